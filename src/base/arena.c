@@ -1,0 +1,113 @@
+#include "base/arena.h"
+
+#include "base/bug.h"
+
+#include <stdint.h>
+#include <stdlib.h>
+#include <string.h>
+
+struct arena_block {
+    struct arena_block *older;
+    size_t size; /* of the room that follows the header */
+};
+
+enum {
+    ALIGNMENT = 16,
+    FIRST_BLOCK = 16 * 1024,
+    LARGEST_STEP = 4 * 1024 * 1024,
+};
+
+_Static_assert(sizeof(struct arena_block) % ALIGNMENT == 0, "block room starts aligned");
+
+void arena_init(struct arena *arena, const struct arena_host *host)
+{
+    *arena = (struct arena){.host = host, .block_size = FIRST_BLOCK};
+}
+
+void arena_exhausted(const struct arena *arena)
+{
+    if (arena->host)
+        arena->host->out_of_memory(arena->host->user);
+    BUG("out of memory, and nobody to tell");
+}
+
+static void add_block(struct arena *arena, size_t least)
+{
+    size_t size = arena->block_size;
+    if (size < least)
+        size = least;
+    else if (arena->block_size < LARGEST_STEP)
+        arena->block_size *= 2;
+    if (size > SIZE_MAX - sizeof(struct arena_block))
+        arena_exhausted(arena);
+    struct arena_block *block = malloc(sizeof *block + size);
+    if (!block)
+        arena_exhausted(arena);
+    block->older = arena->blocks;
+    block->size = size;
+    arena->blocks = block;
+    arena->next = (char *)(block + 1);
+    arena->end = arena->next + size;
+}
+
+void *arena_alloc(struct arena *arena, size_t size)
+{
+    if (size > SIZE_MAX - ALIGNMENT)
+        arena_exhausted(arena);
+    size = (size + ALIGNMENT - 1) & ~(size_t)(ALIGNMENT - 1);
+    if (size > (size_t)(arena->end - arena->next))
+        add_block(arena, size);
+    void *room = arena->next;
+    arena->next += size;
+    return room;
+}
+
+void *arena_zero(struct arena *arena, size_t count, size_t size)
+{
+    size_t total;
+    if (__builtin_mul_overflow(count, size, &total))
+        arena_exhausted(arena);
+    return memset(arena_alloc(arena, total), 0, total);
+}
+
+char *arena_copy(struct arena *arena, const void *bytes, size_t size)
+{
+    if (size == SIZE_MAX)
+        arena_exhausted(arena);
+    char *copy = arena_alloc(arena, size + 1);
+    if (size)
+        memcpy(copy, bytes, size);
+    copy[size] = '\0';
+    return copy;
+}
+
+static void free_all_but(struct arena *arena, const struct arena_block *kept)
+{
+    for (struct arena_block *block = arena->blocks; block;) {
+        struct arena_block *older = block->older;
+        if (block != kept)
+            free(block);
+        block = older;
+    }
+}
+
+void arena_reset(struct arena *arena)
+{
+    struct arena_block *largest = arena->blocks;
+    for (struct arena_block *block = arena->blocks; block; block = block->older)
+        if (block->size > largest->size)
+            largest = block;
+    if (!largest)
+        return;
+    free_all_but(arena, largest);
+    largest->older = NULL;
+    arena->blocks = largest;
+    arena->next = (char *)(largest + 1);
+    arena->end = arena->next + largest->size;
+}
+
+void arena_free(struct arena *arena)
+{
+    free_all_but(arena, NULL);
+    arena_init(arena, arena->host);
+}

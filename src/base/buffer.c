@@ -1,0 +1,102 @@
+#include "base/buffer.h"
+
+#include "base/bug.h"
+
+#include <stdarg.h>
+#include <stdint.h>
+#include <stdio.h>
+
+void buffer_init(struct buffer *buffer, struct arena *arena)
+{
+    *buffer = (struct buffer){.arena = arena};
+}
+
+/* Room for `more` bytes and the terminator. */
+static void reserve(struct buffer *buffer, size_t more)
+{
+    if (more >= SIZE_MAX / 4 - buffer->size)
+        arena_exhausted(buffer->arena);
+    size_t needed = buffer->size + more + 1;
+    if (needed <= buffer->capacity)
+        return;
+    size_t capacity = buffer->capacity ? buffer->capacity * 2 : 64;
+    if (capacity < needed)
+        capacity = needed;
+    char *data = arena_alloc(buffer->arena, capacity);
+    if (buffer->size)
+        memcpy(data, buffer->data, buffer->size);
+    data[buffer->size] = '\0';
+    buffer->data = data;
+    buffer->capacity = capacity;
+}
+
+void buffer_add(struct buffer *buffer, struct view text)
+{
+    reserve(buffer, text.size);
+    if (text.size)
+        memcpy(buffer->data + buffer->size, text.data, text.size);
+    buffer->size += text.size;
+    buffer->data[buffer->size] = '\0';
+}
+
+void buffer_text(struct buffer *buffer, const char *text)
+{
+    buffer_add(buffer, view_of(text));
+}
+
+void buffer_byte(struct buffer *buffer, char byte)
+{
+    reserve(buffer, 1);
+    buffer->data[buffer->size++] = byte;
+    buffer->data[buffer->size] = '\0';
+}
+
+void buffer_fill(struct buffer *buffer, char byte, size_t count)
+{
+    reserve(buffer, count);
+    memset(buffer->data + buffer->size, byte, count);
+    buffer->size += count;
+    buffer->data[buffer->size] = '\0';
+}
+
+static void format_into(struct buffer *buffer, const char *format, va_list arguments)
+{
+    va_list again;
+    va_copy(again, arguments);
+    int size = vsnprintf(NULL, 0, format, again);
+    va_end(again);
+    BUG_UNLESS(size >= 0);
+    reserve(buffer, (size_t)size);
+    vsnprintf(buffer->data + buffer->size, (size_t)size + 1, format, arguments);
+    buffer->size += (size_t)size;
+}
+
+void buffer_format(struct buffer *buffer, const char *format, ...)
+{
+    va_list arguments;
+    va_start(arguments, format);
+    format_into(buffer, format, arguments);
+    va_end(arguments);
+}
+
+const char *buffer_string(struct buffer *buffer)
+{
+    reserve(buffer, 0);
+    return buffer->data;
+}
+
+struct view buffer_view(const struct buffer *buffer)
+{
+    return (struct view){buffer->data, buffer->size};
+}
+
+char *arena_format(struct arena *arena, const char *format, ...)
+{
+    struct buffer buffer;
+    buffer_init(&buffer, arena);
+    va_list arguments;
+    va_start(arguments, format);
+    format_into(&buffer, format, arguments);
+    va_end(arguments);
+    return buffer.data;
+}

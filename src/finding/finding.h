@@ -1,0 +1,115 @@
+/* The record of one evaluation: one rule (or one check of the reader), asked of one thing.
+ *
+ * A record is complete: words, numbers and places are all in it, so that every output says the same.
+ * Whoever prints decides nothing.  All texts are terminated, live in the arena of the file, and may hold
+ * hostile bytes from it: outputs escape.
+ */
+#ifndef PROVEOUT_FINDING_FINDING_H
+#define PROVEOUT_FINDING_FINDING_H
+
+#include "quantity/dimension.h"
+#include "quantity/unit.h"
+#include "text/source.h"
+
+enum finding_level { LEVEL_NOTE, LEVEL_WARNING, LEVEL_ERROR, LEVEL_COUNT };
+enum finding_hurts { HURTS_WORK, HURTS_MACHINE, HURTS_PERSON, HURTS_COUNT };
+enum finding_outcome {
+    OUTCOME_HELD,
+    OUTCOME_FAILED,
+    OUTCOME_WAIVED,
+    OUTCOME_UNCHECKED,
+    OUTCOME_COUNT
+};
+
+const char *finding_level_name(enum finding_level level);       /* "error" */
+const char *finding_hurts_name(enum finding_hurts hurts);       /* "person" */
+const char *finding_outcome_name(enum finding_outcome outcome); /* "failed" */
+
+/* A place in a file.  Without a source it is no place (a default, or something that is not there). */
+struct finding_spot {
+    const char *field;     /* path, "cutters[2].stickout", or NULL */
+    struct source *source; /* NULL: nowhere */
+    struct span span;
+    const char *text; /* what stands there, in words ("cutter 3 sticks out 42 mm"), or NULL */
+};
+
+/* One tolerance's share in a margin. */
+struct finding_share {
+    const char *name; /* "allowances.reseat of cutter 3" */
+    double si;        /* half-width, >= 0 */
+};
+
+struct finding {
+    const char *rule; /* "probe-stroke-short" */
+    enum finding_level level;
+    enum finding_hurts hurts;
+    const char *subject; /* "cutter 3", or NULL: the whole file */
+    enum finding_outcome outcome;
+
+    bool has_margin; /* the rest only where it has */
+    double margin;   /* SI; negative: failed by so much */
+    struct dimension dimension;
+    const char *margin_text; /* "-5.3 mm" */
+
+    struct finding_spot at;
+    const struct finding_spot *related;
+    size_t related_count;
+
+    const char *message;   /* one sentence, no full stop, stands alone */
+    const char *why;       /* what the machine or its operator would experience; may be NULL */
+    const char *put_right; /* what to do; may be NULL */
+
+    const char *const *arithmetic; /* lines, the comparison first */
+    size_t arithmetic_count;
+    const struct finding_share *shares; /* largest first */
+    size_t share_count;
+    const char *const *missing; /* paths of fields that are not there or are wrong */
+    size_t missing_count;
+
+    const char *implied_by;    /* rule whose failure explains this one, or NULL */
+    const char *waived_reason; /* for OUTCOME_WAIVED */
+    const char *waived_until;  /* "2027-03-31", or NULL */
+    bool from_reader;          /* found by the reader, not by a rule */
+};
+
+enum file_status { FILE_CHECKED, FILE_PARTIAL, FILE_UNREADABLE };
+const char *file_status_name(enum file_status status);
+
+/* How many failures of a rule are not listed one by one. */
+struct finding_more {
+    const char *rule;
+    enum finding_level level;
+    size_t failed;      /* instances */
+    size_t as_findings; /* the same as people count them, grouped by place */
+};
+
+/* A margin worth a look though its rule held. */
+struct finding_margin {
+    const char *rule, *subject, *text; /* subject may be NULL */
+    double relative;                   /* margin over the size of what was compared: the order */
+};
+
+enum { TIGHTEST_MARGINS = 3 };
+
+/* All that one file gave. */
+struct file_report {
+    const char *path; /* as the user gave it */
+    enum file_status status;
+    struct source *source;
+
+    struct finding *findings; /* in order: line, column, rule, subject; listed ones only */
+    size_t count;
+    struct finding_more *more;
+    size_t more_count;
+
+    size_t rules[OUTCOME_COUNT]; /* rules by their worst instance */
+    size_t inapplicable;
+    const char **wanted; /* fields for want of which rules were not checked, each once */
+    size_t wanted_count;
+
+    struct finding_margin tightest[TIGHTEST_MARGINS]; /* of rules that held, tightest first */
+    size_t tightest_count;
+    size_t findings_by_level[LEVEL_COUNT]; /* as people see them: grouped, implied not counted */
+};
+
+#endif

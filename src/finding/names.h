@@ -1,0 +1,39 @@
+/* The findings of the reader itself: what is wrong with a file before any rule is asked.
+ *
+ * READER_FINDINGS(X) lists each once: X(ID, "name", level).  The same names, with why and what to do,
+ * stand in rules/reading.yaml; a test holds the two lists against each other.
+ */
+#ifndef PROVEOUT_FINDING_NAMES_H
+#define PROVEOUT_FINDING_NAMES_H
+
+#define READER_FINDINGS(X)                                                                     \
+    X(NOT_YAML, "not-yaml", LEVEL_ERROR)                                                       \
+    X(NOT_UTF8, "not-utf8", LEVEL_ERROR)                                                       \
+    X(SECOND_DOCUMENT, "second-document", LEVEL_ERROR)                                         \
+    X(TOO_LARGE, "too-large", LEVEL_ERROR)                                                     \
+    X(TOO_DEEP, "too-deep", LEVEL_ERROR)                                                       \
+    X(DUPLICATE_KEY, "duplicate-key", LEVEL_ERROR)                                             \
+    X(UNKNOWN_KEY, "unknown-key", LEVEL_ERROR)                                                 \
+    X(MISSING_KEY, "missing-key", LEVEL_ERROR)                                                 \
+    X(WRONG_KIND, "wrong-kind", LEVEL_ERROR)                                                   \
+    X(UNKNOWN_CHOICE, "unknown-choice", LEVEL_ERROR)                                           \
+    X(UNIT_MISSING, "unit-missing", LEVEL_ERROR)                                               \
+    X(UNIT_UNKNOWN, "unit-unknown", LEVEL_ERROR)                                               \
+    X(WRONG_DIMENSION, "wrong-dimension", LEVEL_ERROR)                                         \
+    X(NOT_A_NUMBER, "not-a-number", LEVEL_ERROR)                                               \
+    X(TAB_INDENT, "tab-indent", LEVEL_ERROR)                                                   \
+    X(TOO_LONG, "too-long", LEVEL_ERROR)                                                       \
+    X(OUT_OF_ORDER, "out-of-order", LEVEL_ERROR)                                               \
+    X(UNKNOWN_NAME, "unknown-name", LEVEL_ERROR)                                               \
+    X(LOOKS_LIKE_INCHES, "looks-like-inches", LEVEL_WARNING)                                   \
+    X(LOOKS_LIKE_SECONDS, "looks-like-seconds", LEVEL_WARNING)                                 \
+    X(IMPLAUSIBLE, "implausible", LEVEL_WARNING)
+
+enum reader_finding {
+#define X(id, name, level) READER_##id,
+    READER_FINDINGS(X)
+#undef X
+        READER_COUNT
+};
+
+#endif

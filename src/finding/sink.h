@@ -1,0 +1,54 @@
+/* Where findings go while a file is read, and how they are put in order and in groups.
+ *
+ * The sink is passed, never found.  It keeps at most FINDINGS_A_NAME records of one name and counts the
+ * rest.
+ */
+#ifndef PROVEOUT_FINDING_SINK_H
+#define PROVEOUT_FINDING_SINK_H
+
+#include "base/vector.h"
+#include "finding/finding.h"
+#include "finding/names.h"
+
+enum { FINDINGS_A_NAME = 1000 };
+
+struct finding_sink {
+    struct arena *arena;
+    struct source *source;
+    VECTOR(struct finding) findings;
+    size_t counts[READER_COUNT]; /* all, listed or not */
+};
+
+void sink_init(struct finding_sink *sink, struct arena *arena, struct source *source);
+
+/* Adds a finding of the reader at `span`.  `field`: the path it is about, or NULL.  The message is a printf
+ * format (no floating point) of one sentence without a full stop; texts from the file go through
+ * `escape_short` first.  Returns the record, to which `put_right` and related places may be added, or
+ * NULL where it is only counted. */
+struct finding *sink_report(struct finding_sink *sink, enum reader_finding name, struct span span,
+                            const char *field, const char *format, ...)
+    __attribute__((format(printf, 5, 6)));
+
+/* Adds one related place to a finding (NULL finding: nothing). */
+void finding_relate(struct finding_sink *sink, struct finding *finding, struct span span,
+                    const char *field, const char *text);
+
+const char *reader_finding_name(enum reader_finding name);
+enum finding_level reader_finding_level(enum reader_finding name);
+
+/* The order of all outputs: line, column, rule, subject; those without a place last. */
+void findings_sort(struct finding *findings, size_t count);
+
+/* A finding as people see it: instances of one rule that failed at one place. */
+struct finding_group {
+    const struct finding *worst;
+    const struct finding **others; /* the rest, in order */
+    size_t other_count;
+    size_t implied; /* failures that this one explains */
+};
+
+/* Groups the failed, not implied records of a sorted list; returns the groups in order. */
+struct finding_group *findings_group(struct arena *arena, const struct finding *findings,
+                                     size_t count, size_t *group_count);
+
+#endif

@@ -1,0 +1,113 @@
+/* The one table of fields.
+ *
+ * Everything that knows a field of the machine file knows it from here: the loader, the names in formulas,
+ * `explain`, the prompts, the schema, the reference page.  The rows stand in machine/fields.inc:
+ *
+ *   FIELD(ID, GROUP, "key.below.the.group", KIND, DIMENSION, NEED, "default" or NULL, NATURE,
+ *         low, high, "unit", "choices" or NULL, "meaning", "how to measure or choose")
+ *
+ * low, high: plausible range in SI, NAN where nothing is implausible.  unit: the one a newcomer is asked
+ * in.  choices: words separated by blanks, for CHOICE and WORDS.
+ */
+#ifndef PROVEOUT_MACHINE_FIELD_H
+#define PROVEOUT_MACHINE_FIELD_H
+
+#include "base/view.h"
+#include "quantity/dimension.h"
+#include "quantity/unit.h"
+
+/* Where fields live.  Every group but the root has several records. */
+enum field_group {
+    GROUP_ROOT,
+    GROUP_AXIS,      /* axes.x, .y, .z: records 0, 1, 2, always */
+    GROUP_HOMING,    /* homing.x, .y, .z: records 0, 1, 2, always */
+    GROUP_INPUT,     /* inputs.NAME, in the order of the file */
+    GROUP_OBSTACLE,  /* obstacles[] */
+    GROUP_CUTTER,    /* cutters[] */
+    GROUP_AGREEMENT, /* agrees_with[] */
+    GROUP_WAIVER,    /* waivers[] */
+    GROUP_COUNT
+};
+
+enum field_kind {
+    KIND_TEXT,
+    KIND_COUNT,    /* whole number, bare */
+    KIND_FLAG,     /* yes or no */
+    KIND_CHOICE,   /* one word of `choices` */
+    KIND_WORDS,    /* a list of words of `choices`, in order */
+    KIND_ORDER,    /* homing.order: groups of letters in order, or `none` */
+    KIND_QUANTITY, /* a size: not negative unless its plausible range is */
+    KIND_POSITION, /* a length that may lie either side of zero */
+    KIND_PAIR,     /* [low, high], two quantities or positions */
+    KIND_LIST,     /* a list of quantities */
+    KIND_DATE,     /* YYYY-MM-DD */
+    KIND_INPUT,    /* the name of an input */
+    KIND_TERMINAL, /* text or count */
+    KIND_VERSION   /* the 1 after `proveout` */
+};
+
+enum field_need {
+    NEED_OPTIONAL,
+    NEED_ALWAYS,           /* in every record of its group */
+    NEED_SETTER,           /* where change.measures_with is setter */
+    NEED_SETTER_COMPUTED,  /* and change.approach is computed */
+    NEED_SETTER_FIXED,     /* and change.approach is fixed */
+    NEED_SETTER_ASSUMED,   /* and an assumed stick-out is used for any cutter */
+    NEED_PLATE,            /* where change.measures_with is plate */
+    NEED_CONTROLLER,       /* where spindle.switched_by is controller */
+    NEED_HOMES,            /* where homing.order is not none */
+    NEED_NOT_HOMING        /* where homing.order is none */
+};
+
+/* Who can change it: only chosen values are ever proposed; a measured one is measured again. */
+enum field_nature { NATURE_MEASURED, NATURE_CHOSEN, NATURE_FACT };
+
+enum field_id {
+#define FIELD(id, group, key, kind, dimension, need, fallback, nature, low, high, unit, choices, \
+              meaning, measure)                                                                \
+    FIELD_##id,
+#include "machine/fields.inc"
+#undef FIELD
+    FIELD_COUNT
+};
+
+struct field {
+    enum field_group group;
+    const char *key; /* below the group: "setter.at.x", "drive.lead", "stickout" */
+    enum field_kind kind;
+    struct dimension dimension; /* of quantities, positions, pairs, lists */
+    enum field_need need;
+    const char *fallback; /* default as it would be written, or NULL */
+    enum field_nature nature;
+    double plausible_low, plausible_high; /* SI; NAN: no limit */
+    const char *unit;                     /* to ask in; "" where bare or no quantity */
+    const char *choices;                  /* words separated by blanks, or NULL */
+    const char *meaning;                  /* one line */
+    const char *measure;                  /* how to get it, a few sentences; may be "" */
+};
+
+extern const struct field field_table[FIELD_COUNT];
+
+/* "axes.*.travel", "cutters[].stickout", "setter.at.x": the general path, in `arena`. */
+const char *field_path(struct arena *arena, enum field_id id);
+
+/* The field of a path as people type it, general or of one record ("axes.x.travel",
+ * "cutters[2].stickout", "cutters[number=3].stickout", "axes.z.travel.low"); FIELD_COUNT where there is none. */
+enum field_id field_find(struct view path);
+
+/* The general path nearest to a mistyped one, in `arena`; NULL where none is near. */
+const char *field_nearest(struct arena *arena, struct view path);
+
+/* Which record of its group's fields this is: its index among the fields of the group, from 0. */
+uint32_t field_slot(enum field_id id);
+uint32_t field_group_width(enum field_group group);
+
+/* The number of words in `choices`, and word `index`; and the index of a word, -1 where it is none. */
+size_t field_choice_count(const struct field *field);
+struct view field_choice(const struct field *field, size_t index);
+int field_choice_find(const struct field *field, struct view word);
+
+const char *field_kind_name(enum field_kind kind);     /* for messages: "a length", "yes or no" */
+const char *field_nature_name(enum field_nature nature); /* "measured", "chosen", "fact" */
+
+#endif

@@ -1,0 +1,47 @@
+/* Units: the one table of them, and how a text is read as one.
+ *
+ * A unit is a dimension and a factor to SI, kept as an exact fraction so that
+ * 42 mm is 42/1000 rounded once, the same double as 0.042.  Composite speeds and
+ * accelerations ("in/min", "mm/s^2", "mm/s2") are any length over any time.
+ */
+#ifndef PROVEOUT_QUANTITY_UNIT_H
+#define PROVEOUT_QUANTITY_UNIT_H
+
+#include "quantity/dimension.h"
+
+/* An index into the table of all units, simple and composite; 0 is the bare number (factor 1,
+ * no dimension).  Small enough to keep beside every number. */
+typedef uint8_t unit_id;
+
+enum { UNIT_BARE = 0, UNIT_UNKNOWN = 255 };
+
+/* Reads a whole text as a unit ("mm", "\"", "in/min", "mm/s^2", "steps/mm", "kg*m^2",
+ * "µm", "m/s²").  UNIT_UNKNOWN where it is none.  Case counts, since MHz is not mHz, but
+ * RPM and other harmless capitals of words of three and more letters are accepted. */
+unit_id unit_read(struct view text);
+
+/* The dimension a unit has of itself.  Units of length also serve leads (length per turn):
+ * `unit_fits` tells. */
+struct dimension unit_dimension(unit_id unit);
+
+/* May a field of dimension `wanted` be written in `unit`?  As the dimension is equal, or as the
+ * trade leaves a part unsaid: length for a lead, rpm for rotation, Hz for steps/s, N*m for N*m/rad,
+ * kg*m^2 for kg*m^2/rad^2, % for a bare ratio. */
+bool unit_fits(unit_id unit, struct dimension wanted);
+
+/* As people write it: "mm", "in/min", "%".  Empty for the bare number. */
+const char *unit_text(unit_id unit);
+
+/* A value in `unit` to SI and back.  rpm is 2 pi / 60 rad/s; motor steps per turn are written bare and
+ * are per 2 pi rad: the field says so by its dimension, which `wanted` passes. */
+double unit_to_si(unit_id unit, struct dimension wanted, double value);
+double unit_from_si(unit_id unit, struct dimension wanted, double si);
+
+/* The units that `wanted` may be written in, at most `room` of them in `units`, usual ones first;
+ * returns how many there are.  For messages ("mm, cm, m, in") and prompts. */
+size_t unit_choices(struct dimension wanted, unit_id *units, size_t room);
+
+/* A unit in which to show a quantity for which no file gave one: mm, s, mm/s, rpm ... */
+unit_id unit_default(struct dimension d);
+
+#endif

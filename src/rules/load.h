@@ -1,0 +1,29 @@
+/* Loading rulebooks: from YAML text to struct rulebook, every mistake at its line and column.
+ *
+ * Several files are compiled into one rulebook, definitions first, so that a file may use what another defines.
+ */
+#ifndef PROVEOUT_RULES_LOAD_H
+#define PROVEOUT_RULES_LOAD_H
+
+#include "finding/sink.h"
+#include "rules/rulebook.h"
+
+/* A mistake in a rulebook. */
+struct rulebook_mistake {
+    struct source *source;
+    struct span span;
+    const char *message;
+};
+
+struct rulebook_loading {
+    struct arena *arena;
+    VECTOR(struct rulebook_mistake) mistakes; /* in the order of files and places once loading is done */
+};
+
+/* Loads `count` texts as one rulebook.  `shared` texts (may be none) give definitions only.  True when there was no
+ * mistake; `*out` is written only then.  `with_examples`: refuse rules that lack the examples that each must carry. */
+MUST_USE bool rulebook_load(struct rulebook_loading *loading, const struct rulebook_text *texts,
+                            size_t count, const struct rulebook_text *shared, size_t shared_count,
+                            bool with_examples, struct rulebook *out);
+
+#endif

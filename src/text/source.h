@@ -1,0 +1,79 @@
+/* A file's bytes and places in them.
+ *
+ * Everything that points into a file keeps byte offsets (`struct span`); lines
+ * and columns are computed when somebody asks.  Offsets count from the first
+ * byte of the file, a byte order mark included.
+ *
+ * Four kinds of column are in use: bytes (for slicing), code points (for
+ * people, JSON and SARIF), UTF-16 units (for editors) and display cells (for the
+ * mark under a line).  All count from 1 except cells, which count from 0 and
+ * depend on tab stops every 8.  A byte order mark is no column.
+ *
+ * Lines end at LF, CRLF or a lone CR, as in YAML.  Bytes that are not UTF-8
+ * count as one code point and one cell each.
+ */
+#ifndef PROVEOUT_TEXT_SOURCE_H
+#define PROVEOUT_TEXT_SOURCE_H
+
+#include "base/arena.h"
+#include "base/view.h"
+
+#include <stdint.h>
+
+enum {
+    /* Larger files are refused (finding too-large); offsets are 32 bits wide. */
+    SOURCE_SIZE_MAX = 64 * 1024 * 1024,
+};
+
+/* Bytes from `start` up to, not with, `end`. */
+struct span {
+    uint32_t start, end;
+};
+
+struct source {
+    struct view name;  /* as the user gave it, for messages */
+    struct view bytes; /* the whole file; at most SOURCE_SIZE_MAX */
+    uint32_t *lines;   /* offset at which each line starts; built on first use */
+    uint32_t line_count;
+    struct arena *arena; /* holds `lines` */
+};
+
+/* Line and column, both from 1. */
+struct place {
+    uint32_t line, column;
+};
+
+enum column_kind { COLUMN_BYTES, COLUMN_CODE_POINTS, COLUMN_UTF16 };
+
+/* `name` and `bytes` must outlive the source.  Scans nothing yet. */
+void source_init(struct source *source, struct arena *arena, struct view name,
+                 struct view bytes);
+
+/* Where an offset lies.  An offset at the end of the bytes is a place too. */
+struct place source_place(struct source *source, uint32_t offset, enum column_kind kind);
+
+/* The bytes of line `line` (from 1) without its line end and without a byte order mark. */
+struct span source_line(struct source *source, uint32_t line);
+
+/* How many lines the file has; at least 1. */
+uint32_t source_line_count(struct source *source);
+
+/* The text of a span, a view into the bytes. */
+struct view source_slice(const struct source *source, struct span span);
+
+/* The offset of a code point counted from the start of the file, the byte order mark not
+ * counted: what libyaml's marks give.  `hint` is an offset known to lie at or before it with
+ * its own count in `*hint_points`; both are moved forward, so that a pass over a file is
+ * linear. */
+uint32_t source_offset_of_point(const struct source *source, size_t point, uint32_t *hint,
+                                size_t *hint_points);
+
+/* Length of the byte order mark at the start: 0 or 3. */
+uint32_t source_mark_size(const struct source *source);
+
+static inline struct span span_join(struct span a, struct span b)
+{
+    return (struct span){a.start < b.start ? a.start : b.start, a.end > b.end ? a.end : b.end};
+}
+
+#endif
