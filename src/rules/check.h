@@ -6,25 +6,37 @@
 #include "machine/machine.h"
 #include "rules/rulebook.h"
 
-enum check_show { SHOW_DEFAULT, SHOW_FAILED, SHOW_ALL };
+enum check_show {
+    SHOW_DEFAULT, /* failed, waived, unchecked; of each rule that held its tightest instance */
+    SHOW_FAILED,  /* the same without what held */
+    SHOW_ALL      /* every instance, as far as they are listed at all */
+};
 
-/* Gives the bytes of a file named in `agrees_with`, relative to the machine file; see rules/agree.h once there. */
 struct check_options {
     const struct rulebook *const *books; /* the built-in one first */
     size_t book_count;
     enum check_show show;
-    int64_t today; /* seconds from 1970-01-01, 0 hours; dates are compared with it */
-    bool words;    /* false: counts and margins only, no texts (for searches) */
+    bool words; /* false: counts, outcomes and margins only, no texts and places (for searches) */
 };
 
-/* Checks `bytes`, called `path`.  The report and all it points to live in `arena`; `bytes` and `path` must outlive
- * it. */
+/* What a worker keeps from file to file: evaluators and tables that depend on the rulebooks only. */
+struct checker;
+
+/* Lives in `arena`, which must outlive it, as must the books.  One thread uses it at a time. */
+struct checker *checker_new(struct arena *arena, const struct check_options *options);
+
+/* Checks `bytes`, called `path`.  The report and all it points to live in `arena`; `bytes` and `path` must
+ * outlive it. */
+void checker_check(struct checker *checker, struct arena *arena, struct view path, struct view bytes,
+                   struct file_report *out);
+
+/* The same for a machine that has been read already, with its reader's findings in `sink`. */
+void checker_check_machine(struct checker *checker, struct arena *arena,
+                           const struct machine *machine, struct finding_sink *sink,
+                           struct file_report *out);
+
+/* Shorthand for one file: a checker of its own. */
 void check_bytes(struct arena *arena, const struct check_options *options, struct view path,
                  struct view bytes, struct file_report *out);
-
-/* The same for a machine that has been read already, its reader's findings in `sink`. */
-void check_machine(struct arena *arena, const struct check_options *options,
-                   const struct machine *machine, struct finding_sink *sink,
-                   struct file_report *out);
 
 #endif

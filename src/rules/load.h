@@ -26,4 +26,8 @@ MUST_USE bool rulebook_load(struct rulebook_loading *loading, const struct ruleb
                             size_t count, const struct rulebook_text *shared, size_t shared_count,
                             bool with_examples, struct rulebook *out);
 
+/* Is this text a rulebook (its first key is `rulebook`)?  The base machine of the examples and the reader's own
+ * findings are not. */
+bool rulebook_is_text(const struct rulebook_text *text);
+
 #endif

@@ -1,0 +1,240 @@
+/* One file, whole: read, ask the rules, describe what is to be shown, count. */
+#include "rules/check.h"
+
+#include <stdlib.h>
+
+#include "rules/describe.h"
+
+struct checker {
+    struct check_options options;
+    struct runner runner;
+};
+
+struct checker *checker_new(struct arena *arena, const struct check_options *options)
+{
+    struct checker *checker = ARENA_NEW(arena, struct checker);
+    checker->options = *options;
+    runner_init(&checker->runner, arena, options->books, options->book_count);
+    return checker;
+}
+
+/* What is being put together for one file. */
+struct checking {
+    struct checker *checker;
+    struct describer describer;
+    struct arena *arena;
+    VECTOR(struct finding) findings;
+    VECTOR(struct finding_more) more;
+    VECTOR(const char *) wanted;
+    bool wanted_fields[FIELD_COUNT];
+    struct file_report *report;
+};
+
+static void add_instance(struct checking *checking, const struct instance *instance)
+{
+    struct finding finding;
+    if (checking->checker->options.words)
+        describe_instance(&checking->describer, instance, &finding);
+    else
+        describe_bare(&checking->describer, instance, &finding);
+    VECTOR_ADD(checking->arena, &checking->findings, finding);
+}
+
+/* The fields for want of which an instance could not be told, in general terms ("cutters[].stickout"). */
+static void note_wanted(struct checking *checking, const struct finding *finding)
+{
+    for (size_t i = 0; i < finding->missing_count; i++) {
+        enum field_id id = field_find(view_of(finding->missing[i]));
+        if (id == FIELD_COUNT || checking->wanted_fields[id])
+            continue;
+        checking->wanted_fields[id] = true;
+        VECTOR_ADD(checking->arena, &checking->wanted, field_path(checking->arena, id));
+    }
+}
+
+static void add_failures(struct checking *checking, uint32_t rule, struct rule_result *result)
+{
+    if (!result->failed)
+        return;
+    qsort(result->failures.items, result->failures.count, sizeof(struct instance),
+          instance_compare);
+    size_t plain = 0;
+    bool scattered = false; /* each failure at a place of its own */
+    for (size_t i = 0; i < result->failures.count; i++) {
+        const struct instance *instance = &result->failures.items[i];
+        plain += instance->implied_by == RULE_NONE;
+        scattered |= runner_requirement(&checking->checker->runner, instance)->blames_each;
+        add_instance(checking, instance);
+    }
+    if (result->failed == result->failures.count)
+        return;
+    const struct rule *entry = checking->checker->runner.rules[rule].rule;
+    struct finding_more more = {
+        .rule = entry->name,
+        .level = entry->level,
+        .failed = result->failed - result->failures.count,
+        .as_findings = scattered ? result->plain_failed - plain : 0,
+    };
+    VECTOR_ADD(checking->arena, &checking->more, more);
+}
+
+static void add_held(struct checking *checking, const struct rule_result *result)
+{
+    enum check_show show = checking->checker->options.show;
+    if (show == SHOW_ALL)
+        for (size_t i = 0; i < result->all_held.count; i++)
+            add_instance(checking, &result->all_held.items[i]);
+    else if (show == SHOW_DEFAULT && result->has_tightest)
+        add_instance(checking, &result->tightest);
+}
+
+static void add_rule(struct checking *checking, uint32_t rule)
+{
+    struct rule_result *result = &checking->checker->runner.results[rule];
+    struct file_report *report = checking->report;
+    add_failures(checking, rule, result);
+    for (size_t i = 0; i < result->unknowns.count; i++) {
+        add_instance(checking, &result->unknowns.items[i]);
+        note_wanted(checking, &checking->findings.items[checking->findings.count - 1]);
+    }
+    add_held(checking, result);
+    if (result->failed)
+        report->rules[OUTCOME_FAILED]++;
+    else if (result->unchecked)
+        report->rules[OUTCOME_UNCHECKED]++;
+    else if (result->held)
+        report->rules[OUTCOME_HELD]++;
+    else
+        report->inapplicable++;
+}
+
+static double tightness(const struct instance *instance)
+{
+    return instance->size > 0 ? instance->margin / instance->size : 0;
+}
+
+/* The tightest margins of the rules that held everywhere, at most TIGHTEST_MARGINS, in order. */
+static size_t find_tightest(const struct runner *runner, const struct instance **tightest)
+{
+    size_t count = 0;
+    for (uint32_t rule = 0; rule < runner->rule_count; rule++) {
+        const struct rule_result *result = &runner->results[rule];
+        if (!result->has_tightest || !result->tightest.has_margin || result->failed)
+            continue;
+        size_t at = count;
+        while (at && tightness(&result->tightest) < tightness(tightest[at - 1]))
+            at--;
+        if (at == TIGHTEST_MARGINS)
+            continue;
+        size_t kept = count < TIGHTEST_MARGINS ? count : TIGHTEST_MARGINS - 1;
+        for (size_t i = kept; i > at; i--)
+            tightest[i] = tightest[i - 1];
+        tightest[at] = &result->tightest;
+        count = kept + 1;
+    }
+    return count;
+}
+
+static void add_tightest(struct checking *checking)
+{
+    const struct instance *tightest[TIGHTEST_MARGINS];
+    size_t count = find_tightest(&checking->checker->runner, tightest);
+    for (size_t i = 0; i < count; i++) {
+        struct finding bare;
+        describe_bare(&checking->describer, tightest[i], &bare);
+        checking->report->tightest[checking->report->tightest_count++] = (struct finding_margin){
+            bare.rule, bare.subject, describe_margin(&checking->describer, tightest[i]),
+            tightness(tightest[i])};
+    }
+}
+
+static void count_findings(struct checking *checking)
+{
+    struct file_report *report = checking->report;
+    size_t groups;
+    struct finding_group *group =
+        findings_group(checking->arena, report->findings, report->count, &groups);
+    for (size_t i = 0; i < groups; i++)
+        report->findings_by_level[group[i].worst->level]++;
+    for (size_t i = 0; i < report->more_count; i++)
+        report->findings_by_level[report->more[i].level] += report->more[i].as_findings;
+}
+
+static void add_reader_findings(struct checking *checking, const struct finding_sink *sink)
+{
+    for (size_t i = 0; i < sink->findings.count; i++)
+        VECTOR_ADD(checking->arena, &checking->findings, sink->findings.items[i]);
+    for (unsigned name = 0; name < READER_COUNT; name++) {
+        if (sink->counts[name] <= FINDINGS_A_NAME)
+            continue;
+        size_t rest = sink->counts[name] - FINDINGS_A_NAME;
+        struct finding_more more = {reader_finding_name(name), reader_finding_level(name), rest, rest};
+        VECTOR_ADD(checking->arena, &checking->more, more);
+    }
+}
+
+static void finish(struct checking *checking)
+{
+    struct file_report *report = checking->report;
+    report->findings = checking->findings.items;
+    report->count = checking->findings.count;
+    report->more = checking->more.items;
+    report->more_count = checking->more.count;
+    report->wanted = checking->wanted.items;
+    report->wanted_count = checking->wanted.count;
+    findings_sort(report->findings, report->count);
+    count_findings(checking);
+}
+
+static enum file_status status_of(const struct tree *tree)
+{
+    if (tree->status == TREE_WHOLE)
+        return FILE_CHECKED;
+    return tree->status == TREE_PARTIAL ? FILE_PARTIAL : FILE_UNREADABLE;
+}
+
+void checker_check_machine(struct checker *checker, struct arena *arena,
+                           const struct machine *machine, struct finding_sink *sink,
+                           struct file_report *out)
+{
+    *out = (struct file_report){
+        .path = arena_copy(arena, sink->source->name.data, sink->source->name.size),
+        .status = status_of(machine->tree),
+        .source = sink->source,
+    };
+    struct checking checking = {
+        .checker = checker,
+        .describer = {&checker->runner, machine, sink->source, arena},
+        .arena = arena,
+        .report = out,
+    };
+    add_reader_findings(&checking, sink);
+    if (out->status != FILE_UNREADABLE) {
+        runner_run(&checker->runner, arena, machine, checker->options.show == SHOW_ALL);
+        for (uint32_t rule = 0; rule < checker->runner.rule_count; rule++)
+            add_rule(&checking, rule);
+        if (checker->options.words)
+            add_tightest(&checking);
+    }
+    finish(&checking);
+}
+
+void checker_check(struct checker *checker, struct arena *arena, struct view path, struct view bytes,
+                   struct file_report *out)
+{
+    struct source *source = ARENA_NEW(arena, struct source);
+    source_init(source, arena, path, bytes);
+    struct finding_sink *sink = ARENA_NEW(arena, struct finding_sink);
+    sink_init(sink, arena, source);
+    struct tree *tree = ARENA_NEW(arena, struct tree);
+    tree_read(tree, arena, source, sink);
+    struct machine *machine = ARENA_NEW(arena, struct machine);
+    machine_read(machine, arena, tree, sink);
+    checker_check_machine(checker, arena, machine, sink, out);
+}
+
+void check_bytes(struct arena *arena, const struct check_options *options, struct view path,
+                 struct view bytes, struct file_report *out)
+{
+    checker_check(checker_new(arena, options), arena, path, bytes, out);
+}

@@ -1,0 +1,326 @@
+#include "rules/describe.h"
+
+#include <stdlib.h>
+
+#include "base/bug.h"
+#include "base/buffer.h"
+#include "quantity/quantity.h"
+#include "text/escape.h"
+
+enum {
+    RELATED_MAX = 12, /* a rule over a long list reads a place in each item */
+    SHARES_MAX = 8,
+    MISSING_MAX = 16,
+};
+
+static bool is_there(const struct field_value *value)
+{
+    return value->state == VALUE_GIVEN || value->state == VALUE_DEFAULTED;
+}
+
+static const char *name_record(const void *user, struct arena *arena, uint8_t kind, uint32_t index)
+{
+    const struct describer *describer = user;
+    return machine_record_name(arena, describer->machine, kind, index);
+}
+
+static const char *name_leaf(const void *user, struct arena *arena, uint16_t leaf, uint8_t part,
+                             uint32_t record)
+{
+    const struct describer *describer = user;
+    return machine_path(arena, describer->machine, leaf, record, part);
+}
+
+/* The unit in which the file writes such quantities: that of the first one in it. */
+static unit_id name_unit(const void *user, struct dimension dimension)
+{
+    const struct describer *describer = user;
+    for (unsigned id = 0; id < FIELD_COUNT; id++) {
+        const struct field *field = &field_table[id];
+        if (!dimension_equal(field->dimension, dimension) || dimension_is_none(dimension) ||
+            (field->kind != KIND_QUANTITY && field->kind != KIND_POSITION) ||
+            describer->machine->groups[field->group].count == 0)
+            continue;
+        const struct field_value *value =
+            binding_value(&describer->runner->binding, (uint16_t)id, 0, 0);
+        if (value->state == VALUE_GIVEN && value->unit != UNIT_BARE)
+            return value->unit;
+    }
+    return unit_default(dimension);
+}
+
+struct formula_namer describe_namer(const struct describer *describer)
+{
+    return (struct formula_namer){
+        .user = describer, .record = name_record, .leaf = name_leaf, .unit = name_unit};
+}
+
+/* The smallest part of a node that stands for it: a text itself, a list or map by its key, an item of a list by its
+ * first line. */
+static struct span place_of(const struct tree_node *node, bool is_value)
+{
+    if (is_value && (node->kind == TREE_TEXT || node->kind == TREE_ALIAS) &&
+        node->span.end > node->span.start)
+        return node->span;
+    if (is_value && node->style == STYLE_FLOW)
+        return node->span;
+    if (node->key_span.end > node->key_span.start)
+        return node->key_span;
+    if (node->kind != TREE_TEXT && node->first)
+        return span_join(node->first->key_span.end ? node->first->key_span : node->first->span,
+                         place_of(node->first, true));
+    return node->span;
+}
+
+struct finding_spot describe_place(const struct describer *describer, enum field_id field,
+                                   uint8_t part, uint32_t record)
+{
+    struct finding_spot spot = {
+        .field = machine_path(describer->arena, describer->machine, field, record, part)};
+    const struct field_value *value =
+        binding_value(&describer->runner->binding, (uint16_t)field, part, record);
+    if (value->state == VALUE_DEFAULTED)
+        return spot;
+    bool is_value = value->state != VALUE_ABSENT && value->node;
+    const struct tree_node *node =
+        is_value ? value->node : machine_nearest(describer->machine, field, record, &is_value);
+    if (!node)
+        return spot;
+    spot.source = describer->source;
+    spot.span = place_of(node, is_value);
+    return spot;
+}
+
+/* "change.standoff is 5 mm", for the other places of a finding. */
+static const char *place_words(const struct describer *describer, const struct formula_read *read,
+                               const char *path)
+{
+    const struct field_value *value =
+        binding_value(&describer->runner->binding, read->leaf, read->part, read->record);
+    if (!is_there(value))
+        return NULL;
+    const struct field *field = &field_table[read->leaf];
+    const char *text =
+        field->kind == KIND_PAIR && read->part
+            ? quantity_text_with(describer->arena, value->si, value->tolerance, field->dimension,
+                                 value->unit)
+            : field_value_text(describer->arena, read->leaf, value);
+    return arena_format(describer->arena, "%s is %s", path,
+                        escape_short(describer->arena, view_of(text), 60));
+}
+
+static bool same_leaf(const struct formula_read *read, uint16_t leaf, uint8_t part, uint32_t record)
+{
+    return read->leaf == leaf && read->record == record &&
+           (read->part == part || !part || !read->part);
+}
+
+/* The field a finding points at, and what else the failing comparison read. */
+struct blamed {
+    bool known;
+    uint16_t leaf;
+    uint8_t part;
+    uint32_t record;
+};
+
+static void add_related(const struct describer *describer, const struct trace *trace,
+                        const struct blamed *blamed, struct finding *out)
+{
+    struct finding_spot *spots = ARENA_ARRAY(describer->arena, struct finding_spot, RELATED_MAX);
+    size_t count = 0;
+    for (size_t i = 0; i < trace->read_count && count < RELATED_MAX; i++) {
+        const struct formula_read *read = &trace->reads[i];
+        if (!read->comparing || read->state != ENV_KNOWN || read->defaulted)
+            continue;
+        if (blamed->known && same_leaf(read, blamed->leaf, blamed->part, blamed->record))
+            continue;
+        struct finding_spot spot =
+            describe_place(describer, read->leaf, read->part, read->record);
+        if (!spot.source)
+            continue;
+        spot.text = place_words(describer, read, spot.field);
+        spots[count++] = spot;
+    }
+    out->related = spots;
+    out->related_count = count;
+}
+
+/* The field to point at: the blamed one where the file gives it; a default has no place, so then the first other field
+ * that was compared, if any has one. */
+static void add_place(const struct describer *describer, struct evaluator *evaluator,
+                      const struct requirement *requirement, const struct trace *trace,
+                      struct finding *out, struct blamed *blamed)
+{
+    blamed->known = requirement->blame != NODE_NONE &&
+                    evaluate_field(evaluator, requirement->blame, &blamed->leaf, &blamed->part,
+                                   &blamed->record);
+    if (blamed->known)
+        out->at = describe_place(describer, blamed->leaf, blamed->part, blamed->record);
+    for (size_t i = 0; i < trace->read_count && !out->at.source; i++) {
+        const struct formula_read *read = &trace->reads[i];
+        if (!read->comparing || read->state == ENV_ABSENT || read->defaulted)
+            continue;
+        struct finding_spot spot =
+            describe_place(describer, read->leaf, read->part, read->record);
+        if (!spot.source)
+            continue;
+        out->at = spot;
+        *blamed = (struct blamed){true, read->leaf, read->part, read->record};
+    }
+}
+
+static unit_id shown_unit(const struct describer *describer, const struct requirement *requirement,
+                          const struct blamed *blamed)
+{
+    if (blamed->known) {
+        const struct field_value *value = binding_value(&describer->runner->binding, blamed->leaf,
+                                                        blamed->part, blamed->record);
+        bool whole_pair = field_table[blamed->leaf].kind == KIND_PAIR && !blamed->part;
+        if (is_there(value) && whole_pair)
+            value = &value->pair[0];
+        if (is_there(value) && value->unit != UNIT_BARE &&
+            dimension_equal(field_table[blamed->leaf].dimension, requirement->dimension))
+            return value->unit;
+    }
+    return name_unit(describer, requirement->dimension);
+}
+
+static const char *message_text(const struct describer *describer, struct evaluator *evaluator,
+                                const struct rulebook *book, uint32_t index, unit_id unit)
+{
+    struct buffer text;
+    buffer_init(&text, describer->arena);
+    struct formula_namer namer = describe_namer(describer);
+    const struct message *message = &book->messages[index];
+    for (uint32_t i = 0; i < message->count; i++) {
+        const struct message_piece *piece = &book->pieces[message->first + i];
+        if (piece->text)
+            buffer_text(&text, piece->text);
+        else
+            evaluate_shown(evaluator, piece->node, &namer, unit, &text);
+    }
+    return buffer_string(&text);
+}
+
+static int wider_first(const void *a, const void *b)
+{
+    const struct finding_share *x = a, *y = b;
+    if (x->si != y->si)
+        return x->si > y->si ? -1 : 1;
+    return strcmp(x->name, y->name);
+}
+
+static void add_shares(const struct describer *describer, struct evaluator *evaluator,
+                       const struct form *difference, struct finding *out)
+{
+    struct formula_namer namer = describe_namer(describer);
+    struct finding_share *shares =
+        ARENA_ARRAY(describer->arena, struct finding_share, FORM_TERMS);
+    for (uint32_t i = 0; i < difference->count; i++) {
+        const struct form_term *term = &difference->terms[i];
+        shares[out->share_count++] = (struct finding_share){
+            evaluator_deviation(evaluator, &namer, describer->arena, term->name),
+            term->width < 0 ? -term->width : term->width};
+    }
+    qsort(shares, out->share_count, sizeof *shares, wider_first);
+    if (out->share_count > SHARES_MAX)
+        out->share_count = SHARES_MAX;
+    out->shares = shares;
+}
+
+/* Names what is not there, points at the nearest thing that is, and says so. */
+static void add_missing(const struct describer *describer, const struct trace *trace,
+                        struct finding *out)
+{
+    const char **missing = ARENA_ARRAY(describer->arena, const char *, MISSING_MAX);
+    for (size_t i = 0; i < trace->read_count && out->missing_count < MISSING_MAX; i++) {
+        const struct formula_read *read = &trace->reads[i];
+        if (read->state == ENV_KNOWN)
+            continue;
+        struct finding_spot spot = describe_place(describer, read->leaf, 0, read->record);
+        if (!out->missing_count)
+            out->at = spot;
+        missing[out->missing_count++] = spot.field;
+    }
+    out->missing = missing;
+    if (out->missing_count == 1)
+        out->message = arena_format(describer->arena, "not checked, for want of %s", missing[0]);
+    else if (out->missing_count)
+        out->message = arena_format(describer->arena, "not checked, for want of %s and %zu more",
+                                    missing[0], out->missing_count - 1);
+    else
+        out->message = "not checked: nothing it could be asked of, or too many steps";
+}
+
+void describe_bare(const struct describer *describer, const struct instance *instance,
+                   struct finding *out)
+{
+    const struct rule *rule = describer->runner->rules[instance->rule].rule;
+    const struct requirement *requirement = runner_requirement(describer->runner, instance);
+    *out = (struct finding){
+        .rule = rule->name,
+        .level = rule->level,
+        .hurts = rule->hurts,
+        .outcome = instance->outcome,
+        .has_margin = instance->has_margin,
+        .margin = instance->margin,
+        .dimension = requirement->dimension,
+        .implied_by = instance->implied_by == RULE_NONE
+                          ? NULL
+                          : describer->runner->rules[instance->implied_by].rule->name,
+    };
+    bool about_all = instance->at_condition && !rule->when_each;
+    if (rule->domain && !about_all)
+        out->subject = machine_record_name(describer->arena, describer->machine, rule->domain,
+                                           instance->record);
+}
+
+void describe_instance(const struct describer *describer, const struct instance *instance,
+                       struct finding *out)
+{
+    struct runner *runner = describer->runner;
+    const struct rule_entry *entry = &runner->rules[instance->rule];
+    const struct requirement *requirement = runner_requirement(runner, instance);
+    describe_bare(describer, instance, out);
+    out->why = entry->rule->why;
+    struct formula_namer namer = describe_namer(describer);
+    bool about_all = instance->at_condition && !entry->rule->when_each;
+    struct evaluator *evaluator =
+        about_all ? runner->evaluators[entry->book_index] : runner_bind(runner, instance);
+    struct trace trace;
+    evaluate_traced(evaluator, instance->at_condition ? entry->rule->when : requirement->node,
+                    runner_statistical(runner, entry->rule), &namer, describer->arena, &trace);
+    if (instance->outcome == OUTCOME_UNCHECKED) {
+        out->put_right = "fill in what is missing, so that this can be checked";
+        add_missing(describer, &trace, out);
+        return;
+    }
+    struct blamed blamed = {0};
+    add_place(describer, evaluator, requirement, &trace, out, &blamed);
+    add_related(describer, &trace, &blamed, out);
+    unit_id unit = shown_unit(describer, requirement, &blamed);
+    if (out->has_margin)
+        out->margin_text = quantity_text(describer->arena, out->margin, out->dimension, unit);
+    if (instance->outcome == OUTCOME_HELD) {
+        out->message = "holds";
+    } else {
+        out->message = message_text(describer, evaluator, entry->book, requirement->says, unit);
+        out->put_right = message_text(describer, evaluator, entry->book,
+                                      entry->rule->put_right_message, unit);
+    }
+    out->arithmetic = trace.lines;
+    out->arithmetic_count = trace.line_count;
+    add_shares(describer, evaluator, &trace.difference, out);
+}
+
+const char *describe_margin(const struct describer *describer, const struct instance *instance)
+{
+    const struct requirement *requirement = runner_requirement(describer->runner, instance);
+    struct evaluator *evaluator = runner_bind(describer->runner, instance);
+    struct blamed blamed = {0};
+    blamed.known = requirement->blame != NODE_NONE &&
+                   evaluate_field(evaluator, requirement->blame, &blamed.leaf, &blamed.part,
+                                  &blamed.record);
+    return quantity_text(describer->arena, instance->margin, requirement->dimension,
+                         shown_unit(describer, requirement, &blamed));
+}

@@ -1,0 +1,33 @@
+/* From one instance to a complete finding: places, words, arithmetic. */
+#ifndef PROVEOUT_RULES_DESCRIBE_H
+#define PROVEOUT_RULES_DESCRIBE_H
+
+#include "finding/finding.h"
+#include "rules/run.h"
+
+struct describer {
+    struct runner *runner;
+    const struct machine *machine;
+    struct source *source;
+    struct arena *arena; /* what findings are made in */
+};
+
+/* Traces the instance once more and fills `out` whole. */
+void describe_instance(const struct describer *describer, const struct instance *instance,
+                       struct finding *out);
+
+/* The same without words and places: rule, level, subject, outcome, margin. */
+void describe_bare(const struct describer *describer, const struct instance *instance,
+                   struct finding *out);
+
+/* A margin as text in the unit its field is written in, without tracing. */
+const char *describe_margin(const struct describer *describer, const struct instance *instance);
+
+/* What to show names and numbers with, for formulas: its user is the describer. */
+struct formula_namer describe_namer(const struct describer *describer);
+
+/* The place that stands for a field: its value, else the nearest thing on the way to it. */
+struct finding_spot describe_place(const struct describer *describer, enum field_id field,
+                                   uint8_t part, uint32_t record);
+
+#endif

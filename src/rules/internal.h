@@ -1,0 +1,52 @@
+/* What the files of the loader share. */
+#ifndef PROVEOUT_RULES_INTERNAL_H
+#define PROVEOUT_RULES_INTERNAL_H
+
+#include "rules/load.h"
+#include "tree/tree.h"
+
+/* Where a formula's text came from: its offsets are turned into places by this. */
+struct origin {
+    struct source *source;
+    const struct tree_node *node;
+    size_t skip; /* where the formula starts in the node's text */
+};
+
+struct loader {
+    struct rulebook_loading *loading;
+    struct formula_builder *builder;
+    struct source *source; /* of the file being read */
+    bool with_examples;
+    VECTOR(struct origin) origins;
+    VECTOR(struct rule) rules;
+    VECTOR(struct requirement) requirements;
+    VECTOR(struct message) messages;
+    VECTOR(struct message_piece) pieces;
+};
+
+/* Notes a mistake at `span` of the file being read; a printf format without a full stop. */
+void loader_mistake(struct loader *loader, struct span span, const char *format, ...)
+    __attribute__((format(printf, 3, 4)));
+
+/* The smallest span that stands for a node: itself, or its key where it is empty or long. */
+struct span loader_span(const struct tree_node *node);
+
+/* Numbers an origin for the builder. */
+uint32_t loader_origin(struct loader *loader, const struct tree_node *node, size_t skip);
+
+/* A part of a node's decoded text as bytes of its file: exact for text on one line, and for text folded
+ * over several lines wherever only white space was folded. */
+struct span origin_span(const struct origin *origin, size_t start, size_t end);
+
+/* Compiles a message: text with values in braces.  Gives its index. */
+uint32_t load_message(struct loader *loader, const struct formula_scope *scope, uint32_t requirement,
+                      const struct tree_node *node);
+
+/* Refuses a rule without the examples it must carry. */
+void load_examples(struct loader *loader, const struct tree_node *rule, const char *name,
+                   bool has_margin);
+
+/* The text of a node as a terminated string in the loading's arena, white space at its end removed. */
+const char *loader_string(struct loader *loader, const struct tree_node *node);
+
+#endif

@@ -1,0 +1,519 @@
+/* Reading rulebooks: the YAML around the formulas.
+ *
+ * Works in two passes over all files: first every definition, then every rule, so that the order of files does not
+ * matter.  Knows the keys of a rulebook and nothing of the formulas' language.
+ */
+#include "rules/load.h"
+
+#include <stdarg.h>
+#include <stdio.h>
+#include <stdlib.h>
+
+#include "base/buffer.h"
+#include "rules/bind.h"
+#include "rules/internal.h"
+#include "text/escape.h"
+#include "text/nearest.h"
+
+/* A file of the set being loaded. */
+struct book_file {
+    struct source source;
+    struct tree tree;
+    bool shared; /* only its definitions are wanted */
+};
+
+void loader_mistake(struct loader *loader, struct span span, const char *format, ...)
+{
+    struct arena *arena = loader->loading->arena;
+    va_list arguments;
+    va_start(arguments, format);
+    char text[512];
+    vsnprintf(text, sizeof text, format, arguments);
+    va_end(arguments);
+    struct rulebook_mistake mistake = {loader->source, span, arena_copy(arena, text, strlen(text))};
+    VECTOR_ADD(arena, &loader->loading->mistakes, mistake);
+}
+
+struct span loader_span(const struct tree_node *node)
+{
+    bool long_or_empty = node->kind != TREE_TEXT || node->span.end == node->span.start;
+    if (long_or_empty && node->key_span.end > node->key_span.start)
+        return node->key_span;
+    if (node->kind != TREE_TEXT && node->first)
+        return loader_span(tree_resolve(node->first));
+    return node->span;
+}
+
+uint32_t loader_origin(struct loader *loader, const struct tree_node *node, size_t skip)
+{
+    VECTOR_ADD(loader->loading->arena, &loader->origins,
+               (struct origin){loader->source, node, skip});
+    return (uint32_t)(loader->origins.count - 1);
+}
+
+static bool is_blank(char c)
+{
+    return c == ' ' || c == '\t' || c == '\n' || c == '\r';
+}
+
+/* Follows decoded text and file side by side: a run of white space in one is a run in the other. */
+static uint32_t folded_offset(const struct origin *origin, size_t target)
+{
+    struct view text = origin->node->text;
+    struct view file = source_slice(origin->source, origin->node->span);
+    size_t t = 0, f = 0;
+    if (file.size && (file.data[0] == '"' || file.data[0] == '\''))
+        f++;
+    else if (file.size && (file.data[0] == '>' || file.data[0] == '|'))
+        while (f < file.size && file.data[f] != '\n')
+            f++;
+    while (f < file.size && t < text.size && is_blank(file.data[f]) && !is_blank(text.data[t]))
+        f++;
+    while (t < target && t < text.size && f < file.size) {
+        if (is_blank(text.data[t])) {
+            while (t < text.size && t < target && is_blank(text.data[t]))
+                t++;
+            while (f < file.size && is_blank(file.data[f]))
+                f++;
+        } else {
+            t++;
+            f++;
+        }
+    }
+    return origin->node->span.start + (uint32_t)f;
+}
+
+struct span origin_span(const struct origin *origin, size_t start, size_t end)
+{
+    struct view text = origin->node->text;
+    struct view file = origin->source->bytes;
+    start += origin->skip;
+    end += origin->skip;
+    if (text.size && text.data >= file.data && text.data < file.data + file.size) {
+        uint32_t base = (uint32_t)(text.data - file.data);
+        return (struct span){base + (uint32_t)start, base + (uint32_t)end};
+    }
+    uint32_t first = folded_offset(origin, start), last = folded_offset(origin, end);
+    return (struct span){first, last > first ? last : first};
+}
+
+static void formula_mistake(void *user, uint32_t number, uint32_t start, uint32_t end,
+                            const char *message)
+{
+    struct loader *loader = user;
+    const struct origin *origin = &loader->origins.items[number];
+    struct source *current = loader->source;
+    loader->source = origin->source;
+    loader_mistake(loader, origin_span(origin, start, end), "%s", message);
+    loader->source = current;
+}
+
+const char *loader_string(struct loader *loader, const struct tree_node *node)
+{
+    struct view text = tree_resolve(node)->text;
+    while (text.size && is_blank(text.data[text.size - 1]))
+        text.size--;
+    return arena_copy(loader->loading->arena, text.data, text.size);
+}
+
+/* Complains of keys that are none of `known`, naming the nearest. */
+static void check_keys(struct loader *loader, const struct tree_node *map, const struct view *known,
+                       size_t count)
+{
+    for (const struct tree_node *child = map->first; child; child = child->next) {
+        bool found = false;
+        for (size_t i = 0; i < count && !found; i++)
+            found = view_equal(child->key, known[i]);
+        if (found)
+            continue;
+        const char *name = escape_short(loader->loading->arena, child->key, 40);
+        int near = nearest_of(child->key, known, count);
+        if (near >= 0)
+            loader_mistake(loader, child->key_span, "unknown key `%s`; did you mean `%.*s`?", name,
+                           VIEW(known[near]));
+        else
+            loader_mistake(loader, child->key_span, "unknown key `%s`", name);
+    }
+}
+
+static const struct tree_node *child_of(const struct tree_node *map, const char *key)
+{
+    const struct tree_node *child = tree_child(map, view_of(key));
+    return child ? tree_resolve(child) : NULL;
+}
+
+/* The text child `key`; NULL where it is not there or, with a mistake noted, not a text. */
+static const struct tree_node *text_child(struct loader *loader, const struct tree_node *map,
+                                          const char *key, bool required)
+{
+    const struct tree_node *child = child_of(map, key);
+    if (!child) {
+        if (required)
+            loader_mistake(loader, loader_span(map), "`%s` is missing", key);
+        return NULL;
+    }
+    if (child->kind != TREE_TEXT || child->text.size == 0) {
+        loader_mistake(loader, loader_span(child), "`%s` wants a text", key);
+        return NULL;
+    }
+    return child;
+}
+
+/* A word out of a list; -1, with a mistake noted, where it is none of them. */
+static int word_child(struct loader *loader, const struct tree_node *map, const char *key,
+                      const struct view *words, size_t count)
+{
+    const struct tree_node *child = text_child(loader, map, key, true);
+    if (!child)
+        return -1;
+    for (size_t i = 0; i < count; i++)
+        if (view_equal(child->text, words[i]))
+            return (int)i;
+    struct buffer list;
+    buffer_init(&list, loader->loading->arena);
+    for (size_t i = 0; i < count; i++)
+        buffer_format(&list, "%s%.*s", i ? ", " : "", VIEW(words[i]));
+    loader_mistake(loader, child->span, "`%s` is one of %s", key, buffer_string(&list));
+    return -1;
+}
+
+/* Item `index` of a text or list child: the text itself serves every index. */
+static const struct tree_node *item_of(const struct tree_node *child, uint32_t index)
+{
+    if (!child || child->kind != TREE_LIST)
+        return child;
+    const struct tree_node *item = child->first;
+    for (; item && index; index--)
+        item = item->next;
+    return item ? tree_resolve(item) : NULL;
+}
+
+static void load_definitions(struct loader *loader, const struct tree_node *root)
+{
+    const struct tree_node *define = child_of(root, "define");
+    if (!define)
+        return;
+    if (define->kind != TREE_MAP) {
+        loader_mistake(loader, loader_span(define), "`define` wants names with their formulas");
+        return;
+    }
+    for (const struct tree_node *child = define->first; child; child = child->next) {
+        const struct tree_node *body = tree_resolve(child);
+        if (body->kind != TREE_TEXT) {
+            loader_mistake(loader, child->key_span, "a definition wants a formula");
+            continue;
+        }
+        /* A key's text is looked up like a value's: a node of its own stands in for it. */
+        struct tree_node *head = ARENA_NEW(loader->loading->arena, struct tree_node);
+        head->text = child->key;
+        head->span = child->key_span;
+        formula_define(loader->builder, child->key, loader_origin(loader, head, 0), body->text,
+                       loader_origin(loader, body, 0));
+    }
+}
+
+/* What one rule is loaded with. */
+struct rule_frame {
+    const struct tree_node *node;
+    struct rule rule;
+    struct formula_scope scope;
+    bool has_margin;
+};
+
+static void load_requirement(struct loader *loader, struct rule_frame *frame, uint32_t index,
+                             const struct tree_node *text)
+{
+    struct requirement requirement = {.blame = NODE_NONE};
+    struct view formula = text->text;
+    requirement.node = formula_requirement(loader->builder, &frame->scope, formula,
+                                           loader_origin(loader, text, 0));
+    if (requirement.node != NODE_NONE)
+        requirement.has_margin =
+            formula_margin(loader->builder, requirement.node, &requirement.dimension);
+    frame->has_margin |= requirement.has_margin;
+    const struct tree_node *blame = item_of(child_of(frame->node, "blame"), index);
+    if (blame && blame->kind == TREE_TEXT)
+        requirement.blame = formula_field(loader->builder, &frame->scope, requirement.node,
+                                          blame->text, loader_origin(loader, blame, 0));
+    else if (requirement.node != NODE_NONE)
+        requirement.blame = formula_first_field(loader->builder, requirement.node);
+    if (requirement.blame != NODE_NONE && frame->scope.name.size)
+        requirement.blames_each =
+            formula_uses(loader->builder, requirement.blame, frame->scope.slot);
+    const struct tree_node *says = item_of(child_of(frame->node, "says"), index);
+    if (says && says->kind == TREE_TEXT)
+        requirement.says = load_message(loader, &frame->scope, requirement.node, says);
+    else
+        loader_mistake(loader, loader_span(frame->node), "`says` wants a text for each requirement");
+    VECTOR_ADD(loader->loading->arena, &loader->requirements, requirement);
+    frame->rule.requirement_count++;
+}
+
+static void load_requirements(struct loader *loader, struct rule_frame *frame)
+{
+    frame->rule.first_requirement = (uint32_t)loader->requirements.count;
+    const struct tree_node *require = child_of(frame->node, "require");
+    if (!require) {
+        loader_mistake(loader, frame->node->key_span, "`require` is missing");
+        return;
+    }
+    if (require->kind == TREE_TEXT) {
+        load_requirement(loader, frame, 0, require);
+        return;
+    }
+    if (require->kind != TREE_LIST || !require->first) {
+        loader_mistake(loader, loader_span(require), "`require` wants a formula or a list of them");
+        return;
+    }
+    uint32_t index = 0;
+    for (const struct tree_node *item = require->first; item; item = item->next, index++) {
+        const struct tree_node *text = tree_resolve(item);
+        if (text->kind == TREE_TEXT)
+            load_requirement(loader, frame, index, text);
+        else
+            loader_mistake(loader, loader_span(item), "a requirement is a formula; commas in a list "
+                                                      "in brackets split it, so write one a line");
+    }
+}
+
+static void load_implied(struct loader *loader, struct rule_frame *frame)
+{
+    const struct tree_node *implied = child_of(frame->node, "implied_by");
+    if (!implied)
+        return;
+    uint32_t limit = implied->kind == TREE_LIST ? implied->count : 1;
+    if (limit >= RULE_IMPLIED_MAX) {
+        loader_mistake(loader, loader_span(implied), "`implied_by` takes at most %d rules",
+                       RULE_IMPLIED_MAX - 1);
+        return;
+    }
+    for (uint32_t i = 0; i < limit; i++) {
+        const struct tree_node *name = item_of(implied, i);
+        if (name && name->kind == TREE_TEXT)
+            frame->rule.implied_by[i] = loader_string(loader, name);
+        else
+            loader_mistake(loader, loader_span(implied), "`implied_by` wants names of rules");
+    }
+}
+
+static void load_when(struct loader *loader, struct rule_frame *frame)
+{
+    struct rule *rule = &frame->rule;
+    rule->when = NODE_NONE;
+    const struct tree_node *each = text_child(loader, frame->node, "each", false);
+    if (each && formula_each(loader->builder, each->text, loader_origin(loader, each, 0),
+                             &frame->scope)) {
+        rule->slot = frame->scope.slot;
+        rule->domain = frame->scope.domain.kind;
+        rule->each_text = loader_string(loader, each);
+    }
+    const struct tree_node *when = text_child(loader, frame->node, "when", false);
+    if (!when)
+        return;
+    rule->when_text = loader_string(loader, when);
+    rule->when = formula_condition(loader->builder, &frame->scope, when->text,
+                                   loader_origin(loader, when, 0));
+    if (rule->when != NODE_NONE && frame->scope.name.size)
+        rule->when_each = formula_uses(loader->builder, rule->when, frame->scope.slot);
+}
+
+static const char *string_child(struct loader *loader, const struct tree_node *map, const char *key)
+{
+    const struct tree_node *child = text_child(loader, map, key, true);
+    return child ? loader_string(loader, child) : "";
+}
+
+static void load_words(struct loader *loader, struct rule_frame *frame)
+{
+    static const struct view levels[] = {VIEW_LITERAL("note"), VIEW_LITERAL("warning"),
+                                         VIEW_LITERAL("error")};
+    static const struct view hurts[] = {VIEW_LITERAL("work"), VIEW_LITERAL("machine"),
+                                        VIEW_LITERAL("person")};
+    struct rule *rule = &frame->rule;
+    int level = word_child(loader, frame->node, "level", levels, LEVEL_COUNT);
+    int harm = word_child(loader, frame->node, "hurts", hurts, HURTS_COUNT);
+    rule->level = (uint8_t)(level < 0 ? LEVEL_ERROR : level);
+    rule->hurts = (uint8_t)(harm < 0 ? HURTS_WORK : harm);
+    rule->why = string_child(loader, frame->node, "why");
+    rule->put_right = string_child(loader, frame->node, "put_right");
+    rule->source = string_child(loader, frame->node, "source");
+    const struct tree_node *stack = text_child(loader, frame->node, "stack", false);
+    if (stack && !view_is(stack->text, "chosen"))
+        loader_mistake(loader, stack->span, "`stack` can only be `chosen`");
+    rule->chosen_stack = stack != NULL;
+}
+
+static bool is_rule_name(struct view name)
+{
+    if (name.size == 0 || name.size > 60 || name.data[0] < 'a' || name.data[0] > 'z')
+        return false;
+    for (size_t i = 0; i < name.size; i++) {
+        char c = name.data[i];
+        if (!((c >= 'a' && c <= 'z') || (c >= '0' && c <= '9') || c == '-'))
+            return false;
+    }
+    return true;
+}
+
+static void load_rule(struct loader *loader, const struct tree_node *child)
+{
+    static const struct view known[] = {
+        VIEW_LITERAL("level"),      VIEW_LITERAL("hurts"), VIEW_LITERAL("when"),
+        VIEW_LITERAL("each"),       VIEW_LITERAL("require"), VIEW_LITERAL("blame"),
+        VIEW_LITERAL("implied_by"), VIEW_LITERAL("says"),  VIEW_LITERAL("why"),
+        VIEW_LITERAL("put_right"),  VIEW_LITERAL("source"), VIEW_LITERAL("stack"),
+        VIEW_LITERAL("examples"),
+    };
+    const struct tree_node *node = tree_resolve(child);
+    struct rule_frame frame = {.node = node};
+    frame.rule.name = arena_copy(loader->loading->arena, child->key.data, child->key.size);
+    if (!is_rule_name(child->key))
+        loader_mistake(loader, child->key_span, "a rule's name is small letters, digits and hyphens");
+    if (node->kind != TREE_MAP) {
+        loader_mistake(loader, child->key_span, "a rule wants `level`, `hurts`, `require` and so on");
+        return;
+    }
+    check_keys(loader, node, known, sizeof known / sizeof known[0]);
+    load_words(loader, &frame);
+    load_when(loader, &frame);
+    load_requirements(loader, &frame);
+    load_implied(loader, &frame);
+    const struct tree_node *put_right = child_of(node, "put_right");
+    if (put_right && put_right->kind == TREE_TEXT && frame.rule.requirement_count) {
+        uint32_t first = loader->requirements.items[frame.rule.first_requirement].node;
+        frame.rule.put_right_message = load_message(loader, &frame.scope, first, put_right);
+    }
+    if (loader->with_examples)
+        load_examples(loader, node, frame.rule.name, frame.has_margin);
+    VECTOR_ADD(loader->loading->arena, &loader->rules, frame.rule);
+}
+
+static void load_rules(struct loader *loader, const struct tree_node *root)
+{
+    const struct tree_node *rules = child_of(root, "rules");
+    if (!rules)
+        return;
+    if (rules->kind != TREE_MAP) {
+        loader_mistake(loader, loader_span(rules), "`rules` wants names with what each requires");
+        return;
+    }
+    for (const struct tree_node *child = rules->first; child; child = child->next)
+        load_rule(loader, child);
+}
+
+/* Reads one file into a tree; its mistakes of form become mistakes of the rulebook. */
+static bool read_file(struct loader *loader, const struct rulebook_text *text,
+                      struct book_file *file)
+{
+    static const struct view known[] = {VIEW_LITERAL("rulebook"), VIEW_LITERAL("title"),
+                                        VIEW_LITERAL("define"), VIEW_LITERAL("rules")};
+    struct arena *arena = loader->loading->arena;
+    source_init(&file->source, arena, view_of(text->name), (struct view){text->bytes, text->size});
+    loader->source = &file->source;
+    struct finding_sink sink;
+    sink_init(&sink, arena, &file->source);
+    tree_read(&file->tree, arena, &file->source, &sink);
+    for (size_t i = 0; i < sink.findings.count; i++)
+        loader_mistake(loader, sink.findings.items[i].at.span, "%s", sink.findings.items[i].message);
+    const struct tree_node *root = file->tree.root;
+    if (!root)
+        return false;
+    check_keys(loader, root, known, sizeof known / sizeof known[0]);
+    const struct tree_node *version = text_child(loader, root, "rulebook", true);
+    if (version && !view_is(version->text, "1"))
+        loader_mistake(loader, version->span, "only version 1 of the rulebook form is known");
+    return true;
+}
+
+static void check_names(struct loader *loader, const struct book_file *files, size_t count)
+{
+    for (size_t i = 1; i < loader->rules.count; i++)
+        for (size_t k = 0; k < i; k++) {
+            if (strcmp(loader->rules.items[i].name, loader->rules.items[k].name) != 0)
+                continue;
+            for (size_t f = count; f-- > 0;) {
+                const struct tree_node *rules =
+                    files[f].tree.root ? child_of(files[f].tree.root, "rules") : NULL;
+                const struct tree_node *rule =
+                    rules ? tree_child(rules, view_of(loader->rules.items[i].name)) : NULL;
+                if (!rule)
+                    continue;
+                loader->source = (struct source *)&files[f].source;
+                loader_mistake(loader, rule->key_span, "there are two rules `%s`",
+                               loader->rules.items[i].name);
+                break;
+            }
+        }
+}
+
+static int by_place(const void *a, const void *b)
+{
+    const struct rulebook_mistake *x = a, *y = b;
+    if (x->source != y->source)
+        return view_compare(x->source->name, y->source->name);
+    return (x->span.start > y->span.start) - (x->span.start < y->span.start);
+}
+
+static void fill(const struct loader *loader, const char *title, struct rulebook *out)
+{
+    *out = (struct rulebook){
+        .title = title,
+        .rules = loader->rules.items,
+        .rule_count = (uint32_t)loader->rules.count,
+        .requirements = loader->requirements.items,
+        .requirement_count = (uint32_t)loader->requirements.count,
+        .messages = loader->messages.items,
+        .message_count = (uint32_t)loader->messages.count,
+        .pieces = loader->pieces.items,
+        .piece_count = (uint32_t)loader->pieces.count,
+    };
+    formula_finish(loader->builder, &out->program);
+}
+
+bool rulebook_is_text(const struct rulebook_text *text)
+{
+    static const char key[] = "rulebook:";
+    size_t i = 0;
+    while (i < text->size && (text->bytes[i] == '#' || is_blank(text->bytes[i]))) {
+        while (i < text->size && text->bytes[i] != '\n')
+            i++;
+        i += i < text->size;
+    }
+    return text->size - i >= sizeof key - 1 && memcmp(text->bytes + i, key, sizeof key - 1) == 0;
+}
+
+bool rulebook_load(struct rulebook_loading *loading, const struct rulebook_text *texts,
+                   size_t count, const struct rulebook_text *shared, size_t shared_count,
+                   bool with_examples, struct rulebook *out)
+{
+    struct loader loader = {.loading = loading, .with_examples = with_examples};
+    loader.builder = formula_begin(loading->arena, &machine_environment, formula_mistake, &loader);
+    size_t total = count + shared_count;
+    struct book_file *files = ARENA_ARRAY(loading->arena, struct book_file, total);
+    const char *title = "";
+    for (size_t i = 0; i < total; i++) {
+        files[i].shared = i < shared_count;
+        const struct rulebook_text *text = files[i].shared ? &shared[i] : &texts[i - shared_count];
+        if (!read_file(&loader, text, &files[i]))
+            continue;
+        load_definitions(&loader, files[i].tree.root);
+        const struct tree_node *node = child_of(files[i].tree.root, "title");
+        if (node && !*title && !files[i].shared)
+            title = loader_string(&loader, node);
+    }
+    for (size_t i = 0; i < total; i++) {
+        loader.source = &files[i].source;
+        if (files[i].tree.root && !files[i].shared)
+            load_rules(&loader, files[i].tree.root);
+    }
+    check_names(&loader, files, total);
+    struct rulebook book;
+    fill(&loader, title, &book);
+    if (loading->mistakes.count) {
+        qsort(loading->mistakes.items, loading->mistakes.count, sizeof loading->mistakes.items[0],
+              by_place);
+        return false;
+    }
+    *out = book;
+    return true;
+}

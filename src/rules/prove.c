@@ -1,0 +1,238 @@
+#include "rules/prove.h"
+
+#include <math.h>
+
+#include "quantity/quantity.h"
+#include "rules/check.h"
+#include "rules/internal.h"
+#include "text/escape.h"
+#include "tree/tree.h"
+
+/* How an example should come out. */
+enum wish { WISH_HOLDS, WISH_FAILS, WISH_UNCHECKED, WISH_INAPPLICABLE, WISH_COUNT };
+
+static const char *const wish_keys[WISH_COUNT] = {"holds", "fails", "unchecked", "inapplicable"};
+static const char *const wish_words[WISH_COUNT] = {"hold", "fail", "be unchecked", "not apply"};
+
+struct prover {
+    struct arena *arena;   /* of the whole proof */
+    struct arena scratch;  /* of one example */
+    struct checker *checker;
+    const struct tree *base;
+    struct buffer *tap;
+    size_t number, failed;
+};
+
+/* One example: the changes common to its rule's, and its own. */
+struct example {
+    const char *rule;
+    enum wish wish;
+    uint32_t index; /* within its list, from 1 */
+    const struct tree_node *given, *changes;
+};
+
+/* What came out. */
+struct outcome {
+    size_t held, failed, unchecked;
+    bool has_margin;
+    double margin; /* the least of those that failed */
+    struct dimension dimension;
+};
+
+const struct rulebook_text *builtin_text(const char *name)
+{
+    for (size_t i = 0; i < builtin_text_count; i++)
+        if (strcmp(builtin_texts[i].name, name) == 0)
+            return &builtin_texts[i];
+    return NULL;
+}
+
+/* Applies changes to a machine; NULL, or the path that leads nowhere. */
+static const char *apply(struct arena *arena, struct tree_node *root,
+                         const struct tree_node *changes)
+{
+    if (!changes)
+        return NULL;
+    for (const struct tree_node *child = changes->first; child; child = child->next) {
+        if (view_is(child->key, "margin"))
+            continue;
+        if (!tree_put(arena, root, child->key, tree_resolve(child)))
+            return escape_short(arena, child->key, 60);
+    }
+    return NULL;
+}
+
+static void look(const struct file_report *report, const char *rule, struct outcome *out)
+{
+    *out = (struct outcome){0};
+    for (size_t i = 0; i < report->count; i++) {
+        const struct finding *finding = &report->findings[i];
+        if (finding->from_reader || strcmp(finding->rule, rule) != 0)
+            continue;
+        out->held += finding->outcome == OUTCOME_HELD;
+        out->unchecked += finding->outcome == OUTCOME_UNCHECKED;
+        if (finding->outcome != OUTCOME_FAILED)
+            continue;
+        out->failed++;
+        if (finding->has_margin && (!out->has_margin || finding->margin < out->margin)) {
+            out->has_margin = true;
+            out->margin = finding->margin;
+            out->dimension = finding->dimension;
+        }
+    }
+}
+
+static bool came_true(enum wish wish, const struct outcome *outcome)
+{
+    switch (wish) {
+    case WISH_HOLDS:
+        return outcome->held && !outcome->failed && !outcome->unchecked;
+    case WISH_FAILS:
+        return outcome->failed;
+    case WISH_UNCHECKED:
+        return outcome->unchecked && !outcome->failed;
+    case WISH_INAPPLICABLE:
+        return !outcome->held && !outcome->failed && !outcome->unchecked;
+    case WISH_COUNT:
+        break;
+    }
+    return false;
+}
+
+/* NULL where the margin is as the example says (or it says none), else what it is instead. */
+static const char *wrong_margin(struct arena *arena, const struct example *example,
+                                const struct outcome *outcome)
+{
+    const struct tree_node *node = tree_child(example->changes, view_of("margin"));
+    if (!node)
+        return NULL;
+    if (!outcome->has_margin)
+        return "there is no margin";
+    struct quantity wanted;
+    struct quantity_trouble trouble;
+    if (quantity_read(tree_resolve(node)->text, outcome->dimension, &wanted, &trouble) != QUANTITY_OK)
+        return "its margin is no quantity of the right kind";
+    double scale = fabs(wanted.si) > fabs(outcome->margin) ? fabs(wanted.si) : fabs(outcome->margin);
+    if (fabs(wanted.si - outcome->margin) <= 1e-9 * scale + 1e-15)
+        return NULL;
+    return arena_format(arena, "the margin is %s",
+                        quantity_text(arena, outcome->margin, outcome->dimension, wanted.unit));
+}
+
+static const char *run(struct prover *prover, const struct example *example)
+{
+    struct arena *arena = &prover->scratch;
+    struct tree tree = *prover->base;
+    tree.root = tree_copy(arena, prover->base->root);
+    const char *lost = apply(arena, tree.root, example->given);
+    if (!lost)
+        lost = apply(arena, tree.root, example->changes);
+    if (lost)
+        return arena_format(arena, "there is nothing at `%s` to change", lost);
+    struct finding_sink sink;
+    sink_init(&sink, arena, tree.source);
+    struct machine machine;
+    machine_read(&machine, arena, &tree, &sink);
+    struct file_report report;
+    checker_check_machine(prover->checker, arena, &machine, &sink, &report);
+    struct outcome outcome;
+    look(&report, example->rule, &outcome);
+    if (!came_true(example->wish, &outcome))
+        return arena_format(arena, "%zu held, %zu failed, %zu unchecked", outcome.held,
+                            outcome.failed, outcome.unchecked);
+    return example->wish == WISH_FAILS ? wrong_margin(arena, example, &outcome) : NULL;
+}
+
+static void prove_example(struct prover *prover, const struct example *example)
+{
+    const char *trouble = run(prover, example);
+    prover->number++;
+    prover->failed += trouble != NULL;
+    buffer_format(prover->tap, "%s %zu - %s: example %u that should %s\n", trouble ? "not ok" : "ok",
+                  prover->number, example->rule, example->index, wish_words[example->wish]);
+    if (trouble)
+        buffer_format(prover->tap, "# %s\n", trouble);
+    arena_reset(&prover->scratch);
+}
+
+static const struct tree_node *resolved(const struct tree_node *map, const char *key)
+{
+    const struct tree_node *child = map ? tree_child(map, view_of(key)) : NULL;
+    return child ? tree_resolve(child) : NULL;
+}
+
+static void prove_rule(struct prover *prover, const struct tree_node *rule)
+{
+    const struct tree_node *examples = resolved(tree_resolve(rule), "examples");
+    struct example example = {
+        .rule = arena_copy(prover->arena, rule->key.data, rule->key.size),
+        .given = resolved(examples, "given"),
+    };
+    for (enum wish wish = 0; wish < WISH_COUNT; wish++) {
+        const struct tree_node *list = resolved(examples, wish_keys[wish]);
+        example.wish = wish;
+        example.index = 0;
+        for (const struct tree_node *item = list ? list->first : NULL; item; item = item->next) {
+            example.index++;
+            example.changes = tree_resolve(item);
+            prove_example(prover, &example);
+        }
+    }
+}
+
+static void prove_text(struct prover *prover, const struct rulebook_text *text)
+{
+    struct source source;
+    source_init(&source, prover->arena, view_of(text->name), (struct view){text->bytes, text->size});
+    struct finding_sink sink;
+    sink_init(&sink, prover->arena, &source);
+    struct tree tree;
+    tree_read(&tree, prover->arena, &source, &sink);
+    const struct tree_node *rules = resolved(tree.root, "rules");
+    for (const struct tree_node *rule = rules ? rules->first : NULL; rule; rule = rule->next)
+        prove_rule(prover, rule);
+}
+
+/* The definitions that a shop's rulebook may use are those of the built-in ones. */
+static size_t builtin_books(struct arena *arena, struct rulebook_text **books)
+{
+    *books = ARENA_ARRAY(arena, struct rulebook_text, builtin_text_count);
+    size_t count = 0;
+    for (size_t i = 0; i < builtin_text_count; i++)
+        if (rulebook_is_text(&builtin_texts[i]))
+            (*books)[count++] = builtin_texts[i];
+    return count;
+}
+
+bool rules_prove(struct rulebook_loading *loading, const struct rulebook_text *texts, size_t count,
+                 bool user_book, struct buffer *tap)
+{
+    struct arena *arena = loading->arena;
+    struct rulebook book;
+    struct rulebook_text *shared = NULL;
+    size_t shared_count = user_book ? builtin_books(arena, &shared) : 0;
+    if (!rulebook_load(loading, texts, count, shared, shared_count, true, &book))
+        return false;
+    const struct rulebook *const books[] = {&builtin_rulebook, &book};
+    const struct check_options options = {.books = user_book ? books : books + 1,
+                                          .book_count = user_book ? 2 : 1,
+                                          .show = SHOW_ALL};
+    struct prover prover = {.arena = arena, .tap = tap, .checker = checker_new(arena, &options)};
+    arena_init(&prover.scratch, arena->host);
+    const struct rulebook_text *base_text = builtin_text("rules/base-machine.yaml");
+    BUG_UNLESS(base_text);
+    struct source source;
+    source_init(&source, arena, view_of(base_text->name),
+                (struct view){base_text->bytes, base_text->size});
+    struct finding_sink sink;
+    sink_init(&sink, arena, &source);
+    struct tree base;
+    tree_read(&base, arena, &source, &sink);
+    prover.base = &base;
+    buffer_text(tap, "TAP version 14\n");
+    for (size_t i = 0; i < count; i++)
+        prove_text(&prover, &texts[i]);
+    buffer_format(tap, "1..%zu\n", prover.number);
+    arena_free(&prover.scratch);
+    return prover.failed == 0;
+}

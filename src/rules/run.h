@@ -1,0 +1,79 @@
+/* Asking every rule of every thing it is about.
+ *
+ * Record by record and on each record rule by rule, so that what formulas keep (a cutter's approach height) serves all
+ * rules about that cutter.  Gives truths and margins; words come later, and only for what is shown.
+ */
+#ifndef PROVEOUT_RULES_RUN_H
+#define PROVEOUT_RULES_RUN_H
+
+#include "base/vector.h"
+#include "formula/evaluate.h"
+#include "rules/bind.h"
+#include "rules/rulebook.h"
+
+/* One requirement of one rule, asked of one record. */
+struct instance {
+    uint32_t rule;        /* among all rules of all books */
+    uint32_t requirement; /* within its rule */
+    uint32_t record;      /* in the rule's domain; 0 where asked once */
+    uint8_t outcome;      /* enum finding_outcome */
+    bool has_margin;
+    bool at_condition; /* unchecked because its `when` could not be told */
+    uint32_t implied_by; /* rule, or RULE_NONE */
+    double margin, size;
+};
+
+/* All instances of one rule. */
+struct rule_result {
+    size_t held, failed, unchecked; /* instances */
+    size_t plain_failed;            /* of the failed ones, those not implied */
+    bool has_tightest;
+    struct instance tightest; /* of those that held */
+    VECTOR(struct instance) failures;  /* at most FINDINGS_A_NAME, a heap, least margins */
+    VECTOR(struct instance) unknowns;  /* at most FINDINGS_A_NAME */
+    VECTOR(struct instance) all_held;  /* only if asked for; at most FINDINGS_A_NAME */
+};
+
+/* A rule among all books. */
+struct rule_entry {
+    const struct rulebook *book;
+    const struct rule *rule;
+    uint32_t book_index;
+    uint32_t implied_by[RULE_IMPLIED_MAX]; /* indices, RULE_NONE at the end */
+};
+
+struct runner {
+    struct rule_entry *rules;
+    uint32_t rule_count;
+    uint32_t *order; /* rules by domain, each domain's in the order of the books */
+    uint32_t domain_start[GROUP_COUNT + 1]; /* in `order` */
+    struct evaluator **evaluators;          /* of each book */
+    size_t book_count;
+    struct machine_binding binding;
+    struct rule_result *results; /* of the file being checked */
+    uint8_t *applies;            /* enum truth of `when`, of those that need asking once */
+    uint32_t *failed_at;         /* last record + 1 at which the rule failed */
+    uint32_t *failed_which;      /* bits of its requirements that failed there */
+};
+
+/* Sets up a runner for these books, in `arena`. */
+void runner_init(struct runner *runner, struct arena *arena, const struct rulebook *const *books,
+                 size_t count);
+
+/* Runs all rules on `machine`; results are in `arena`, good until the next run. */
+void runner_run(struct runner *runner, struct arena *arena, const struct machine *machine,
+                bool keep_held);
+
+/* Binds the rule's name to a record, for looking at one instance again. */
+struct evaluator *runner_bind(struct runner *runner, const struct instance *instance);
+
+const struct requirement *runner_requirement(const struct runner *runner,
+                                             const struct instance *instance);
+
+/* Do the file's tolerances add statistically where a rule leaves that to it? */
+bool runner_statistical(const struct runner *runner, const struct rule *rule);
+
+/* Worse first: by margin, then by record and requirement. */
+int instance_compare(const void *a, const void *b);
+
+#endif
