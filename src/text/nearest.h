@@ -9,12 +9,12 @@ enum {
     NEAREST_LENGTH_MAX = 64, /* longer names are near nothing */
 };
 
-/* Is `name` close enough to `known` to be a slip for it?  Returns the distance, or -1: at most a
- * third of the longer one's letters, and at most 3, may differ. */
+/* Is `name` close enough to `known` to be a slip for it?  Returns the distance, or -1: at most
+ * a third of the longer one's letters, and at most 3, may differ. */
 int nearest_distance(struct view name, struct view known);
 
-/* The index of the nearest of `count` names, the first of several equally near; -1 where none is
- * near. */
+/* The index of the nearest of `count` names, the first of several equally near; -1 where none
+ * is near. */
 int nearest_of(struct view name, const struct view *names, size_t count);
 
 #endif

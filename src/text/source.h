@@ -30,12 +30,21 @@ struct span {
     uint32_t start, end;
 };
 
+/* How far columns were counted last, so that counting goes on from there. */
+struct source_count {
+    bool is_set;
+    uint32_t line;          /* from 0 */
+    uint32_t offset;        /* in bytes, from the start of the file */
+    uint32_t points, units; /* code points and UTF-16 units before it in its line */
+};
+
 struct source {
     struct view name;  /* as the user gave it, for messages */
     struct view bytes; /* the whole file; at most SOURCE_SIZE_MAX */
     uint32_t *lines;   /* offset at which each line starts; built on first use */
     uint32_t line_count;
     struct arena *arena; /* holds `lines` */
+    struct source_count kept;
 };
 
 /* Line and column, both from 1. */
@@ -62,9 +71,9 @@ uint32_t source_line_count(struct source *source);
 struct view source_slice(const struct source *source, struct span span);
 
 /* The offset of a code point counted from the start of the file, the byte order mark not
- * counted: what libyaml's marks give.  `hint` is an offset known to lie at or before it with
- * its own count in `*hint_points`; both are moved forward, so that a pass over a file is
- * linear. */
+ * counted: what libyaml's marks give.  `hint` is an offset near it with its own count in
+ * `*hint_points` (both 0 at first); both are moved there, so that a pass over a file is linear.
+ */
 uint32_t source_offset_of_point(const struct source *source, size_t point, uint32_t *hint,
                                 size_t *hint_points);
 

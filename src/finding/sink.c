@@ -1,0 +1,70 @@
+/* The sink: takes the reader's findings, keeps the first of each name, counts all. */
+#include "finding/sink.h"
+
+#include "base/bug.h"
+
+#include <stdarg.h>
+#include <stdio.h>
+
+void sink_init(struct finding_sink *sink, struct arena *arena, struct source *source)
+{
+    *sink = (struct finding_sink){.arena = arena, .source = source};
+}
+
+static const char *copy_or_null(struct arena *arena, const char *text)
+{
+    return text ? arena_copy(arena, text, strlen(text)) : NULL;
+}
+
+static const char *format_text(struct arena *arena, const char *format, va_list arguments)
+{
+    va_list again;
+    va_copy(again, arguments);
+    int size = vsnprintf(NULL, 0, format, again);
+    va_end(again);
+    BUG_UNLESS(size >= 0);
+    char *text = arena_alloc(arena, (size_t)size + 1);
+    vsnprintf(text, (size_t)size + 1, format, arguments);
+    return text;
+}
+
+struct finding *sink_report(struct finding_sink *sink, enum reader_finding name,
+                            struct span span, const char *field, const char *format, ...)
+{
+    const char *rule = reader_finding_name(name);
+    if (sink->counts[name]++ >= FINDINGS_A_NAME)
+        return NULL;
+    va_list arguments;
+    va_start(arguments, format);
+    const char *message = format_text(sink->arena, format, arguments);
+    va_end(arguments);
+    struct finding finding = {
+        .rule = rule,
+        .level = reader_finding_level(name),
+        .outcome = OUTCOME_FAILED,
+        .at = {.field = copy_or_null(sink->arena, field), .source = sink->source, .span = span},
+        .message = message,
+        .from_reader = true,
+    };
+    VECTOR_ADD(sink->arena, &sink->findings, finding);
+    return &sink->findings.items[sink->findings.count - 1];
+}
+
+void finding_relate(struct finding_sink *sink, struct finding *finding, struct span span,
+                    const char *field, const char *text)
+{
+    if (!finding)
+        return;
+    size_t count = finding->related_count;
+    struct finding_spot *spots = ARENA_ARRAY(sink->arena, struct finding_spot, count + 1);
+    if (count)
+        memcpy(spots, finding->related, count * sizeof *spots);
+    spots[count] = (struct finding_spot){
+        .field = copy_or_null(sink->arena, field),
+        .source = sink->source,
+        .span = span,
+        .text = copy_or_null(sink->arena, text),
+    };
+    finding->related = spots;
+    finding->related_count = count + 1;
+}

@@ -1,0 +1,97 @@
+/* Makes texts from a file harmless, one code point at a time. */
+#include "text/escape.h"
+
+#include "text/internal.h"
+#include "text/utf8.h"
+
+#include <stdio.h>
+
+bool escape_is_hidden(uint32_t point)
+{
+    if (point < 0x20 || (point >= 0x7f && point < 0xa0))
+        return true;
+    return point >= 0xa0 && point_set_has(&points_invisible, point);
+}
+
+static void write_escape(uint32_t point, char piece[ESCAPE_ROOM])
+{
+    if (point == '\n')
+        snprintf(piece, ESCAPE_ROOM, "\\n");
+    else if (point == '\r')
+        snprintf(piece, ESCAPE_ROOM, "\\r");
+    else if (point == '\t')
+        snprintf(piece, ESCAPE_ROOM, "\\t");
+    else if (point < 0x80)
+        snprintf(piece, ESCAPE_ROOM, "\\x%02x", (unsigned)point);
+    else if (point < 0x10000)
+        snprintf(piece, ESCAPE_ROOM, "\\u%04x", (unsigned)point);
+    else
+        snprintf(piece, ESCAPE_ROOM, "\\U%08x", (unsigned)point);
+}
+
+size_t escape_next(struct view text, struct escape_piece *out)
+{
+    unsigned char byte = (unsigned char)text.data[0];
+    if (byte >= 0x20 && byte < 0x7f) {
+        *out = (struct escape_piece){.shown = {text.data, 1}, .cells = 1};
+        return 1;
+    }
+    uint32_t point;
+    size_t size = utf8_read(text, &point);
+    if (size && !escape_is_hidden(point)) {
+        *out = (struct escape_piece){.shown = {text.data, size},
+                                     .cells = (size_t)utf8_width(point)};
+        return size;
+    }
+    if (size)
+        write_escape(point, out->room);
+    else
+        snprintf(out->room, ESCAPE_ROOM, "\\x%02x", byte);
+    out->shown = view_of(out->room);
+    out->cells = out->shown.size;
+    return size ? size : 1;
+}
+
+void escape_terminal(struct buffer *out, struct view text)
+{
+    while (text.size) {
+        struct escape_piece piece;
+        text = view_skip(text, escape_next(text, &piece));
+        buffer_add(out, piece.shown);
+    }
+}
+
+/* How many cells all of `text` takes; stops counting beyond `limit`. */
+static size_t shown_cells(struct view text, size_t limit)
+{
+    size_t cells = 0;
+    while (text.size && cells <= limit) {
+        struct escape_piece piece;
+        text = view_skip(text, escape_next(text, &piece));
+        cells += piece.cells;
+    }
+    return cells;
+}
+
+const char *escape_short(struct arena *arena, struct view text, size_t cells)
+{
+    struct buffer out;
+    buffer_init(&out, arena);
+    /* Zero-width marks take no cells: without a limit of their own they would not end. */
+    size_t most = 8 * cells + 32;
+    if (text.size <= most && shown_cells(text, cells) <= cells) {
+        escape_terminal(&out, text);
+        return buffer_string(&out);
+    }
+    size_t room = cells > 3 ? cells - 3 : 0, used = 0;
+    while (text.size && out.size < most) {
+        struct escape_piece piece;
+        text = view_skip(text, escape_next(text, &piece));
+        used += piece.cells;
+        if (used > room)
+            break;
+        buffer_add(&out, piece.shown);
+    }
+    buffer_fill(&out, '.', cells < 3 ? cells : 3);
+    return buffer_string(&out);
+}

@@ -1,0 +1,155 @@
+/* Line table and places.
+ *
+ * The line table is made when the first place is asked for: a file without findings never pays
+ * for it. The last place counted is kept, so that many findings on one long line cost no more
+ * than one pass over it.
+ */
+#include "text/source.h"
+
+#include "base/bug.h"
+#include "text/utf8.h"
+
+static const char byte_order_mark[] = "\xef\xbb\xbf";
+
+void source_init(struct source *source, struct arena *arena, struct view name,
+                 struct view bytes)
+{
+    BUG_UNLESS(bytes.size <= UINT32_MAX - 1);
+    *source = (struct source){.name = name, .bytes = bytes, .arena = arena};
+}
+
+uint32_t source_mark_size(const struct source *source)
+{
+    return view_starts(source->bytes, byte_order_mark) ? 3 : 0;
+}
+
+/* The offset after the next line end at or after `at`; 0 where there is none. */
+static uint32_t after_line_end(struct view bytes, uint32_t at)
+{
+    for (; at < bytes.size; at++) {
+        char byte = bytes.data[at];
+        if (byte == '\n')
+            return at + 1;
+        if (byte == '\r')
+            return at + 1 < bytes.size && bytes.data[at + 1] == '\n' ? at + 2 : at + 1;
+    }
+    return 0;
+}
+
+static void make_lines(struct source *source)
+{
+    if (source->lines)
+        return;
+    uint32_t count = 1;
+    for (uint32_t at = 0; (at = after_line_end(source->bytes, at)) != 0;)
+        count++;
+    uint32_t *lines = arena_alloc(source->arena, count * sizeof *lines);
+    lines[0] = 0;
+    uint32_t line = 1;
+    for (uint32_t at = 0; (at = after_line_end(source->bytes, at)) != 0;)
+        lines[line++] = at;
+    source->lines = lines;
+    source->line_count = count;
+}
+
+/* The line (from 0) in which `offset` lies. */
+static uint32_t find_line(const struct source *source, uint32_t offset)
+{
+    uint32_t low = 0, high = source->line_count;
+    while (high - low > 1) {
+        uint32_t middle = low + (high - low) / 2;
+        if (source->lines[middle] <= offset)
+            low = middle;
+        else
+            high = middle;
+    }
+    return low;
+}
+
+/* Counts on from the kept place to `offset`, or from the start of its line. */
+static void count_to(struct source *source, uint32_t line, uint32_t offset)
+{
+    struct source_count *kept = &source->kept;
+    if (kept->line != line || kept->offset > offset || !kept->is_set) {
+        uint32_t start = source->lines[line];
+        if (line == 0)
+            start += source_mark_size(source);
+        *kept = (struct source_count){.is_set = true, .line = line, .offset = start};
+    }
+    while (kept->offset < offset) {
+        uint32_t point = 0;
+        size_t size = utf8_read(view_skip(source->bytes, kept->offset), &point);
+        size_t step = size ? size : 1;
+        if (kept->offset + step > offset)
+            break; /* inside a character: its own column */
+        kept->offset += (uint32_t)step;
+        kept->points++;
+        kept->units += point >= 0x10000 ? 2 : 1;
+    }
+}
+
+struct place source_place(struct source *source, uint32_t offset, enum column_kind kind)
+{
+    make_lines(source);
+    if (offset > source->bytes.size)
+        offset = (uint32_t)source->bytes.size;
+    uint32_t line = find_line(source, offset);
+    if (kind == COLUMN_BYTES) {
+        uint32_t start = source->lines[line] + (line == 0 ? source_mark_size(source) : 0);
+        return (struct place){line + 1, offset > start ? offset - start + 1 : 1};
+    }
+    count_to(source, line, offset);
+    uint32_t before = kind == COLUMN_UTF16 ? source->kept.units : source->kept.points;
+    return (struct place){line + 1, before + 1};
+}
+
+struct span source_line(struct source *source, uint32_t line)
+{
+    make_lines(source);
+    BUG_UNLESS(line >= 1 && line <= source->line_count);
+    struct span span = {source->lines[line - 1], (uint32_t)source->bytes.size};
+    if (line < source->line_count)
+        span.end = source->lines[line];
+    if (line == 1)
+        span.start += source_mark_size(source);
+    const char *data = source->bytes.data;
+    if (span.end > span.start && data[span.end - 1] == '\n')
+        span.end--;
+    if (span.end > span.start && data[span.end - 1] == '\r')
+        span.end--;
+    return span;
+}
+
+uint32_t source_line_count(struct source *source)
+{
+    make_lines(source);
+    return source->line_count;
+}
+
+struct view source_slice(const struct source *source, struct span span)
+{
+    uint32_t size = (uint32_t)source->bytes.size;
+    uint32_t end = span.end < size ? span.end : size;
+    uint32_t start = span.start < end ? span.start : end;
+    return (struct view){source->bytes.size ? source->bytes.data + start : NULL, end - start};
+}
+
+uint32_t source_offset_of_point(const struct source *source, size_t point, uint32_t *hint,
+                                size_t *hint_points)
+{
+    uint32_t at = *hint;
+    size_t count = *hint_points;
+    if (at == 0 && count == 0)
+        at = source_mark_size(source);
+    const unsigned char *data = (const unsigned char *)source->bytes.data;
+    size_t size = source->bytes.size;
+    for (; count < point && at < size; count++)
+        for (at++; at < size && (data[at] & 0xc0) == 0x80;)
+            at++;
+    for (; count > point && at > 0; count--)
+        for (at--; at > 0 && (data[at] & 0xc0) == 0x80;)
+            at--;
+    *hint = at;
+    *hint_points = count;
+    return at;
+}
