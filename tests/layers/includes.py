@@ -19,7 +19,8 @@ def own(table, folder, name, root):
     """What is wrong with #include "name" in a file of `folder`; None where nothing is."""
     other = name.split("/")[0]
     if other == "proveout":
-        return None if os.path.exists(os.path.join(root, "include", name)) else "there is no such header"
+        there = os.path.exists(os.path.join(root, "include", name))
+        return None if there else "there is no such header"
     if "/" not in name:
         return f'name the folder, as in "{folder}/{name}"'
     if other not in table.order:

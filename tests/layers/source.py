@@ -56,7 +56,8 @@ class Source:
             if letter == "{":
                 head = code[start:at]
                 end = matching(code, at)
-                match = re.search(r"(\w+)\s*\(", re.sub(r"__attribute__\s*\(\(.*?\)\)", blank_of, head))
+                plain = re.sub(r"__attribute__\s*\(\(.*?\)\)", blank_of, head)
+                match = re.search(r"(\w+)\s*\(", plain)
                 if match and head.rstrip().endswith(")"):
                     opening = start + match.end() - 1
                     closing = matching(code, opening)
