@@ -6,8 +6,10 @@
  *   FIELD(ID, GROUP, "key.below.the.group", KIND, DIMENSION, NEED, "default" or NULL, NATURE,
  *         low, high, "unit", "choices" or NULL, "meaning", "how to measure or choose")
  *
- * low, high: plausible range in SI, NAN where nothing is implausible.  unit: the one a newcomer is asked
- * in.  choices: words separated by blanks, for CHOICE and WORDS.
+ * GROUP, KIND, NEED and NATURE are the enumerators below without their prefixes, DIMENSION a name of
+ * field.c's list.  low, high: plausible range in SI (of each number of a pair or list), NAN where nothing
+ * is implausible.  unit: the one a newcomer is asked in.  choices: words separated by blanks, for CHOICE
+ * and WORDS.  The rows of a group stand together.
  */
 #ifndef PROVEOUT_MACHINE_FIELD_H
 #define PROVEOUT_MACHINE_FIELD_H

@@ -1,0 +1,165 @@
+/* The table of fields itself, and what is read off its rows.
+ *
+ * Knows how a field is named and described.  Does not know how a value is read (value.c), nor
+ * where in a file anything stands (machine.c, section.c).
+ */
+#include "machine/field.h"
+
+#include "base/bug.h"
+#include "machine/internal.h"
+
+#include <math.h>
+
+/* Angles are kept in radians: what is said per turn is stored per radian. */
+#define TURN 6.283185307179586
+#define RPM  (TURN / 60)
+
+/* Initialisers, since a compound literal is no constant in C17. */
+#define DIMENSION(...)                                                                         \
+    {                                                                                          \
+        __VA_ARGS__                                                                            \
+    }
+#define DIM_NONE         DIMENSION(0, 0, 0, 0, 0)
+#define DIM_LENGTH       DIMENSION(1, 0, 0, 0, 0)
+#define DIM_TIME         DIMENSION(0, 0, 1, 0, 0)
+#define DIM_SPEED        DIMENSION(1, 0, -1, 0, 0)
+#define DIM_ACCELERATION DIMENSION(1, 0, -2, 0, 0)
+#define DIM_ROTATION     DIMENSION(0, 0, -1, 1, 0)
+#define DIM_RATE         DIMENSION(0, 0, -1, 0, 1)
+#define DIM_STEPS_LENGTH DIMENSION(-1, 0, 0, 0, 1)
+#define DIM_STEPS_TURN   DIMENSION(0, 0, 0, -1, 1)
+#define DIM_TEETH        DIMENSION(0, 0, 0, -1, 0)
+#define DIM_LEAD         DIMENSION(1, 0, 0, -1, 0)
+#define DIM_INERTIA      DIMENSION(2, 1, 0, -2, 0)
+#define DIM_TORQUE       DIMENSION(2, 1, -2, -1, 0)
+
+const struct field field_table[FIELD_COUNT] = {
+#define FIELD(id, group, key, kind, dimension, need, fallback, nature, low, high, unit,        \
+              choices, meaning, measure)                                                       \
+    [FIELD_##id] = {GROUP_##group, key,      KIND_##kind,     DIM_##dimension,                 \
+                    NEED_##need,   fallback, NATURE_##nature, low,                             \
+                    high,          unit,     choices,         meaning,                         \
+                    measure},
+#include "machine/fields.inc"
+#undef FIELD
+};
+
+const struct group_row group_table[GROUP_COUNT] = {
+    [GROUP_ROOT] = {"", SHAPE_ROOT, FIELD_PROVEOUT, FIELD_AXIS_TRAVEL, "", 1, true},
+    [GROUP_AXIS] = {"axes", SHAPE_AXES, FIELD_AXIS_TRAVEL, FIELD_HOMING_END, "axis", AXES,
+                    true},
+    [GROUP_HOMING] = {"homing", SHAPE_AXES, FIELD_HOMING_END, FIELD_INPUT_TERMINAL,
+                      "homing of axis", AXES, false},
+    [GROUP_INPUT] = {"inputs", SHAPE_NAMES, FIELD_INPUT_TERMINAL, FIELD_OBSTACLE_NAME, "input",
+                     TREE_KEYS_MAX, false},
+    [GROUP_OBSTACLE] = {"obstacles", SHAPE_LIST, FIELD_OBSTACLE_NAME, FIELD_CUTTER_NUMBER,
+                        "obstacle", 10000, false},
+    [GROUP_CUTTER] = {"cutters", SHAPE_LIST, FIELD_CUTTER_NUMBER, FIELD_AGREEMENT_FILE,
+                      "cutter", TREE_ITEMS_MAX, true},
+    [GROUP_AGREEMENT] = {"agrees_with", SHAPE_LIST, FIELD_AGREEMENT_FILE, FIELD_WAIVER_RULE,
+                         "agreement", 1000, false},
+    [GROUP_WAIVER] = {"waivers", SHAPE_LIST, FIELD_WAIVER_RULE, FIELD_COUNT, "waiver", 10000,
+                      false},
+};
+
+uint32_t field_slot(enum field_id id)
+{
+    return (uint32_t)(id - group_table[field_table[id].group].first);
+}
+
+uint32_t field_group_width(enum field_group group)
+{
+    return (uint32_t)(group_table[group].end - group_table[group].first);
+}
+
+bool field_is_signed(enum field_id id)
+{
+    const struct field *field = &field_table[id];
+    return field->kind == KIND_POSITION || field->plausible_low < 0; /* false for NAN */
+}
+
+/* Takes the first word off `rest`; empty at its end. */
+static struct view next_word(struct view *rest)
+{
+    const char *blank = rest->size ? memchr(rest->data, ' ', rest->size) : NULL;
+    struct view word = {rest->data, blank ? (size_t)(blank - rest->data) : rest->size};
+    *rest = view_skip(*rest, word.size + (blank != NULL));
+    return word;
+}
+
+size_t field_choice_count(const struct field *field)
+{
+    struct view rest = view_of(field->choices);
+    size_t count = 0;
+    while (next_word(&rest).size)
+        count++;
+    return count;
+}
+
+struct view field_choice(const struct field *field, size_t index)
+{
+    struct view rest = view_of(field->choices), word;
+    do {
+        word = next_word(&rest);
+    } while (word.size && index--);
+    return word;
+}
+
+int field_choice_find(const struct field *field, struct view word)
+{
+    struct view rest = view_of(field->choices), known;
+    if (!word.size)
+        return -1;
+    for (int i = 0; (known = next_word(&rest)).size; i++)
+        if (view_equal(known, word))
+            return i;
+    return -1;
+}
+
+const char *field_kind_name(enum field_kind kind)
+{
+    switch (kind) {
+    case KIND_TEXT:
+        return "text";
+    case KIND_COUNT:
+        return "a whole number";
+    case KIND_FLAG:
+        return "yes or no";
+    case KIND_CHOICE:
+        return "one word of a choice";
+    case KIND_WORDS:
+        return "a list of words";
+    case KIND_ORDER:
+        return "a list of axes, or none";
+    case KIND_QUANTITY:
+        return "a number with its unit";
+    case KIND_POSITION:
+        return "a position with its unit";
+    case KIND_PAIR:
+        return "a pair [low, high]";
+    case KIND_LIST:
+        return "a list of numbers with units";
+    case KIND_DATE:
+        return "a date like 2027-03-31";
+    case KIND_INPUT:
+        return "the name of an input";
+    case KIND_TERMINAL:
+        return "a terminal's label";
+    case KIND_VERSION:
+        return "the format's version";
+    }
+    BUG("a field of no kind");
+}
+
+const char *field_nature_name(enum field_nature nature)
+{
+    switch (nature) {
+    case NATURE_MEASURED:
+        return "measured";
+    case NATURE_CHOSEN:
+        return "chosen";
+    case NATURE_FACT:
+        return "fact";
+    }
+    BUG("a field of no nature");
+}
