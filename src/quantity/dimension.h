@@ -47,4 +47,7 @@ bool dimension_root(struct dimension a, struct dimension *out);
  * has no word, its units ("kg*m^2/s^3"), built in `arena`. */
 const char *dimension_name(struct dimension d, struct arena *arena);
 
+/* Always its SI units: "m", "kg*m^2/(s^2*rad)", "1/s"; "1" for a bare number.  In `arena`. */
+const char *dimension_symbols(struct dimension d, struct arena *arena);
+
 #endif

@@ -61,6 +61,7 @@ void form_scale(struct form *out, const struct form *x, double factor);
 void form_multiply(struct form *out, const struct form *x, const struct form *y);
 /* False, and nothing written, where y may be 0. */
 bool form_divide(struct form *out, const struct form *x, const struct form *y);
+/* False where a negative power meets what may be 0, and for powers beyond -1000..1000. */
 bool form_power(struct form *out, const struct form *x, int power);
 /* False where x may be negative beyond rounding. */
 bool form_root(struct form *out, const struct form *x);
@@ -71,7 +72,7 @@ void form_minimum(struct form *out, const struct form *x, const struct form *y);
 
 /* What the difference `x` has to spare above nothing in the worst case (its lowest value).
  * `statistical`: named terms add as the root of the sum of their squares, remainders after that; never
- * below the worst case. */
+ * wider than the worst case. */
 double form_least(const struct form *x, bool statistical);
 double form_greatest(const struct form *x, bool statistical);
 

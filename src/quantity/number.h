@@ -15,13 +15,15 @@ enum number_status {
                         things to different readers: 1_000, 0x1F, 1:30, 007 */
 };
 
-/* Reads the number at the start of `text`: an optional sign, then `42`, `-155.2`, `1.5e-3`, `1/4`,
- * `6 1/8` or `6-1/8`.  On NUMBER_OK sets the value (correctly rounded for plain decimals) and how many
- * bytes it took; on any other status sets `*used` to the offset of the trouble and leaves
- * `*value` alone. */
+/* Reads the number at the start of `text`: an optional sign, then `42`, `-155.2`, `.5`, `5.`,
+ * `1.5e-3`, `1/4`, `6 1/8` or `6-1/8`; a sign is that of the whole.  On NUMBER_OK sets the value
+ * (correctly rounded) and how many bytes it took; on any other status sets `*used` to the offset of
+ * the trouble and leaves `*value` alone.  What comes right after the number can make it one of the
+ * doubtful forms (`1 500`, `1.2.3`, `6-8`); so pass a whole value, not a formula. */
 enum number_status number_read(struct view text, double *value, size_t *used);
 
-/* The shortest text that reads back to the same double ("0.042", "-1.5e-07"; a JSON number). */
+/* The shortest text that reads back to the same double ("0.042", "-1.5e-07"; a JSON number).  What is
+ * infinite gives 1e999, which reads as infinite; never pass what is no number at all. */
 const char *number_exact(struct arena *arena, double value);
 
 /* Rounded to at most `decimals` places, trailing zeros dropped ("9.7", "-0.05", "14").
@@ -29,7 +31,7 @@ const char *number_exact(struct arena *arena, double value);
 const char *number_rounded(struct arena *arena, double value, int decimals);
 
 /* Rounded for people to about `digits` significant digits, never an exponent between 1e-4 and
- * 1e9: "14.3", "0.042", "12000". */
+ * 1e16: "14.3", "0.042", "12000". */
 const char *number_plain(struct arena *arena, double value, int digits);
 
 #endif

@@ -1,0 +1,44 @@
+/* What the files of this folder share. */
+#ifndef PROVEOUT_QUANTITY_INTERNAL_H
+#define PROVEOUT_QUANTITY_INTERNAL_H
+
+#include "quantity/number.h"
+#include "quantity/unit.h"
+
+enum { DECIMAL_DIGITS = 17 };
+
+/* number_read, but as a quotient that has not been rounded yet: 155.2 is 1552 / 10. */
+enum number_status number_read_ratio(struct view text, double *above, double *below,
+                                     size_t *used);
+
+/* unit_to_si of above / below, rounded once: 155.2 mm is the same double as 0.1552 m. */
+double unit_ratio_to_si(unit_id unit, struct dimension wanted, double above, double below);
+
+/* A number in decimal: 0.d1 d2 d3 ... times 10 to the power `point`, without zeros at either end.
+ * Nothing at all is count 0. */
+struct decimal {
+    bool negative;
+    int count, point;
+    char digits[DECIMAL_DIGITS];
+};
+
+/* The fewest digits that read back to `value`, which must be finite. */
+struct decimal decimal_shortest(double value);
+
+/* Rounded to `count` digits, halves away from zero. */
+void decimal_round(struct decimal *decimal, int count);
+
+/* Written without an exponent, or with one where the point is far from the digits. */
+const char *decimal_text(struct arena *arena, const struct decimal *decimal);
+
+/* The double nearest to `value` among those of at most 15 digits: what a person would have typed. */
+double number_tidy(double value);
+
+/* Bytes of the blank at the start of `text`: a space, a tab, or one of the spaces that word
+ * processors put before a unit (no-break, narrow no-break, thin).  0 where there is none. */
+size_t blank_size(struct view text);
+
+/* The most decimals worth showing in a unit. */
+int unit_decimals(unit_id unit);
+
+#endif
