@@ -11,36 +11,11 @@
  */
 #include "quantity/form.h"
 
+#include "quantity/internal.h"
+
 #include <float.h>
 #include <math.h>
 #include <string.h>
-
-enum { POWER_MAX = 1000 };
-
-/* A range of values, and of what is left over by a line. */
-struct range {
-    double low, high;
-};
-
-static double larger(double a, double b)
-{
-    return a > b ? a : b;
-}
-
-static double smaller(double a, double b)
-{
-    return a < b ? a : b;
-}
-
-static double magnitude(struct range r)
-{
-    return larger(fabs(r.low), fabs(r.high));
-}
-
-static struct range range_of(const struct form *x)
-{
-    return (struct range){x->low, x->high};
-}
 
 static struct range product(struct range a, struct range b)
 {
@@ -61,12 +36,6 @@ static struct range intersect(struct range a, struct range b)
     return (struct range){larger(a.low, b.low), smaller(a.high, b.high)};
 }
 
-/* Is it a number without any tolerance? */
-static bool is_exact(const struct form *x)
-{
-    return x->count == 0 && x->rest == 0;
-}
-
 static double widths(const struct form *x)
 {
     double sum = 0;
@@ -75,16 +44,7 @@ static double widths(const struct form *x)
     return sum;
 }
 
-static void set_exact(struct form *out, double x, double scale)
-{
-    out->mid = out->low = out->high = x;
-    out->rest = 0;
-    out->scale = scale;
-    out->count = 0;
-}
-
-/* All of `x` but the terms that are not set. */
-static void copy(struct form *out, const struct form *x)
+void form_copy(struct form *out, const struct form *x)
 {
     if (out == x)
         return;
@@ -100,8 +60,7 @@ static void copy(struct form *out, const struct form *x)
 
 /* Terms. */
 
-/* factor * terms of x, into `out`, which may be x. */
-static void scale_terms(struct form *out, const struct form *x, double factor)
+void form_scale_terms(struct form *out, const struct form *x, double factor)
 {
     uint32_t count = 0;
     for (uint32_t i = 0; i < x->count; i++) {
@@ -151,9 +110,8 @@ static double merge_terms(struct form *out, double a, const struct form *x, doub
     return dropped;
 }
 
-/* The terms and the rest of a*x + b*y, into `out`, which may be either. */
-static void combine(struct form *out, double a, const struct form *x, double b,
-                    const struct form *y)
+void form_combine(struct form *out, double a, const struct form *x, double b,
+                  const struct form *y)
 {
     double rest = 0;
     if (x->rest != 0)
@@ -161,9 +119,9 @@ static void combine(struct form *out, double a, const struct form *x, double b,
     if (y->rest != 0)
         rest += fabs(b) * y->rest;
     if (y->count == 0)
-        scale_terms(out, x, a);
+        form_scale_terms(out, x, a);
     else if (x->count == 0)
-        scale_terms(out, y, b);
+        form_scale_terms(out, y, b);
     else
         rest += merge_terms(out, a, x, b, y);
     out->rest = rest;
@@ -171,7 +129,7 @@ static void combine(struct form *out, double a, const struct form *x, double b,
 
 /* Finishes `out`, whose terms and rest are those of the line: `left_over` is what the function
  * can differ from it (0 is within), `plain` the interval result. */
-static void finish(struct form *out, double mid, struct range left_over, struct range plain)
+void form_finish(struct form *out, double mid, struct range left_over, struct range plain)
 {
     double line = widths(out) + out->rest;
     double low = larger(plain.low, mid - line + left_over.low);
@@ -181,8 +139,6 @@ static void finish(struct form *out, double mid, struct range left_over, struct 
     out->high = larger(high, mid);
     out->rest += larger(-left_over.low, left_over.high);
 }
-
-static const struct range nothing = {0, 0};
 
 /* Making. */
 
@@ -229,7 +185,7 @@ void form_negate(struct form *out, const struct form *x)
     out->high = -low;
     out->rest = x->rest;
     out->scale = x->scale;
-    scale_terms(out, x, -1);
+    form_scale_terms(out, x, -1);
 }
 
 void form_add(struct form *out, const struct form *x, const struct form *y)
@@ -241,9 +197,9 @@ void form_add(struct form *out, const struct form *x, const struct form *y)
         return;
     }
     struct range plain = {x->low + y->low, x->high + y->high};
-    combine(out, 1, x, 1, y);
+    form_combine(out, 1, x, 1, y);
     out->scale = scale;
-    finish(out, mid, nothing, plain);
+    form_finish(out, mid, (struct range){0, 0}, plain);
 }
 
 void form_subtract(struct form *out, const struct form *x, const struct form *y)
@@ -255,9 +211,9 @@ void form_subtract(struct form *out, const struct form *x, const struct form *y)
         return;
     }
     struct range plain = {x->low - y->high, x->high - y->low};
-    combine(out, 1, x, -1, y);
+    form_combine(out, 1, x, -1, y);
     out->scale = scale;
-    finish(out, mid, nothing, plain);
+    form_finish(out, mid, (struct range){0, 0}, plain);
 }
 
 void form_scale(struct form *out, const struct form *x, double factor)
@@ -268,7 +224,7 @@ void form_scale(struct form *out, const struct form *x, double factor)
     out->low = smaller(one, other);
     out->high = larger(one, other);
     out->rest = x->rest != 0 ? fabs(factor) * x->rest : 0;
-    scale_terms(out, x, factor);
+    form_scale_terms(out, x, factor);
 }
 
 /* Products. */
@@ -313,13 +269,12 @@ void form_multiply(struct form *out, const struct form *x, const struct form *y)
     double mid_x = x->mid, mid_y = y->mid;
     struct range plain = product(range_of(x), range_of(y));
     struct range left_over = deviation_product(x, y);
-    combine(out, mid_y, x, mid_x, y);
+    form_combine(out, mid_y, x, mid_x, y);
     out->scale = scale;
-    finish(out, mid_x * mid_y, left_over, plain);
+    form_finish(out, mid_x * mid_y, left_over, plain);
 }
 
-/* Can it be nothing, as far as rounding lets us know? */
-static bool may_be_zero(const struct form *y)
+bool form_may_be_zero(const struct form *y)
 {
     return form_settle(y, y->low) <= 0 && form_settle(y, y->high) >= 0;
 }
@@ -343,7 +298,7 @@ static void divide_exactly(struct form *out, const struct form *x, double y)
 
 bool form_divide(struct form *out, const struct form *x, const struct form *y)
 {
-    if (may_be_zero(y))
+    if (form_may_be_zero(y))
         return false;
     double least = smaller(fabs(y->low), fabs(y->high));
     double mid = x->mid / y->mid;
@@ -356,7 +311,7 @@ bool form_divide(struct form *out, const struct form *x, const struct form *y)
     /* x/y = mid + z/y, where z = x - mid*y has no nominal value and keeps what x and y share:
      * x/x is exactly 1.  1/y is 1/y.mid and a little. */
     struct form z;
-    combine(&z, 1, x, -mid, y);
+    form_combine(&z, 1, x, -mid, y);
     double wide = widths(&z) + z.rest;
     struct range dx = {x->low - x->mid, x->high - x->mid};
     struct range dy = {y->low - y->mid, y->high - y->mid};
@@ -368,195 +323,10 @@ bool form_divide(struct form *out, const struct form *x, const struct form *y)
     struct range plain = quotient(range_of(x), range_of(y));
     struct range whole = quotient(z_range, range_of(y));
     plain = intersect(plain, (struct range){mid + whole.low, mid + whole.high});
-    combine(out, 1 / y->mid, &z, 0, &z);
+    form_combine(out, 1 / y->mid, &z, 0, &z);
     out->scale = scale;
-    finish(out, mid, left_over, plain);
+    form_finish(out, mid, left_over, plain);
     return true;
-}
-
-/* Functions of one form. */
-
-static double whole_power(double x, unsigned power)
-{
-    double result = 1;
-    for (; power; power >>= 1, x *= x)
-        if (power & 1)
-            result *= x;
-    return result;
-}
-
-static double powered(double x, int power)
-{
-    double size = whole_power(x, power < 0 ? 0u - (unsigned)power : (unsigned)power);
-    return power < 0 ? 1 / size : size;
-}
-
-/* Makes `r` hold `value` too. */
-static void include(struct range *r, double value)
-{
-    r->low = smaller(r->low, value);
-    r->high = larger(r->high, value);
-}
-
-bool form_power(struct form *out, const struct form *x, int power)
-{
-    if (power < -POWER_MAX || power > POWER_MAX)
-        return false;
-    if (power == 0) {
-        form_exact(out, 1);
-        return true;
-    }
-    if (power == 1) {
-        copy(out, x);
-        return true;
-    }
-    if (power < 0 && may_be_zero(x))
-        return false;
-    double m = x->mid, mid = powered(m, power);
-    double steepest = power < 0 ? smaller(fabs(x->low), fabs(x->high)) : magnitude(range_of(x));
-    double scale = larger(fabs(powered(steepest, power - 1)) * x->scale, fabs(mid));
-    if (is_exact(x)) {
-        set_exact(out, mid, scale);
-        return true;
-    }
-    double slope = power * powered(m, power - 1), low = x->low, high = x->high;
-    double at_low = powered(low, power), at_high = powered(high, power);
-    struct range plain = {smaller(at_low, at_high), larger(at_low, at_high)};
-    if (power > 0 && power % 2 == 0 && low < 0 && high > 0)
-        plain.low = 0;
-    /* The slope is the same at m and at -m, so the difference from the tangent turns only
-     * there. */
-    struct range left_over = {0, 0};
-    include(&left_over, at_low - mid - slope * (low - m));
-    include(&left_over, at_high - mid - slope * (high - m));
-    if (low < -m && -m < high)
-        include(&left_over, powered(-m, power) - mid + slope * 2 * m);
-    out->rest = x->rest * fabs(slope);
-    scale_terms(out, x, slope);
-    out->scale = scale;
-    finish(out, mid, left_over, plain);
-    return true;
-}
-
-bool form_root(struct form *out, const struct form *x)
-{
-    if (form_settle(x, x->low) < 0)
-        return false;
-    double low = larger(x->low, 0), high = larger(x->high, 0), m = larger(x->mid, 0);
-    double mid = sqrt(m);
-    struct range plain = {sqrt(low), sqrt(high)};
-    double scale = larger(mid > 0 ? x->scale / mid : sqrt(x->scale), plain.high);
-    if (is_exact(x)) {
-        set_exact(out, mid, scale);
-        return true;
-    }
-    struct range left_over = {0, 0};
-    if (mid == 0) {
-        /* The root stands upright at 0: no line at all. */
-        out->count = 0;
-        out->rest = 0;
-        left_over.high = plain.high;
-    } else {
-        double slope = 0.5 / mid;
-        include(&left_over, plain.low - mid - slope * (low - m));
-        include(&left_over, plain.high - mid - slope * (high - m));
-        out->rest = x->rest * slope;
-        scale_terms(out, x, slope);
-    }
-    out->scale = scale;
-    finish(out, mid, left_over, plain);
-    return true;
-}
-
-void form_absolute(struct form *out, const struct form *x)
-{
-    if (x->low >= 0) {
-        copy(out, x);
-        return;
-    }
-    if (x->high <= 0) {
-        form_negate(out, x);
-        return;
-    }
-    double m = x->mid, mid = fabs(m), low = x->low, high = x->high;
-    double slope = (high + low) / (high - low);
-    struct range left_over = {0, 0};
-    include(&left_over, -mid + slope * m); /* at 0 */
-    include(&left_over, -low - mid - slope * (low - m));
-    include(&left_over, high - mid - slope * (high - m));
-    out->rest = x->rest * fabs(slope);
-    out->scale = x->scale;
-    scale_terms(out, x, slope);
-    finish(out, mid, left_over, (struct range){0, larger(-low, high)});
-}
-
-/* Functions of two. */
-
-/* The least and greatest size of x. */
-static struct range sizes(const struct form *x)
-{
-    double one = fabs(x->low), other = fabs(x->high);
-    bool through = x->low < 0 && x->high > 0;
-    return (struct range){through ? 0 : smaller(one, other), larger(one, other)};
-}
-
-void form_hypot(struct form *out, const struct form *x, const struct form *y)
-{
-    double mid = hypot(x->mid, y->mid);
-    double scale = larger(larger(x->scale, y->scale), mid);
-    if (is_exact(x) && is_exact(y)) {
-        set_exact(out, mid, scale);
-        return;
-    }
-    struct range size_x = sizes(x), size_y = sizes(y);
-    struct range plain = {hypot(size_x.low, size_y.low), hypot(size_x.high, size_y.high)};
-    /* Convex: nowhere below the tangent plane, and farthest above it at a corner. */
-    double slope_x = mid > 0 ? x->mid / mid : 0, slope_y = mid > 0 ? y->mid / mid : 0;
-    double to_x[2] = {x->low, x->high}, to_y[2] = {y->low, y->high};
-    struct range left_over = {0, 0};
-    for (int i = 0; i < 4; i++) {
-        double at_x = to_x[i & 1], at_y = to_y[i >> 1];
-        double line = mid + slope_x * (at_x - x->mid) + slope_y * (at_y - y->mid);
-        left_over.high = larger(left_over.high, hypot(at_x, at_y) - line);
-    }
-    combine(out, slope_x, x, slope_y, y);
-    out->scale = scale;
-    finish(out, mid, left_over, plain);
-}
-
-void form_maximum(struct form *out, const struct form *x, const struct form *y)
-{
-    double scale = larger(x->scale, y->scale);
-    if (is_exact(x) && is_exact(y)) {
-        set_exact(out, larger(x->mid, y->mid), scale);
-        return;
-    }
-    struct form d;
-    form_subtract(&d, x, y);
-    if (d.low >= 0 || d.high <= 0) {
-        copy(out, d.low >= 0 ? x : y);
-        out->scale = scale;
-        return;
-    }
-    /* max(x, y) = y + max(d, 0), and max(d, 0) lies under the chord over the range of d. */
-    double mid = larger(x->mid, y->mid), slope = d.high / (d.high - d.low);
-    double above = larger(d.mid, 0);
-    struct range left_over = {0, 0};
-    include(&left_over, -above + slope * d.mid); /* where d is 0 */
-    include(&left_over, -above - slope * (d.low - d.mid));
-    struct range plain = {larger(x->low, y->low), larger(x->high, y->high)};
-    combine(out, slope, x, 1 - slope, y);
-    out->scale = scale;
-    finish(out, mid, left_over, plain);
-}
-
-void form_minimum(struct form *out, const struct form *x, const struct form *y)
-{
-    struct form minus_x, minus_y;
-    form_negate(&minus_x, x);
-    form_negate(&minus_y, y);
-    form_maximum(out, &minus_x, &minus_y);
-    form_negate(out, out);
 }
 
 /* Judging. */

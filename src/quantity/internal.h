@@ -2,8 +2,11 @@
 #ifndef PROVEOUT_QUANTITY_INTERNAL_H
 #define PROVEOUT_QUANTITY_INTERNAL_H
 
+#include "quantity/form.h"
 #include "quantity/number.h"
 #include "quantity/unit.h"
+
+#include <math.h>
 
 enum { DECIMAL_DIGITS = 17 };
 
@@ -14,8 +17,8 @@ enum number_status number_read_ratio(struct view text, double *above, double *be
 /* unit_to_si of above / below, rounded once: 155.2 mm is the same double as 0.1552 m. */
 double unit_ratio_to_si(unit_id unit, struct dimension wanted, double above, double below);
 
-/* A number in decimal: 0.d1 d2 d3 ... times 10 to the power `point`, without zeros at either end.
- * Nothing at all is count 0. */
+/* A number in decimal: 0.d1 d2 d3 ... times 10 to the power `point`, without zeros at either
+ * end. Nothing at all is count 0. */
 struct decimal {
     bool negative;
     int count, point;
@@ -31,7 +34,8 @@ void decimal_round(struct decimal *decimal, int count);
 /* Written without an exponent, or with one where the point is far from the digits. */
 const char *decimal_text(struct arena *arena, const struct decimal *decimal);
 
-/* The double nearest to `value` among those of at most 15 digits: what a person would have typed. */
+/* The double nearest to `value` among those of at most 15 digits: what a person would have
+ * typed. */
 double number_tidy(double value);
 
 /* Bytes of the blank at the start of `text`: a space, a tab, or one of the spaces that word
@@ -40,5 +44,63 @@ size_t blank_size(struct view text);
 
 /* The most decimals worth showing in a unit. */
 int unit_decimals(unit_id unit);
+
+/* Affine forms. */
+
+/* A range of values, and of what is left over by a line. */
+struct range {
+    double low, high;
+};
+
+static inline double larger(double a, double b)
+{
+    return a > b ? a : b;
+}
+
+static inline double smaller(double a, double b)
+{
+    return a < b ? a : b;
+}
+
+static inline double magnitude(struct range r)
+{
+    return larger(fabs(r.low), fabs(r.high));
+}
+
+static inline struct range range_of(const struct form *x)
+{
+    return (struct range){x->low, x->high};
+}
+
+/* Is it a number without any tolerance? */
+static inline bool is_exact(const struct form *x)
+{
+    return x->count == 0 && x->rest == 0;
+}
+
+static inline void set_exact(struct form *out, double x, double scale)
+{
+    out->mid = out->low = out->high = x;
+    out->rest = 0;
+    out->scale = scale;
+    out->count = 0;
+}
+
+/* All of `x` but the terms that are not set. */
+void form_copy(struct form *out, const struct form *x);
+
+/* factor * terms of x, into `out`, which may be x. */
+void form_scale_terms(struct form *out, const struct form *x, double factor);
+
+/* The terms and the rest of a*x + b*y, into `out`, which may be either. */
+void form_combine(struct form *out, double a, const struct form *x, double b,
+                  const struct form *y);
+
+/* Finishes `out`, whose terms and rest are those of the line: `left_over` is what the function
+ * can differ from it (0 is within), `plain` the interval result. */
+void form_finish(struct form *out, double mid, struct range left_over, struct range plain);
+
+/* Can it be nothing, as far as rounding lets us know? */
+bool form_may_be_zero(const struct form *x);
 
 #endif
