@@ -1,4 +1,5 @@
-/* The findings of the reader itself: what is wrong with a file before any rule is asked.
+/* The findings that no formula makes: what is wrong with a file before any rule is asked, with its agreement with
+ * the controller's own file, and with its waivers.
  *
  * READER_FINDINGS(X) lists each once: X(ID, "name", level).  The same names, with why and what to do,
  * stand in rules/reading.yaml; a test holds the two lists against each other.
@@ -27,7 +28,14 @@
     X(UNKNOWN_NAME, "unknown-name", LEVEL_ERROR)                                               \
     X(LOOKS_LIKE_INCHES, "looks-like-inches", LEVEL_WARNING)                                   \
     X(LOOKS_LIKE_SECONDS, "looks-like-seconds", LEVEL_WARNING)                                 \
-    X(IMPLAUSIBLE, "implausible", LEVEL_WARNING)
+    X(IMPLAUSIBLE, "implausible", LEVEL_WARNING)                                               \
+    X(AGREEMENT_LOST, "agreement-lost", LEVEL_ERROR)                                           \
+    X(AGREEMENT_UNMATCHED, "agreement-unmatched", LEVEL_ERROR)                                 \
+    X(AGREEMENT_AMBIGUOUS, "agreement-ambiguous", LEVEL_ERROR)                                 \
+    X(AGREEMENT_PATTERN_COSTLY, "agreement-pattern-costly", LEVEL_ERROR)                       \
+    X(WAIVER_EXPIRED, "waiver-expired", LEVEL_WARNING)                                         \
+    X(WAIVER_UNUSED, "waiver-unused", LEVEL_WARNING)                                           \
+    X(WAIVER_UNREASONED, "waiver-unreasoned", LEVEL_WARNING)
 
 enum reader_finding {
 #define X(id, name, level) READER_##id,

@@ -1,7 +1,7 @@
 /* Names and values of the machine for formulas.
  *
- * A section of the file ("change.park") is marked by the first field below it and the number of names on
- * the way there: fields of one section need no table of their own then.
+ * A section of the file ("change.park") is marked by the first field below it and the number of
+ * names on the way there: fields of one section need no table of their own then.
  */
 #include "rules/bind.h"
 
@@ -12,7 +12,8 @@ enum {
     FIELD_MASK = (1 << DEPTH_SHIFT) - 1,
 };
 
-_Static_assert(FIELD_COUNT <= FIELD_MASK, "a section's mark holds a field and a depth");
+_Static_assert((int)FIELD_COUNT <= (int)FIELD_MASK,
+               "a section's mark holds a field and a depth");
 
 /* The groups that a name at the top of the file leads to. */
 static const struct {
@@ -20,9 +21,9 @@ static const struct {
     enum field_group group;
     bool by_axis; /* a section with the axes' letters for names */
 } sections[] = {
-    {"axes", GROUP_AXIS, true},          {"homing", GROUP_HOMING, true},
-    {"inputs", GROUP_INPUT, false},      {"obstacles", GROUP_OBSTACLE, false},
-    {"cutters", GROUP_CUTTER, false},    {"agrees_with", GROUP_AGREEMENT, false},
+    {"axes", GROUP_AXIS, true},       {"homing", GROUP_HOMING, true},
+    {"inputs", GROUP_INPUT, false},   {"obstacles", GROUP_OBSTACLE, false},
+    {"cutters", GROUP_CUTTER, false}, {"agrees_with", GROUP_AGREEMENT, false},
     {"waivers", GROUP_WAIVER, false},
 };
 
@@ -189,7 +190,8 @@ static bool environment_step(const void *user, const struct env_place *from, str
         /* homing.order stands beside the axes */
         struct env_place section;
         for (unsigned id = 0; from->kind == GROUP_HOMING && id < FIELD_COUNT; id++)
-            if (field_table[id].group == GROUP_ROOT && strncmp(field_table[id].key, "homing.", 7) == 0) {
+            if (field_table[id].group == GROUP_ROOT &&
+                strncmp(field_table[id].key, "homing.", 7) == 0) {
                 section = (struct env_place){.leaf = (uint16_t)(id | 1 << DEPTH_SHIFT)};
                 return step_within(GROUP_ROOT, section.leaf & FIELD_MASK, 1, name, to);
             }
@@ -213,13 +215,32 @@ static int environment_word(const void *user, uint16_t leaf, struct view word)
     return field_choice_find(&field_table[leaf], word);
 }
 
+static const struct view letters[] = {VIEW_LITERAL("x"), VIEW_LITERAL("y"), VIEW_LITERAL("z")};
+
+static bool environment_choice(const void *user, uint16_t leaf, size_t index, struct view *out)
+{
+    (void)user;
+    const struct field *field = &field_table[leaf];
+    if (field->kind == KIND_ORDER) {
+        if (index >= 3)
+            return false;
+        *out = letters[index];
+        return true;
+    }
+    if (!field->choices || index >= field_choice_count(field))
+        return false;
+    *out = field_choice(field, index);
+    return true;
+}
+
 /* The names below a section, each once: those whose first field this is. */
-static bool name_within(enum field_group group, enum field_id like, unsigned depth, size_t index,
-                        struct view *out)
+static bool name_within(enum field_group group, enum field_id like, unsigned depth,
+                        size_t index, struct view *out)
 {
     for (unsigned id = 0; id < FIELD_COUNT; id++) {
         const struct field *field = &field_table[id];
-        if (field->group != group || (depth && !same_start(field->key, field_table[like].key, depth)))
+        if (field->group != group ||
+            (depth && !same_start(field->key, field_table[like].key, depth)))
             continue;
         struct view name = first_name(below(field->key, depth));
         struct env_place place;
@@ -238,10 +259,9 @@ static bool environment_name(const void *user, const struct env_place *from, siz
 {
     (void)user;
     if (from->indexed) {
-        static const char *const letters[] = {"x", "y", "z"};
         if (index >= 3)
             return false;
-        *out = view_of(letters[index]);
+        *out = letters[index];
         return true;
     }
     if (from->type == TYPE_RECORD)
@@ -267,6 +287,7 @@ const struct environment machine_environment = {
     .step = environment_step,
     .root = root_place,
     .word = environment_word,
+    .choice = environment_choice,
     .name = environment_name,
     .leaf_path = environment_leaf_path,
 };
@@ -283,8 +304,8 @@ void binding_init(struct machine_binding *binding)
         binding->widths[group] = field_group_width(group);
 }
 
-static const struct field_value *whole_value(const struct machine_binding *binding, uint16_t leaf,
-                                             uint32_t record)
+static const struct field_value *whole_value(const struct machine_binding *binding,
+                                             uint16_t leaf, uint32_t record)
 {
     uint8_t group = binding->leaves[leaf].group;
     return machine_value(binding->machine, group, binding->widths[group],
@@ -363,6 +384,14 @@ static void values_number(const void *user, uint16_t leaf, uint32_t record, uint
                               .tolerance = item->tolerance};
 }
 
+static struct view values_word(const void *user, uint16_t leaf, uint32_t index)
+{
+    (void)user;
+    struct view word = {0};
+    environment_choice(NULL, leaf, index, &word);
+    return word;
+}
+
 static uint32_t values_count(const void *user, uint8_t kind, bool *wrong)
 {
     const struct machine_binding *binding = user;
@@ -374,6 +403,9 @@ struct environment_values binding_values(struct machine_binding *binding,
                                          const struct machine *machine)
 {
     binding->machine = machine;
-    return (struct environment_values){
-        .user = binding, .read = values_read, .number = values_number, .count = values_count};
+    return (struct environment_values){.user = binding,
+                                       .read = values_read,
+                                       .number = values_number,
+                                       .word = values_word,
+                                       .count = values_count};
 }

@@ -1,7 +1,8 @@
-/* The machine as formulas see it: the field table as an environment of names, a typed machine as its
- * values.
+/* The machine as formulas see it: the field table as an environment of names, a typed machine
+ * as its values.
  *
- * Leaves are numbers of fields (enum field_id); kinds of records are groups of fields (enum field_group).
+ * Leaves are numbers of fields (enum field_id); kinds of records are groups of fields (enum
+ * field_group).
  */
 #ifndef PROVEOUT_RULES_BIND_H
 #define PROVEOUT_RULES_BIND_H

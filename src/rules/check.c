@@ -4,6 +4,7 @@
 #include <stdlib.h>
 
 #include "rules/describe.h"
+#include "rules/waive.h"
 
 struct checker {
     struct check_options options;
@@ -27,20 +28,25 @@ struct checking {
     VECTOR(struct finding_more) more;
     VECTOR(const char *) wanted;
     bool wanted_fields[FIELD_COUNT];
+    struct waivers *waivers; /* NULL: not looked at */
     struct file_report *report;
 };
 
-static void add_instance(struct checking *checking, const struct instance *instance)
+/* True where a waiver covers it. */
+static bool add_instance(struct checking *checking, const struct instance *instance)
 {
     struct finding finding;
     if (checking->checker->options.words)
         describe_instance(&checking->describer, instance, &finding);
     else
         describe_bare(&checking->describer, instance, &finding);
+    bool waived = checking->waivers && waivers_apply(checking->waivers, &finding);
     VECTOR_ADD(checking->arena, &checking->findings, finding);
+    return waived;
 }
 
-/* The fields for want of which an instance could not be told, in general terms ("cutters[].stickout"). */
+/* The fields for want of which an instance could not be told, in general terms
+ * ("cutters[].stickout"). */
 static void note_wanted(struct checking *checking, const struct finding *finding)
 {
     for (size_t i = 0; i < finding->missing_count; i++) {
@@ -52,22 +58,23 @@ static void note_wanted(struct checking *checking, const struct finding *finding
     }
 }
 
-static void add_failures(struct checking *checking, uint32_t rule, struct rule_result *result)
+/* Returns how many of the failures are waived. */
+static size_t add_failures(struct checking *checking, uint32_t rule, struct rule_result *result)
 {
     if (!result->failed)
-        return;
+        return 0;
     qsort(result->failures.items, result->failures.count, sizeof(struct instance),
           instance_compare);
-    size_t plain = 0;
+    size_t plain = 0, waived = 0;
     bool scattered = false; /* each failure at a place of its own */
     for (size_t i = 0; i < result->failures.count; i++) {
         const struct instance *instance = &result->failures.items[i];
         plain += instance->implied_by == RULE_NONE;
         scattered |= runner_requirement(&checking->checker->runner, instance)->blames_each;
-        add_instance(checking, instance);
+        waived += add_instance(checking, instance);
     }
     if (result->failed == result->failures.count)
-        return;
+        return waived;
     const struct rule *entry = checking->checker->runner.rules[rule].rule;
     struct finding_more more = {
         .rule = entry->name,
@@ -76,6 +83,7 @@ static void add_failures(struct checking *checking, uint32_t rule, struct rule_r
         .as_findings = scattered ? result->plain_failed - plain : 0,
     };
     VECTOR_ADD(checking->arena, &checking->more, more);
+    return waived;
 }
 
 static void add_held(struct checking *checking, const struct rule_result *result)
@@ -92,14 +100,16 @@ static void add_rule(struct checking *checking, uint32_t rule)
 {
     struct rule_result *result = &checking->checker->runner.results[rule];
     struct file_report *report = checking->report;
-    add_failures(checking, rule, result);
+    size_t waived = add_failures(checking, rule, result);
     for (size_t i = 0; i < result->unknowns.count; i++) {
         add_instance(checking, &result->unknowns.items[i]);
         note_wanted(checking, &checking->findings.items[checking->findings.count - 1]);
     }
     add_held(checking, result);
-    if (result->failed)
+    if (result->failed > waived)
         report->rules[OUTCOME_FAILED]++;
+    else if (waived)
+        report->rules[OUTCOME_WAIVED]++;
     else if (result->unchecked)
         report->rules[OUTCOME_UNCHECKED]++;
     else if (result->held)
@@ -113,7 +123,8 @@ static double tightness(const struct instance *instance)
     return instance->size > 0 ? instance->margin / instance->size : 0;
 }
 
-/* The tightest margins of the rules that held everywhere, at most TIGHTEST_MARGINS, in order. */
+/* The tightest margins of the rules that held everywhere, at most TIGHTEST_MARGINS, in order.
+ */
 static size_t find_tightest(const struct runner *runner, const struct instance **tightest)
 {
     size_t count = 0;
@@ -142,9 +153,10 @@ static void add_tightest(struct checking *checking)
     for (size_t i = 0; i < count; i++) {
         struct finding bare;
         describe_bare(&checking->describer, tightest[i], &bare);
-        checking->report->tightest[checking->report->tightest_count++] = (struct finding_margin){
-            bare.rule, bare.subject, describe_margin(&checking->describer, tightest[i]),
-            tightness(tightest[i])};
+        checking->report->tightest[checking->report->tightest_count++] =
+            (struct finding_margin){bare.rule, bare.subject,
+                                    describe_margin(&checking->describer, tightest[i]),
+                                    tightness(tightest[i])};
     }
 }
 
@@ -160,15 +172,44 @@ static void count_findings(struct checking *checking)
         report->findings_by_level[report->more[i].level] += report->more[i].as_findings;
 }
 
-static void add_reader_findings(struct checking *checking, const struct finding_sink *sink)
+/* Is this the name of a rule of any book, or of a finding that no rule makes? */
+static bool is_known(const void *user, struct view name)
 {
+    const struct runner *runner = user;
+    for (uint32_t i = 0; i < runner->rule_count; i++)
+        if (view_is(name, runner->rules[i].rule->name))
+            return true;
+    for (unsigned i = 0; i < READER_COUNT; i++)
+        if (view_is(name, reader_finding_name(i)))
+            return true;
+    return false;
+}
+
+/* Was this rule asked, and could it be told for every instance? */
+static bool was_asked(const void *user, struct view name)
+{
+    const struct runner *runner = user;
+    for (uint32_t i = 0; i < runner->rule_count; i++)
+        if (view_is(name, runner->rules[i].rule->name))
+            return (runner->results[i].held || runner->results[i].failed) &&
+                   !runner->results[i].unchecked;
+    return true;
+}
+
+static void add_reader_findings(struct checking *checking, struct finding_sink *sink)
+{
+    for (size_t i = 0; i < sink->findings.count && checking->waivers; i++)
+        waivers_apply(checking->waivers, &sink->findings.items[i]);
+    if (checking->waivers)
+        waivers_finish(checking->waivers, sink, was_asked, &checking->checker->runner);
     for (size_t i = 0; i < sink->findings.count; i++)
         VECTOR_ADD(checking->arena, &checking->findings, sink->findings.items[i]);
     for (unsigned name = 0; name < READER_COUNT; name++) {
         if (sink->counts[name] <= FINDINGS_A_NAME)
             continue;
         size_t rest = sink->counts[name] - FINDINGS_A_NAME;
-        struct finding_more more = {reader_finding_name(name), reader_finding_level(name), rest, rest};
+        struct finding_more more = {reader_finding_name(name), reader_finding_level(name), rest,
+                                    rest};
         VECTOR_ADD(checking->arena, &checking->more, more);
     }
 }
@@ -193,6 +234,23 @@ static enum file_status status_of(const struct tree *tree)
     return tree->status == TREE_PARTIAL ? FILE_PARTIAL : FILE_UNREADABLE;
 }
 
+/* Everything that wants a machine: agreement, rules, waivers. */
+static void ask_rules(struct checking *checking, struct finding_sink *sink)
+{
+    struct checker *checker = checking->checker;
+    const struct machine *machine = checking->describer.machine;
+    if (checker->options.words) {
+        agreements_check(checking->arena, machine, sink, checker->options.agreements);
+        checking->waivers = waivers_read(checking->arena, machine, sink, checker->options.today,
+                                         is_known, &checker->runner);
+    }
+    runner_run(&checker->runner, checking->arena, machine, checker->options.show == SHOW_ALL);
+    for (uint32_t rule = 0; rule < checker->runner.rule_count; rule++)
+        add_rule(checking, rule);
+    if (checker->options.words)
+        add_tightest(checking);
+}
+
 void checker_check_machine(struct checker *checker, struct arena *arena,
                            const struct machine *machine, struct finding_sink *sink,
                            struct file_report *out)
@@ -208,19 +266,14 @@ void checker_check_machine(struct checker *checker, struct arena *arena,
         .arena = arena,
         .report = out,
     };
+    if (out->status != FILE_UNREADABLE)
+        ask_rules(&checking, sink);
     add_reader_findings(&checking, sink);
-    if (out->status != FILE_UNREADABLE) {
-        runner_run(&checker->runner, arena, machine, checker->options.show == SHOW_ALL);
-        for (uint32_t rule = 0; rule < checker->runner.rule_count; rule++)
-            add_rule(&checking, rule);
-        if (checker->options.words)
-            add_tightest(&checking);
-    }
     finish(&checking);
 }
 
-void checker_check(struct checker *checker, struct arena *arena, struct view path, struct view bytes,
-                   struct file_report *out)
+void checker_check(struct checker *checker, struct arena *arena, struct view path,
+                   struct view bytes, struct file_report *out)
 {
     struct source *source = ARENA_NEW(arena, struct source);
     source_init(source, arena, path, bytes);

@@ -4,6 +4,7 @@
 
 #include "finding/sink.h"
 #include "machine/machine.h"
+#include "rules/agree.h"
 #include "rules/rulebook.h"
 
 enum check_show {
@@ -16,19 +17,24 @@ struct check_options {
     const struct rulebook *const *books; /* the built-in one first */
     size_t book_count;
     enum check_show show;
-    bool words; /* false: counts, outcomes and margins only, no texts and places (for searches) */
+    bool words; /* false: counts, outcomes and margins only, no texts and places (for searches);
+                   waivers and agreements are not looked at then */
+    double today; /* seconds from 1970-01-01, for the last days of waivers */
+    const struct agreement_reader
+        *agreements; /* NULL: the controller's own file is not looked at */
 };
 
-/* What a worker keeps from file to file: evaluators and tables that depend on the rulebooks only. */
+/* What a worker keeps from file to file: evaluators and tables that depend on the rulebooks
+ * only. */
 struct checker;
 
 /* Lives in `arena`, which must outlive it, as must the books.  One thread uses it at a time. */
 struct checker *checker_new(struct arena *arena, const struct check_options *options);
 
-/* Checks `bytes`, called `path`.  The report and all it points to live in `arena`; `bytes` and `path` must
- * outlive it. */
-void checker_check(struct checker *checker, struct arena *arena, struct view path, struct view bytes,
-                   struct file_report *out);
+/* Checks `bytes`, called `path`.  The report and all it points to live in `arena`; `bytes` and
+ * `path` must outlive it. */
+void checker_check(struct checker *checker, struct arena *arena, struct view path,
+                   struct view bytes, struct file_report *out);
 
 /* The same for a machine that has been read already, with its reader's findings in `sink`. */
 void checker_check_machine(struct checker *checker, struct arena *arena,

@@ -1,10 +1,10 @@
-/* The build-time compiler of the built-in rulebooks: the same loader as at run time, its result written as C
- * tables.
+/* The build-time compiler of the built-in rulebooks: the same loader as at run time, its result
+ * written as C tables.
  *
  *     compile-rules OUT.c FILE...
  *
- * Files that are no rulebook (the base machine of the examples) are carried along as texts only: those whose first key
- * is not `rulebook`.
+ * Files that are no rulebook (the base machine of the examples) are carried along as texts
+ * only: those whose first key is not `rulebook`.
  */
 #include <errno.h>
 #include <stdio.h>
@@ -198,8 +198,8 @@ int main(int argc, char **argv)
         for (size_t i = 0; i < loading.mistakes.count; i++) {
             struct rulebook_mistake *m = &loading.mistakes.items[i];
             struct place at = source_place(m->source, m->span.start, COLUMN_CODE_POINTS);
-            fprintf(stderr, "%.*s:%u:%u: error: %s\n", VIEW(m->source->name), at.line, at.column,
-                    m->message);
+            fprintf(stderr, "%.*s:%u:%u: error: %s\n", VIEW(m->source->name), at.line,
+                    at.column, m->message);
         }
         return 1;
     }

@@ -18,7 +18,8 @@ static bool is_there(const struct field_value *value)
     return value->state == VALUE_GIVEN || value->state == VALUE_DEFAULTED;
 }
 
-static const char *name_record(const void *user, struct arena *arena, uint8_t kind, uint32_t index)
+static const char *name_record(const void *user, struct arena *arena, uint8_t kind,
+                               uint32_t index)
 {
     const struct describer *describer = user;
     return machine_record_name(arena, describer->machine, kind, index);
@@ -55,8 +56,8 @@ struct formula_namer describe_namer(const struct describer *describer)
         .user = describer, .record = name_record, .leaf = name_leaf, .unit = name_unit};
 }
 
-/* The smallest part of a node that stands for it: a text itself, a list or map by its key, an item of a list by its
- * first line. */
+/* The smallest part of a node that stands for it: a text itself, a list or map by its key, an
+ * item of a list by its first line. */
 static struct span place_of(const struct tree_node *node, bool is_value)
 {
     if (is_value && (node->kind == TREE_TEXT || node->kind == TREE_ALIAS) &&
@@ -92,24 +93,24 @@ struct finding_spot describe_place(const struct describer *describer, enum field
 }
 
 /* "change.standoff is 5 mm", for the other places of a finding. */
-static const char *place_words(const struct describer *describer, const struct formula_read *read,
-                               const char *path)
+static const char *place_words(const struct describer *describer,
+                               const struct formula_read *read, const char *path)
 {
     const struct field_value *value =
         binding_value(&describer->runner->binding, read->leaf, read->part, read->record);
     if (!is_there(value))
         return NULL;
     const struct field *field = &field_table[read->leaf];
-    const char *text =
-        field->kind == KIND_PAIR && read->part
-            ? quantity_text_with(describer->arena, value->si, value->tolerance, field->dimension,
-                                 value->unit)
-            : field_value_text(describer->arena, read->leaf, value);
+    const char *text = field->kind == KIND_PAIR && read->part
+                           ? quantity_text_with(describer->arena, value->si, value->tolerance,
+                                                field->dimension, value->unit)
+                           : field_value_text(describer->arena, read->leaf, value);
     return arena_format(describer->arena, "%s is %s", path,
                         escape_short(describer->arena, view_of(text), 60));
 }
 
-static bool same_leaf(const struct formula_read *read, uint16_t leaf, uint8_t part, uint32_t record)
+static bool same_leaf(const struct formula_read *read, uint16_t leaf, uint8_t part,
+                      uint32_t record)
 {
     return read->leaf == leaf && read->record == record &&
            (read->part == part || !part || !read->part);
@@ -126,7 +127,8 @@ struct blamed {
 static void add_related(const struct describer *describer, const struct trace *trace,
                         const struct blamed *blamed, struct finding *out)
 {
-    struct finding_spot *spots = ARENA_ARRAY(describer->arena, struct finding_spot, RELATED_MAX);
+    struct finding_spot *spots =
+        ARENA_ARRAY(describer->arena, struct finding_spot, RELATED_MAX);
     size_t count = 0;
     for (size_t i = 0; i < trace->read_count && count < RELATED_MAX; i++) {
         const struct formula_read *read = &trace->reads[i];
@@ -145,8 +147,8 @@ static void add_related(const struct describer *describer, const struct trace *t
     out->related_count = count;
 }
 
-/* The field to point at: the blamed one where the file gives it; a default has no place, so then the first other field
- * that was compared, if any has one. */
+/* The field to point at: the blamed one where the file gives it; a default has no place, so
+ * then the first other field that was compared, if any has one. */
 static void add_place(const struct describer *describer, struct evaluator *evaluator,
                       const struct requirement *requirement, const struct trace *trace,
                       struct finding *out, struct blamed *blamed)
@@ -169,12 +171,12 @@ static void add_place(const struct describer *describer, struct evaluator *evalu
     }
 }
 
-static unit_id shown_unit(const struct describer *describer, const struct requirement *requirement,
-                          const struct blamed *blamed)
+static unit_id shown_unit(const struct describer *describer,
+                          const struct requirement *requirement, const struct blamed *blamed)
 {
     if (blamed->known) {
-        const struct field_value *value = binding_value(&describer->runner->binding, blamed->leaf,
-                                                        blamed->part, blamed->record);
+        const struct field_value *value = binding_value(
+            &describer->runner->binding, blamed->leaf, blamed->part, blamed->record);
         bool whole_pair = field_table[blamed->leaf].kind == KIND_PAIR && !blamed->part;
         if (is_there(value) && whole_pair)
             value = &value->pair[0];
@@ -244,10 +246,12 @@ static void add_missing(const struct describer *describer, const struct trace *t
     }
     out->missing = missing;
     if (out->missing_count == 1)
-        out->message = arena_format(describer->arena, "not checked, for want of %s", missing[0]);
+        out->message =
+            arena_format(describer->arena, "not checked, for want of %s", missing[0]);
     else if (out->missing_count)
-        out->message = arena_format(describer->arena, "not checked, for want of %s and %zu more",
-                                    missing[0], out->missing_count - 1);
+        out->message =
+            arena_format(describer->arena, "not checked, for want of %s and %zu more",
+                         missing[0], out->missing_count - 1);
     else
         out->message = "not checked: nothing it could be asked of, or too many steps";
 }

@@ -34,19 +34,20 @@ struct span loader_span(const struct tree_node *node);
 /* Numbers an origin for the builder. */
 uint32_t loader_origin(struct loader *loader, const struct tree_node *node, size_t skip);
 
-/* A part of a node's decoded text as bytes of its file: exact for text on one line, and for text folded
- * over several lines wherever only white space was folded. */
+/* A part of a node's decoded text as bytes of its file: exact for text on one line, and for
+ * text folded over several lines wherever only white space was folded. */
 struct span origin_span(const struct origin *origin, size_t start, size_t end);
 
 /* Compiles a message: text with values in braces.  Gives its index. */
-uint32_t load_message(struct loader *loader, const struct formula_scope *scope, uint32_t requirement,
-                      const struct tree_node *node);
+uint32_t load_message(struct loader *loader, const struct formula_scope *scope,
+                      uint32_t requirement, const struct tree_node *node);
 
 /* Refuses a rule without the examples it must carry. */
 void load_examples(struct loader *loader, const struct tree_node *rule, const char *name,
                    bool has_margin);
 
-/* The text of a node as a terminated string in the loading's arena, white space at its end removed. */
+/* The text of a node as a terminated string in the loading's arena, white space at its end
+ * removed. */
 const char *loader_string(struct loader *loader, const struct tree_node *node);
 
 #endif

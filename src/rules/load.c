@@ -1,7 +1,8 @@
 /* Reading rulebooks: the YAML around the formulas.
  *
- * Works in two passes over all files: first every definition, then every rule, so that the order of files does not
- * matter.  Knows the keys of a rulebook and nothing of the formulas' language.
+ * Works in two passes over all files: first every definition, then every rule, so that the
+ * order of files does not matter.  Knows the keys of a rulebook and nothing of the formulas'
+ * language.
  */
 #include "rules/load.h"
 
@@ -30,7 +31,8 @@ void loader_mistake(struct loader *loader, struct span span, const char *format,
     char text[512];
     vsnprintf(text, sizeof text, format, arguments);
     va_end(arguments);
-    struct rulebook_mistake mistake = {loader->source, span, arena_copy(arena, text, strlen(text))};
+    struct rulebook_mistake mistake = {loader->source, span,
+                                       arena_copy(arena, text, strlen(text))};
     VECTOR_ADD(arena, &loader->loading->mistakes, mistake);
 }
 
@@ -56,7 +58,8 @@ static bool is_blank(char c)
     return c == ' ' || c == '\t' || c == '\n' || c == '\r';
 }
 
-/* Follows decoded text and file side by side: a run of white space in one is a run in the other. */
+/* Follows decoded text and file side by side: a run of white space in one is a run in the
+ * other. */
 static uint32_t folded_offset(const struct origin *origin, size_t target)
 {
     struct view text = origin->node->text;
@@ -117,8 +120,8 @@ const char *loader_string(struct loader *loader, const struct tree_node *node)
 }
 
 /* Complains of keys that are none of `known`, naming the nearest. */
-static void check_keys(struct loader *loader, const struct tree_node *map, const struct view *known,
-                       size_t count)
+static void check_keys(struct loader *loader, const struct tree_node *map,
+                       const struct view *known, size_t count)
 {
     for (const struct tree_node *child = map->first; child; child = child->next) {
         bool found = false;
@@ -129,8 +132,8 @@ static void check_keys(struct loader *loader, const struct tree_node *map, const
         const char *name = escape_short(loader->loading->arena, child->key, 40);
         int near = nearest_of(child->key, known, count);
         if (near >= 0)
-            loader_mistake(loader, child->key_span, "unknown key `%s`; did you mean `%.*s`?", name,
-                           VIEW(known[near]));
+            loader_mistake(loader, child->key_span, "unknown key `%s`; did you mean `%.*s`?",
+                           name, VIEW(known[near]));
         else
             loader_mistake(loader, child->key_span, "unknown key `%s`", name);
     }
@@ -244,7 +247,8 @@ static void load_requirement(struct loader *loader, struct rule_frame *frame, ui
     if (says && says->kind == TREE_TEXT)
         requirement.says = load_message(loader, &frame->scope, requirement.node, says);
     else
-        loader_mistake(loader, loader_span(frame->node), "`says` wants a text for each requirement");
+        loader_mistake(loader, loader_span(frame->node),
+                       "`says` wants a text for each requirement");
     VECTOR_ADD(loader->loading->arena, &loader->requirements, requirement);
     frame->rule.requirement_count++;
 }
@@ -262,7 +266,8 @@ static void load_requirements(struct loader *loader, struct rule_frame *frame)
         return;
     }
     if (require->kind != TREE_LIST || !require->first) {
-        loader_mistake(loader, loader_span(require), "`require` wants a formula or a list of them");
+        loader_mistake(loader, loader_span(require),
+                       "`require` wants a formula or a list of them");
         return;
     }
     uint32_t index = 0;
@@ -271,8 +276,9 @@ static void load_requirements(struct loader *loader, struct rule_frame *frame)
         if (text->kind == TREE_TEXT)
             load_requirement(loader, frame, index, text);
         else
-            loader_mistake(loader, loader_span(item), "a requirement is a formula; commas in a list "
-                                                      "in brackets split it, so write one a line");
+            loader_mistake(loader, loader_span(item),
+                           "a requirement is a formula; commas in a list "
+                           "in brackets split it, so write one a line");
     }
 }
 
@@ -317,7 +323,8 @@ static void load_when(struct loader *loader, struct rule_frame *frame)
         rule->when_each = formula_uses(loader->builder, rule->when, frame->scope.slot);
 }
 
-static const char *string_child(struct loader *loader, const struct tree_node *map, const char *key)
+static const char *string_child(struct loader *loader, const struct tree_node *map,
+                                const char *key)
 {
     const struct tree_node *child = text_child(loader, map, key, true);
     return child ? loader_string(loader, child) : "";
@@ -358,19 +365,21 @@ static bool is_rule_name(struct view name)
 static void load_rule(struct loader *loader, const struct tree_node *child)
 {
     static const struct view known[] = {
-        VIEW_LITERAL("level"),      VIEW_LITERAL("hurts"), VIEW_LITERAL("when"),
+        VIEW_LITERAL("level"),      VIEW_LITERAL("hurts"),   VIEW_LITERAL("when"),
         VIEW_LITERAL("each"),       VIEW_LITERAL("require"), VIEW_LITERAL("blame"),
-        VIEW_LITERAL("implied_by"), VIEW_LITERAL("says"),  VIEW_LITERAL("why"),
-        VIEW_LITERAL("put_right"),  VIEW_LITERAL("source"), VIEW_LITERAL("stack"),
+        VIEW_LITERAL("implied_by"), VIEW_LITERAL("says"),    VIEW_LITERAL("why"),
+        VIEW_LITERAL("put_right"),  VIEW_LITERAL("source"),  VIEW_LITERAL("stack"),
         VIEW_LITERAL("examples"),
     };
     const struct tree_node *node = tree_resolve(child);
     struct rule_frame frame = {.node = node};
     frame.rule.name = arena_copy(loader->loading->arena, child->key.data, child->key.size);
     if (!is_rule_name(child->key))
-        loader_mistake(loader, child->key_span, "a rule's name is small letters, digits and hyphens");
+        loader_mistake(loader, child->key_span,
+                       "a rule's name is small letters, digits and hyphens");
     if (node->kind != TREE_MAP) {
-        loader_mistake(loader, child->key_span, "a rule wants `level`, `hurts`, `require` and so on");
+        loader_mistake(loader, child->key_span,
+                       "a rule wants `level`, `hurts`, `require` and so on");
         return;
     }
     check_keys(loader, node, known, sizeof known / sizeof known[0]);
@@ -394,7 +403,8 @@ static void load_rules(struct loader *loader, const struct tree_node *root)
     if (!rules)
         return;
     if (rules->kind != TREE_MAP) {
-        loader_mistake(loader, loader_span(rules), "`rules` wants names with what each requires");
+        loader_mistake(loader, loader_span(rules),
+                       "`rules` wants names with what each requires");
         return;
     }
     for (const struct tree_node *child = rules->first; child; child = child->next)
@@ -408,13 +418,15 @@ static bool read_file(struct loader *loader, const struct rulebook_text *text,
     static const struct view known[] = {VIEW_LITERAL("rulebook"), VIEW_LITERAL("title"),
                                         VIEW_LITERAL("define"), VIEW_LITERAL("rules")};
     struct arena *arena = loader->loading->arena;
-    source_init(&file->source, arena, view_of(text->name), (struct view){text->bytes, text->size});
+    source_init(&file->source, arena, view_of(text->name),
+                (struct view){text->bytes, text->size});
     loader->source = &file->source;
     struct finding_sink sink;
     sink_init(&sink, arena, &file->source);
     tree_read(&file->tree, arena, &file->source, &sink);
     for (size_t i = 0; i < sink.findings.count; i++)
-        loader_mistake(loader, sink.findings.items[i].at.span, "%s", sink.findings.items[i].message);
+        loader_mistake(loader, sink.findings.items[i].at.span, "%s",
+                       sink.findings.items[i].message);
     const struct tree_node *root = file->tree.root;
     if (!root)
         return false;
@@ -479,7 +491,8 @@ bool rulebook_is_text(const struct rulebook_text *text)
             i++;
         i += i < text->size;
     }
-    return text->size - i >= sizeof key - 1 && memcmp(text->bytes + i, key, sizeof key - 1) == 0;
+    return text->size - i >= sizeof key - 1 &&
+           memcmp(text->bytes + i, key, sizeof key - 1) == 0;
 }
 
 bool rulebook_load(struct rulebook_loading *loading, const struct rulebook_text *texts,
@@ -487,13 +500,15 @@ bool rulebook_load(struct rulebook_loading *loading, const struct rulebook_text 
                    bool with_examples, struct rulebook *out)
 {
     struct loader loader = {.loading = loading, .with_examples = with_examples};
-    loader.builder = formula_begin(loading->arena, &machine_environment, formula_mistake, &loader);
+    loader.builder =
+        formula_begin(loading->arena, &machine_environment, formula_mistake, &loader);
     size_t total = count + shared_count;
     struct book_file *files = ARENA_ARRAY(loading->arena, struct book_file, total);
     const char *title = "";
     for (size_t i = 0; i < total; i++) {
         files[i].shared = i < shared_count;
-        const struct rulebook_text *text = files[i].shared ? &shared[i] : &texts[i - shared_count];
+        const struct rulebook_text *text =
+            files[i].shared ? &shared[i] : &texts[i - shared_count];
         if (!read_file(&loader, text, &files[i]))
             continue;
         load_definitions(&loader, files[i].tree.root);
@@ -510,8 +525,8 @@ bool rulebook_load(struct rulebook_loading *loading, const struct rulebook_text 
     struct rulebook book;
     fill(&loader, title, &book);
     if (loading->mistakes.count) {
-        qsort(loading->mistakes.items, loading->mistakes.count, sizeof loading->mistakes.items[0],
-              by_place);
+        qsort(loading->mistakes.items, loading->mistakes.count,
+              sizeof loading->mistakes.items[0], by_place);
         return false;
     }
     *out = book;

@@ -1,6 +1,7 @@
 /* Loading rulebooks: from YAML text to struct rulebook, every mistake at its line and column.
  *
- * Several files are compiled into one rulebook, definitions first, so that a file may use what another defines.
+ * Several files are compiled into one rulebook, definitions first, so that a file may use what
+ * another defines.
  */
 #ifndef PROVEOUT_RULES_LOAD_H
 #define PROVEOUT_RULES_LOAD_H
@@ -17,17 +18,19 @@ struct rulebook_mistake {
 
 struct rulebook_loading {
     struct arena *arena;
-    VECTOR(struct rulebook_mistake) mistakes; /* in the order of files and places once loading is done */
+    VECTOR(struct rulebook_mistake)
+    mistakes; /* in the order of files and places once loading is done */
 };
 
-/* Loads `count` texts as one rulebook.  `shared` texts (may be none) give definitions only.  True when there was no
- * mistake; `*out` is written only then.  `with_examples`: refuse rules that lack the examples that each must carry. */
+/* Loads `count` texts as one rulebook.  `shared` texts (may be none) give definitions only.
+ * True when there was no mistake; `*out` is written only then.  `with_examples`: refuse rules
+ * that lack the examples that each must carry. */
 MUST_USE bool rulebook_load(struct rulebook_loading *loading, const struct rulebook_text *texts,
-                            size_t count, const struct rulebook_text *shared, size_t shared_count,
-                            bool with_examples, struct rulebook *out);
+                            size_t count, const struct rulebook_text *shared,
+                            size_t shared_count, bool with_examples, struct rulebook *out);
 
-/* Is this text a rulebook (its first key is `rulebook`)?  The base machine of the examples and the reader's own
- * findings are not. */
+/* Is this text a rulebook (its first key is `rulebook`)?  The base machine of the examples and
+ * the reader's own findings are not. */
 bool rulebook_is_text(const struct rulebook_text *text);
 
 #endif

@@ -14,8 +14,8 @@ static void add_text(struct loader *loader, struct buffer *text)
     buffer_init(text, arena);
 }
 
-/* The value in braces that starts at `start`, the offset after the brace; returns the offset behind
- * its closing brace, or the end of the text where there is none. */
+/* The value in braces that starts at `start`, the offset after the brace; returns the offset
+ * behind its closing brace, or the end of the text where there is none. */
 static size_t add_value(struct loader *loader, const struct formula_scope *scope,
                         uint32_t requirement, const struct tree_node *node, size_t start)
 {
@@ -73,7 +73,8 @@ static uint32_t example_count(struct loader *loader, const struct tree_node *exa
         return 0;
     list = tree_resolve(list);
     if (list->kind != TREE_LIST) {
-        loader_mistake(loader, loader_span(list), "`%s` wants a list of changes to the machine", key);
+        loader_mistake(loader, loader_span(list), "`%s` wants a list of changes to the machine",
+                       key);
         return 0;
     }
     for (const struct tree_node *item = list->first; item; item = item->next)
@@ -107,9 +108,10 @@ void load_examples(struct loader *loader, const struct tree_node *rule, const ch
     uint32_t least = has_margin ? 2 : 1;
     if (holds < least || fails < least)
         loader_mistake(loader, examples->key_span,
-                       has_margin ? "rule `%s` compares quantities: it wants two examples that hold "
-                                    "and two that fail, one of each at the boundary"
-                                  : "rule `%s` wants an example that holds and one that fails",
+                       has_margin
+                           ? "rule `%s` compares quantities: it wants two examples that hold "
+                             "and two that fail, one of each at the boundary"
+                           : "rule `%s` wants an example that holds and one that fails",
                        name);
     if (has_margin && fails && !any_margin(examples))
         loader_mistake(loader, examples->key_span,

@@ -11,12 +11,13 @@
 /* How an example should come out. */
 enum wish { WISH_HOLDS, WISH_FAILS, WISH_UNCHECKED, WISH_INAPPLICABLE, WISH_COUNT };
 
-static const char *const wish_keys[WISH_COUNT] = {"holds", "fails", "unchecked", "inapplicable"};
+static const char *const wish_keys[WISH_COUNT] = {"holds", "fails", "unchecked",
+                                                  "inapplicable"};
 static const char *const wish_words[WISH_COUNT] = {"hold", "fail", "be unchecked", "not apply"};
 
 struct prover {
-    struct arena *arena;   /* of the whole proof */
-    struct arena scratch;  /* of one example */
+    struct arena *arena;  /* of the whole proof */
+    struct arena scratch; /* of one example */
     struct checker *checker;
     const struct tree *base;
     struct buffer *tap;
@@ -110,9 +111,11 @@ static const char *wrong_margin(struct arena *arena, const struct example *examp
         return "there is no margin";
     struct quantity wanted;
     struct quantity_trouble trouble;
-    if (quantity_read(tree_resolve(node)->text, outcome->dimension, &wanted, &trouble) != QUANTITY_OK)
+    if (quantity_read(tree_resolve(node)->text, outcome->dimension, &wanted, &trouble) !=
+        QUANTITY_OK)
         return "its margin is no quantity of the right kind";
-    double scale = fabs(wanted.si) > fabs(outcome->margin) ? fabs(wanted.si) : fabs(outcome->margin);
+    double scale =
+        fabs(wanted.si) > fabs(outcome->margin) ? fabs(wanted.si) : fabs(outcome->margin);
     if (fabs(wanted.si - outcome->margin) <= 1e-9 * scale + 1e-15)
         return NULL;
     return arena_format(arena, "the margin is %s",
@@ -148,8 +151,9 @@ static void prove_example(struct prover *prover, const struct example *example)
     const char *trouble = run(prover, example);
     prover->number++;
     prover->failed += trouble != NULL;
-    buffer_format(prover->tap, "%s %zu - %s: example %u that should %s\n", trouble ? "not ok" : "ok",
-                  prover->number, example->rule, example->index, wish_words[example->wish]);
+    buffer_format(prover->tap, "%s %zu - %s: example %u that should %s\n",
+                  trouble ? "not ok" : "ok", prover->number, example->rule, example->index,
+                  wish_words[example->wish]);
     if (trouble)
         buffer_format(prover->tap, "# %s\n", trouble);
     arena_reset(&prover->scratch);
@@ -172,7 +176,8 @@ static void prove_rule(struct prover *prover, const struct tree_node *rule)
         const struct tree_node *list = resolved(examples, wish_keys[wish]);
         example.wish = wish;
         example.index = 0;
-        for (const struct tree_node *item = list ? list->first : NULL; item; item = item->next) {
+        for (const struct tree_node *item = list ? list->first : NULL; item;
+             item = item->next) {
             example.index++;
             example.changes = tree_resolve(item);
             prove_example(prover, &example);
@@ -183,7 +188,8 @@ static void prove_rule(struct prover *prover, const struct tree_node *rule)
 static void prove_text(struct prover *prover, const struct rulebook_text *text)
 {
     struct source source;
-    source_init(&source, prover->arena, view_of(text->name), (struct view){text->bytes, text->size});
+    source_init(&source, prover->arena, view_of(text->name),
+                (struct view){text->bytes, text->size});
     struct finding_sink sink;
     sink_init(&sink, prover->arena, &source);
     struct tree tree;
@@ -204,8 +210,8 @@ static size_t builtin_books(struct arena *arena, struct rulebook_text **books)
     return count;
 }
 
-bool rules_prove(struct rulebook_loading *loading, const struct rulebook_text *texts, size_t count,
-                 bool user_book, struct buffer *tap)
+bool rules_prove(struct rulebook_loading *loading, const struct rulebook_text *texts,
+                 size_t count, bool user_book, struct buffer *tap)
 {
     struct arena *arena = loading->arena;
     struct rulebook book;
@@ -217,7 +223,8 @@ bool rules_prove(struct rulebook_loading *loading, const struct rulebook_text *t
     const struct check_options options = {.books = user_book ? books : books + 1,
                                           .book_count = user_book ? 2 : 1,
                                           .show = SHOW_ALL};
-    struct prover prover = {.arena = arena, .tap = tap, .checker = checker_new(arena, &options)};
+    struct prover prover = {
+        .arena = arena, .tap = tap, .checker = checker_new(arena, &options)};
     arena_init(&prover.scratch, arena->host);
     const struct rulebook_text *base_text = builtin_text("rules/base-machine.yaml");
     BUG_UNLESS(base_text);

@@ -113,7 +113,8 @@ size_t proveout_count(const struct proveout_result *result)
     return result->report.count;
 }
 
-const struct proveout_finding *proveout_finding(const struct proveout_result *result, size_t index)
+const struct proveout_finding *proveout_finding(const struct proveout_result *result,
+                                                size_t index)
 {
     return index < result->report.count ? &result->findings[index] : NULL;
 }

@@ -1,7 +1,7 @@
 /* A loaded rulebook: rules as data beside one compiled program.
  *
- * The same shape whether it was compiled into the program or read from a file: flat tables, texts as
- * terminated strings.  Only read after loading; shared by all workers.
+ * The same shape whether it was compiled into the program or read from a file: flat tables,
+ * texts as terminated strings.  Only read after loading; shared by all workers.
  */
 #ifndef PROVEOUT_RULES_RULEBOOK_H
 #define PROVEOUT_RULES_RULEBOOK_H
@@ -12,8 +12,8 @@
 /* One requirement of a rule; each is an instance of its own. */
 struct requirement {
     uint32_t node;
-    uint32_t blame;      /* a formula_field node, NODE_NONE: no field */
-    uint32_t says;       /* index of its message in `messages` */
+    uint32_t blame; /* a formula_field node, NODE_NONE: no field */
+    uint32_t says;  /* index of its message in `messages` */
     uint8_t has_margin;
     uint8_t blames_each; /* does the blamed place depend on the bound name? */
     struct dimension dimension;
@@ -32,15 +32,16 @@ enum { RULE_NONE = UINT32_MAX, RULE_IMPLIED_MAX = 4 };
 
 struct rule {
     const char *name;
-    const char *why, *put_right, *source; /* put_right is in `messages` too, see put_right_message */
-    const char *when_text;                /* as written, for `explain`; NULL where always */
-    const char *each_text;                /* "c in cutters"; NULL where it is asked once */
-    uint8_t level, hurts;                 /* enum finding_level, finding_hurts */
-    uint8_t chosen_stack;                 /* a precision rule: tolerances add as the file chooses */
-    uint8_t when_each;                    /* `when` reads the bound name */
-    uint32_t when;                        /* node or NODE_NONE */
-    uint32_t slot;                        /* of the bound name */
-    uint8_t domain;                       /* kind of record; 0: asked once */
+    const char *why, *put_right,
+        *source;           /* put_right is in `messages` too, see put_right_message */
+    const char *when_text; /* as written, for `explain`; NULL where always */
+    const char *each_text; /* "c in cutters"; NULL where it is asked once */
+    uint8_t level, hurts;  /* enum finding_level, finding_hurts */
+    uint8_t chosen_stack;  /* a precision rule: tolerances add as the file chooses */
+    uint8_t when_each;     /* `when` reads the bound name */
+    uint32_t when;         /* node or NODE_NONE */
+    uint32_t slot;         /* of the bound name */
+    uint8_t domain;        /* kind of record; 0: asked once */
     uint32_t first_requirement, requirement_count;
     uint32_t put_right_message;
     const char *implied_by[RULE_IMPLIED_MAX]; /* names, NULL at the end */

@@ -41,8 +41,8 @@ static void list_rules(struct runner *runner, const struct rulebook *const *book
     runner->domain_start[GROUP_COUNT] = place;
 }
 
-void runner_init(struct runner *runner, struct arena *arena, const struct rulebook *const *books,
-                 size_t count)
+void runner_init(struct runner *runner, struct arena *arena,
+                 const struct rulebook *const *books, size_t count)
 {
     *runner = (struct runner){.book_count = count};
     for (size_t b = 0; b < count; b++)
@@ -160,8 +160,8 @@ static void keep_held(struct arena *arena, struct rule_result *result,
         VECTOR_ADD(arena, &result->all_held, *instance);
 }
 
-/* Which rule's failure explains this one: of the same record, or of the whole file.  Rules with several requirements
- * each explain only the one of the same number. */
+/* Which rule's failure explains this one: of the same record, or of the whole file.  Rules with
+ * several requirements each explain only the one of the same number. */
 static uint32_t explained_by(const struct runner *runner, const struct instance *instance)
 {
     const struct rule_entry *entry = &runner->rules[instance->rule];
@@ -278,7 +278,8 @@ static void ask_conditions(struct run *run)
         const struct rule *rule = runner->rules[i].rule;
         enum truth applies = TRUTH_TRUE;
         if (rule->when != NODE_NONE && !rule->when_each)
-            applies = evaluate_condition(runner->evaluators[runner->rules[i].book_index], rule->when);
+            applies =
+                evaluate_condition(runner->evaluators[runner->rules[i].book_index], rule->when);
         runner->applies[i] = (uint8_t)applies;
         if (applies == TRUTH_UNKNOWN)
             note_condition(run, i, 0);
@@ -310,7 +311,8 @@ void runner_run(struct runner *runner, struct arena *arena, const struct machine
         if (wrong)
             give_up_domain(&run, domain);
         for (uint32_t record = 0; record < count && !wrong; record++) {
-            for (uint32_t i = runner->domain_start[domain]; i < runner->domain_start[domain + 1]; i++)
+            for (uint32_t i = runner->domain_start[domain];
+                 i < runner->domain_start[domain + 1]; i++)
                 ask(&run, runner->order[i], record);
             settle_failures(&run);
         }

@@ -1,7 +1,8 @@
 /* Asking every rule of every thing it is about.
  *
- * Record by record and on each record rule by rule, so that what formulas keep (a cutter's approach height) serves all
- * rules about that cutter.  Gives truths and margins; words come later, and only for what is shown.
+ * Record by record and on each record rule by rule, so that what formulas keep (a cutter's
+ * approach height) serves all rules about that cutter.  Gives truths and margins; words come
+ * later, and only for what is shown.
  */
 #ifndef PROVEOUT_RULES_RUN_H
 #define PROVEOUT_RULES_RUN_H
@@ -18,7 +19,7 @@ struct instance {
     uint32_t record;      /* in the rule's domain; 0 where asked once */
     uint8_t outcome;      /* enum finding_outcome */
     bool has_margin;
-    bool at_condition; /* unchecked because its `when` could not be told */
+    bool at_condition;   /* unchecked because its `when` could not be told */
     uint32_t implied_by; /* rule, or RULE_NONE */
     double margin, size;
 };
@@ -28,10 +29,10 @@ struct rule_result {
     size_t held, failed, unchecked; /* instances */
     size_t plain_failed;            /* of the failed ones, those not implied */
     bool has_tightest;
-    struct instance tightest; /* of those that held */
-    VECTOR(struct instance) failures;  /* at most FINDINGS_A_NAME, a heap, least margins */
-    VECTOR(struct instance) unknowns;  /* at most FINDINGS_A_NAME */
-    VECTOR(struct instance) all_held;  /* only if asked for; at most FINDINGS_A_NAME */
+    struct instance tightest;         /* of those that held */
+    VECTOR(struct instance) failures; /* at most FINDINGS_A_NAME, a heap, least margins */
+    VECTOR(struct instance) unknowns; /* at most FINDINGS_A_NAME */
+    VECTOR(struct instance) all_held; /* only if asked for; at most FINDINGS_A_NAME */
 };
 
 /* A rule among all books. */
@@ -57,8 +58,8 @@ struct runner {
 };
 
 /* Sets up a runner for these books, in `arena`. */
-void runner_init(struct runner *runner, struct arena *arena, const struct rulebook *const *books,
-                 size_t count);
+void runner_init(struct runner *runner, struct arena *arena,
+                 const struct rulebook *const *books, size_t count);
 
 /* Runs all rules on `machine`; results are in `arena`, good until the next run. */
 void runner_run(struct runner *runner, struct arena *arena, const struct machine *machine,

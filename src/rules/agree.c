@@ -1,0 +1,332 @@
+#include "rules/agree.h"
+
+#include <math.h>
+
+#include "base/buffer.h"
+#include "formula/pattern.h"
+#include "quantity/quantity.h"
+#include "text/escape.h"
+
+/* One agreement being looked at. */
+struct agreement {
+    struct arena *arena;
+    const struct machine *machine;
+    struct finding_sink *sink;
+    uint32_t record;
+    enum field_id field; /* the field that must agree */
+    uint32_t field_record;
+    int part;
+    const struct field_value *value;
+    struct source *file; /* the controller's */
+    struct span found;   /* the value in it */
+};
+
+/* A number as somebody wrote it: where it lies and how finely it is given. */
+struct written {
+    double si;
+    double half_digit; /* half a unit of the last digit, SI */
+};
+
+static struct span span_of(const struct agreement *agreement, enum field_id id)
+{
+    const struct field_value *value = machine_field(agreement->machine, id, agreement->record);
+    if (value->node)
+        return value->node->span;
+    bool is_value;
+    const struct tree_node *node =
+        machine_nearest(agreement->machine, id, agreement->record, &is_value);
+    if (!node)
+        return (struct span){0, 0};
+    return node->key_span.end ? node->key_span
+           : node->first      ? node->first->key_span
+                              : node->span;
+}
+
+static const char *path_of(const struct agreement *agreement, enum field_id id)
+{
+    return machine_path(agreement->arena, agreement->machine, id, agreement->record, 0);
+}
+
+#define COMPLAIN(agreement, name, id, ...)                                                     \
+    sink_report((agreement)->sink, READER_##name, span_of((agreement), (id)),                  \
+                path_of((agreement), (id)), __VA_ARGS__)
+
+static struct view text_of(const struct agreement *agreement, enum field_id id)
+{
+    const struct field_value *value = machine_field(agreement->machine, id, agreement->record);
+    return value->state == VALUE_GIVEN ? value->text : (struct view){0};
+}
+
+/* Finds the field named, and which record's: one whose node in the tree is the one at the path.
+ */
+static bool find_field(struct agreement *agreement)
+{
+    struct view path = text_of(agreement, FIELD_AGREEMENT_FIELD);
+    agreement->field = field_find(path);
+    if (agreement->field == FIELD_COUNT) {
+        const char *near = field_nearest(agreement->arena, path);
+        COMPLAIN(agreement, UNKNOWN_NAME, FIELD_AGREEMENT_FIELD, "there is no field %s%s%s",
+                 escape_short(agreement->arena, path, 40), near ? "; did you mean " : "",
+                 near ? near : "");
+        return false;
+    }
+    const struct field *field = &field_table[agreement->field];
+    agreement->part = 0;
+    if (field->kind == KIND_PAIR && path.size > 5) {
+        struct view tail = view_skip(path, path.size - 4);
+        agreement->part = view_is(tail, ".low")                              ? 1
+                          : view_is(view_skip(path, path.size - 5), ".high") ? 2
+                                                                             : 0;
+        path.size -= agreement->part == 1 ? 4 : agreement->part == 2 ? 5 : 0;
+    }
+    const struct machine_group *group = &agreement->machine->groups[field->group];
+    const struct tree_node *node = tree_at(agreement->machine->tree, path);
+    for (uint32_t i = 0; i < group->count; i++) {
+        const struct field_value *value =
+            machine_field(agreement->machine, agreement->field, i);
+        if (!value->node || !node || tree_resolve(value->node) != tree_resolve(node))
+            continue;
+        agreement->field_record = i;
+        agreement->value = agreement->part && value->state == VALUE_GIVEN
+                               ? &value->pair[agreement->part - 1]
+                               : value;
+        return value->state == VALUE_GIVEN; /* a wrong one has its finding already */
+    }
+    COMPLAIN(agreement, UNKNOWN_NAME, FIELD_AGREEMENT_FIELD,
+             "this file gives no %s to compare with", escape_short(agreement->arena, path, 50));
+    return false;
+}
+
+static bool is_number(const struct agreement *agreement)
+{
+    switch (field_table[agreement->field].kind) {
+    case KIND_COUNT:
+    case KIND_QUANTITY:
+    case KIND_POSITION:
+        return true;
+    case KIND_PAIR:
+        return agreement->part != 0;
+    default:
+        return false;
+    }
+}
+
+/* The place value of the last digit of a number in plain decimals: "3.50" is given to 0.01. */
+static double last_digit(struct view text)
+{
+    double digit = 1;
+    bool fraction = false;
+    size_t i = 0;
+    for (; i < text.size; i++) {
+        char c = text.data[i];
+        if (c == '.')
+            fraction = true;
+        else if (c >= '0' && c <= '9')
+            digit /= fraction ? 10 : 1;
+        else if (i > 0 || (c != '-' && c != '+'))
+            break;
+    }
+    if (i < text.size && text.data[i] == '/')
+        return 0; /* a fraction is meant exactly */
+    return digit;
+}
+
+/* Reads the text that the pattern found as a value of the field's dimension. */
+static bool read_number(struct agreement *agreement, struct view text, struct written *out)
+{
+    struct dimension wanted = field_table[agreement->field].dimension;
+    struct view unit_text = text_of(agreement, FIELD_AGREEMENT_UNIT);
+    text = view_trim(text);
+    double number;
+    size_t used;
+    if (number_read(text, &number, &used) != NUMBER_OK) {
+        COMPLAIN(agreement, AGREEMENT_UNMATCHED, FIELD_AGREEMENT_PATTERN,
+                 "the pattern finds \"%s\", which is no number",
+                 escape_short(agreement->arena, text, 30));
+        return false;
+    }
+    unit_id unit = UNIT_BARE;
+    struct view rest = view_trim(view_skip(text, used));
+    if (rest.size)
+        unit = unit_read(rest);
+    else if (unit_text.size)
+        unit = unit_read(unit_text);
+    if (unit == UNIT_UNKNOWN || !unit_fits(unit, wanted)) {
+        if (unit == UNIT_BARE)
+            COMPLAIN(agreement, UNIT_MISSING, FIELD_AGREEMENT_UNIT,
+                     "the number that the pattern finds has no unit; say which with `unit`");
+        else
+            COMPLAIN(agreement, UNIT_UNKNOWN, FIELD_AGREEMENT_UNIT,
+                     "%s is no unit of what is compared",
+                     escape_short(agreement->arena, rest.size ? rest : unit_text, 20));
+        return false;
+    }
+    out->si = unit_to_si(unit, wanted, number);
+    out->half_digit = fabs(unit_to_si(unit, wanted, last_digit(text) / 2));
+    return true;
+}
+
+static bool read_within(struct agreement *agreement, double *within)
+{
+    struct view text = text_of(agreement, FIELD_AGREEMENT_WITHIN);
+    *within = 0;
+    if (!text.size)
+        return true;
+    struct quantity quantity;
+    struct quantity_trouble trouble;
+    if (quantity_read(text, field_table[agreement->field].dimension, &quantity, &trouble) ==
+        QUANTITY_OK) {
+        *within = fabs(quantity.si);
+        return true;
+    }
+    COMPLAIN(agreement, NOT_A_NUMBER, FIELD_AGREEMENT_WITHIN,
+             "%s is no distance that the two may differ by",
+             escape_short(agreement->arena, text, 30));
+    return false;
+}
+
+static void report_lost(struct agreement *agreement, struct view found)
+{
+    const char *path = machine_path(agreement->arena, agreement->machine, agreement->field,
+                                    agreement->field_record, agreement->part);
+    const char *there = escape_short(agreement->arena, view_trim(found), 24);
+    struct view unit = text_of(agreement, FIELD_AGREEMENT_UNIT);
+    const char *ours =
+        is_number(agreement)
+            ? quantity_text(agreement->arena, agreement->value->si,
+                            field_table[agreement->field].dimension, agreement->value->unit)
+            : field_value_text(agreement->arena, agreement->field, agreement->value);
+    struct finding *finding = sink_report(
+        agreement->sink, READER_AGREEMENT_LOST, agreement->value->node->span, path,
+        "%s is %s here, but %s says %s%s%s", path,
+        escape_short(agreement->arena, view_of(ours), 24),
+        escape_short(agreement->arena, text_of(agreement, FIELD_AGREEMENT_FILE), 30), there,
+        unit.size ? " " : "", unit.size ? escape_short(agreement->arena, unit, 12) : "");
+    finding_relate(agreement->sink, finding, agreement->found, NULL,
+                   arena_format(agreement->arena, "the controller's own file says %s", there));
+    if (!finding)
+        return;
+    finding->hurts = HURTS_MACHINE;
+    ((struct finding_spot *)finding->related)[finding->related_count - 1].source =
+        agreement->file;
+}
+
+static void compare(struct agreement *agreement, struct view found)
+{
+    if (!is_number(agreement)) {
+        const char *ours =
+            field_value_text(agreement->arena, agreement->field, agreement->value);
+        if (!view_equal(view_trim(found), view_of(ours)))
+            report_lost(agreement, found);
+        return;
+    }
+    struct written theirs;
+    double within;
+    if (!read_number(agreement, found, &theirs) || !read_within(agreement, &within))
+        return;
+    double ours = agreement->value->si;
+    double allowed = (within > 0 ? within : theirs.half_digit) + 1e-12 * fabs(ours);
+    if (fabs(theirs.si - ours) > allowed)
+        report_lost(agreement, found);
+}
+
+/* All matches must say the same.  Gives the first value; false where there is none or they
+ * differ. */
+static bool find_value(struct agreement *agreement, struct pattern *pattern, uint64_t *budget,
+                       struct view *found)
+{
+    struct view bytes = agreement->file->bytes;
+    size_t matches = 0, from = 0;
+    while (from <= bytes.size) {
+        size_t match[2], value[2];
+        enum pattern_result result = pattern_search(pattern, bytes, from, budget, match, value);
+        if (result == PATTERN_COSTLY) {
+            COMPLAIN(agreement, AGREEMENT_PATTERN_COSTLY, FIELD_AGREEMENT_PATTERN,
+                     "the pattern takes too many steps on this file and was stopped");
+            return false;
+        }
+        if (result == PATTERN_NO_MATCH)
+            break;
+        struct view text = {bytes.data + value[0], value[1] - value[0]};
+        if (matches++ == 0) {
+            *found = text;
+            agreement->found = (struct span){(uint32_t)value[0], (uint32_t)value[1]};
+        } else if (!view_equal(view_trim(text), view_trim(*found))) {
+            struct finding *finding =
+                COMPLAIN(agreement, AGREEMENT_AMBIGUOUS, FIELD_AGREEMENT_PATTERN,
+                         "the pattern finds two values: %s and %s",
+                         escape_short(agreement->arena, *found, 24),
+                         escape_short(agreement->arena, text, 24));
+            if (finding)
+                finding->hurts = HURTS_MACHINE;
+            return false;
+        }
+        from = match[1] > match[0] ? match[1] : match[1] + 1;
+    }
+    if (!matches)
+        COMPLAIN(agreement, AGREEMENT_UNMATCHED, FIELD_AGREEMENT_PATTERN,
+                 "the pattern finds nothing in %s",
+                 escape_short(agreement->arena, text_of(agreement, FIELD_AGREEMENT_FILE), 40));
+    return matches > 0;
+}
+
+static void search(struct agreement *agreement, uint64_t *budget)
+{
+    struct view text = text_of(agreement, FIELD_AGREEMENT_PATTERN);
+    const char *message;
+    size_t offset;
+    struct pattern *pattern = pattern_open(agreement->arena, text, &message, &offset);
+    if (!pattern) {
+        COMPLAIN(agreement, WRONG_KIND, FIELD_AGREEMENT_PATTERN, "the pattern is broken: %s",
+                 message);
+        return;
+    }
+    struct view found = {0};
+    if (!pattern_has_value(pattern))
+        COMPLAIN(agreement, WRONG_KIND, FIELD_AGREEMENT_PATTERN,
+                 "the pattern needs one named group, (?<value>...), around the value");
+    else if (find_value(agreement, pattern, budget, &found))
+        compare(agreement, found);
+    pattern_close(pattern);
+}
+
+static bool read_file(struct agreement *agreement, const struct agreement_reader *reader)
+{
+    struct view path = text_of(agreement, FIELD_AGREEMENT_FILE);
+    struct view bytes;
+    const char *why;
+    if (!reader->read(reader->user, agreement->arena, path, &bytes, &why)) {
+        COMPLAIN(agreement, AGREEMENT_UNMATCHED, FIELD_AGREEMENT_FILE,
+                 "%s cannot be compared with: %s", escape_short(agreement->arena, path, 40),
+                 why);
+        return false;
+    }
+    agreement->file = ARENA_NEW(agreement->arena, struct source);
+    source_init(agreement->file, agreement->arena, path, bytes);
+    return true;
+}
+
+size_t agreements_check(struct arena *arena, const struct machine *machine,
+                        struct finding_sink *sink, const struct agreement_reader *reader)
+{
+    const struct machine_group *group = &machine->groups[GROUP_AGREEMENT];
+    if (!reader)
+        return group->count;
+    uint64_t budget = PATTERN_BUDGET;
+    for (uint32_t i = 0; i < group->count && i < AGREEMENTS_MAX; i++) {
+        struct agreement agreement = {
+            .arena = arena, .machine = machine, .sink = sink, .record = i};
+        if (!text_of(&agreement, FIELD_AGREEMENT_FILE).size ||
+            !text_of(&agreement, FIELD_AGREEMENT_PATTERN).size ||
+            !text_of(&agreement, FIELD_AGREEMENT_FIELD).size)
+            continue; /* missing or wrong: the reader has said so */
+        if (find_field(&agreement) && read_file(&agreement, reader))
+            search(&agreement, &budget);
+    }
+    if (group->count > AGREEMENTS_MAX) {
+        struct span span = group->nodes[AGREEMENTS_MAX]->span;
+        sink_report(sink, READER_TOO_LONG, span, "agrees_with",
+                    "more than %d agreements; the rest are not looked at", AGREEMENTS_MAX);
+    }
+    return 0;
+}

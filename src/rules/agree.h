@@ -1,0 +1,32 @@
+/* Agreement with the file that the controller itself runs.
+ *
+ * `agrees_with` names that file, a pattern of the user's own with one group called `value`, and
+ * the field which must say the same.  Nothing is known of the file's format.  Reading it is the
+ * caller's affair, who sees to it that nothing outside the machine file's folder is read.
+ */
+#ifndef PROVEOUT_RULES_AGREE_H
+#define PROVEOUT_RULES_AGREE_H
+
+#include "finding/sink.h"
+#include "machine/machine.h"
+
+enum {
+    AGREEMENT_FILE_MAX = 4 * 1024 * 1024, /* bytes of such a file */
+    AGREEMENTS_MAX = 200, /* of one machine file; the budget of patterns is for all */
+};
+
+/* Gives the bytes of the file called `path` in the machine file, in `arena`.  False: `*why`
+ * says why not, in a few plain words ("there is no such file"). */
+struct agreement_reader {
+    void *user;
+    bool (*read)(void *user, struct arena *arena, struct view path, struct view *bytes,
+                 const char **why);
+};
+
+/* Checks every agreement of a machine and reports agreement-lost, -unmatched, -ambiguous,
+ * -pattern-costly, and what is wrong with the agreement itself.  `reader` NULL: agreements are
+ * not looked at, and each is reported as not checked by the count returned. */
+size_t agreements_check(struct arena *arena, const struct machine *machine,
+                        struct finding_sink *sink, const struct agreement_reader *reader);
+
+#endif
