@@ -1,0 +1,427 @@
+/* Events to nodes: one pass over libyaml's event stream with a stack of what is open.
+ *
+ * Every limit stops the reading: what came before it stays, and the tree is partial.
+ */
+#include "tree/internal.h"
+
+#include "text/escape.h"
+
+enum {
+    ROOM_MOST = 512,
+    NAME_CELLS = 40,
+};
+
+static struct tree_node *new_node(struct reader *reader)
+{
+    if (reader->room_left == 0) {
+        reader->room_left = reader->room_next;
+        reader->room = ARENA_ARRAY(reader->arena, struct tree_node, reader->room_left);
+        if (reader->room_next < ROOM_MOST)
+            reader->room_next *= 2;
+    }
+    reader->room_left--;
+    return reader->room++;
+}
+
+static struct frame *top_of(struct reader *reader)
+{
+    return reader->depth ? &reader->frames[reader->depth - 1] : NULL;
+}
+
+static struct view name_of(const yaml_char_t *name)
+{
+    return view_of((const char *)name);
+}
+
+static const char *shown(struct reader *reader, struct view name)
+{
+    return escape_short(reader->arena, name, NAME_CELLS);
+}
+
+/* The text of an event: a look into the file where the file says it in the same bytes. */
+static struct view decoded(struct reader *reader, struct view text, struct span span)
+{
+    const char *bytes = reader->source->bytes.data + span.start;
+    size_t size = span.end - span.start;
+    if (size == text.size && memcmp(bytes, text.data, size) == 0)
+        return (struct view){bytes, size};
+    if (size >= 2 && size - 2 == text.size && memcmp(bytes + 1, text.data, text.size) == 0)
+        return (struct view){bytes + 1, text.size};
+    return (struct view){arena_copy(reader->arena, text.data, text.size), text.size};
+}
+
+static enum tree_style text_style(yaml_scalar_style_t style)
+{
+    if (style == YAML_SINGLE_QUOTED_SCALAR_STYLE || style == YAML_DOUBLE_QUOTED_SCALAR_STYLE)
+        return STYLE_QUOTED;
+    if (style == YAML_LITERAL_SCALAR_STYLE || style == YAML_FOLDED_SCALAR_STYLE)
+        return STYLE_BLOCK;
+    return STYLE_PLAIN;
+}
+
+/* Where a text stands, without the `&name` and `!tag` that may come before it. */
+static struct span text_span(struct reader *reader, const yaml_event_t *event)
+{
+    struct view bytes = reader->source->bytes;
+    struct span span = locate_span(reader, event->start_mark, event->end_mark);
+    bool has_properties = event->data.scalar.anchor || event->data.scalar.tag;
+    bool is_empty = event->data.scalar.length == 0;
+    enum tree_style style = text_style(event->data.scalar.style);
+    uint32_t end = span.start;
+    if (has_properties)
+        span.start = skip_properties(bytes, span.start, &end);
+    if (style == STYLE_PLAIN && is_empty) {
+        const struct frame *frame = top_of(reader);
+        if (!has_properties && frame && frame->has_key)
+            end = after_colon(bytes, frame->key_span.end);
+        return (struct span){end, end};
+    }
+    if (style == STYLE_BLOCK)
+        return trim_block_text(bytes, span, is_empty);
+    return span;
+}
+
+/* May one more child go into `frame`? */
+static bool has_room(struct reader *reader, const struct frame *frame, struct span span)
+{
+    bool is_map = frame->node->kind == TREE_MAP;
+    uint32_t most = is_map ? TREE_KEYS_MAX : TREE_ITEMS_MAX;
+    if (frame->node->count < most)
+        return true;
+    sink_report(reader->sink, READER_TOO_LONG, span, NULL,
+                is_map ? "more than %u keys stand in one place; the rest is not read"
+                       : "this list has more than %u items; the rest is not read",
+                (unsigned)most);
+    return false;
+}
+
+/* Counts nodes, those that aliases repeat with; false where there are too many. */
+static bool count_nodes(struct reader *reader, uint64_t more, struct span span)
+{
+    reader->size += more;
+    if (reader->size <= TREE_EXPANSION_MAX)
+        return true;
+    sink_report(
+        reader->sink, READER_TOO_LARGE, span, NULL,
+        "the file holds more than %d values, repeated ones counted; the rest is not read",
+        TREE_EXPANSION_MAX);
+    return false;
+}
+
+/* Hangs `child` into the innermost open list or map; false where the reading must stop. */
+static bool add_child(struct reader *reader, struct tree_node *child)
+{
+    struct frame *frame = top_of(reader);
+    if (!frame) {
+        reader->root = child;
+        return true;
+    }
+    if (frame->node->kind == TREE_MAP) {
+        child->key = frame->key;
+        child->key_span = frame->key_span;
+        frame->has_key = false;
+        if (frame->key_is_bad)
+            return true;
+    }
+    if (frame->last)
+        frame->last->next = child;
+    else
+        frame->node->first = child;
+    frame->last = child;
+    frame->node->count++;
+    return true;
+}
+
+static bool wants_key(const struct frame *frame)
+{
+    return frame && frame->node->kind == TREE_MAP && !frame->has_key;
+}
+
+static bool set_key(struct reader *reader, struct view key, struct span span)
+{
+    struct frame *frame = top_of(reader);
+    if (!has_room(reader, frame, span))
+        return false;
+    frame->key = key;
+    frame->key_span = span;
+    frame->has_key = true;
+    frame->key_is_bad = false;
+    return true;
+}
+
+/* A key that is no text: says so once, and lets its value pass unread. */
+static void set_bad_key(struct reader *reader, struct span span, const char *kind)
+{
+    struct frame *frame = top_of(reader);
+    sink_report(reader->sink, READER_WRONG_KIND, span, NULL,
+                "%s stands where a key is wanted; a key is a text", kind);
+    frame->key = (struct view){0};
+    frame->key_span = span;
+    frame->has_key = true;
+    frame->key_is_bad = true;
+}
+
+/* Gives what comes next the name `name`; false where there are too many names. */
+static bool add_anchor(struct reader *reader, const yaml_char_t *name, struct tree_node *node,
+                       struct span span)
+{
+    if (reader->anchors.count >= TREE_ANCHORS_MAX) {
+        sink_report(reader->sink, READER_TOO_LONG, span, NULL,
+                    "the file has more than %d names given with '&'; the rest is not read",
+                    TREE_ANCHORS_MAX);
+        return false;
+    }
+    struct view text = name_of(name);
+    text.data = arena_copy(reader->arena, text.data, text.size);
+    struct anchor anchor = {.name = text, .node = node, .size = 1};
+    VECTOR_ADD(reader->arena, &reader->anchors, anchor);
+    return true;
+}
+
+static bool take_text(struct reader *reader, const yaml_event_t *event)
+{
+    struct span span = text_span(reader, event);
+    struct view text = {(const char *)event->data.scalar.value, event->data.scalar.length};
+    if (text.size > TREE_TEXT_MAX) {
+        sink_report(reader->sink, READER_TOO_LONG, span, NULL,
+                    "this text has more than %d bytes; it and the rest are not read",
+                    TREE_TEXT_MAX);
+        return false;
+    }
+    text = decoded(reader, text, span);
+    struct frame *frame = top_of(reader);
+    bool is_key = wants_key(frame);
+    if (is_key && !event->data.scalar.anchor)
+        return set_key(reader, text, span);
+    if (frame && !is_key && !has_room(reader, frame, span))
+        return false;
+    struct tree_node *node = new_node(reader);
+    node->kind = TREE_TEXT;
+    node->style = (uint8_t)text_style(event->data.scalar.style);
+    node->tagged = event->data.scalar.tag != NULL;
+    node->span = span;
+    node->text = text;
+    if (event->data.scalar.anchor && !add_anchor(reader, event->data.scalar.anchor, node, span))
+        return false;
+    if (is_key)
+        return set_key(reader, text, span);
+    return count_nodes(reader, 1, span) && add_child(reader, node);
+}
+
+/* The latest bearer of a name, or NULL. */
+static const struct anchor *find_anchor(const struct reader *reader, struct view name)
+{
+    for (size_t i = reader->anchors.count; i > 0; i--)
+        if (view_equal(reader->anchors.items[i - 1].name, name))
+            return &reader->anchors.items[i - 1];
+    return NULL;
+}
+
+static bool check_alias(struct reader *reader, const struct anchor *anchor, struct view name,
+                        struct span span)
+{
+    if (!anchor) {
+        sink_report(reader->sink, READER_NOT_YAML, span, NULL,
+                    "'*%s' refers to nothing: no '&%s' stands before it", shown(reader, name),
+                    shown(reader, name));
+        return false;
+    }
+    if (anchor->is_open) {
+        struct finding *finding = sink_report(
+            reader->sink, READER_NOT_YAML, span, NULL,
+            "'*%s' stands inside the very thing that it refers to", shown(reader, name));
+        finding_relate(reader->sink, finding, anchor->node->span, NULL, "it begins here");
+        return false;
+    }
+    if (++reader->alias_count > TREE_ALIASES_MAX) {
+        sink_report(reader->sink, READER_TOO_LONG, span, NULL,
+                    "the file has more than %d references with '*'; the rest is not read",
+                    TREE_ALIASES_MAX);
+        return false;
+    }
+    if (reader->depth + anchor->height > TREE_DEPTH_MAX) {
+        sink_report(reader->sink, READER_TOO_DEEP, span, NULL,
+                    "lists and keys stand more than %d deep within each other here",
+                    TREE_DEPTH_MAX);
+        return false;
+    }
+    return true;
+}
+
+static bool take_alias(struct reader *reader, const yaml_event_t *event)
+{
+    struct span span = locate_span(reader, event->start_mark, event->end_mark);
+    struct view name = name_of(event->data.alias.anchor);
+    const struct anchor *anchor = find_anchor(reader, name);
+    if (!check_alias(reader, anchor, name, span))
+        return false;
+    struct frame *frame = top_of(reader);
+    if (wants_key(frame)) {
+        if (anchor->node->kind == TREE_TEXT)
+            return set_key(reader, anchor->node->text, span);
+        set_bad_key(reader, span, "a reference to a list or to keys with values");
+        return true;
+    }
+    if (frame && !has_room(reader, frame, span))
+        return false;
+    struct tree_node *node = new_node(reader);
+    node->kind = TREE_ALIAS;
+    node->span = span;
+    node->first = anchor->node;
+    if (frame && anchor->height > frame->height)
+        frame->height = anchor->height;
+    return count_nodes(reader, anchor->size, span) && add_child(reader, node);
+}
+
+/* What the start events of lists and maps have in common. */
+struct opening {
+    enum tree_kind kind;
+    bool is_flow;
+    const yaml_char_t *anchor, *tag;
+};
+
+static bool open_node(struct reader *reader, const yaml_event_t *event, struct opening opening)
+{
+    struct span span = locate_span(reader, event->start_mark, event->end_mark);
+    uint32_t unused;
+    if (opening.anchor || opening.tag)
+        span.start = skip_properties(reader->source->bytes, span.start, &unused);
+    if (span.end < span.start)
+        span.end = span.start;
+    if (reader->depth == TREE_DEPTH_MAX) {
+        sink_report(reader->sink, READER_TOO_DEEP, (struct span){span.start, span.start + 1},
+                    NULL, "lists and keys stand more than %d deep within each other here",
+                    TREE_DEPTH_MAX);
+        return false;
+    }
+    struct frame *parent = top_of(reader);
+    bool is_key = wants_key(parent);
+    if (parent && !is_key && !has_room(reader, parent, span))
+        return false;
+    struct tree_node *node = new_node(reader);
+    node->kind = (uint8_t)opening.kind;
+    node->style = opening.is_flow ? STYLE_FLOW : STYLE_BLOCK;
+    node->tagged = opening.tag != NULL;
+    node->span = span;
+    struct frame frame = {.node = node, .is_key = is_key, .anchor = -1};
+    if (opening.anchor) {
+        if (!add_anchor(reader, opening.anchor, node, span))
+            return false;
+        frame.anchor = (int)reader->anchors.count - 1;
+        reader->anchors.items[frame.anchor].is_open = true;
+        reader->anchors.items[frame.anchor].size = reader->size;
+    }
+    reader->frames[reader->depth++] = frame;
+    return count_nodes(reader, 1, span);
+}
+
+/* Closes the innermost list or map, whose brackets end at `end` where it has some. */
+bool build_close(struct reader *reader, uint32_t end)
+{
+    struct frame frame = *top_of(reader);
+    struct tree_node *node = frame.node;
+    if (frame.last && frame.last->span.end > node->span.end)
+        node->span.end = frame.last->span.end;
+    if (node->style == STYLE_FLOW && end > node->span.end)
+        node->span.end = end;
+    if (node->kind == TREE_MAP)
+        report_duplicates(reader, &frame, reader->depth - 1);
+    reader->depth--;
+    if (frame.anchor >= 0) {
+        struct anchor *anchor = &reader->anchors.items[frame.anchor];
+        anchor->is_open = false;
+        anchor->height = frame.height + 1;
+        anchor->size = reader->size - anchor->size;
+    }
+    struct frame *parent = top_of(reader);
+    if (frame.is_key) {
+        set_bad_key(reader, node->span,
+                    node->kind == TREE_LIST ? "a list" : "something in braces");
+        return true;
+    }
+    if (parent && frame.height + 1 > parent->height)
+        parent->height = frame.height + 1;
+    return add_child(reader, node);
+}
+
+static bool close_at(struct reader *reader, const yaml_event_t *event)
+{
+    bool has_bracket = event->end_mark.index > event->start_mark.index;
+    return build_close(reader, has_bracket ? locate_mark(reader, event->end_mark) : 0);
+}
+
+/* Only keys with values may stand at the top. */
+static bool check_root(struct reader *reader, const yaml_event_t *event)
+{
+    if (event->type == YAML_SCALAR_EVENT) {
+        struct span span = text_span(reader, event);
+        struct view text = {(const char *)event->data.scalar.value, event->data.scalar.length};
+        if (span.start == span.end)
+            return false;
+        sink_report(reader->sink, READER_WRONG_KIND, span, NULL,
+                    "the file holds only the text '%s'; keys with values are wanted",
+                    shown(reader, text));
+        return false;
+    }
+    if (event->type != YAML_SEQUENCE_START_EVENT)
+        return true;
+    uint32_t start = locate_mark(reader, event->start_mark);
+    sink_report(reader->sink, READER_WRONG_KIND, (struct span){start, start + 1}, NULL,
+                "the file begins with a list; keys with values are wanted at its top");
+    return false;
+}
+
+/* What comes after the end of the document at `at`; false where libyaml should look at it. */
+static bool check_rest(struct reader *reader, uint32_t at, bool is_implicit)
+{
+    struct view bytes = reader->source->bytes;
+    at = skip_to_content(bytes, at);
+    if (at >= reader->base + reader->bytes.size)
+        return true;
+    struct span line = line_around(bytes, at);
+    if (is_implicit && !(line.start == at && view_starts(view_skip(bytes, at), "---")))
+        return false;
+    if (view_starts(view_skip(bytes, at), "---"))
+        line.end = at + 3;
+    struct finding *finding =
+        sink_report(reader->sink, READER_SECOND_DOCUMENT, (struct span){at, line.end}, NULL,
+                    "a second document begins here; one file describes one machine");
+    if (finding)
+        finding->put_right = "keep each in a file of its own";
+    return true;
+}
+
+bool build_event(struct reader *reader, const yaml_event_t *event)
+{
+    if (reader->depth == 0 && !check_root(reader, event))
+        return false;
+    switch (event->type) {
+    case YAML_SCALAR_EVENT:
+        return take_text(reader, event);
+    case YAML_ALIAS_EVENT:
+        return take_alias(reader, event);
+    case YAML_SEQUENCE_START_EVENT:
+        return open_node(
+            reader, event,
+            (struct opening){
+                TREE_LIST, event->data.sequence_start.style == YAML_FLOW_SEQUENCE_STYLE,
+                event->data.sequence_start.anchor, event->data.sequence_start.tag});
+    case YAML_MAPPING_START_EVENT:
+        return open_node(
+            reader, event,
+            (struct opening){TREE_MAP,
+                             event->data.mapping_start.style == YAML_FLOW_MAPPING_STYLE,
+                             event->data.mapping_start.anchor, event->data.mapping_start.tag});
+    case YAML_SEQUENCE_END_EVENT:
+    case YAML_MAPPING_END_EVENT:
+        return close_at(reader, event);
+    case YAML_DOCUMENT_END_EVENT:
+        reader->is_whole = check_rest(reader, locate_mark(reader, event->end_mark),
+                                      event->data.document_end.implicit);
+        return !reader->is_whole; /* else libyaml says what is wrong there */
+    case YAML_STREAM_END_EVENT:
+        return false;
+    default:
+        return true;
+    }
+}

@@ -1,0 +1,105 @@
+/* Private to `tree`: the state of one reading, shared by its parts.
+ *
+ *     read.c    the whole of it         locate.c  libyaml's marks to byte offsets
+ *     build.c   events to nodes         syntax.c  what libyaml objects to, in plain words
+ *     keys.c    keys that stand twice   path.c    paths such as cutters[2].stickout
+ */
+#ifndef PROVEOUT_TREE_INTERNAL_H
+#define PROVEOUT_TREE_INTERNAL_H
+
+#include "tree/tree.h"
+
+#include <yaml.h>
+
+/* A list or map whose end has not been reached. */
+struct frame {
+    struct tree_node *node;
+    struct tree_node *last; /* its last child so far */
+    struct view key;        /* a map's key that waits for its value */
+    struct span key_span;
+    bool has_key;
+    bool key_is_bad; /* not a text: its value is read and forgotten */
+    bool is_key;     /* stands itself where its parent wants a key */
+    uint32_t height; /* most lists and maps within each other below it */
+    int anchor;      /* index of its name, or -1 */
+};
+
+/* A name given with `&`. */
+struct anchor {
+    struct view name;
+    struct tree_node *node;
+    uint64_t size;   /* nodes in it, aliases followed; its start value while it is open */
+    uint32_t height; /* lists and maps within each other, itself with */
+    bool is_open;    /* its end has not been reached */
+};
+
+struct reader {
+    struct arena *arena;
+    struct source *source;
+    struct finding_sink *sink;
+    yaml_parser_t parser;
+
+    struct view bytes; /* what libyaml sees: the file without its byte order mark */
+    uint32_t base;     /* bytes before that */
+    bool is_ascii;     /* a mark is an offset */
+    bool is_cut;       /* ends before something already reported: no further findings */
+    uint32_t hint;     /* of source_offset_of_point */
+    size_t hint_points;
+
+    struct frame frames[TREE_DEPTH_MAX];
+    size_t depth;
+    struct tree_node *root;
+    VECTOR(struct anchor) anchors;
+    size_t alias_count;
+    uint64_t size; /* nodes so far, aliases followed */
+
+    struct tree_node *room; /* nodes not yet used */
+    size_t room_left, room_next;
+    bool is_whole; /* the end of the document was reached */
+};
+
+/* Takes one event in; false where the reading ends: `is_whole`, or something was reported. */
+bool build_event(struct reader *reader, const yaml_event_t *event);
+/* Closes the innermost list or map, whose bracket ends at `end` (0: it has none). */
+bool build_close(struct reader *reader, uint32_t end);
+
+/* The byte offset of a mark.  Marks that follow each other in the file cost a step each. */
+uint32_t locate_mark(struct reader *reader, yaml_mark_t mark);
+struct span locate_span(struct reader *reader, yaml_mark_t start, yaml_mark_t end);
+
+/* From `at` past blanks, line ends and comments. */
+uint32_t skip_to_content(struct view bytes, uint32_t at);
+/* From `at` past `&name` and `!tag`, to what they belong to; `*end` is where the last one ends.
+ */
+uint32_t skip_properties(struct view bytes, uint32_t at, uint32_t *end);
+/* Where the empty value of a key that ends at `at` stands: after its colon. */
+uint32_t after_colon(struct view bytes, uint32_t at);
+/* Cuts the empty lines after a `|` or `>` text off its span. */
+struct span trim_block_text(struct view bytes, struct span span, bool is_empty);
+/* Start and end of the line around `at`, its line end not with. */
+struct span line_around(struct view bytes, uint32_t at);
+
+/* Reports each key of `frame` that stands twice and flags both nodes. */
+void report_duplicates(struct reader *reader, const struct frame *frame, size_t depth);
+
+enum step_kind { STEP_KEY, STEP_INDEX, STEP_WHERE };
+
+/* One step of a path: `name`, `[2]` or `[number=3]`. */
+struct step {
+    enum step_kind kind;
+    struct view key;   /* the name; of STEP_WHERE what stands before its `=` */
+    struct view value; /* of STEP_WHERE */
+    uint32_t index;    /* of STEP_INDEX */
+};
+
+/* Takes the next step off `*path` (not empty), as it reads at `node`, whose keys may hold
+ * points themselves (NULL: at nothing).  False, with nothing taken, where it is none. */
+MUST_USE bool step_take(struct view *path, const struct tree_node *node, struct step *out);
+
+/* The child to which a step leads; NULL where there is none. */
+const struct tree_node *step_follow(const struct tree_node *node, const struct step *step);
+
+/* Reports libyaml's error; returns where it lies, for dropping the value it spoils. */
+uint32_t report_syntax(struct reader *reader);
+
+#endif

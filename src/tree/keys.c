@@ -1,0 +1,94 @@
+/* Keys that stand twice in one map.
+ *
+ * Looked for when the map ends, over its keys in order of their text: maps are bounded, but a
+ * file may have many.
+ */
+#include "tree/internal.h"
+
+#include "text/escape.h"
+
+#include <stdlib.h>
+
+enum {
+    FEW_KEYS = 16, /* compared each with each; a sort costs more */
+    NAME_CELLS = 40,
+};
+
+/* The path of the list or map at `depth` on the way down, as far as it is open. */
+static void add_path(struct buffer *path, const struct reader *reader, size_t depth)
+{
+    for (size_t i = 0; i < depth; i++) {
+        const struct frame *frame = &reader->frames[i];
+        if (frame->node->kind == TREE_LIST) {
+            buffer_format(path, "[%u]", (unsigned)frame->node->count);
+            continue;
+        }
+        if (path->size)
+            buffer_byte(path, '.');
+        buffer_add(path, frame->key);
+    }
+}
+
+static void report_one(struct reader *reader, size_t depth, struct tree_node *first,
+                       struct tree_node *second)
+{
+    struct buffer path;
+    buffer_init(&path, reader->arena);
+    add_path(&path, reader, depth);
+    if (path.size)
+        buffer_byte(&path, '.');
+    buffer_add(&path, second->key);
+    const char *name = escape_short(reader->arena, second->key, NAME_CELLS);
+    struct finding *finding =
+        sink_report(reader->sink, READER_DUPLICATE_KEY, second->key_span, buffer_string(&path),
+                    "the key '%s' stands twice here", name);
+    finding_relate(reader->sink, finding, first->key_span, buffer_string(&path),
+                   "it stands here first");
+    first->duplicate = second->duplicate = true;
+}
+
+static void compare_each(struct reader *reader, const struct frame *frame, size_t depth)
+{
+    for (struct tree_node *b = frame->node->first; b; b = b->next)
+        for (struct tree_node *a = frame->node->first; a != b; a = a->next)
+            if (a->key.size == b->key.size && view_equal(a->key, b->key)) {
+                report_one(reader, depth, a, b);
+                break;
+            }
+}
+
+/* By key, then by place: the first of equal ones comes first. */
+static int compare_nodes(const void *left, const void *right)
+{
+    const struct tree_node *a = *(struct tree_node *const *)left;
+    const struct tree_node *b = *(struct tree_node *const *)right;
+    int order = view_compare(a->key, b->key);
+    return order ? order
+                 : (a->key_span.start > b->key_span.start) -
+                       (a->key_span.start < b->key_span.start);
+}
+
+static void compare_sorted(struct reader *reader, const struct frame *frame, size_t depth)
+{
+    struct tree_node *nodes[TREE_KEYS_MAX];
+    size_t count = 0;
+    for (struct tree_node *child = frame->node->first; child; child = child->next)
+        nodes[count++] = child;
+    qsort(nodes, count, sizeof *nodes, compare_nodes);
+    size_t first = 0;
+    for (size_t i = 1; i < count; i++) {
+        if (view_equal(nodes[first]->key, nodes[i]->key))
+            report_one(reader, depth, nodes[first], nodes[i]);
+        else
+            first = i;
+    }
+}
+
+void report_duplicates(struct reader *reader, const struct frame *frame, size_t depth)
+{
+    BUG_UNLESS(frame->node->count <= TREE_KEYS_MAX);
+    if (frame->node->count <= FEW_KEYS)
+        compare_each(reader, frame, depth);
+    else
+        compare_sorted(reader, frame, depth);
+}

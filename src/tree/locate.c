@@ -1,0 +1,109 @@
+/* Where things stand: libyaml's marks as byte offsets, and the spans that its events leave
+ * inexact.
+ *
+ * Marks count code points from behind the byte order mark.  A file that is all ASCII, as nearly
+ * all are, needs no counting.
+ */
+#include "tree/internal.h"
+
+uint32_t locate_mark(struct reader *reader, yaml_mark_t mark)
+{
+    if (reader->is_ascii) {
+        size_t size = reader->source->bytes.size;
+        size_t offset = reader->base + mark.index;
+        return (uint32_t)(offset < size ? offset : size);
+    }
+    return source_offset_of_point(reader->source, mark.index, &reader->hint,
+                                  &reader->hint_points);
+}
+
+struct span locate_span(struct reader *reader, yaml_mark_t start, yaml_mark_t end)
+{
+    struct span span;
+    span.start = locate_mark(reader, start);
+    span.end = locate_mark(reader, end);
+    return span;
+}
+
+static bool is_blank(char c)
+{
+    return c == ' ' || c == '\t';
+}
+
+static bool is_break(char c)
+{
+    return c == '\n' || c == '\r';
+}
+
+uint32_t skip_to_content(struct view bytes, uint32_t at)
+{
+    bool may_comment = at == 0 || is_blank(bytes.data[at - 1]) || is_break(bytes.data[at - 1]);
+    for (; at < bytes.size; at++) {
+        char c = bytes.data[at];
+        if (is_blank(c) || is_break(c)) {
+            may_comment = true;
+        } else if (c == '#' && may_comment) {
+            while (at + 1 < bytes.size && !is_break(bytes.data[at + 1]))
+                at++;
+        } else {
+            break;
+        }
+    }
+    return at;
+}
+
+static bool ends_property(char c, bool is_anchor)
+{
+    if (is_blank(c) || is_break(c))
+        return true;
+    return c && strchr(is_anchor ? "?:,]}%@`" : ",[]{}", c);
+}
+
+uint32_t skip_properties(struct view bytes, uint32_t at, uint32_t *end)
+{
+    *end = at;
+    while (at < bytes.size && (bytes.data[at] == '&' || bytes.data[at] == '!')) {
+        bool is_anchor = bytes.data[at] == '&';
+        bool is_verbatim = !is_anchor && at + 1 < bytes.size && bytes.data[at + 1] == '<';
+        for (at++; at < bytes.size; at++) {
+            char c = bytes.data[at];
+            if (is_verbatim ? c == '>' : ends_property(c, is_anchor))
+                break;
+        }
+        if (is_verbatim && at < bytes.size)
+            at++;
+        *end = at;
+        at = skip_to_content(bytes, at);
+    }
+    return at;
+}
+
+uint32_t after_colon(struct view bytes, uint32_t at)
+{
+    uint32_t colon = skip_to_content(bytes, at);
+    return colon < bytes.size && bytes.data[colon] == ':' ? colon + 1 : at;
+}
+
+struct span trim_block_text(struct view bytes, struct span span, bool is_empty)
+{
+    if (is_empty) {
+        uint32_t end = span.start + 1;
+        while (end < span.end && bytes.data[end] && strchr("+-0123456789", bytes.data[end]))
+            end++;
+        return (struct span){span.start, end};
+    }
+    while (span.end > span.start + 1 &&
+           (is_blank(bytes.data[span.end - 1]) || is_break(bytes.data[span.end - 1])))
+        span.end--;
+    return span;
+}
+
+struct span line_around(struct view bytes, uint32_t at)
+{
+    struct span line = {at, at};
+    while (line.start > 0 && !is_break(bytes.data[line.start - 1]))
+        line.start--;
+    while (line.end < bytes.size && !is_break(bytes.data[line.end]))
+        line.end++;
+    return line;
+}

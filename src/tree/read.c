@@ -1,0 +1,215 @@
+/* The reading of a file as a whole: are its bytes text at all, libyaml's event loop, what is
+ * left when it stops half-way.
+ *
+ * libyaml decodes far ahead of the place it reports on.  So the bytes are looked at beforehand,
+ * and it gets only what comes before the first line that no text can hold.
+ */
+#include "tree/internal.h"
+
+#include "text/utf8.h"
+
+enum {
+    DIRECTIVES_MAX = 16, /* libyaml compares each `%TAG` line with each */
+    ROOM_FIRST = 16,     /* nodes allocated at first */
+};
+
+/* Says what is wrong with bytes that are not UTF-8. */
+static void report_encoding(struct reader *reader, uint32_t at)
+{
+    struct view bytes = reader->source->bytes;
+    unsigned byte = (unsigned char)bytes.data[at];
+    struct span span = {at, at + 1};
+    struct finding *finding;
+    if (at == 0 && bytes.size >= 2 &&
+        (memcmp(bytes.data, "\xff\xfe", 2) == 0 || memcmp(bytes.data, "\xfe\xff", 2) == 0))
+        finding = sink_report(reader->sink, READER_NOT_UTF8, span, NULL,
+                              "the file is UTF-16, and UTF-8 is wanted");
+    else
+        finding = sink_report(reader->sink, READER_NOT_UTF8, span, NULL,
+                              "the byte 0x%02X here is not UTF-8 text", byte);
+    if (finding)
+        finding->put_right = "save the file as UTF-8 in the editor";
+}
+
+/* Code points that YAML allows, beyond printable ASCII, tab and line ends. */
+static bool is_allowed(uint32_t point)
+{
+    return point == 0x85 || (point >= 0xa0 && point != 0xfffe && point != 0xffff);
+}
+
+/* Reports a control character and cuts what libyaml gets before its line. */
+static void cut_before(struct reader *reader, uint32_t at, uint32_t size, uint32_t point)
+{
+    if (point == 0)
+        sink_report(reader->sink, READER_NOT_YAML, (struct span){at, at + size}, NULL,
+                    "a byte 0 stands here; this is no text, or not in UTF-8");
+    else
+        sink_report(reader->sink, READER_NOT_YAML, (struct span){at, at + size}, NULL,
+                    "the control character U+%04X stands here; a text cannot hold it",
+                    (unsigned)point);
+    struct span line = line_around(reader->source->bytes, at);
+    reader->bytes.size = line.start > reader->base ? line.start - reader->base : 0;
+    reader->is_cut = true;
+}
+
+/* Looks at every byte; false where the file is not UTF-8. */
+static bool check_bytes(struct reader *reader)
+{
+    struct view all = reader->source->bytes;
+    uint32_t at = reader->base, size = (uint32_t)all.size;
+    reader->is_ascii = true;
+    while (at < size) {
+        unsigned char byte = (unsigned char)all.data[at];
+        uint32_t point = byte, step = 1;
+        if (byte >= 0x20 && byte < 0x7f) {
+            at++;
+            continue;
+        }
+        if (byte >= 0x80) {
+            step = (uint32_t)utf8_read(view_skip(all, at), &point);
+            if (step == 0) {
+                report_encoding(reader, at);
+                return false;
+            }
+            reader->is_ascii = false;
+        }
+        bool is_text = byte == '\n' || byte == '\t' || byte == '\r' || is_allowed(point);
+        if (!is_text && !reader->is_cut)
+            cut_before(reader, at, step, point);
+        at += step;
+    }
+    return true;
+}
+
+/* False where more lines begin with `%` before the first content than anybody needs. */
+static bool check_directives(struct reader *reader)
+{
+    struct view bytes = reader->source->bytes;
+    uint32_t at = skip_to_content(bytes, reader->base);
+    for (int count = 0; at < bytes.size && bytes.data[at] == '%'; count++) {
+        if (count == DIRECTIVES_MAX) {
+            sink_report(reader->sink, READER_NOT_YAML, (struct span){at, at + 1}, NULL,
+                        "more than %d lines begin with '%%'; none is needed", DIRECTIVES_MAX);
+            return false;
+        }
+        at = skip_to_content(bytes, line_around(bytes, at).end);
+    }
+    return true;
+}
+
+static void report_empty(struct reader *reader)
+{
+    bool is_empty = reader->source->bytes.size == reader->base;
+    sink_report(
+        reader->sink, READER_NOT_YAML, (struct span){reader->base, reader->base}, NULL,
+        is_empty ? "the file is empty; keys with values are wanted, such as 'name: value'"
+                 : "the file holds no keys; keys with values are wanted, as in 'name: value'");
+}
+
+/* Takes away the last child of the innermost open list or map where it reaches to the line of
+ * `at`: that is the value which the error spoils. */
+static void drop_spoiled(struct reader *reader, uint32_t at)
+{
+    struct frame *frame = &reader->frames[reader->depth - 1];
+    struct tree_node *last = frame->last;
+    if (!last)
+        return;
+    struct view bytes = reader->source->bytes;
+    for (uint32_t i = last->span.end; i < at && i < bytes.size; i++)
+        if (bytes.data[i] == '\n' || bytes.data[i] == '\r')
+            return;
+    struct tree_node **link = &frame->node->first;
+    struct tree_node *before = NULL;
+    while (*link != last) {
+        before = *link;
+        link = &before->next;
+    }
+    *link = NULL;
+    frame->last = before;
+    frame->node->count--;
+}
+
+/* Keeps what was complete when the reading stopped at `at`: the lists and maps that are open
+ * end here, those in brackets go, since nobody knows what would have come into them. */
+static void close_open(struct reader *reader, uint32_t at)
+{
+    for (size_t i = 1; i < reader->depth; i++)
+        if (reader->frames[i].node->style == STYLE_FLOW || reader->frames[i].is_key) {
+            reader->depth = i;
+            break;
+        }
+    if (reader->depth)
+        drop_spoiled(reader, at);
+    while (reader->depth) {
+        const struct frame *frame = &reader->frames[reader->depth - 1];
+        if (frame->node->count == 0)
+            reader->depth--;
+        else
+            build_close(reader, 0);
+    }
+}
+
+/* Runs libyaml over the bytes; returns where it stopped. */
+static uint32_t run(struct reader *reader)
+{
+    uint32_t stop = 0;
+    for (;;) {
+        yaml_event_t event;
+        if (!yaml_parser_parse(&reader->parser, &event)) {
+            if (reader->parser.error == YAML_MEMORY_ERROR) {
+                yaml_parser_delete(&reader->parser);
+                arena_exhausted(reader->arena);
+            }
+            return reader->is_cut ? stop : report_syntax(reader);
+        }
+        bool goes_on = build_event(reader, &event);
+        stop = locate_mark(reader, event.end_mark);
+        yaml_event_delete(&event);
+        if (!goes_on)
+            return stop;
+    }
+}
+
+static void read_document(struct reader *reader)
+{
+    if (!yaml_parser_initialize(&reader->parser))
+        arena_exhausted(reader->arena);
+    yaml_parser_set_encoding(&reader->parser, YAML_UTF8_ENCODING);
+    yaml_parser_set_input_string(&reader->parser, (const unsigned char *)reader->bytes.data,
+                                 reader->bytes.size);
+    size_t before = reader->sink->findings.count;
+    uint32_t stop = run(reader);
+    yaml_parser_delete(&reader->parser);
+    close_open(reader, stop);
+    bool is_silent = reader->sink->findings.count == before && !reader->is_cut;
+    if (!reader->root && is_silent)
+        report_empty(reader);
+}
+
+void tree_read(struct tree *out, struct arena *arena, struct source *source,
+               struct finding_sink *sink)
+{
+    *out = (struct tree){.source = source, .status = TREE_UNREADABLE};
+    if (source->bytes.size > SOURCE_SIZE_MAX) {
+        sink_report(sink, READER_TOO_LARGE, (struct span){0, 0}, NULL,
+                    "the file has %zu bytes; at most %d are read", source->bytes.size,
+                    SOURCE_SIZE_MAX);
+        return;
+    }
+    uint32_t base = source_mark_size(source);
+    struct reader reader = {
+        .arena = arena,
+        .source = source,
+        .sink = sink,
+        .bytes = view_skip(source->bytes, base),
+        .base = base,
+        .room_next = ROOM_FIRST,
+    };
+    if (!check_bytes(&reader) || !check_directives(&reader))
+        return;
+    read_document(&reader);
+    if (!reader.root)
+        return;
+    out->root = reader.root;
+    out->status = reader.is_whole && !reader.is_cut ? TREE_WHOLE : TREE_PARTIAL;
+}
