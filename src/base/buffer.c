@@ -61,6 +61,7 @@ void buffer_fill(struct buffer *buffer, char byte, size_t count)
 
 static void format_into(struct buffer *buffer, const char *format, va_list arguments)
 {
+    BUG_UNLESS(format); /* or gcc's sanitizers see a way for it to be missing */
     va_list again;
     va_copy(again, arguments);
     int size = vsnprintf(NULL, 0, format, again);
