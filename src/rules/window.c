@@ -199,8 +199,8 @@ static void exclude(struct window *out, const struct instance *a, const struct i
     out->empty = true;
     out->overlap = fabs(overlap);
     for (int i = 0; i < 2; i++) {
-        out->between[i] = both[i]->rule;
         describe_bare(describer, both[i], &bare);
+        out->between[i] = bare.rule;
         out->between_subject[i] = bare.subject;
     }
 }
@@ -289,7 +289,7 @@ static void fill_end(struct search *search, const struct window *window,
     out->si = round_inward(search, window, found->at, toward, other);
     out->text = quantity_text(search->arena, out->si, field_table[search->field].dimension,
                               window->unit);
-    out->rule = found->by.rule;
+    out->rule = bare.rule;
     out->subject = bare.subject;
 }
 
@@ -364,6 +364,7 @@ bool window_find(struct runner *runner, struct arena *arena, struct machine *mac
     const struct field_value kept = *search.value;
     *out =
         (struct window){.field = field, .record = record, .given = kept.state == VALUE_GIVEN};
+    out->path = machine_path(arena, machine, field, record, 0);
     out->value = start_value(field, &kept);
     out->unit =
         kept.state == VALUE_GIVEN ? kept.unit : unit_read(view_of(field_table[field].unit));

@@ -18,11 +18,12 @@ struct window_end {
     double exact;        /* where the bounding margin is nothing, SI */
     double si;           /* rounded inward to what a person would type in the field's unit */
     const char *text;    /* the same in that unit */
-    uint32_t rule;       /* among the runner's rules */
+    const char *rule;    /* that bounds it */
     const char *subject; /* "cutter 3", or NULL */
 };
 
 struct window {
+    const char *path; /* "change.standoff" */
     enum field_id field;
     uint32_t record;
     bool given;   /* is there a present value? */
@@ -32,7 +33,7 @@ struct window {
     bool holds; /* at the present value */
     bool empty; /* no value will do */
     struct window_end low, high;
-    uint32_t between[2]; /* of an empty one: the rules that exclude each other */
+    const char *between[2]; /* of an empty one: the rules that exclude each other */
     const char *between_subject[2];
     double overlap; /* and by how much, SI: the distance between their boundaries; 0 where one
                        fails everywhere */
