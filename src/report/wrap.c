@@ -1,0 +1,106 @@
+/* Breaking prose into lines, word by word. */
+#include "report/wrap.h"
+
+#include <stdarg.h>
+#include <stdio.h>
+
+#include "base/bug.h"
+#include "text/escape.h"
+#include "text/utf8.h"
+
+size_t wrap_width(size_t width)
+{
+    return width < WRAP_LEAST ? WRAP_LEAST : width > WRAP_MOST ? WRAP_MOST : width;
+}
+
+static bool is_break(char c)
+{
+    return c == ' ' || c == '\n';
+}
+
+static bool is_plain(struct view word)
+{
+    for (size_t i = 0; i < word.size; i++)
+        if (word.data[i] < 0x20 || word.data[i] > 0x7e)
+            return false;
+    return true;
+}
+
+/* The next word of `text`, which is moved behind it; empty at the end. */
+static struct view next_word(struct view *text)
+{
+    while (text->size && is_break(text->data[0]))
+        *text = view_skip(*text, 1);
+    size_t size = 0;
+    while (size < text->size && !is_break(text->data[size]))
+        size++;
+    struct view word = {text->data, size};
+    *text = view_skip(*text, size);
+    return word;
+}
+
+/* `begun`: cells that the first line holds already. */
+static void add(struct buffer *out, const struct wrap *wrap, size_t begun, struct view text)
+{
+    size_t column = 0;
+    bool is_first = true;
+    for (struct view word = next_word(&text); word.size; word = next_word(&text)) {
+        struct view shown = word;
+        if (!is_plain(word)) {
+            struct buffer harmless;
+            buffer_init(&harmless, out->arena);
+            escape_terminal(&harmless, word);
+            shown = buffer_view(&harmless);
+        }
+        size_t cells = shown.data == word.data ? word.size : utf8_cells(shown);
+        if (is_first) {
+            is_first = false;
+            buffer_fill(out, ' ', wrap->first);
+            column = begun + wrap->first;
+        } else if (column + 1 + cells > wrap->width) {
+            buffer_byte(out, '\n');
+            buffer_fill(out, ' ', wrap->rest);
+            column = wrap->rest;
+        } else {
+            buffer_byte(out, ' ');
+            column++;
+        }
+        buffer_add(out, shown);
+        column += cells;
+    }
+    if (!is_first)
+        buffer_byte(out, '\n');
+}
+
+void wrap_add(struct buffer *out, const struct wrap *wrap, struct view text)
+{
+    add(out, wrap, 0, text);
+}
+
+void wrap_format(struct buffer *out, const struct wrap *wrap, const char *format, ...)
+{
+    va_list arguments, again;
+    va_start(arguments, format);
+    va_copy(again, arguments);
+    int size = vsnprintf(NULL, 0, format, again);
+    va_end(again);
+    BUG_UNLESS(size >= 0);
+    char *text = arena_alloc(out->arena, (size_t)size + 1);
+    vsnprintf(text, (size_t)size + 1, format, arguments);
+    va_end(arguments);
+    wrap_add(out, wrap, (struct view){text, (size_t)size});
+}
+
+void wrap_row(struct buffer *out, size_t width, size_t column, const char *name,
+              struct view text)
+{
+    size_t start = out->size;
+    escape_terminal(out, view_of(name));
+    size_t used = utf8_cells(view_skip(buffer_view(out), start));
+    if (!text.size || used + 1 >= column) {
+        buffer_byte(out, '\n');
+        used = 0;
+    }
+    const struct wrap wrap = {.width = width, .first = column - used, .rest = column};
+    add(out, &wrap, used, text);
+}
