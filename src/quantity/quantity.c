@@ -33,7 +33,8 @@ static size_t blank_at_end(struct view text)
 
 static struct part cut(struct view whole, size_t start, size_t end)
 {
-    struct view text = {whole.data + start, end - start};
+    struct view text = view_skip(whole, start);
+    text.size = end - start;
     size_t blank;
     while ((blank = blank_size(text)) > 0)
         text = view_skip(text, blank), start += blank;

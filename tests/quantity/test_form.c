@@ -234,6 +234,7 @@ Test(form, may_be_written_over_an_operand)
     {                                                                                          \
         struct form p = a, q = b, r;                                                           \
         struct form *out = &r;                                                                 \
+        (void)&q;                                                                              \
         (void)(call);                                                                          \
         x = r;                                                                                 \
         out = &over;                                                                           \

@@ -279,9 +279,6 @@ static void look(const struct worked *w, int number)
               w->plain.low, w->plain.high);
     cr_assert(fabs(f->mid - w->truth[0]) <= w->noise, "%d: nominal %.17g, not %.17g", number,
               f->mid, w->truth[0]);
-    double wide = f->rest;
-    for (uint32_t i = 0; i < f->count; i++)
-        wide += fabs(f->terms[i].width);
     for (int i = 0; i < SAMPLES; i++) {
         double t = w->truth[i];
         cr_assert(t >= f->low - w->noise && t <= f->high + w->noise,
