@@ -48,8 +48,8 @@ const struct group_row group_table[GROUP_COUNT] = {
     [GROUP_ROOT] = {"", SHAPE_ROOT, FIELD_PROVEOUT, FIELD_AXIS_TRAVEL, "", 1, true},
     [GROUP_AXIS] = {"axes", SHAPE_AXES, FIELD_AXIS_TRAVEL, FIELD_HOMING_END, "axis", AXES,
                     true},
-    [GROUP_HOMING] = {"homing", SHAPE_AXES, FIELD_HOMING_END, FIELD_INPUT_TERMINAL,
-                      "homing of axis", AXES, false},
+    [GROUP_HOMING] = {"homing", SHAPE_AXES, FIELD_HOMING_END, FIELD_INPUT_TERMINAL, "axis",
+                      AXES, false},
     [GROUP_INPUT] = {"inputs", SHAPE_NAMES, FIELD_INPUT_TERMINAL, FIELD_OBSTACLE_NAME, "input",
                      TREE_KEYS_MAX, false},
     [GROUP_OBSTACLE] = {"obstacles", SHAPE_LIST, FIELD_OBSTACLE_NAME, FIELD_CUTTER_NUMBER,
@@ -61,6 +61,24 @@ const struct group_row group_table[GROUP_COUNT] = {
     [GROUP_WAIVER] = {"waivers", SHAPE_LIST, FIELD_WAIVER_RULE, FIELD_COUNT, "waiver", 10000,
                       false},
 };
+
+const char *const axis_names[AXES] = {"x", "y", "z"};
+
+int axis_find(struct view name)
+{
+    for (int i = 0; i < AXES; i++)
+        if (view_is(name, axis_names[i]))
+            return i;
+    return -1;
+}
+
+enum field_group group_find(struct view key)
+{
+    for (int group = GROUP_ROOT + 1; group < GROUP_COUNT; group++)
+        if (view_is(key, group_table[group].key))
+            return (enum field_group)group;
+    return GROUP_ROOT;
+}
 
 uint32_t field_slot(enum field_id id)
 {

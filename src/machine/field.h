@@ -1,15 +1,16 @@
 /* The one table of fields.
  *
- * Everything that knows a field of the machine file knows it from here: the loader, the names in formulas,
- * `explain`, the prompts, the schema, the reference page.  The rows stand in machine/fields.inc:
+ * Everything that knows a field of the machine file knows it from here: the loader, the names
+ * in formulas, `explain`, the prompts, the schema, the reference page.  The rows stand in
+ * machine/fields.inc:
  *
  *   FIELD(ID, GROUP, "key.below.the.group", KIND, DIMENSION, NEED, "default" or NULL, NATURE,
  *         low, high, "unit", "choices" or NULL, "meaning", "how to measure or choose")
  *
- * GROUP, KIND, NEED and NATURE are the enumerators below without their prefixes, DIMENSION a name of
- * field.c's list.  low, high: plausible range in SI (of each number of a pair or list), NAN where nothing
- * is implausible.  unit: the one a newcomer is asked in.  choices: words separated by blanks, for CHOICE
- * and WORDS.  The rows of a group stand together.
+ * GROUP, KIND, NEED and NATURE are the enumerators below without their prefixes, DIMENSION a
+ * name of field.c's list.  low, high: plausible range in SI (of each number of a pair or list),
+ * NAN where nothing is implausible.  unit: the one a newcomer is asked in.  choices: words
+ * separated by blanks, for CHOICE and WORDS.  The rows of a group stand together.
  */
 #ifndef PROVEOUT_MACHINE_FIELD_H
 #define PROVEOUT_MACHINE_FIELD_H
@@ -50,23 +51,23 @@ enum field_kind {
 
 enum field_need {
     NEED_OPTIONAL,
-    NEED_ALWAYS,           /* in every record of its group */
-    NEED_SETTER,           /* where change.measures_with is setter */
-    NEED_SETTER_COMPUTED,  /* and change.approach is computed */
-    NEED_SETTER_FIXED,     /* and change.approach is fixed */
-    NEED_SETTER_ASSUMED,   /* and an assumed stick-out is used for any cutter */
-    NEED_PLATE,            /* where change.measures_with is plate */
-    NEED_CONTROLLER,       /* where spindle.switched_by is controller */
-    NEED_HOMES,            /* where homing.order is not none */
-    NEED_NOT_HOMING        /* where homing.order is none */
+    NEED_ALWAYS,          /* in every record of its group */
+    NEED_SETTER,          /* where change.measures_with is setter */
+    NEED_SETTER_COMPUTED, /* and change.approach is computed */
+    NEED_SETTER_FIXED,    /* and change.approach is fixed */
+    NEED_SETTER_ASSUMED,  /* and an assumed stick-out is used for any cutter */
+    NEED_PLATE,           /* where change.measures_with is plate */
+    NEED_CONTROLLER,      /* where spindle.switched_by is controller */
+    NEED_HOMES,           /* where homing.order is not none */
+    NEED_NOT_HOMING       /* where homing.order is none */
 };
 
 /* Who can change it: only chosen values are ever proposed; a measured one is measured again. */
 enum field_nature { NATURE_MEASURED, NATURE_CHOSEN, NATURE_FACT };
 
 enum field_id {
-#define FIELD(id, group, key, kind, dimension, need, fallback, nature, low, high, unit, choices, \
-              meaning, measure)                                                                \
+#define FIELD(id, group, key, kind, dimension, need, fallback, nature, low, high, unit,        \
+              choices, meaning, measure)                                                       \
     FIELD_##id,
 #include "machine/fields.inc"
 #undef FIELD
@@ -94,22 +95,25 @@ extern const struct field field_table[FIELD_COUNT];
 const char *field_path(struct arena *arena, enum field_id id);
 
 /* The field of a path as people type it, general or of one record ("axes.x.travel",
- * "cutters[2].stickout", "cutters[number=3].stickout", "axes.z.travel.low"); FIELD_COUNT where there is none. */
+ * "cutters[2].stickout", "cutters[number=3].stickout", "axes.z.travel.low"); FIELD_COUNT where
+ * there is none. */
 enum field_id field_find(struct view path);
 
 /* The general path nearest to a mistyped one, in `arena`; NULL where none is near. */
 const char *field_nearest(struct arena *arena, struct view path);
 
-/* Which record of its group's fields this is: its index among the fields of the group, from 0. */
+/* Which record of its group's fields this is: its index among the fields of the group, from 0.
+ */
 uint32_t field_slot(enum field_id id);
 uint32_t field_group_width(enum field_group group);
 
-/* The number of words in `choices`, and word `index`; and the index of a word, -1 where it is none. */
+/* The number of words in `choices`, and word `index`; and the index of a word, -1 where it is
+ * none. */
 size_t field_choice_count(const struct field *field);
 struct view field_choice(const struct field *field, size_t index);
 int field_choice_find(const struct field *field, struct view word);
 
-const char *field_kind_name(enum field_kind kind);     /* for messages: "a length", "yes or no" */
+const char *field_kind_name(enum field_kind kind); /* for messages: "a length", "yes or no" */
 const char *field_nature_name(enum field_nature nature); /* "measured", "chosen", "fact" */
 
 #endif

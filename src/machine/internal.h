@@ -1,8 +1,24 @@
-/* What the files of this folder share: how groups and sections of the file are laid out. */
+/* What the files of this folder share.
+ *
+ * Reading goes down the sections of the file (machine.c, section.c), each value is read by its
+ * kind (value.c, numbers.c, lists.c), what is wrong with it is put into words in one place
+ * (complain.c), what is odd about it in another (plausible.c).  Keys that are not known
+ * (unknown.c), what is not there (missing.c) and names that refer to inputs (refer.c) come
+ * last.
+ */
 #ifndef PROVEOUT_MACHINE_INTERNAL_H
 #define PROVEOUT_MACHINE_INTERNAL_H
 
 #include "machine/machine.h"
+
+enum {
+    AXES = 3,
+    WORDS_MAX = 32,     /* words of one list: too-long */
+    NUMBERS_MAX = 1000, /* quantities of one list: too-long */
+    NAME_CELLS = 40,    /* of a path or name from the file in a message */
+    VALUE_CELLS = 24,   /* of a value */
+    MESSAGE_CELLS = 100 /* aimed at for a whole message */
+};
 
 /* How the records of a group stand in the file. */
 enum group_shape {
@@ -12,44 +28,151 @@ enum group_shape {
     SHAPE_LIST   /* a list of sections */
 };
 
-enum { AXES = 3 };
-
 struct group_row {
     const char *key; /* at the top of the file; "" for the root */
     enum group_shape shape;
-    enum field_id first; /* its fields run from here */
-    enum field_id end;   /* up to here */
-    const char *record;  /* what people call one of them */
-    uint32_t most;       /* records: too-long */
-    bool wanted;         /* must there be one? */
+    enum field_id first, end; /* its fields run from `first` up to `end` */
+    const char *record;       /* what people call one of them */
+    uint32_t most;            /* records: too-long */
+    bool wanted;              /* must there be one? */
 };
 
 extern const struct group_row group_table[GROUP_COUNT];
+extern const char *const axis_names[AXES];
 
-/* Some fields of one group, next to each other, whose keys start alike up to `depth` bytes:
- * a section of the file. */
+/* The group that stands under this key at the top of the file; GROUP_ROOT where none does. */
+enum field_group group_find(struct view key);
+/* 0, 1, 2 for x, y, z; -1 for anything else. */
+int axis_find(struct view name);
+
+/* Fields of one group, next to each other, whose keys start alike up to `depth` bytes: a
+ * section of the file. */
 struct section {
     enum field_group group;
     enum field_id first, end;
-    size_t depth; /* length of the part of the key that they share, with its dot */
+    size_t depth; /* length of the part of the keys that they share, with its dot */
 };
 
 /* The whole group as a section. */
 struct section section_of_group(enum field_group group);
 
-/* What a key names in a section: a field (`*leaf` true, `out->first` it) or a section below. */
-bool section_find(const struct section *section, struct view key, struct section *out,
-                  bool *leaf);
+/* What a key names in a section: a field (`*leaf` true, `out->first` it) or a section below.
+ * `*hint`: where to look first; moved behind what was found. */
+bool section_find(const struct section *section, struct view key, enum field_id *hint,
+                  struct section *out, bool *leaf);
 
-/* The name after the section's own of the field `id`: "at" of setter.at.x in the section
- * setter. */
-struct view section_step(const struct section *section, enum field_id id);
+/* What field `id` of a section belongs to there: itself, or a section below.  Returns its name.
+ */
+struct view section_step(const struct section *section, enum field_id id, struct section *out,
+                         bool *leaf);
 
-/* The section or field at the step of field `id`. */
-void section_at(const struct section *section, enum field_id id, struct section *out,
-                bool *leaf);
+/* "change.park", "axes.x.drive", "cutters[2]", "" for the file itself. */
+const char *section_path(struct arena *arena, const struct machine *machine,
+                         const struct section *section, uint32_t record);
 
-/* May a value of the field lie below nothing? */
+/* The file being read. */
+struct reader {
+    struct machine *machine;
+    struct arena *arena;
+    struct finding_sink *sink;
+};
+
+/* One value being read, from the file or (without a reader) from a text alone. */
+struct reading {
+    struct arena *arena;
+    struct reader *reader;
+    enum field_id id;
+    uint32_t record;
+    const struct tree_node *node; /* the whole value; NULL without a reader */
+    const char *message;          /* without a reader: the first thing that is wrong */
+    int last, quiet; /* name of the last complaint, and one not to make; -1: none */
+};
+
+/* One text of a value. */
+struct item {
+    struct view text;
+    const struct tree_node *node; /* NULL without a reader */
+    int part;                     /* of a list: which, from 1 */
+};
+
+/* Readers of values: they complain and return false where the text is wrong. */
+bool value_read_text(struct reading *reading, const struct item *item, struct field_value *out);
+bool value_read_list(struct reading *reading, const struct item *items, uint32_t count,
+                     struct field_value *out);
+bool value_read_quantity(struct reading *reading, const struct item *item,
+                         struct field_value *out);
+bool value_read_count(struct reading *reading, const struct item *item,
+                      struct field_value *out);
+/* The index of a choice, -1 where it is none. */
+int value_read_word(struct reading *reading, const struct item *item);
+/* Is it `none`, where a list may be that?  Complains of nothing. */
+bool value_read_none(struct reading *reading, struct view text, struct field_value *out);
+
+bool kind_is_list(enum field_kind kind);
+/* How many entries a list may have. */
+uint32_t kind_limit(enum field_kind kind);
+/* May values of the field lie below nothing? */
 bool field_is_signed(enum field_id id);
+/* yes 1, no 0, neither -1; `loose`: on, off, y and n too. */
+int flag_of(struct view text, bool loose);
+
+/* Says what is wrong: `problem`, then what the field wants.  `hint`: what to do, or NULL.  `at`
+ * NULL: the whole value. */
+void complain(struct reading *reading, const struct item *at, enum reader_finding name,
+              const char *hint, const char *problem, ...) __attribute__((format(printf, 5, 6)));
+
+/* The same with a whole sentence of its own. */
+void complain_plainly(struct reading *reading, const struct item *at, enum reader_finding name,
+                      const char *hint, const char *message);
+
+/* What a value of the field has to be: "a length in mm, cm, m, in", "setter or plate". */
+const char *wanted_text(struct arena *arena, enum field_id id);
+/* "a, b or c". */
+const char *choices_text(struct arena *arena, const struct field *field);
+/* A text of the file for a message, in quotes. */
+const char *quoted(struct arena *arena, struct view text);
+
+/* Remarks on a value that was read but is like no machine's. */
+void judge_number(struct reading *reading, const struct item *item,
+                  const struct field_value *value);
+void judge_extent(struct reading *reading, const struct field_value *pair);
+
+/* A value, to be written. */
+static inline struct field_value *value_at(struct machine *machine, enum field_id id,
+                                           uint32_t record)
+{
+    enum field_group group = field_table[id].group;
+    size_t width = (size_t)(group_table[group].end - group_table[group].first);
+    return &machine->groups[group].values[record * width + (id - group_table[group].first)];
+}
+
+/* A plain text that says nothing: left empty, ~ or null. */
+bool node_is_void(const struct tree_node *node);
+
+/* Fields of a section of one record become wrong, all or only those that are absent; those
+ * without a place of their own stand at `node`. */
+void section_spoil(struct reader *reader, const struct section *section, uint32_t record,
+                   const struct tree_node *node, bool absent_only);
+/* The same for all records of a group, and how many there are is not known. */
+void group_spoil(struct reader *reader, enum field_group group, const struct tree_node *node);
+
+/* What may stand at one place of the file. */
+struct scope {
+    const struct section *section; /* fields and sections; NULL: none */
+    uint32_t record;
+    enum field_group axes; /* letters of this group's records; GROUP_ROOT: none */
+    const char *path;      /* "change.park"; "" for the file itself */
+};
+
+/* Reports the keys of `map` that are not known in `scope`; what they stand for becomes wrong.
+ */
+void report_unknown(struct reader *reader, const struct scope *scope,
+                    const struct tree_node *map);
+
+/* Reports fields that are needed and absent. */
+void report_missing(struct reader *reader);
+
+/* Finds the inputs that values name. */
+void refer_inputs(struct reader *reader);
 
 #endif

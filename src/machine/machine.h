@@ -1,8 +1,8 @@
 /* The typed machine: every field of the table, read from a tree.
  *
- * A value is absent, given, defaulted, or wrong (it, or something about it, carries an error of the reader;
- * rules that read it are not checked).  All numbers are SI.  Values live in the arena of the file and point
- * into its tree.
+ * A value is absent, given, defaulted, or wrong (it, or something about it, carries an error of
+ * the reader; rules that read it are not checked).  All numbers are SI.  Values live in the
+ * arena of the file and point into its tree.
  */
 #ifndef PROVEOUT_MACHINE_MACHINE_H
 #define PROVEOUT_MACHINE_MACHINE_H
@@ -12,11 +12,12 @@
 
 enum value_state { VALUE_ABSENT, VALUE_GIVEN, VALUE_DEFAULTED, VALUE_WRONG };
 
-/* A list of choice words with the rank each stands at, from 0 (for `before`); groups share a rank. */
+/* A list of choice words with the rank each stands at, from 0 (for `before`); groups share a
+ * rank. */
 struct word_list {
     uint32_t count;
-    bool none;          /* homing.order: none */
-    uint8_t word[32];   /* indices into the field's choices; for homing.order 0, 1, 2 are x, y, z */
+    bool none;        /* homing.order: none */
+    uint8_t word[32]; /* indices into the field's choices; of homing.order: 0, 1, 2 for x, y, z */
     uint8_t rank[32];
 };
 
@@ -36,22 +37,24 @@ struct field_value {
             double si;        /* quantity, position, count; dates: seconds from 1970-01-01 */
             double tolerance; /* half-width */
         };
-        struct view text;            /* KIND_TEXT, KIND_TERMINAL, KIND_INPUT */
-        struct field_value *pair;    /* KIND_PAIR: two, low and high */
+        struct view text;         /* KIND_TEXT, KIND_TERMINAL, KIND_INPUT */
+        struct field_value *pair; /* KIND_PAIR: two, low and high */
         const struct word_list *words;
         const struct number_list *list;
     };
     const struct tree_node *node; /* where it stands; NULL where absent or defaulted */
 };
 
-_Static_assert(sizeof(struct field_value) <= 32, "a list of 100,000 cutters has a million of these");
+_Static_assert(sizeof(struct field_value) <= 32,
+               "a list of 100,000 cutters has a million of these");
 
 struct machine_group {
-    uint32_t count;             /* records */
-    struct field_value *values; /* count * field_group_width(group), record by record */
-    const struct tree_node **nodes; /* each record's own node (its key is an input's name); may be NULL
-                                       for an axis that is not there */
-    bool wrong; /* the list or section itself carries an error: how many there are is not known */
+    uint32_t count;                 /* records */
+    struct field_value *values;     /* count * field_group_width(group), record by record */
+    const struct tree_node **nodes; /* each record's own node (its key is an input's name); may
+                                       be NULL for an axis that is not there */
+    bool wrong; /* the list or section itself carries an error: how many there are is not known
+                 */
 };
 
 struct machine {
@@ -59,14 +62,15 @@ struct machine {
     struct machine_group groups[GROUP_COUNT];
 };
 
-/* Reads the machine from a tree.  Reports unknown-key, missing-key, wrong-kind, unknown-choice, unit-missing,
- * unit-unknown, wrong-dimension, not-a-number, too-long, out-of-order, unknown-name, looks-like-inches,
- * looks-like-seconds, implausible.  An unreadable tree gives a machine with nothing in it and no finding. */
+/* Reads the machine from a tree.  Reports unknown-key, missing-key, wrong-kind, unknown-choice,
+ * unit-missing, unit-unknown, wrong-dimension, not-a-number, too-long, out-of-order,
+ * unknown-name, looks-like-inches, looks-like-seconds, implausible.  An unreadable tree gives a
+ * machine with nothing in it and no finding. */
 void machine_read(struct machine *out, struct arena *arena, const struct tree *tree,
                   struct finding_sink *sink);
 
-/* The value of a field in record `record` of its group (0 for the root).  Never NULL; record must be
- * below the group's count. */
+/* The value of a field in record `record` of its group (0 for the root).  Never NULL; record
+ * must be below the group's count. */
 static inline const struct field_value *machine_value(const struct machine *machine,
                                                       enum field_group group, uint32_t width,
                                                       uint32_t slot, uint32_t record)
@@ -77,26 +81,28 @@ static inline const struct field_value *machine_value(const struct machine *mach
 const struct field_value *machine_field(const struct machine *machine, enum field_id id,
                                         uint32_t record);
 
-/* "cutters[2].stickout", "inputs.setter-in.scan": the path of a field of one record, in `arena`.  `part` 1 or 2
- * adds ".low" or ".high" for a pair. */
+/* "cutters[2].stickout", "inputs.setter-in.scan": the path of a field of one record, in
+ * `arena`.  `part` 1 or 2 adds ".low" or ".high" for a pair. */
 const char *machine_path(struct arena *arena, const struct machine *machine, enum field_id id,
                          uint32_t record, int part);
 
-/* How people call a record: "cutter 3", "axis x", "input setter-in", "obstacle fence"; NULL for the root. */
+/* How people call a record: "cutter 3", "axis x", "input setter-in", "obstacle fence"; NULL for
+ * the root. */
 const char *machine_record_name(struct arena *arena, const struct machine *machine,
                                 enum field_group group, uint32_t record);
 
-/* The nearest thing that is there on the way to a field: the value's own node, else its record's, its
- * section's, the root's.  `*is_value` tells whether it is the field itself. */
+/* The nearest thing that is there on the way to a field: the value's own node, else its
+ * record's, its section's, the root's.  `*is_value` tells whether it is the field itself. */
 const struct tree_node *machine_nearest(const struct machine *machine, enum field_id id,
                                         uint32_t record, bool *is_value);
 
-/* Reads one text as a value of a field, as the loader would; for prompts and revising.  NULL on success
- * (written to `*out`), else what is wrong, in `arena`. */
+/* Reads one text as a value of a field, as the loader would; for prompts and revising.  NULL on
+ * success (written to `*out`), else what is wrong, in `arena`. */
 const char *field_read_text(struct arena *arena, enum field_id id, struct view text,
                             struct field_value *out);
 
 /* A value as the file would write it: "42 mm ± 0.5 mm", "yes", "[0 mm, 800 mm]". */
-const char *field_value_text(struct arena *arena, enum field_id id, const struct field_value *value);
+const char *field_value_text(struct arena *arena, enum field_id id,
+                             const struct field_value *value);
 
 #endif

@@ -1,0 +1,154 @@
+/* The words for what is wrong with a value: what was found, and what the field wants.
+ *
+ * Made from the row of the table that judged.  A sentence stands alone and keeps to
+ * MESSAGE_CELLS where the names in it let it.
+ */
+#include "machine/internal.h"
+
+#include "text/escape.h"
+#include "text/utf8.h"
+
+#include <stdarg.h>
+#include <stdio.h>
+
+enum { UNITS_NAMED = 4, CHOICES_NAMED = 56 };
+
+const char *quoted(struct arena *arena, struct view text)
+{
+    return arena_format(arena, "'%s'", escape_short(arena, view_trim(text), VALUE_CELLS));
+}
+
+const char *choices_text(struct arena *arena, const struct field *field)
+{
+    struct buffer out;
+    buffer_init(&out, arena);
+    size_t count = field_choice_count(field);
+    for (size_t i = 0; i < count; i++) {
+        if (i)
+            buffer_text(&out, i + 1 < count ? ", " : " or ");
+        buffer_add(&out, field_choice(field, i));
+    }
+    return buffer_string(&out);
+}
+
+/* "a length in mm, cm, m, in". */
+static const char *quantity_wanted(struct arena *arena, const struct field *field)
+{
+    if (!*field->unit)
+        return "a plain number";
+    unit_id units[UNITS_NAMED];
+    size_t count = unit_choices(field->dimension, units, UNITS_NAMED);
+    const char *name =
+        dimension_is_none(field->dimension) ? "ratio" : dimension_name(field->dimension, arena);
+    struct buffer out;
+    buffer_init(&out, arena);
+    buffer_format(&out, "%s %s in ", strchr("aeiou", name[0]) ? "an" : "a", name);
+    for (size_t i = 0; i < count && i < UNITS_NAMED; i++)
+        buffer_format(&out, "%s%s", i ? ", " : "", unit_text(units[i]));
+    return buffer_string(&out);
+}
+
+static const char *choice_wanted(struct arena *arena, const struct field *field)
+{
+    const char *choices = choices_text(arena, field);
+    if (strlen(choices) <= CHOICES_NAMED)
+        return choices;
+    return arena_format(arena, "one of %u words", (unsigned)field_choice_count(field));
+}
+
+/* A whole value, or (`element`) one text of a list. */
+static const char *wanted(struct arena *arena, enum field_id id, bool element)
+{
+    const struct field *field = &field_table[id];
+    switch (field->kind) {
+    case KIND_QUANTITY:
+    case KIND_POSITION:
+        return quantity_wanted(arena, field);
+    case KIND_PAIR:
+        return element ? quantity_wanted(arena, field) : "a low and a high limit, [low, high]";
+    case KIND_LIST:
+        return element ? quantity_wanted(arena, field)
+                       : arena_format(arena, "a list, each %s", quantity_wanted(arena, field));
+    case KIND_CHOICE:
+        return choice_wanted(arena, field);
+    case KIND_WORDS:
+        return element ? choice_wanted(arena, field) : "a list of words in brackets";
+    case KIND_ORDER:
+        return element ? "letters of x, y and z" : "a list such as [z, xy], or none";
+    case KIND_COUNT:
+        return "a whole number from 1";
+    case KIND_VERSION:
+        return "1";
+    default:
+        return field_kind_name(field->kind);
+    }
+}
+
+const char *wanted_text(struct arena *arena, enum field_id id)
+{
+    return wanted(arena, id, false);
+}
+
+static const char *compose(struct arena *arena, const char *problem, const char *path,
+                           const char *what)
+{
+    const char *short_path = escape_short(arena, view_of(path), NAME_CELLS);
+    char *message = arena_format(arena, "%s; %s wants %s", problem, short_path, what);
+    const char *key = strrchr(path, '.');
+    if (!key || utf8_cells(view_of(message)) <= MESSAGE_CELLS)
+        return message;
+    short_path = escape_short(arena, view_of(key + 1), NAME_CELLS);
+    return arena_format(arena, "%s; %s wants %s", problem, short_path, what);
+}
+
+/* Where the finding points: at the text itself, at the key of a value that is not there to see.
+ */
+static struct span place(const struct reading *r, const struct item *at)
+{
+    const struct tree_node *node = at && at->node ? at->node : r->node;
+    bool seen = node->span.end > node->span.start;
+    return seen || node->key_span.end == 0 ? node->span : node->key_span;
+}
+
+void complain_plainly(struct reading *r, const struct item *at, enum reader_finding name,
+                      const char *hint, const char *message)
+{
+    if (!r->reader) {
+        if (!r->message)
+            r->message = message;
+        return;
+    }
+    bool low_or_high = at && at->part && field_table[r->id].kind == KIND_PAIR;
+    const char *path = machine_path(r->arena, r->reader->machine, r->id, r->record,
+                                    low_or_high ? at->part : 0);
+    struct finding *finding =
+        sink_report(r->reader->sink, name, place(r, at), path, "%s", message);
+    if (finding)
+        finding->put_right = hint;
+}
+
+void complain(struct reading *r, const struct item *at, enum reader_finding name,
+              const char *hint, const char *format, ...)
+{
+    if (r->quiet == (int)name)
+        return;
+    r->last = (int)name;
+    if (r->reader && r->reader->sink->counts[name] >= FINDINGS_A_NAME) {
+        sink_report(r->reader->sink, name, place(r, at), NULL, "%s", ""); /* only counted */
+        return;
+    }
+    char problem[256];
+    va_list arguments;
+    va_start(arguments, format);
+    vsnprintf(problem, sizeof problem, format, arguments);
+    va_end(arguments);
+    const char *what = wanted(r->arena, r->id, at && at->part);
+    const char *message;
+    if (r->reader) {
+        const char *path = machine_path(r->arena, r->reader->machine, r->id, r->record, 0);
+        message = compose(r->arena, problem, path, what);
+    } else {
+        message = arena_format(r->arena, "%s; %s is wanted", problem, what);
+    }
+    complain_plainly(r, at, name, hint, message);
+}

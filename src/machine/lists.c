@@ -1,0 +1,151 @@
+/* Values that are lists: pairs, lists of quantities, lists of words, the order of homing. */
+#include "machine/internal.h"
+
+#include "base/bug.h"
+#include "quantity/quantity.h"
+#include "text/escape.h"
+
+bool kind_is_list(enum field_kind kind)
+{
+    return kind == KIND_PAIR || kind == KIND_LIST || kind == KIND_WORDS || kind == KIND_ORDER;
+}
+
+static bool read_pair(struct reading *r, const struct item *items, uint32_t count,
+                      struct field_value *out)
+{
+    if (count != 2) {
+        complain(r, NULL, READER_WRONG_KIND, NULL, "%u %s here", (unsigned)count,
+                 count == 1 ? "value stands" : "values stand");
+        return false;
+    }
+    struct field_value *pair = ARENA_ARRAY(r->arena, struct field_value, 2);
+    bool right = value_read_quantity(r, &items[0], &pair[0]);
+    /* Two bare numbers are one slip: the second is told only where it is another. */
+    r->quiet = r->last;
+    right = value_read_quantity(r, &items[1], &pair[1]) && right;
+    r->quiet = -1;
+    if (!right)
+        return false;
+    if (pair[0].si > pair[1].si) {
+        complain(r, NULL, READER_OUT_OF_ORDER, "write the lower limit first",
+                 "the low limit %s lies above the high one",
+                 escape_short(r->arena, view_trim(items[0].text), VALUE_CELLS));
+        return false;
+    }
+    *out = (struct field_value){
+        .state = VALUE_GIVEN, .unit = pair[0].unit, .pair = pair, .node = r->node};
+    judge_extent(r, out);
+    return true;
+}
+
+static bool read_numbers(struct reading *r, const struct item *items, uint32_t count,
+                         struct field_value *out)
+{
+    struct number_list *list = ARENA_NEW(r->arena, struct number_list);
+    list->count = count;
+    list->items = ARENA_ARRAY(r->arena, struct field_value, count);
+    bool right = true;
+    for (uint32_t i = 0; i < count; i++)
+        right = value_read_quantity(r, &items[i], &list->items[i]) && right;
+    if (right)
+        *out = (struct field_value){.state = VALUE_GIVEN,
+                                    .unit = count ? list->items[0].unit : (unit_id)UNIT_BARE,
+                                    .list = list,
+                                    .node = r->node};
+    return right;
+}
+
+static bool read_words(struct reading *r, const struct item *items, uint32_t count,
+                       struct field_value *out)
+{
+    struct word_list *words = ARENA_NEW(r->arena, struct word_list);
+    bool right = true;
+    for (uint32_t i = 0; i < count; i++) {
+        int found = value_read_word(r, &items[i]);
+        if (found < 0) {
+            right = false;
+            continue;
+        }
+        words->word[words->count] = (uint8_t)found;
+        words->rank[words->count++] = (uint8_t)i;
+    }
+    if (right)
+        *out = (struct field_value){.state = VALUE_GIVEN, .words = words, .node = r->node};
+    return right;
+}
+
+/* One group of letters, which share a rank. */
+static bool read_group(struct reading *r, const struct item *item, uint8_t rank,
+                       struct word_list *words)
+{
+    struct view text = view_trim(item->text);
+    for (size_t i = 0; i < text.size; i++) {
+        char letter = (char)(text.data[i] | 0x20);
+        if (letter < 'x' || letter > 'z') {
+            complain(r, item, READER_UNKNOWN_CHOICE, NULL, "%s is no group of axes",
+                     quoted(r->arena, text));
+            return false;
+        }
+        uint8_t axis = (uint8_t)(letter - 'x');
+        for (uint32_t k = 0; k < words->count; k++) {
+            if (words->word[k] == axis) {
+                complain(r, item, READER_WRONG_KIND, "name each axis once",
+                         "axis %c stands twice", letter);
+                return false;
+            }
+        }
+        words->word[words->count] = axis;
+        words->rank[words->count++] = rank;
+    }
+    if (!text.size)
+        complain(r, item, READER_WRONG_KIND, NULL, "a group of no axes");
+    return text.size > 0;
+}
+
+static bool read_order(struct reading *r, const struct item *items, uint32_t count,
+                       struct field_value *out)
+{
+    struct word_list *words = ARENA_NEW(r->arena, struct word_list);
+    if (!count) {
+        complain(r, NULL, READER_WRONG_KIND, "write none where the machine does not home",
+                 "the list is empty");
+        return false;
+    }
+    for (uint32_t i = 0; i < count; i++)
+        if (!read_group(r, &items[i], (uint8_t)i, words))
+            return false;
+    *out = (struct field_value){.state = VALUE_GIVEN, .words = words, .node = r->node};
+    return true;
+}
+
+bool value_read_none(struct reading *r, struct view text, struct field_value *out)
+{
+    if (field_table[r->id].kind != KIND_ORDER || !view_is(view_trim(text), "none"))
+        return false;
+    struct word_list *words = ARENA_NEW(r->arena, struct word_list);
+    words->none = true;
+    *out = (struct field_value){.state = VALUE_GIVEN, .words = words, .node = r->node};
+    return true;
+}
+
+uint32_t kind_limit(enum field_kind kind)
+{
+    return kind == KIND_LIST ? NUMBERS_MAX : WORDS_MAX;
+}
+
+bool value_read_list(struct reading *r, const struct item *items, uint32_t count,
+                     struct field_value *out)
+{
+    switch (field_table[r->id].kind) {
+    case KIND_PAIR:
+        return read_pair(r, items, count, out);
+    case KIND_LIST:
+        return read_numbers(r, items, count, out);
+    case KIND_WORDS:
+        return read_words(r, items, count, out);
+    case KIND_ORDER:
+        return read_order(r, items, count, out);
+    default:
+        BUG("a text read as a list");
+    }
+}

@@ -1,0 +1,252 @@
+/* What a file needs and does not have.
+ *
+ * One finding for each key that is missing, at the key of the section it is missing in; one for
+ * a section that is missing as a whole, with what it needs.  Where the field that decides about
+ * a need is itself wrong or absent, nothing is said about that need.
+ */
+#include "machine/internal.h"
+
+#include "text/escape.h"
+#include "text/utf8.h"
+
+enum { NEED_COUNT = NEED_NOT_HOMING + 1, CONDITIONS = 2 };
+
+/* When a need holds: each of these fields is the word, or is not. */
+static const struct condition {
+    enum field_id field;
+    const char *word; /* NULL: no condition */
+    bool is_not;
+} conditions[NEED_COUNT][CONDITIONS] = {
+    [NEED_SETTER] = {{FIELD_CHANGE_MEASURES_WITH, "setter", false}},
+    [NEED_SETTER_COMPUTED] = {{FIELD_CHANGE_APPROACH, "computed", false},
+                              {FIELD_CHANGE_MEASURES_WITH, "setter", false}},
+    [NEED_SETTER_FIXED] = {{FIELD_CHANGE_APPROACH, "fixed", false},
+                           {FIELD_CHANGE_MEASURES_WITH, "setter", false}},
+    [NEED_SETTER_ASSUMED] = {{FIELD_CHANGE_APPROACH, "computed", false},
+                             {FIELD_CHANGE_MEASURES_WITH, "setter", false}},
+    [NEED_PLATE] = {{FIELD_CHANGE_MEASURES_WITH, "plate", false}},
+    [NEED_CONTROLLER] = {{FIELD_SPINDLE_SWITCHED_BY, "controller", false}},
+    [NEED_HOMES] = {{FIELD_HOMING_ORDER, "none", true}},
+    [NEED_NOT_HOMING] = {{FIELD_HOMING_ORDER, "none", false}},
+};
+
+struct search {
+    struct reader *reader;
+    bool holds[NEED_COUNT];
+};
+
+static bool is_met(const struct machine *machine, const struct condition *condition)
+{
+    if (!condition->word)
+        return true;
+    const struct field *field = &field_table[condition->field];
+    const struct field_value *value = machine_field(machine, condition->field, 0);
+    if (value->state != VALUE_GIVEN)
+        return false;
+    if (field->kind == KIND_ORDER)
+        return value->words->none != condition->is_not;
+    return field_choice_find(field, view_of(condition->word)) == value->choice;
+}
+
+/* Does any approach reckon with the assumed stick-out? */
+static bool uses_assumed(const struct machine *machine)
+{
+    const struct field_value *from = machine_field(machine, FIELD_CHANGE_STICKOUT_FROM, 0);
+    const struct field *field = &field_table[FIELD_CHANGE_STICKOUT_FROM];
+    if (from->state != VALUE_GIVEN)
+        return false;
+    if (from->choice == field_choice_find(field, view_of("assumed")))
+        return true;
+    const struct machine_group *cutters = &machine->groups[GROUP_CUTTER];
+    for (uint32_t i = 0; !cutters->wrong && i < cutters->count; i++)
+        if (machine_field(machine, FIELD_CUTTER_STICKOUT, i)->state == VALUE_ABSENT)
+            return true;
+    return false;
+}
+
+static void find_needs(struct search *search)
+{
+    const struct machine *machine = search->reader->machine;
+    for (int need = 0; need < NEED_COUNT; need++) {
+        search->holds[need] = need != NEED_OPTIONAL;
+        for (int i = 0; i < CONDITIONS; i++)
+            search->holds[need] &= is_met(machine, &conditions[need][i]);
+    }
+    search->holds[NEED_SETTER_ASSUMED] &= uses_assumed(machine);
+}
+
+static bool is_missing(const struct search *search, enum field_id id, uint32_t record)
+{
+    return search->holds[field_table[id].need] &&
+           machine_field(search->reader->machine, id, record)->state == VALUE_ABSENT;
+}
+
+/* A field that decided that this one is needed is shown beside it. */
+static void relate_reason(struct search *search, struct finding *finding, enum field_id id)
+{
+    const struct condition *condition = &conditions[field_table[id].need][0];
+    if (!condition->word)
+        return;
+    const struct machine *machine = search->reader->machine;
+    const struct field_value *value = machine_field(machine, condition->field, 0);
+    const char *path = field_table[condition->field].key;
+    finding_relate(search->reader->sink, finding, value->node->span, path,
+                   arena_format(search->reader->arena, "needed since %s is %s%s", path,
+                                condition->is_not ? "not " : "", condition->word));
+}
+
+/* The place of what is missing in `parent`: its key, or the first key of what has none. */
+static struct span place(const struct tree_node *parent)
+{
+    const struct tree_node *map = tree_resolve(parent);
+    if (parent->key_span.end > parent->key_span.start)
+        return parent->key_span;
+    return map->kind == TREE_MAP && map->first ? map->first->key_span : parent->span;
+}
+
+static void report_field(struct search *search, enum field_id id, uint32_t record,
+                         const struct section *section, const struct tree_node *parent)
+{
+    struct reader *reader = search->reader;
+    struct arena *arena = reader->arena;
+    if (reader->sink->counts[READER_MISSING_KEY] >= FINDINGS_A_NAME) {
+        sink_report(reader->sink, READER_MISSING_KEY, place(parent), NULL, "%s", "");
+        return;
+    }
+    const char *path = machine_path(arena, reader->machine, id, record, 0);
+    const char *where = section_path(arena, reader->machine, section, record);
+    const char *key = field_table[id].key + section->depth;
+    struct finding *finding = sink_report(
+        reader->sink, READER_MISSING_KEY, place(parent), path, "%s has no %s; %s is wanted",
+        *where ? escape_short(arena, view_of(where), NAME_CELLS) : "the file", key,
+        wanted_text(arena, id));
+    if (!finding)
+        return;
+    finding->put_right = arena_format(arena, "add %s: %s", key, field_table[id].meaning);
+    relate_reason(search, finding, id);
+}
+
+/* One finding for a section that is not there, or is there with nothing in it. */
+static void report_section(struct search *search, const struct section *section,
+                           uint32_t record, const struct tree_node *place_of, bool is_empty)
+{
+    enum { ROOM = 90 };
+    struct reader *reader = search->reader;
+    struct arena *arena = reader->arena;
+    const char *path = section_path(arena, reader->machine, section, record);
+    struct buffer out;
+    enum field_id reason = FIELD_COUNT;
+    unsigned named = 0, unnamed = 0;
+    buffer_init(&out, arena);
+    buffer_format(&out, "%s is %s; it needs", escape_short(arena, view_of(path), NAME_CELLS),
+                  is_empty ? "empty" : "missing");
+    for (enum field_id id = section->first; id < section->end; id++) {
+        const char *key = field_table[id].key + section->depth;
+        if (!is_missing(search, id, record))
+            continue;
+        if (reason == FIELD_COUNT || conditions[field_table[reason].need][0].word == NULL)
+            reason = id;
+        if (unnamed || out.size + strlen(key) > ROOM) {
+            unnamed++;
+            continue;
+        }
+        buffer_format(&out, "%s%s", named++ ? ", " : " ", key);
+    }
+    if (reason == FIELD_COUNT)
+        return;
+    if (unnamed)
+        buffer_format(&out, " and %u more", unnamed);
+    struct finding *finding = sink_report(reader->sink, READER_MISSING_KEY, place(place_of),
+                                          path, "%s", buffer_string(&out));
+    if (finding)
+        relate_reason(search, finding, reason);
+}
+
+/* What is missing below `parent`, which stands for `section`. */
+static void search_section(struct search *search, const struct section *section,
+                           uint32_t record, const struct tree_node *parent)
+{
+    struct section step;
+    bool leaf;
+    const struct tree_node *map = tree_resolve(parent);
+    if (map->kind != TREE_MAP || map->first == NULL) {
+        report_section(search, section, record, parent, true);
+        return;
+    }
+    for (enum field_id id = section->first; id < section->end; id = step.end) {
+        struct view name = section_step(section, id, &step, &leaf);
+        const struct tree_node *child = leaf ? NULL : tree_child(map, name);
+        if (leaf && is_missing(search, id, record))
+            report_field(search, id, record, section, parent);
+        else if (child)
+            search_section(search, &step, record, child);
+        else if (!leaf)
+            report_section(search, &step, record, parent, false);
+    }
+}
+
+static bool misses_any(const struct search *search, enum field_group group, uint32_t record)
+{
+    for (enum field_id id = group_table[group].first; id < group_table[group].end; id++)
+        if (is_missing(search, id, record))
+            return true;
+    return false;
+}
+
+/* Records that are always there: each axis. */
+static void search_axes(struct search *search, enum field_group group)
+{
+    struct reader *reader = search->reader;
+    const struct group_row *row = &group_table[group];
+    struct section all = section_of_group(group);
+    const struct tree_node *root = reader->machine->tree->root;
+    const struct tree_node *section = tree_child(root, view_of(row->key));
+    struct buffer out;
+    buffer_init(&out, reader->arena);
+    for (uint32_t record = 0; record < AXES; record++) {
+        const struct tree_node *node = reader->machine->groups[group].nodes[record];
+        if (!misses_any(search, group, record))
+            continue;
+        if (node)
+            search_section(search, &all, record, node);
+        else if (section && tree_resolve(section)->first)
+            report_section(search, &all, record, section, false);
+        else
+            buffer_format(&out, "%s%s", out.size ? ", " : "", axis_names[record]);
+    }
+    if (out.size)
+        sink_report(reader->sink, READER_MISSING_KEY, place(section ? section : root), row->key,
+                    "%s is %s; it needs %s", row->key, section ? "empty" : "missing",
+                    buffer_string(&out));
+}
+
+static void search_records(struct search *search, enum field_group group)
+{
+    struct reader *reader = search->reader;
+    const struct group_row *row = &group_table[group];
+    struct section all = section_of_group(group);
+    const struct machine_group *records = &reader->machine->groups[group];
+    const struct tree_node *root = reader->machine->tree->root;
+    const struct tree_node *list = tree_child(root, view_of(row->key));
+    for (uint32_t record = 0; record < records->count; record++)
+        if (misses_any(search, group, record))
+            search_section(search, &all, record, records->nodes[record]);
+    if (records->count == 0 && row->wanted && !records->wrong)
+        sink_report(reader->sink, READER_MISSING_KEY, place(list ? list : root), row->key,
+                    "%s is %s; at least one is wanted", row->key, list ? "empty" : "missing");
+}
+
+void report_missing(struct reader *reader)
+{
+    struct search search = {.reader = reader};
+    struct section root = section_of_group(GROUP_ROOT);
+    find_needs(&search);
+    if (misses_any(&search, GROUP_ROOT, 0))
+        search_section(&search, &root, 0, reader->machine->tree->root);
+    for (int group = GROUP_ROOT + 1; group < GROUP_COUNT; group++) {
+        if (group_table[group].shape == SHAPE_AXES)
+            search_axes(&search, (enum field_group)group);
+        else
+            search_records(&search, (enum field_group)group);
+    }
+}

@@ -1,0 +1,233 @@
+/* Quantities and counts, and the words for what can be wrong with them. */
+#include "machine/internal.h"
+
+#include "quantity/quantity.h"
+#include "text/escape.h"
+#include "text/nearest.h"
+
+#include <math.h>
+
+/* Larger whole numbers are not exact in a double. */
+static const double count_most = 9007199254740992.0;
+
+/* Units as people spell them out, for the remark on an unknown one. */
+static const struct {
+    const char *word, *unit;
+} unit_words[] = {
+    {"millimetres", "mm"},
+    {"millimeters", "mm"},
+    {"millimetre", "mm"},
+    {"millimeter", "mm"},
+    {"centimetre", "cm"},
+    {"centimeter", "cm"},
+    {"metre", "m"},
+    {"meter", "m"},
+    {"inch", "in"},
+    {"inches", "in"},
+    {"''", "in"},
+    {"mil", "thou"},
+    {"mils", "thou"},
+    {"foot", "ft"},
+    {"feet", "ft"},
+    {"'", "ft"},
+    {"seconds", "s"},
+    {"second", "s"},
+    {"sec", "s"},
+    {"secs", "s"},
+    {"milliseconds", "ms"},
+    {"msec", "ms"},
+    {"minutes", "min"},
+    {"minute", "min"},
+    {"mins", "min"},
+    {"mm/minute", "mm/min"},
+    {"mm/sec", "mm/s"},
+    {"mm/m", "mm/min"},
+    {"mmpm", "mm/min"},
+    {"mmps", "mm/s"},
+    {"ipm", "in/min"},
+    {"ips", "in/s"},
+    {"in/m", "in/min"},
+    {"inch/min", "in/min"},
+    {"u/min", "rpm"},
+    {"1/min", "rpm"},
+    {"r/min", "rpm"},
+    {"hertz", "Hz"},
+    {"khz", "kHz"},
+    {"percent", "%"},
+    {"Nm", "N*m"},
+    {"Ncm", "N*cm"},
+    {"kgm^2", "kg*m^2"},
+    {"kgcm^2", "kg*cm^2"},
+    {"mm/sec^2", "mm/s^2"},
+    {"mm per minute", "mm/min"},
+    {"mm per second", "mm/s"},
+    {"steps per mm", "steps/mm"},
+};
+
+enum { UNIT_WORDS = sizeof unit_words / sizeof unit_words[0], UNITS_MOST = 64 };
+
+/* The unit that `text` was meant for, among those the dimension may have; NULL where none is
+ * near. */
+static const char *nearest_unit(struct view text, struct dimension wanted)
+{
+    for (size_t i = 0; i < UNIT_WORDS; i++)
+        if (nearest_distance(text, view_of(unit_words[i].word)) == 0 &&
+            unit_fits(unit_read(view_of(unit_words[i].unit)), wanted))
+            return unit_words[i].unit;
+    unit_id units[UNITS_MOST];
+    struct view names[UNITS_MOST];
+    size_t count = unit_choices(wanted, units, UNITS_MOST);
+    if (count > UNITS_MOST)
+        count = UNITS_MOST;
+    for (size_t i = 0; i < count; i++)
+        names[i] = view_of(unit_text(units[i]));
+    int found = nearest_of(text, names, count);
+    return found < 0 ? NULL : names[found].data;
+}
+
+static const char *shown(const struct reading *r, const struct item *item)
+{
+    return escape_short(r->arena, view_trim(item->text), VALUE_CELLS);
+}
+
+static void complain_number(struct reading *r, const struct item *item,
+                            enum number_status status)
+{
+    switch (status) {
+    case NUMBER_COMMA:
+        complain(r, item, READER_NOT_A_NUMBER,
+                 "write a point as the decimal sign, and nothing between thousands",
+                 "%s has a comma in its number", shown(r, item));
+        return;
+    case NUMBER_INFINITE:
+        complain(r, item, READER_NOT_A_NUMBER, NULL, "%s is no finite number", shown(r, item));
+        return;
+    case NUMBER_ZERO_DIV:
+        complain(r, item, READER_NOT_A_NUMBER, NULL, "%s divides by nothing", shown(r, item));
+        return;
+    case NUMBER_FORM:
+        complain(r, item, READER_NOT_A_NUMBER,
+                 "write a plain decimal number, without leading zeros, colons or underscores",
+                 "%s can be read as more than one number", shown(r, item));
+        return;
+    case NUMBER_NONE:
+    case NUMBER_OK:
+        break;
+    }
+    complain(r, item, READER_NOT_A_NUMBER, NULL, "%s is no number",
+             quoted(r->arena, item->text));
+}
+
+/* Asks which unit was meant: "9 mm, 9 cm, 9 m or 9 in?" */
+static void complain_missing_unit(struct reading *r, const struct item *item)
+{
+    enum { OFFERED = 4 };
+    unit_id units[OFFERED];
+    size_t count = unit_choices(field_table[r->id].dimension, units, OFFERED);
+    if (count > OFFERED)
+        count = OFFERED;
+    struct buffer hint;
+    buffer_init(&hint, r->arena);
+    buffer_text(&hint, "write the unit that was meant: ");
+    for (size_t i = 0; i < count; i++)
+        buffer_format(&hint, "%s%s %s",
+                      i == 0          ? ""
+                      : i + 1 < count ? ", "
+                                      : " or ",
+                      shown(r, item), unit_text(units[i]));
+    complain(r, item, READER_UNIT_MISSING, buffer_string(&hint), "%s has no unit",
+             shown(r, item));
+}
+
+static void complain_unit(struct reading *r, const struct item *item,
+                          const struct quantity_trouble *trouble)
+{
+    struct view unit = {item->text.data + trouble->start, trouble->end - trouble->start};
+    unit = view_trim(unit);
+    const char *near = nearest_unit(unit, field_table[r->id].dimension);
+    const char *hint =
+        near ? arena_format(r->arena, "if that is what was meant, write %s", near) : NULL;
+    complain(r, item, READER_UNIT_UNKNOWN, hint, "%s is no unit known here",
+             quoted(r->arena, unit));
+}
+
+static void complain_dimension(struct reading *r, const struct item *item, unit_id unit)
+{
+    struct dimension found = unit_dimension(unit);
+    const char *name = dimension_is_none(found) ? "ratio" : dimension_name(found, r->arena);
+    complain(r, item, READER_WRONG_DIMENSION, NULL, "%s is %s %s", shown(r, item),
+             strchr("aeiou", name[0]) ? "an" : "a", name);
+}
+
+static void complain_quantity(struct reading *r, const struct item *item,
+                              enum quantity_status status,
+                              const struct quantity_trouble *trouble)
+{
+    switch (status) {
+    case QUANTITY_UNIT_MISSING:
+        complain_missing_unit(r, item);
+        return;
+    case QUANTITY_UNIT_UNKNOWN:
+        complain_unit(r, item, trouble);
+        return;
+    case QUANTITY_WRONG_DIMENSION:
+        complain_dimension(r, item, trouble->unit);
+        return;
+    case QUANTITY_TOLERANCE:
+        complain(r, item, READER_NOT_A_NUMBER,
+                 "write one tolerance after the number, as in 42 mm ± 0.5 mm",
+                 "the tolerance in %s is no size", shown(r, item));
+        return;
+    case QUANTITY_NOT_A_NUMBER:
+    case QUANTITY_OK:
+        break;
+    }
+    complain_number(r, item, trouble->number);
+}
+
+bool value_read_quantity(struct reading *r, const struct item *item, struct field_value *out)
+{
+    struct quantity quantity;
+    struct quantity_trouble trouble;
+    enum quantity_status status =
+        quantity_read(item->text, field_table[r->id].dimension, &quantity, &trouble);
+    if (status != QUANTITY_OK) {
+        complain_quantity(r, item, status, &trouble);
+        return false;
+    }
+    if (quantity.si < 0 && !field_is_signed(r->id)) {
+        complain(r, item, READER_WRONG_KIND, NULL, "%s lies below nothing", shown(r, item));
+        return false;
+    }
+    *out = (struct field_value){.state = VALUE_GIVEN,
+                                .unit = quantity.unit,
+                                .si = quantity.si,
+                                .tolerance = quantity.tolerance,
+                                .node = item->node};
+    judge_number(r, item, out);
+    return true;
+}
+
+bool value_read_count(struct reading *r, const struct item *item, struct field_value *out)
+{
+    struct quantity quantity;
+    struct quantity_trouble trouble;
+    enum quantity_status status =
+        quantity_read(item->text, DIMENSION_NONE, &quantity, &trouble);
+    if (status != QUANTITY_OK) {
+        complain_quantity(r, item, status, &trouble);
+    } else if (quantity.unit != UNIT_BARE) {
+        complain_dimension(r, item, quantity.unit);
+    } else if (quantity.tolerance > 0 || quantity.si != floor(quantity.si) ||
+               quantity.si > count_most) {
+        complain(r, item, READER_WRONG_KIND, NULL, "%s is no whole number", shown(r, item));
+    } else if (quantity.si < 1) {
+        complain(r, item, READER_WRONG_KIND, NULL, "%s is below 1", shown(r, item));
+    } else {
+        *out =
+            (struct field_value){.state = VALUE_GIVEN, .si = quantity.si, .node = item->node};
+        judge_number(r, item, out);
+        return true;
+    }
+    return false;
+}

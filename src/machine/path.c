@@ -1,0 +1,200 @@
+/* Paths of fields: general ones, those of one record, and finding the field of what people
+ * type. */
+#include "machine/internal.h"
+
+#include "text/escape.h"
+#include "text/nearest.h"
+
+const char *field_path(struct arena *arena, enum field_id id)
+{
+    const struct field *field = &field_table[id];
+    const struct group_row *row = &group_table[field->group];
+    switch (row->shape) {
+    case SHAPE_ROOT:
+        break;
+    case SHAPE_AXES:
+    case SHAPE_NAMES:
+        return arena_format(arena, "%s.*.%s", row->key, field->key);
+    case SHAPE_LIST:
+        return arena_format(arena, "%s[].%s", row->key, field->key);
+    }
+    return field->key;
+}
+
+const char *machine_path(struct arena *arena, const struct machine *machine, enum field_id id,
+                         uint32_t record, int part)
+{
+    static const char *const parts[] = {"", ".low", ".high"};
+    const struct field *field = &field_table[id];
+    const struct group_row *row = &group_table[field->group];
+    const char *end = parts[part];
+    switch (row->shape) {
+    case SHAPE_ROOT:
+        break;
+    case SHAPE_AXES:
+        return arena_format(arena, "%s.%s.%s%s", row->key, axis_names[record], field->key, end);
+    case SHAPE_NAMES: {
+        struct view name = machine->groups[field->group].nodes[record]->key;
+        return arena_format(arena, "%s.%.*s.%s%s", row->key, VIEW(name), field->key, end);
+    }
+    case SHAPE_LIST:
+        return arena_format(arena, "%s[%u].%s%s", row->key, (unsigned)record, field->key, end);
+    }
+    return part ? arena_format(arena, "%s%s", field->key, end) : field->key;
+}
+
+/* A text or a whole number of a record, as people call it by; NULL where it has none. */
+static const char *called(struct arena *arena, const struct machine *machine, enum field_id id,
+                          uint32_t record)
+{
+    const struct field_value *value = machine_field(machine, id, record);
+    if (value->state != VALUE_GIVEN)
+        return NULL;
+    if (field_table[id].kind == KIND_COUNT)
+        return arena_format(arena, "%lu", (unsigned long)value->si);
+    return escape_short(arena, value->text, NAME_CELLS);
+}
+
+const char *machine_record_name(struct arena *arena, const struct machine *machine,
+                                enum field_group group, uint32_t record)
+{
+    const struct group_row *row = &group_table[group];
+    const char *name = NULL;
+    switch (group) {
+    case GROUP_ROOT:
+        return NULL;
+    case GROUP_AXIS:
+    case GROUP_HOMING:
+        name = axis_names[record];
+        break;
+    case GROUP_INPUT:
+        name = escape_short(arena, machine->groups[group].nodes[record]->key, NAME_CELLS);
+        break;
+    case GROUP_OBSTACLE:
+        name = called(arena, machine, FIELD_OBSTACLE_NAME, record);
+        break;
+    case GROUP_CUTTER:
+        name = called(arena, machine, FIELD_CUTTER_NUMBER, record);
+        break;
+    default:
+        break;
+    }
+    /* Without a name, its place in the list, counted as in paths. */
+    return name ? arena_format(arena, "%s %s", row->record, name)
+                : arena_format(arena, "%s[%u]", row->key, (unsigned)record);
+}
+
+/* Takes the part of `path` before the next dot, outside of brackets, and the dot. */
+static struct view take_name(struct view *path)
+{
+    size_t size = 0;
+    bool inside = false;
+    for (; size < path->size && (inside || path->data[size] != '.'); size++) {
+        if (path->data[size] == '[')
+            inside = true;
+        else if (path->data[size] == ']')
+            inside = false;
+    }
+    struct view name = {path->data, size};
+    *path = view_skip(*path, size + 1);
+    return name;
+}
+
+/* The field of `group` with this key, or with `.low` or `.high` of a pair after it. */
+static enum field_id find_key(enum field_group group, struct view key)
+{
+    static const struct view ends[] = {VIEW_LITERAL(".low"), VIEW_LITERAL(".high")};
+    struct view part = {NULL, 0};
+    for (size_t i = 0; i < 2; i++)
+        if (key.size > ends[i].size &&
+            view_is(view_skip(key, key.size - ends[i].size), ends[i].data))
+            part = (struct view){key.data, key.size - ends[i].size};
+    for (enum field_id id = group_table[group].first; id < group_table[group].end; id++) {
+        if (view_is(key, field_table[id].key))
+            return id;
+        if (part.size && field_table[id].kind == KIND_PAIR &&
+            view_is(part, field_table[id].key))
+            return id;
+    }
+    return FIELD_COUNT;
+}
+
+/* Is it what may stand in brackets: nothing, an index, or KEY=VALUE? */
+static bool is_subscript(struct view name, const char *key)
+{
+    size_t size = strlen(key);
+    if (name.size < size + 2 || !view_starts(name, key) || name.data[size] != '[' ||
+        name.data[name.size - 1] != ']')
+        return false;
+    struct view inside = {name.data + size + 1, name.size - size - 2};
+    bool number = true, equals = false;
+    for (size_t i = 0; i < inside.size; i++) {
+        number = number && inside.data[i] >= '0' && inside.data[i] <= '9';
+        equals = equals || (inside.data[i] == '=' && i > 0);
+    }
+    return number || equals;
+}
+
+static bool is_axis(struct view name)
+{
+    return view_is(name, "*") || axis_find(name) >= 0;
+}
+
+enum field_id field_find(struct view path)
+{
+    enum field_id id = find_key(GROUP_ROOT, path);
+    struct view rest = path;
+    struct view first = take_name(&rest);
+    for (int group = GROUP_ROOT + 1; group < GROUP_COUNT && id == FIELD_COUNT; group++) {
+        const struct group_row *row = &group_table[group];
+        if (row->shape == SHAPE_LIST) {
+            if (is_subscript(first, row->key))
+                id = find_key((enum field_group)group, rest);
+            continue;
+        }
+        if (!view_is(first, row->key))
+            continue;
+        struct view key = rest, name = take_name(&key);
+        /* An input's name may have dots; the keys below it have none. */
+        while (row->shape == SHAPE_NAMES && memchr(key.data, '.', key.size))
+            take_name(&key);
+        if (row->shape == SHAPE_NAMES ? name.size > 0 : is_axis(name))
+            id = find_key((enum field_group)group, key);
+    }
+    return id;
+}
+
+/* The general path that `path` looks like: names of records replaced. */
+static struct view general(struct arena *arena, struct view path)
+{
+    struct view rest = path, first = take_name(&rest);
+    const char *open = first.size ? memchr(first.data, '[', first.size) : NULL;
+    if (open)
+        return view_of(arena_format(arena, "%.*s[].%.*s", (int)(open - first.data), first.data,
+                                    VIEW(rest)));
+    for (int group = GROUP_ROOT + 1; group < GROUP_COUNT; group++) {
+        const struct group_row *row = &group_table[group];
+        struct view key = rest;
+        struct view name = take_name(&key);
+        bool axes = row->shape == SHAPE_AXES && is_axis(name);
+        if (view_is(first, row->key) && (axes || row->shape == SHAPE_NAMES) && key.size)
+            return view_of(arena_format(arena, "%s.*.%.*s", row->key, VIEW(key)));
+    }
+    return path;
+}
+
+const char *field_nearest(struct arena *arena, struct view path)
+{
+    struct view paths[FIELD_COUNT];
+    if (path.size > 2 * NEAREST_LENGTH_MAX)
+        return NULL;
+    for (int id = 0; id < FIELD_COUNT; id++) {
+        const char *key = field_table[id].key, *dot = strrchr(key, '.');
+        paths[id] = view_of(field_path(arena, (enum field_id)id));
+        /* The end of a path is enough: "standoff". */
+        if (view_is(path, dot ? dot + 1 : key) || view_is(path, key))
+            return paths[id].data;
+    }
+    int found = nearest_of(general(arena, path), paths, FIELD_COUNT);
+    return found < 0 ? NULL : paths[found].data;
+}

@@ -1,0 +1,151 @@
+/* Numbers that are like no machine's: remarks, never errors.
+ *
+ * What lies outside the plausible range of its field is asked about.  Where the same number in
+ * another usual unit would lie inside, that unit is named: inches for millimetres, seconds for
+ * milliseconds, per minute for per second.
+ */
+#include "machine/internal.h"
+
+#include "quantity/quantity.h"
+#include "text/escape.h"
+
+#include <math.h>
+
+/* Pairs of positions say little by themselves; how far apart the two are says more. */
+static const struct extent {
+    enum field_id id;
+    int record; /* -1: any */
+    double low, high;
+} extents[] = {
+    {FIELD_AXIS_TRAVEL, 0, 0.06, 8}, {FIELD_AXIS_TRAVEL, 1, 0.06, 8},
+    {FIELD_AXIS_TRAVEL, 2, 0.02, 2}, {FIELD_TABLE_X, -1, 0.06, 10},
+    {FIELD_TABLE_Y, -1, 0.06, 10},   {FIELD_WORK_X, -1, 0.03, 10},
+    {FIELD_WORK_Y, -1, 0.03, 10},
+};
+
+/* Slips of the unit, the likelier first. */
+static const struct slip {
+    double factor;
+    enum reader_finding name;
+    bool time, other; /* of times; of anything else */
+} slips[] = {
+    {25.4, READER_LOOKS_LIKE_INCHES, false, true},  {60, READER_IMPLAUSIBLE, true, true},
+    {1000, READER_LOOKS_LIKE_SECONDS, true, false}, {1000, READER_IMPLAUSIBLE, false, true},
+    {3600, READER_IMPLAUSIBLE, false, true},        {100, READER_IMPLAUSIBLE, false, true},
+};
+
+enum { UNITS_MOST = 64 };
+
+struct range {
+    double low, high; /* SI; NAN: no limit */
+};
+
+/* A hair of room, since 0.8 mm need not read back as 0.0008. */
+static bool is_within(double si, struct range range)
+{
+    double room = 1e-9 * fabs(si);
+    return !(si < range.low - room) && !(si > range.high + room);
+}
+
+/* Does somebody who means `meant` write `written` by this slip? */
+static bool is_slip(const struct slip *slip, unit_id written, unit_id meant,
+                    struct dimension wanted)
+{
+    bool time = dimension_equal(wanted, DIMENSION_TIME);
+    /* Nobody counts millimetres per millisecond. */
+    bool ratio_of_two = wanted.length && wanted.time;
+    if (!(time ? slip->time : slip->other) || (ratio_of_two && slip->factor == 1000))
+        return false;
+    double ratio = unit_to_si(meant, wanted, 1) / unit_to_si(written, wanted, 1);
+    return fabs(ratio / slip->factor - 1) < 1e-9 || fabs(ratio * slip->factor - 1) < 1e-9;
+}
+
+/* The unit in which the same number would be plausible, and the remark that it calls for. */
+static unit_id meant_unit(struct dimension wanted, unit_id written, double number,
+                          struct range range, enum reader_finding *name)
+{
+    unit_id units[UNITS_MOST];
+    size_t count = unit_choices(wanted, units, UNITS_MOST - 1);
+    if (count > UNITS_MOST - 1)
+        count = UNITS_MOST - 1;
+    if (dimension_is_none(wanted))
+        units[count++] = UNIT_BARE;
+    for (size_t s = 0; s < sizeof slips / sizeof slips[0]; s++) {
+        for (size_t i = 0; i < count; i++) {
+            if (is_slip(&slips[s], written, units[i], wanted) &&
+                is_within(unit_to_si(units[i], wanted, number), range)) {
+                *name = slips[s].name;
+                return units[i];
+            }
+        }
+    }
+    return UNIT_UNKNOWN;
+}
+
+static const char *with_unit(struct arena *arena, double number, int digits, unit_id unit)
+{
+    const char *text = number_plain(arena, number, digits);
+    return unit == UNIT_BARE ? text : arena_format(arena, "%s %s", text, unit_text(unit));
+}
+
+/* "usually 60 mm to 8000 mm", in the unit that was written. */
+static const char *usual_text(struct arena *arena, struct dimension wanted, unit_id unit,
+                              struct range range)
+{
+    const char *low = isnan(range.low)
+                          ? NULL
+                          : with_unit(arena, unit_from_si(unit, wanted, range.low), 3, unit);
+    const char *high = isnan(range.high)
+                           ? NULL
+                           : with_unit(arena, unit_from_si(unit, wanted, range.high), 3, unit);
+    if (low && high)
+        return arena_format(arena, "%s to %s", low, high);
+    return low ? arena_format(arena, "%s or more", low)
+               : arena_format(arena, "%s or less", high);
+}
+
+static void remark(struct reading *r, const struct item *item, double si, unit_id unit,
+                   struct range range, const char *of)
+{
+    static const int digits = 9;
+    struct arena *arena = r->arena;
+    struct dimension wanted = field_table[r->id].dimension;
+    double number = unit_from_si(unit, wanted, si);
+    const char *found = with_unit(arena, number, digits, unit);
+    const char *path = machine_path(arena, r->reader->machine, r->id, r->record, 0);
+    const char *name = escape_short(arena, view_of(path), NAME_CELLS);
+    const char *usual = usual_text(arena, wanted, unit, range);
+    enum reader_finding finding = READER_IMPLAUSIBLE;
+    unit_id meant = meant_unit(wanted, unit, number, range, &finding);
+    if (meant == UNIT_UNKNOWN) {
+        complain_plainly(
+            r, item, finding, NULL,
+            arena_format(arena, "%s%s is unusual; %s is mostly %s", found, of, name, usual));
+        return;
+    }
+    const char *other = with_unit(arena, number, digits, meant);
+    complain_plainly(r, item, finding, arena_format(arena, "is it %s?", other),
+                     arena_format(arena, "%s%s looks like %s; %s is mostly %s", found, of,
+                                  other, name, usual));
+}
+
+void judge_number(struct reading *r, const struct item *item, const struct field_value *value)
+{
+    const struct field *field = &field_table[r->id];
+    struct range range = {field->plausible_low, field->plausible_high};
+    if (r->reader && !is_within(value->si, range))
+        remark(r, item, value->si, value->unit, range, "");
+}
+
+void judge_extent(struct reading *r, const struct field_value *value)
+{
+    double size = value->pair[1].si - value->pair[0].si;
+    for (size_t i = 0; r->reader && i < sizeof extents / sizeof extents[0]; i++) {
+        const struct extent *extent = &extents[i];
+        struct range range = {extent->low, extent->high};
+        if (extent->id == r->id &&
+            (extent->record < 0 || (uint32_t)extent->record == r->record) &&
+            !is_within(size, range))
+            remark(r, NULL, size, value->pair[1].unit, range, " from low to high");
+    }
+}
