@@ -8,7 +8,7 @@
 
 enum {
     ROOM_MOST = 512,
-    NAME_CELLS = 40,
+    NAME_CELLS = 32,
 };
 
 static struct tree_node *new_node(struct reader *reader)
@@ -222,7 +222,7 @@ static bool check_alias(struct reader *reader, const struct anchor *anchor, stru
 {
     if (!anchor) {
         sink_report(reader->sink, READER_NOT_YAML, span, NULL,
-                    "'*%s' refers to nothing: no '&%s' stands before it", shown(reader, name),
+                    "'*%s' refers to nothing, since nothing before it has that name",
                     shown(reader, name));
         return false;
     }
@@ -358,6 +358,11 @@ static bool check_root(struct reader *reader, const yaml_event_t *event)
         struct view text = {(const char *)event->data.scalar.value, event->data.scalar.length};
         if (span.start == span.end)
             return false;
+        struct view after = view_skip(reader->source->bytes, span.end);
+        if (event->data.scalar.style == YAML_PLAIN_SCALAR_STYLE && view_starts(after, ":")) {
+            report_no_colon(reader, span);
+            return false;
+        }
         sink_report(reader->sink, READER_WRONG_KIND, span, NULL,
                     "the file holds only the text '%s'; keys with values are wanted",
                     shown(reader, text));

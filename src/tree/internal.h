@@ -55,7 +55,8 @@ struct reader {
 
     struct tree_node *room; /* nodes not yet used */
     size_t room_left, room_next;
-    bool is_whole; /* the end of the document was reached */
+    bool is_whole;  /* the end of the document was reached */
+    bool is_mended; /* `bytes` is a copy in which harmless tabs are blanks */
 };
 
 /* Takes one event in; false where the reading ends: `is_whole`, or something was reported. */
@@ -101,5 +102,11 @@ const struct tree_node *step_follow(const struct tree_node *node, const struct s
 
 /* Reports libyaml's error; returns where it lies, for dropping the value it spoils. */
 uint32_t report_syntax(struct reader *reader);
+
+/* Reports a text that should have been a key. */
+void report_no_colon(struct reader *reader, struct span text);
+
+/* Did libyaml stumble over a tab in front of nothing but a line's end or a comment? */
+bool is_harmless_tab(struct reader *reader);
 
 #endif

@@ -149,28 +149,62 @@ static void close_open(struct reader *reader, uint32_t at)
     }
 }
 
-/* Runs libyaml over the bytes; returns where it stopped. */
-static uint32_t run(struct reader *reader)
+/* Makes a copy of the bytes in which lines that hold nothing, or only a comment, are indented
+ * with blanks. libyaml refuses tabs there, though they mean nothing. */
+static void mend_tabs(struct reader *reader)
 {
-    uint32_t stop = 0;
+    struct view bytes = reader->bytes;
+    char *copy = arena_copy(reader->arena, bytes.data, bytes.size);
+    for (size_t line = 0; line < bytes.size;) {
+        size_t first = line;
+        while (first < bytes.size && (copy[first] == ' ' || copy[first] == '\t'))
+            first++;
+        if (first == bytes.size || copy[first] == '#' || copy[first] == '\n' ||
+            copy[first] == '\r')
+            memset(copy + line, ' ', first - line);
+        line = first;
+        while (line < bytes.size && copy[line] != '\n' && copy[line] != '\r')
+            line++;
+        line += line < bytes.size;
+    }
+    reader->bytes.data = copy;
+    reader->is_mended = true;
+}
+
+/* What libyaml's error comes to: out of memory, a finding, or another attempt. */
+static bool take_error(struct reader *reader, uint32_t *stop)
+{
+    if (reader->parser.error == YAML_MEMORY_ERROR) {
+        yaml_parser_delete(&reader->parser);
+        arena_exhausted(reader->arena);
+    }
+    if (!reader->is_mended && is_harmless_tab(reader)) {
+        mend_tabs(reader);
+        return false;
+    }
+    if (!reader->is_cut)
+        *stop = report_syntax(reader);
+    return true;
+}
+
+/* Runs libyaml over the bytes; false where they were mended and must be read again.  `*stop` is
+ * the place at which the reading ended. */
+static bool run(struct reader *reader, uint32_t *stop)
+{
+    *stop = 0;
     for (;;) {
         yaml_event_t event;
-        if (!yaml_parser_parse(&reader->parser, &event)) {
-            if (reader->parser.error == YAML_MEMORY_ERROR) {
-                yaml_parser_delete(&reader->parser);
-                arena_exhausted(reader->arena);
-            }
-            return reader->is_cut ? stop : report_syntax(reader);
-        }
+        if (!yaml_parser_parse(&reader->parser, &event))
+            return take_error(reader, stop);
         bool goes_on = build_event(reader, &event);
-        stop = locate_mark(reader, event.end_mark);
+        *stop = locate_mark(reader, event.end_mark);
         yaml_event_delete(&event);
         if (!goes_on)
-            return stop;
+            return true;
     }
 }
 
-static void read_document(struct reader *reader)
+static bool read_document(struct reader *reader)
 {
     if (!yaml_parser_initialize(&reader->parser))
         arena_exhausted(reader->arena);
@@ -178,12 +212,15 @@ static void read_document(struct reader *reader)
     yaml_parser_set_input_string(&reader->parser, (const unsigned char *)reader->bytes.data,
                                  reader->bytes.size);
     size_t before = reader->sink->findings.count;
-    uint32_t stop = run(reader);
+    uint32_t stop;
+    bool is_done = run(reader, &stop);
     yaml_parser_delete(&reader->parser);
+    if (!is_done)
+        return false;
     close_open(reader, stop);
-    bool is_silent = reader->sink->findings.count == before && !reader->is_cut;
-    if (!reader->root && is_silent)
+    if (!reader->root && reader->sink->findings.count == before && !reader->is_cut)
         report_empty(reader);
+    return true;
 }
 
 void tree_read(struct tree *out, struct arena *arena, struct source *source,
@@ -207,7 +244,15 @@ void tree_read(struct tree *out, struct arena *arena, struct source *source,
     };
     if (!check_bytes(&reader) || !check_directives(&reader))
         return;
-    read_document(&reader);
+    struct reader again = reader;
+    struct finding_sink sink_before = *sink;
+    if (!read_document(&reader)) {
+        again.bytes = reader.bytes;
+        again.is_mended = true;
+        reader = again;
+        *sink = sink_before;
+        read_document(&reader);
+    }
     if (!reader.root)
         return;
     out->root = reader.root;
