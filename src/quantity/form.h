@@ -2,12 +2,12 @@
  *
  * A form stands for   mid + w1 e1 + w2 e2 + ... + rest e'   with every e somewhere in
  * [-1, 1].  Each named deviation is one physical unknown: the same name is the same unknown
- * everywhere, so that `a - a` is exactly nothing and two uses of one setter height cancel.  `rest` is
- * what nonlinear steps add, each of its own.
+ * everywhere, so that `a - a` is exactly nothing and two uses of one setter height cancel.
+ * `rest` is what nonlinear steps add, each of its own.
  *
- * `mid` is always the value computed from the numbers as typed.  [low, high] encloses the truth as
- * well: after every step it is the better of plain interval arithmetic and of the form, so a form never
- * says less than intervals would.
+ * `mid` is always the value computed from the numbers as typed.  [low, high] encloses the truth
+ * as well: after every step it is the better of plain interval arithmetic and of the form, so a
+ * form never says less than intervals would.
  *
  * Arithmetic is in doubles without directed rounding; comparing allows for that (form_settle).
  *
@@ -44,16 +44,17 @@ void form_exact(struct form *out, double x);
 /* x with a named tolerance of half-width `width` (>= 0; 0 adds no term). */
 void form_with(struct form *out, double x, deviation_name name, double width);
 
-/* x itself widened by a named tolerance: x ± width.  `width` may have tolerances of its own; its
- * upper bound counts, its nominal value names nothing.  A negative width counts as its size. */
+/* x itself widened by a named tolerance: x ± width.  `width` may have tolerances of its own;
+ * its upper bound counts, its nominal value names nothing.  A negative width counts as its
+ * size. */
 void form_widen(struct form *out, const struct form *x, deviation_name name,
                 const struct form *width);
 
 /* The nominal value without any tolerance. */
 void form_nominal(struct form *out, const struct form *x);
 
-/* Arithmetic.  `out` may be one of the operands.  Where terms run over FORM_TERMS, the smallest go
- * into `rest`. */
+/* Arithmetic.  `out` may be one of the operands.  Where terms run over FORM_TERMS, the smallest
+ * go into `rest`. */
 void form_negate(struct form *out, const struct form *x);
 void form_add(struct form *out, const struct form *x, const struct form *y);
 void form_subtract(struct form *out, const struct form *x, const struct form *y);
@@ -71,13 +72,14 @@ void form_maximum(struct form *out, const struct form *x, const struct form *y);
 void form_minimum(struct form *out, const struct form *x, const struct form *y);
 
 /* What the difference `x` has to spare above nothing in the worst case (its lowest value).
- * `statistical`: named terms add as the root of the sum of their squares, remainders after that; never
- * wider than the worst case. */
+ * `statistical`: named terms add as the root of the sum of their squares, remainders after
+ * that; never wider than the worst case. */
 double form_least(const struct form *x, bool statistical);
 double form_greatest(const struct form *x, bool statistical);
 
-/* `margin`, or exactly 0 where it is within 8 units in the last place of the largest number that went into
- * `x`: 16.03 mm against 10 + 6 + 0.03 mm is nothing to spare, not 2e-18 m too little. */
+/* `margin`, or exactly 0 where it is within 8 units in the last place of the largest number
+ * that went into `x`: 16.03 mm against 10 + 6 + 0.03 mm is nothing to spare, not 2e-18 m too
+ * little. */
 double form_settle(const struct form *x, double margin);
 
 /* Is every bound a finite number? */

@@ -16,14 +16,16 @@ enum number_status {
 };
 
 /* Reads the number at the start of `text`: an optional sign, then `42`, `-155.2`, `.5`, `5.`,
- * `1.5e-3`, `1/4`, `6 1/8` or `6-1/8`; a sign is that of the whole.  On NUMBER_OK sets the value
- * (correctly rounded) and how many bytes it took; on any other status sets `*used` to the offset of
- * the trouble and leaves `*value` alone.  What comes right after the number can make it one of the
- * doubtful forms (`1 500`, `1.2.3`, `6-8`); so pass a whole value, not a formula. */
+ * `1.5e-3`, `1/4`, `6 1/8` or `6-1/8`; a sign is that of the whole.  On NUMBER_OK sets the
+ * value (correctly rounded) and how many bytes it took; on any other status sets `*used` to the
+ * offset of the trouble and leaves `*value` alone.  What comes right after the number can make
+ * it one of the doubtful forms (`1 500`, `1.2.3`, `6-8`); so pass a whole value, not a formula.
+ */
 enum number_status number_read(struct view text, double *value, size_t *used);
 
-/* The shortest text that reads back to the same double ("0.042", "-1.5e-07"; a JSON number).  What is
- * infinite gives 1e999, which reads as infinite; never pass what is no number at all. */
+/* The shortest text that reads back to the same double ("0.042", "-1.5e-07"; a JSON number).
+ * What is infinite gives 1e999, which reads as infinite; never pass what is no number at all.
+ */
 const char *number_exact(struct arena *arena, double value);
 
 /* Rounded to at most `decimals` places, trailing zeros dropped ("9.7", "-0.05", "14").

@@ -22,7 +22,7 @@ enum quantity_status {
     QUANTITY_UNIT_MISSING,    /* a bare number where a dimension is wanted */
     QUANTITY_UNIT_UNKNOWN,    /* what follows the number is no unit */
     QUANTITY_WRONG_DIMENSION, /* a unit of something else; also a unit on a bare count */
-    QUANTITY_TOLERANCE,       /* the part after the plus-minus is wrong, negative, or twice there */
+    QUANTITY_TOLERANCE, /* the part after the plus-minus is wrong, negative, or twice there */
 };
 
 /* Where and why a text is no quantity.  Offsets count from the start of the text. */
@@ -32,22 +32,23 @@ struct quantity_trouble {
     unit_id unit;              /* for QUANTITY_WRONG_DIMENSION */
 };
 
-/* Reads the whole `text` (blanks around it allowed) as a quantity of dimension `wanted`.  A part
- * without a unit has that of the other: `42 ± 0.5 mm`.
- * Writes `*out` only on QUANTITY_OK, `*trouble` only otherwise. */
+/* Reads the whole `text` (blanks around it allowed) as a quantity of dimension `wanted`.  A
+ * part without a unit has that of the other: `42 ± 0.5 mm`. Writes `*out` only on QUANTITY_OK,
+ * `*trouble` only otherwise. */
 enum quantity_status quantity_read(struct view text, struct dimension wanted,
                                    struct quantity *out, struct quantity_trouble *trouble);
 
-/* For people: "14.3 mm", `6.125 in`, "12 %"; `si` in `unit`, or in the unit_default of its dimension
- * where `unit` does not fit it.  Up to 6 significant digits as they are; of more, what matters in that
- * unit (0.001 mm, 0.0001 in, 1 ms), but at least two digits, so that a little is not shown as
- * nothing.  `signed`: with a plus where it is not negative. */
+/* For people: "14.3 mm", `6.125 in`, "12 %"; `si` in `unit`, or in the unit_default of its
+ * dimension where `unit` does not fit it.  Up to 6 significant digits as they are; of more,
+ * what matters in that unit (0.001 mm, 0.0001 in, 1 ms), but at least two digits, so that a
+ * little is not shown as nothing.  `signed`: with a plus where it is not negative. */
 const char *quantity_text(struct arena *arena, double si, struct dimension dimension,
                           unit_id unit);
 const char *quantity_text_signed(struct arena *arena, double si, struct dimension dimension,
                                  unit_id unit);
 
-/* "42 mm ± 0.5 mm", all that was typed (up to 12 digits); the tolerance left out where it is 0. */
+/* "42 mm ± 0.5 mm", all that was typed (up to 12 digits); the tolerance left out where it is 0.
+ */
 const char *quantity_text_with(struct arena *arena, double si, double tolerance,
                                struct dimension dimension, unit_id unit);
 

@@ -199,6 +199,10 @@ Test(form, bent_functions)
     struct form three = exact(3), four = exact(4);
     form_hypot(&out, &three, &four);
     check_exactly(out, 5);
+    /* The cube turns against its tangent where the slope is the same again: at -1, by 4. */
+    struct form bent = {.mid = 1, .low = -1.2, .high = 1.05, .scale = 1, .count = 1};
+    bent.terms[0] = (struct form_term){A, 2.2};
+    cr_expect(fabs(power(bent, 3).rest - 4) < 1e-12);
     /* Tangents keep names: a product knows its parts. */
     struct form twice = multiply(with(10, A, 0.1), with(20, B, 0.1));
     cr_expect(twice.count == 2 && twice.terms[0].width == 2 && twice.terms[1].width == 1);
