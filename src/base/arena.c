@@ -55,7 +55,7 @@ void *arena_alloc(struct arena *arena, size_t size)
     if (size > SIZE_MAX - ALIGNMENT)
         arena_exhausted(arena);
     size = (size + ALIGNMENT - 1) & ~(size_t)(ALIGNMENT - 1);
-    if (size > (size_t)(arena->end - arena->next))
+    if (!arena->blocks || size > (size_t)(arena->end - arena->next))
         add_block(arena, size);
     void *room = arena->next;
     arena->next += size;

@@ -5,6 +5,7 @@
 #include <stdio.h>
 
 #include "base/bug.h"
+#include "quantity/unit.h"
 #include "text/escape.h"
 #include "text/utf8.h"
 
@@ -26,14 +27,37 @@ static bool is_plain(struct view word)
     return true;
 }
 
-/* The next word of `text`, which is moved behind it; empty at the end. */
+/* The bytes up to the next blank. */
+static size_t word_size(struct view text)
+{
+    size_t size = 0;
+    while (size < text.size && !is_break(text.data[size]))
+        size++;
+    return size;
+}
+
+/* Is `text` a blank and a unit, with a full stop or the like behind it?  Returns its bytes,
+ * else 0. */
+static size_t unit_size(struct view text)
+{
+    if (!text.size || text.data[0] != ' ')
+        return 0;
+    size_t size = word_size(view_skip(text, 1)) + 1;
+    struct view unit = {text.data + 1, size - 1};
+    while (unit.size && strchr(",.;:)", unit.data[unit.size - 1]))
+        unit.size--;
+    return unit.size && unit_read(unit) != UNIT_UNKNOWN ? size : 0;
+}
+
+/* The next word of `text`, which is moved behind it; empty at the end.  A number and its unit
+ * are one word. */
 static struct view next_word(struct view *text)
 {
     while (text->size && is_break(text->data[0]))
         *text = view_skip(*text, 1);
-    size_t size = 0;
-    while (size < text->size && !is_break(text->data[size]))
-        size++;
+    size_t size = word_size(*text);
+    if (size && text->data[size - 1] >= '0' && text->data[size - 1] <= '9')
+        size += unit_size(view_skip(*text, size));
     struct view word = {text->data, size};
     *text = view_skip(*text, size);
     return word;
