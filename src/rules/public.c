@@ -74,20 +74,36 @@ static void check(struct proveout_result *result, const char *name, struct view 
         copy_finding(&result->report.findings[i], &result->findings[i]);
 }
 
+/* What the guarded check needs, in memory, where a jump back cannot lose it. */
+struct request {
+    struct proveout_result *result;
+    const char *name;
+    struct view bytes;
+    const struct proveout_options *options;
+};
+
+/* False where memory ran out on the way. */
+static bool check_guarded(const struct request *request)
+{
+    if (setjmp(request->result->exhausted))
+        return false;
+    check(request->result, request->name, request->bytes, request->options);
+    return true;
+}
+
 struct proveout_result *proveout_check(const char *name, const void *bytes, size_t size,
                                        const struct proveout_options *options)
 {
-    struct proveout_result *result = calloc(1, sizeof *result);
-    if (!result)
+    struct request request = {
+        calloc(1, sizeof(struct proveout_result)), name, {bytes, size}, options};
+    if (!request.result)
         return NULL;
-    result->host = (struct arena_host){no_memory, result};
-    arena_init(&result->arena, &result->host);
-    if (setjmp(result->exhausted)) {
-        proveout_free(result);
-        return NULL;
-    }
-    check(result, name, (struct view){bytes, size}, options);
-    return result;
+    request.result->host = (struct arena_host){no_memory, request.result};
+    arena_init(&request.result->arena, &request.result->host);
+    if (check_guarded(&request))
+        return request.result;
+    proveout_free(request.result);
+    return NULL;
 }
 
 void proveout_free(struct proveout_result *result)
