@@ -1,0 +1,72 @@
+/* Loading rulebooks and saying what is wrong in them. */
+#include "cli/books.h"
+
+#include "cli/input.h"
+#include "cli/trouble.h"
+#include "text/escape.h"
+
+bool books_read(struct run *run, const char *const *paths, size_t count, struct book_texts *out)
+{
+    out->items = ARENA_ARRAY(run->arena, struct rulebook_text, count);
+    out->count = 0;
+    for (size_t i = 0; i < count; i++) {
+        struct view bytes;
+        const char *why;
+        if (!input_read_file(paths[i], SOURCE_SIZE_MAX, run->arena, &bytes, &why)) {
+            run_refuse(run, "rulebook %s cannot be read: %s", paths[i], why);
+            return false;
+        }
+        out->items[out->count++] =
+            (struct rulebook_text){paths[i], bytes.data ? bytes.data : "", bytes.size};
+    }
+    return true;
+}
+
+void books_builtin(struct arena *arena, bool with_reader, struct book_texts *out)
+{
+    out->items = ARENA_ARRAY(arena, struct rulebook_text, builtin_text_count);
+    out->count = 0;
+    for (size_t i = 0; i < builtin_text_count; i++) {
+        bool is_reader = strcmp(builtin_texts[i].name, "rules/reading.yaml") == 0;
+        if (is_reader ? with_reader : rulebook_is_text(&builtin_texts[i]))
+            out->items[out->count++] = builtin_texts[i];
+    }
+}
+
+void books_complain(struct run *run, const struct rulebook_loading *loading)
+{
+    struct buffer text;
+    buffer_init(&text, run->arena);
+    for (size_t i = 0; i < loading->mistakes.count; i++) {
+        const struct rulebook_mistake *mistake = &loading->mistakes.items[i];
+        struct place at =
+            source_place(mistake->source, mistake->span.start, COLUMN_CODE_POINTS);
+        escape_terminal(&text, mistake->source->name);
+        buffer_format(&text, ":%u:%u: error: ", at.line, at.column);
+        escape_terminal(&text, view_of(mistake->message));
+        buffer_byte(&text, '\n');
+    }
+    trouble_write(buffer_view(&text));
+    output_discard(run->out);
+}
+
+bool books_load(struct run *run, struct books *out)
+{
+    *out = (struct books){.list = {&builtin_rulebook}, .count = 1};
+    const struct option_value *named = &run->options.values[OPTION_RULEBOOK];
+    if (!named->given)
+        return true;
+    if (!books_read(run, named->list.items, named->list.count, &out->own))
+        return false;
+    struct book_texts shared;
+    books_builtin(run->arena, false, &shared);
+    struct rulebook_loading loading = {.arena = run->arena};
+    struct rulebook *book = ARENA_NEW(run->arena, struct rulebook);
+    if (!rulebook_load(&loading, out->own.items, out->own.count, shared.items, shared.count,
+                       true, book)) {
+        books_complain(run, &loading);
+        return false;
+    }
+    out->list[out->count++] = book;
+    return true;
+}

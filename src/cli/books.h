@@ -1,0 +1,34 @@
+/* The rulebooks of a run: those built in, and the user's own. */
+#ifndef PROVEOUT_CLI_BOOKS_H
+#define PROVEOUT_CLI_BOOKS_H
+
+#include "cli/command.h"
+#include "rules/load.h"
+
+/* Built-in texts that are rulebooks, and those of the reader's own findings, which are not, but
+ * look alike; in the order of the catalogue.  The base machine of the examples is left out. */
+struct book_texts {
+    struct rulebook_text *items;
+    size_t count;
+};
+
+struct books {
+    const struct rulebook *list[2]; /* the built-in one first */
+    size_t count;
+    struct book_texts own; /* of the user */
+};
+
+/* Loads the rulebooks that --rulebook names.  False: every mistake in them has been said. */
+MUST_USE bool books_load(struct run *run, struct books *out);
+
+/* Reads files as texts of rulebooks.  False: said. */
+MUST_USE bool books_read(struct run *run, const char *const *paths, size_t count,
+                         struct book_texts *out);
+
+/* The built-in texts, those that are rulebooks alone or with the reader's own findings. */
+void books_builtin(struct arena *arena, bool with_reader, struct book_texts *out);
+
+/* Says what is wrong in rulebooks, in the form of GNU error messages. */
+void books_complain(struct run *run, const struct rulebook_loading *loading);
+
+#endif

@@ -1,0 +1,240 @@
+/* `proveout check`: every rule of every file named, in order, by several workers. */
+#include "cli/command.h"
+
+#include <string.h>
+#include <sys/stat.h>
+
+#include "cli/batch.h"
+#include "cli/books.h"
+#include "cli/files.h"
+#include "cli/surroundings.h"
+#include "cli/trouble.h"
+#include "rules/check.h"
+
+/* What all workers share; only `deliver` changes anything in it. */
+struct checking {
+    struct run *run;
+    struct books books;
+    struct file_list files;
+    const struct report_format *format;
+    struct report_options layout;
+    enum finding_level stop_at;
+    double today;
+
+    struct run_totals totals;
+    int status;
+    bool follows; /* a file was written before */
+};
+
+/* What one worker keeps from file to file. */
+struct worker {
+    const struct checking *checking;
+    struct arena kept, arena; /* for the run, and for one file */
+    struct checker *checker;
+    struct beside beside;
+    struct agreement_reader agreements;
+};
+
+static void *start_worker(void *user)
+{
+    struct checking *checking = user;
+    struct arena kept;
+    arena_init(&kept, &trouble_host);
+    struct worker *worker = ARENA_NEW(&kept, struct worker);
+    worker->checking = checking;
+    worker->kept = kept;
+    arena_init(&worker->arena, &trouble_host);
+    worker->agreements = (struct agreement_reader){&worker->beside, beside_read};
+    const struct check_options options = {
+        .books = checking->books.list,
+        .book_count = checking->books.count,
+        .show = (enum check_show)checking->layout.show,
+        .words = true,
+        .today = checking->today,
+        .agreements = &worker->agreements,
+    };
+    worker->checker = checker_new(&worker->kept, &options);
+    return worker;
+}
+
+static void stop_worker(void *user)
+{
+    struct worker *worker = user;
+    arena_free(&worker->arena);
+    struct arena kept = worker->kept; /* the worker itself lies in it */
+    arena_free(&kept);
+}
+
+/* Findings that say a file could not be checked, or not all of it. */
+static bool could_not_check(const struct file_report *report)
+{
+    static const enum reader_finding names[] = {READER_NOT_YAML, READER_NOT_UTF8,
+                                                READER_TOO_LARGE, READER_TOO_DEEP};
+    if (report->status != FILE_CHECKED)
+        return true;
+    for (size_t i = 0; i < report->count; i++)
+        for (size_t n = 0; report->findings[i].from_reader && n < sizeof names / sizeof *names;
+             n++)
+            if (strcmp(report->findings[i].rule, reader_finding_name(names[n])) == 0)
+                return true;
+    return false;
+}
+
+static int status_of(const struct checking *checking, const struct file_report *report)
+{
+    if (could_not_check(report))
+        return EXIT_TROUBLE;
+    for (int level = (int)checking->stop_at; level < LEVEL_COUNT; level++)
+        if (report->findings_by_level[level])
+            return EXIT_FINDINGS;
+    return EXIT_CLEAN;
+}
+
+static void add_report(struct worker *worker, const struct file_report *report,
+                       struct piece *piece)
+{
+    struct buffer text;
+    buffer_init(&text, &worker->arena);
+    totals_add(&piece->totals, report);
+    worker->checking->format->file(&text, &worker->checking->layout, report);
+    piece->text = buffer_view(&text);
+}
+
+static void fail(struct worker *worker, const struct input *input, const char *why,
+                 struct piece *piece)
+{
+    struct buffer trouble;
+    buffer_init(&trouble, &worker->arena);
+    trouble_add(&trouble, "%s cannot be read: %s", input->path, why);
+    piece->trouble = buffer_view(&trouble);
+    piece->status = EXIT_TROUBLE;
+    const struct file_report report = {.path = input->path, .status = FILE_UNREADABLE};
+    add_report(worker, &report, piece);
+}
+
+static void check_file(void *user, size_t index, struct piece *piece)
+{
+    struct worker *worker = user;
+    const struct input *input = &worker->checking->files.items.items[index];
+    arena_reset(&worker->arena);
+    struct view bytes = {0};
+    const char *why = NULL;
+    switch (input_read(input, &worker->arena, &bytes, &why)) {
+    case INPUT_FAILED:
+        fail(worker, input, why, piece);
+        return;
+    case INPUT_PASSED_OVER:
+        piece->totals.passed_over = 1;
+        return;
+    case INPUT_READ:
+        break;
+    }
+    worker->beside.path = input->path;
+    struct file_report report;
+    checker_check(worker->checker, &worker->arena, view_of(input->path), bytes, &report);
+    piece->status = status_of(worker->checking, &report);
+    add_report(worker, &report, piece);
+}
+
+static bool deliver(void *user, const struct piece *piece)
+{
+    struct checking *checking = user;
+    struct output *out = checking->run->out;
+    for (int level = 0; level < LEVEL_COUNT; level++)
+        checking->totals.by_level[level] += piece->totals.by_level[level];
+    checking->totals.files += piece->totals.files;
+    checking->totals.unreadable += piece->totals.unreadable;
+    checking->totals.passed_over += piece->totals.passed_over;
+    if (piece->status > checking->status)
+        checking->status = piece->status;
+    if (piece->trouble.size) {
+        output_flush(out);
+        trouble_write(piece->trouble);
+    }
+    if (piece->totals.files && checking->follows)
+        output_write(out, view_of(checking->format->between));
+    checking->follows |= piece->totals.files > 0;
+    output_write(out, piece->text);
+    return output_is_alive(out);
+}
+
+/* What is wrong with the arguments; NULL: nothing. */
+static const char *list_files(struct checking *checking)
+{
+    const struct options *options = &checking->run->options;
+    const struct option_value *name = &options->values[OPTION_NAME];
+    size_t standard = 0;
+    for (size_t i = 0; i < options->arguments.count; i++)
+        standard += strcmp(options->arguments.items[i], "-") == 0;
+    if (!options->arguments.count)
+        return "check wants at least one file or folder, or - for standard input";
+    if (standard > 1)
+        return "standard input can be read only once";
+    if (name->given && !standard)
+        return "--name is a name for standard input, and - is not among the files";
+    for (size_t i = 0; i < options->arguments.count; i++)
+        files_add(&checking->files, checking->run->arena, options->arguments.items[i],
+                  name->given ? name->text : "<stdin>");
+    return NULL;
+}
+
+/* A slip in the order of arguments must not cost anybody a machine file. */
+static bool is_machine_file(struct run *run, const char *path)
+{
+    const struct input input = {.path = path, .walked = true};
+    struct view bytes;
+    const char *why;
+    struct stat about;
+    return path && stat(path, &about) == 0 && S_ISREG(about.st_mode) &&
+           input_read(&input, run->arena, &bytes, &why) == INPUT_READ;
+}
+
+static void write_part(struct checking *checking, bool at_end)
+{
+    struct buffer text;
+    buffer_init(&text, checking->run->arena);
+    if (at_end)
+        checking->format->end(&text, &checking->layout, &checking->totals);
+    else
+        checking->format->begin(&text, &checking->layout);
+    output_write(checking->run->out, buffer_view(&text));
+}
+
+enum exit_status command_check(struct run *run)
+{
+    static const enum finding_level levels[] = {LEVEL_ERROR, LEVEL_WARNING, LEVEL_NOTE};
+    const struct option_value *values = run->options.values;
+    struct checking *checking = ARENA_NEW(run->arena, struct checking);
+    checking->run = run;
+    const char *wrong = list_files(checking);
+    if (wrong)
+        return run_refuse(run, "%s", wrong);
+    if (is_machine_file(run, values[OPTION_OUTPUT].text))
+        return run_refuse(run, "%s is a machine file; findings are not written over it",
+                          values[OPTION_OUTPUT].text);
+    if (!books_load(run, &checking->books))
+        return EXIT_TROUBLE;
+    const struct option_row *row = &option_table[OPTION_FORMAT];
+    checking->format = report_format_find(option_choice(row, values[OPTION_FORMAT].choice));
+    checking->layout = surroundings_layout(run);
+    checking->stop_at = levels[values[OPTION_STOP_AT].choice];
+    checking->today = surroundings_today(run);
+    const struct batch batch = {
+        .count = checking->files.items.count,
+        .workers = surroundings_jobs(run),
+        .user = checking,
+        .start = start_worker,
+        .work = check_file,
+        .deliver = deliver,
+        .stop = stop_worker,
+    };
+    write_part(checking, false);
+    batch_run(&batch);
+    write_part(checking, true);
+    if (!checking->totals.files) {
+        output_flush(run->out);
+        trouble_say(run->arena, "no machine file was found there: nothing was checked");
+        checking->status = EXIT_TROUBLE;
+    }
+    return (enum exit_status)checking->status;
+}

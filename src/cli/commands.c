@@ -1,0 +1,35 @@
+/* The table of commands. */
+#include "cli/command.h"
+
+const struct command command_table[] = {
+    [COMMAND_CHECK] =
+        {"check", "FILE|FOLDER|- ...",
+         "ask every rule of machine files, and print what is found",
+         "Files named are always read. In folders, files called *.yaml or *.yml are looked at, and "
+         "those whose first key is `proveout` are checked. A dash is standard input. The exit "
+         "status is 0 where nothing at or above the level of --stop-at is found, 1 where "
+         "something is, and 2 where something could not be checked.",
+         command_check},
+    [COMMAND_EXPLAIN] =
+        {"explain", "RULE|FIELD ...", "tell what a rule asks and why, or what a field means",
+         "Of a rule: its formula, its reason, what to do, its source and its examples. Of a field "
+         "of the machine file, such as setter.nose_contact: its meaning, its units, and how to "
+         "get it. Of a section, such as setter: its fields.",
+         command_explain},
+    [COMMAND_RULES] =
+        {"rules", "[--prove [FILE ...]]", "list the rules, or run the examples they carry",
+         "Lists each rule with its level, whom or what it saves from harm, and what it says when "
+         "it fails. With --prove the examples of every rule are run.",
+         command_rules},
+};
+
+_Static_assert(sizeof command_table / sizeof *command_table == COMMAND_COUNT,
+               "each command has its row");
+
+const struct command *command_find(struct view name)
+{
+    for (size_t i = 0; i < COMMAND_COUNT; i++)
+        if (view_is(name, command_table[i].name))
+            return &command_table[i];
+    return NULL;
+}

@@ -1,0 +1,42 @@
+/* Reading a file, standard input, or what a machine file refers to, whole into memory. */
+#ifndef PROVEOUT_CLI_INPUT_H
+#define PROVEOUT_CLI_INPUT_H
+
+#include "base/arena.h"
+#include "base/bug.h"
+#include "rules/agree.h"
+
+enum input_status {
+    INPUT_READ,
+    INPUT_FAILED,      /* `why` is set */
+    INPUT_PASSED_OVER, /* no machine file, though called like one */
+};
+
+struct input {
+    const char *path;
+    bool walked;         /* found in a folder: passed over where it is no machine file */
+    bool standard;       /* standard input, called `path` */
+    const char *failure; /* what went wrong already while looking for it; or NULL */
+};
+
+/* Reads at most one byte more than a machine file may have.  The bytes are in `arena`. */
+MUST_USE enum input_status input_read(const struct input *input, struct arena *arena,
+                                      struct view *bytes, const char **why);
+
+/* The whole of an open file, which is closed, up to `most` bytes; false: `why` is set. */
+MUST_USE bool input_read_open(int file, size_t most, struct arena *arena, struct view *bytes,
+                              const char **why);
+
+/* The whole of a named file, up to `most` bytes; false: `why` is set. */
+MUST_USE bool input_read_file(const char *path, size_t most, struct arena *arena,
+                              struct view *bytes, const char **why);
+
+/* Reads files that lie beside a machine file or below, and nothing else: no absolute path, no
+ * `..`, no link on the way.  `path` is the machine file's and must outlive the reader's use. */
+struct beside {
+    const char *path;
+};
+bool beside_read(void *user, struct arena *arena, struct view path, struct view *bytes,
+                 const char **why);
+
+#endif

@@ -1,0 +1,175 @@
+/* Writing output whole or not at all. */
+#include "cli/output.h"
+
+#include <errno.h>
+#include <fcntl.h>
+#include <libgen.h>
+#include <signal.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <sys/stat.h>
+#include <unistd.h>
+
+#include "cli/trouble.h"
+
+/* The half-written file, for output_abandon: a signal handler has no other way to know. */
+static const char *volatile unfinished;
+
+void output_abandon(void)
+{
+    if (unfinished)
+        unlink(unfinished);
+    unfinished = NULL;
+}
+
+/* Stopped by a signal: no half file stays, and whoever waits sees death by that signal. */
+static void stop(int number)
+{
+    output_abandon();
+    signal(number, SIG_DFL);
+    raise(number);
+}
+
+static void catch_signals(void)
+{
+    static const int numbers[] = {SIGHUP, SIGINT, SIGTERM};
+    for (size_t i = 0; i < sizeof numbers / sizeof *numbers; i++) {
+        struct sigaction action = {0};
+        sigaction(numbers[i], NULL, &action);
+        if (action.sa_handler == SIG_IGN)
+            continue;
+        action.sa_handler = stop;
+        sigemptyset(&action.sa_mask);
+        sigaction(numbers[i], &action, NULL);
+    }
+}
+
+static const char *folder_of(struct arena *arena, const char *path)
+{
+    return dirname(arena_copy(arena, path, strlen(path)));
+}
+
+/* A new file beside `place`, with the rights the old one has or a new one would have. */
+static int create_beside(struct output *out, struct arena *arena, const struct stat *old)
+{
+    char *name = arena_format(arena, "%s.XXXXXX", out->place);
+    int file = mkstemp(name);
+    if (file < 0)
+        return -1;
+    unfinished = name;
+    out->temporary = name;
+    catch_signals();
+    mode_t mask = umask(0);
+    umask(mask);
+    if (fchmod(file, old ? old->st_mode & 07777 : 0666 & ~mask) != 0)
+        out->error = errno;
+    return file;
+}
+
+static const char *cannot_write(struct arena *arena, const char *name, int error)
+{
+    return arena_format(arena, "%s cannot be written: %s", name ? name : "standard output",
+                        trouble_reason(arena, error));
+}
+
+const char *output_open(struct output *out, struct arena *arena, const char *name)
+{
+    *out = (struct output){.file = STDOUT_FILENO, .name = name};
+    out->room = arena_alloc(arena, OUTPUT_ROOM);
+    out->is_terminal = !name && isatty(STDOUT_FILENO);
+    if (!name)
+        return NULL;
+    struct stat old;
+    bool exists = stat(name, &old) == 0;
+    if (exists && !S_ISREG(old.st_mode)) {
+        out->file = open(name, O_WRONLY | O_CLOEXEC | O_NOCTTY);
+    } else {
+        char *target = exists ? realpath(name, NULL) : NULL;
+        out->place = target ? arena_copy(arena, target, strlen(target)) : name;
+        free(target);
+        out->file = create_beside(out, arena, exists ? &old : NULL);
+    }
+    return out->file < 0 ? cannot_write(arena, name, errno) : NULL;
+}
+
+static void write_out(struct output *out, struct view text)
+{
+    while (text.size && !out->error) {
+        ssize_t written = write(out->file, text.data, text.size);
+        if (written < 0 && errno == EINTR)
+            continue;
+        if (written < 0)
+            out->error = errno;
+        else
+            text = view_skip(text, (size_t)written);
+    }
+}
+
+void output_flush(struct output *out)
+{
+    write_out(out, (struct view){out->room, out->used});
+    out->used = 0;
+}
+
+void output_write(struct output *out, struct view text)
+{
+    if (text.size > OUTPUT_ROOM - out->used)
+        output_flush(out);
+    if (text.size > OUTPUT_ROOM) {
+        write_out(out, text);
+    } else if (text.size) {
+        memcpy(out->room + out->used, text.data, text.size);
+        out->used += text.size;
+    }
+    if (out->is_terminal)
+        output_flush(out);
+}
+
+bool output_is_alive(const struct output *out)
+{
+    return out->error == 0;
+}
+
+void output_discard(struct output *out)
+{
+    out->used = 0;
+    out->discarded = true;
+}
+
+/* The new name lasts over a power cut only once its folder is synced as well. */
+static void sync_folder(struct arena *arena, const char *path)
+{
+    int folder = open(folder_of(arena, path), O_RDONLY | O_DIRECTORY | O_CLOEXEC);
+    if (folder < 0)
+        return;
+    (void)fsync(folder);
+    close(folder);
+}
+
+/* Renames a whole file into its place. */
+static void put_in_place(struct output *out, struct arena *arena)
+{
+    if (rename(out->temporary, out->place) != 0) {
+        out->error = errno;
+        return;
+    }
+    unfinished = NULL;
+    sync_folder(arena, out->place);
+}
+
+const char *output_finish(struct output *out, struct arena *arena)
+{
+    bool renames = out->place && !out->discarded;
+    output_flush(out);
+    if (!out->error && renames && fsync(out->file) != 0)
+        out->error = errno;
+    if (close(out->file) != 0 && !out->error)
+        out->error = errno;
+    if (!out->error && renames)
+        put_in_place(out, arena);
+    output_abandon();
+    if (out->error == EPIPE)
+        return "";
+    return out->error ? cannot_write(arena, out->name, out->error) : NULL;
+}

@@ -1,0 +1,52 @@
+/* Where a command's output goes: standard output, or a file that appears only when it is whole.
+ *
+ * A file is written under another name beside its place, synced and renamed, so that a run that
+ * fails or is stopped leaves an earlier file as it was.  A link's target is written; what is no
+ * plain file (a device, a pipe) is written straight.
+ *
+ * The first write that fails is kept; what is written after it goes nowhere.  output_finish
+ * tells.
+ */
+#ifndef PROVEOUT_CLI_OUTPUT_H
+#define PROVEOUT_CLI_OUTPUT_H
+
+#include "base/buffer.h"
+#include "base/bug.h"
+
+enum { OUTPUT_ROOM = 65536 };
+
+struct output {
+    int file;              /* descriptor */
+    int error;             /* errno of the first write that failed, else 0 */
+    const char *name;      /* as the user gave it; NULL: standard output */
+    const char *place;     /* what it is renamed to; NULL where it is written straight */
+    const char *temporary; /* what it is called until then */
+    bool is_terminal;
+    bool discarded; /* see output_discard */
+    size_t used;
+    char *room; /* OUTPUT_ROOM bytes: not yet written */
+};
+
+/* `name` NULL: standard output.  NULL on success, else why not. */
+MUST_USE const char *output_open(struct output *out, struct arena *arena, const char *name);
+
+void output_write(struct output *out, struct view text);
+
+/* Writes what is held back.  For a terminal that happens after each output_write. */
+void output_flush(struct output *out);
+
+/* Does writing still make sense? */
+bool output_is_alive(const struct output *out);
+
+/* Gives up what was written: a file stays as it was. */
+void output_discard(struct output *out);
+
+/* Ends the output and puts a file into its place.  NULL on success, else why not; empty where
+ * the reader of a pipe has gone, of which nothing needs to be said. */
+MUST_USE const char *output_finish(struct output *out, struct arena *arena);
+
+/* Takes away a half-written file of this process, if there is one.  Safe in a signal handler.
+ */
+void output_abandon(void);
+
+#endif

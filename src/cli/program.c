@@ -1,0 +1,112 @@
+/* Setting up a run, handing it to its command, ending it. */
+#include "cli/program.h"
+
+#include <fcntl.h>
+#include <signal.h>
+#include <stdarg.h>
+#include <string.h>
+#include <unistd.h>
+
+#include "cli/command.h"
+#include "cli/trouble.h"
+#include "proveout/version.h"
+
+/* A closed standard descriptor would be given to the next file opened, and messages would end
+ * up in it.  Each is filled with one that fails when used the way it is meant to be. */
+static void fill_descriptors(void)
+{
+    for (int number = 0; number <= 2; number++)
+        if (fcntl(number, F_GETFD) < 0)
+            (void)!open("/dev/null", number == 0 ? O_WRONLY : O_RDONLY);
+}
+
+/* Writing to a pipe that nobody reads is a failed write, not the end of the process. */
+static void ignore_closed_pipes(void)
+{
+    const struct sigaction ignore = {.sa_handler = SIG_IGN};
+    sigaction(SIGPIPE, &ignore, NULL);
+}
+
+enum exit_status run_refuse(struct run *run, const char *format, ...)
+{
+    va_list arguments;
+    va_start(arguments, format);
+    struct buffer text;
+    buffer_init(&text, run->arena);
+    trouble_collect(&text, format, arguments);
+    va_end(arguments);
+    trouble_write(buffer_view(&text));
+    output_discard(run->out);
+    return EXIT_TROUBLE;
+}
+
+static enum exit_status finish(struct run *run, enum exit_status status)
+{
+    const char *wrong = output_finish(run->out, run->arena);
+    if (!wrong)
+        return status;
+    if (*wrong)
+        trouble_say(run->arena, "%s", wrong);
+    return EXIT_TROUBLE;
+}
+
+static enum exit_status run_command(struct run *run)
+{
+    const struct options *options = &run->options;
+    struct buffer text;
+    buffer_init(&text, run->arena);
+    bool help = options->values[OPTION_HELP].given;
+    if (help)
+        help_add(&text, options->command);
+    else if (options->values[OPTION_VERSION].given)
+        buffer_text(&text, "proveout " PROVEOUT_VERSION "\n");
+    if (!text.size)
+        return options->command->run(run);
+    output_write(run->out, buffer_view(&text));
+    return EXIT_CLEAN;
+}
+
+/* What is wrong with the command line; NULL: nothing. */
+static const char *read_command(struct run *run, int argc, char *const *argv)
+{
+    const char *wrong = options_read(run->arena, argc, argv, &run->options);
+    const struct option_value *values = run->options.values;
+    bool answered = values[OPTION_HELP].given || values[OPTION_VERSION].given;
+    if (!wrong && !run->options.command && !answered)
+        wrong = "no command is given";
+    return wrong;
+}
+
+static enum exit_status refuse_line(struct run *run, const char *wrong)
+{
+    const struct command *command = run->options.command;
+    bool asks = wrong[strlen(wrong) - 1] == '?';
+    trouble_say(run->arena, "%s%s `proveout %s%s--help` tells more", wrong, asks ? "" : ";",
+                command ? command->name : "", command ? " " : "");
+    return EXIT_TROUBLE;
+}
+
+static enum exit_status run_line(struct run *run, int argc, char *const *argv)
+{
+    const char *wrong = read_command(run, argc, argv);
+    if (wrong)
+        return refuse_line(run, wrong);
+    wrong = output_open(run->out, run->arena, run->options.values[OPTION_OUTPUT].text);
+    if (!wrong)
+        return finish(run, run_command(run));
+    trouble_say(run->arena, "%s", wrong);
+    return EXIT_TROUBLE;
+}
+
+int program_run(int argc, char *const *argv)
+{
+    fill_descriptors();
+    ignore_closed_pipes();
+    struct arena arena;
+    struct output out;
+    arena_init(&arena, &trouble_host);
+    struct run run = {.arena = &arena, .out = &out};
+    enum exit_status status = run_line(&run, argc, argv);
+    arena_free(&arena);
+    return status;
+}
