@@ -63,7 +63,7 @@ bool formula_margin(const struct formula_builder *builder, uint32_t requirement,
 
 /* The first leaf the requirement reads, definitions expanded, in the order of its text, as a node that blames it;
  * NODE_NONE where it reads none. */
-uint32_t formula_first_field(const struct formula_builder *builder, uint32_t requirement);
+uint32_t formula_first_field(struct formula_builder *builder, uint32_t requirement);
 
 /* Does evaluating this node read the bound name of the scope?  If not, once a file is enough. */
 bool formula_uses(const struct formula_builder *builder, uint32_t node, uint32_t slot);

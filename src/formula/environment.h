@@ -52,7 +52,7 @@ struct env_value {
     double number;         /* TYPE_QUANTITY, TYPE_DATE; TYPE_FLAG 0 or 1; TYPE_CHOICE the word's index;
                               TYPE_RECORD the record's index */
     double tolerance;      /* TYPE_QUANTITY: the file's own plus-minus, half-width */
-    struct view text;      /* TYPE_TEXT, and a choice's own word */
+    struct view text;      /* TYPE_TEXT */
     uint32_t count;        /* TYPE_WORDS, TYPE_NUMBERS */
     const uint8_t *words, *ranks; /* TYPE_WORDS */
     bool none;                    /* TYPE_WORDS: written as `none` */
@@ -68,6 +68,9 @@ struct environment {
 
     /* The index of a word among those of leaf `leaf` (TYPE_CHOICE, TYPE_WORDS), -1 where it is none. */
     int (*word)(const void *user, uint16_t leaf, struct view word);
+
+    /* Its words in order, for messages: the index-th, false past the end.  May be NULL. */
+    bool (*choice)(const void *user, uint16_t leaf, size_t index, struct view *out);
 
     /* The names that may follow `from`, for messages: the index-th, false past the end. */
     bool (*name)(const void *user, const struct env_place *from, size_t index, struct view *out);
@@ -86,6 +89,9 @@ struct environment_values {
     /* The number `index` of a TYPE_NUMBERS leaf. */
     void (*number)(const void *user, uint16_t leaf, uint32_t record, uint32_t index,
                    struct env_value *out);
+
+    /* The word of a TYPE_CHOICE or TYPE_WORDS leaf by its index, for showing it. */
+    struct view (*word)(const void *user, uint16_t leaf, uint32_t index);
 
     /* How many records of a kind there are; `*wrong` is set where the list itself carries an error. */
     uint32_t (*count)(const void *user, uint8_t kind, bool *wrong);

@@ -1,0 +1,81 @@
+/* The evaluator: one program, one file's values, one thread. */
+#include "formula/evaluate.h"
+
+#include "formula/internal_run.h"
+
+struct evaluator *evaluator_new(struct arena *arena, const struct program *program,
+                                const struct environment_values *values, uint64_t steps_max)
+{
+    struct evaluator *evaluator = ARENA_NEW(arena, struct evaluator);
+    evaluator->arena = arena;
+    evaluator->program = program;
+    evaluator->nodes = program->nodes;
+    evaluator->slots = ARENA_ARRAY(arena, struct slot, program->slot_count);
+    evaluator->kept = ARENA_ARRAY(arena, struct kept, program->call_count);
+    evaluator->steps_max = steps_max ? steps_max : UINT64_MAX;
+    evaluator_reset(evaluator, values);
+    return evaluator;
+}
+
+void evaluator_reset(struct evaluator *evaluator, const struct environment_values *values)
+{
+    evaluator->values = *values;
+    evaluator->epoch++;
+    evaluator->steps = evaluator->trace_steps = 0;
+    evaluator->exhausted = false;
+    evaluator->recording = false;
+    evaluator->comparing = false;
+    evaluator->statistical = false;
+    evaluator->verdict = (struct verdict){.truth = TRUTH_UNKNOWN};
+}
+
+void evaluator_bind(struct evaluator *evaluator, uint32_t slot, struct record_value record)
+{
+    struct slot *s = &evaluator->slots[slot];
+    s->state = record.known ? ENV_KNOWN : ENV_ABSENT;
+    s->kind = record.kind;
+    s->record = record.known ? record.index : 0;
+}
+
+enum truth evaluate_condition(struct evaluator *evaluator, uint32_t node)
+{
+    struct outcome outcome;
+    run_truth(evaluator, node, &outcome);
+    return (enum truth)outcome.truth;
+}
+
+void evaluate_requirement(struct evaluator *evaluator, uint32_t node, bool statistical,
+                          struct verdict *out)
+{
+    struct outcome outcome;
+    evaluator->statistical = statistical;
+    run_truth(evaluator, node, &outcome);
+    verdict_of(&outcome, out);
+}
+
+bool evaluate_quantity(struct evaluator *evaluator, uint32_t node, struct form *out)
+{
+    struct form form;
+    if (run_quantity(evaluator, node, &form) != ENV_KNOWN || !form_is_finite(&form))
+        return false;
+    copy_form(out, &form);
+    return true;
+}
+
+bool evaluate_field(struct evaluator *evaluator, uint32_t node, uint16_t *leaf, uint8_t *part,
+                    uint32_t *record)
+{
+    const struct formula_node *n = node_of(evaluator, node);
+    uint32_t owner = 0;
+    if (n->a != NODE_NONE && run_record(evaluator, n->a, &owner) != ENV_KNOWN)
+        return false;
+    *leaf = n->leaf;
+    *part = n->part & PART_MASK;
+    *record = owner;
+    return true;
+}
+
+bool evaluator_exhausted(const struct evaluator *evaluator)
+{
+    return evaluator->exhausted;
+}

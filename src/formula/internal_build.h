@@ -1,0 +1,156 @@
+/* What the files of the compiler share.
+ *
+ * A context says where text stands and how it is meant; it is passed down and never changed, only copied.
+ * Every emitter gives a node, or NODE_NONE after it has complained.
+ */
+#ifndef PROVEOUT_FORMULA_INTERNAL_BUILD_H
+#define PROVEOUT_FORMULA_INTERNAL_BUILD_H
+
+#include "base/vector.h"
+#include "formula/compile.h"
+#include "formula/internal.h"
+#include "formula/internal_syntax.h"
+
+/* A name in scope that is no field: a parameter, or bound by `each` or a quantifier. */
+struct binding {
+    struct view name;
+    uint32_t slot;
+    uint8_t type; /* TYPE_RECORD, TYPE_QUANTITY */
+    uint8_t kind; /* of records */
+    struct dimension dimension;
+    const struct binding *next; /* outer */
+};
+
+enum { PARAMETERS_MAX = 8, CALLS_MAX = 4096, CALL_DEPTH_MAX = 400, KEEP_KEYS = 4 };
+
+/* A definition as compiled for one kind of arguments. */
+struct instance {
+    struct instance *next;
+    bool nominal, negate, failed;
+    uint32_t call;
+    uint32_t depth; /* of everything below, for the evaluator's stack */
+    struct binding parameters[PARAMETERS_MAX];
+};
+
+struct definition {
+    struct definition *next_in_bucket, *next;
+    struct view name;
+    const struct ast *head, *body; /* body NULL: it was wrong */
+    uint32_t name_start, name_size; /* in the pool */
+    uint32_t base, origin;          /* of the body */
+    uint32_t head_origin;
+    struct instance *instances;
+    bool compiling; /* now: a call would be a circle */
+    bool reported;  /* an error in it has been told */
+};
+
+/* A name that a quantifier binds in a requirement. */
+struct bound_in {
+    uint32_t requirement;
+    struct binding binding;
+};
+
+enum { DEFINITION_BUCKETS = 256 };
+
+struct formula_builder {
+    struct arena *arena;
+    const struct environment *environment;
+    formula_report *report;
+    void *user;
+    VECTOR(struct formula_node) nodes;
+    VECTOR(struct formula_call) calls;
+    VECTOR(uint8_t) slots; /* their types */
+    struct buffer text;    /* the pool */
+    struct definition *buckets[DEFINITION_BUCKETS];
+    struct definition *first, **last;
+    VECTOR(struct bound_in) bound;
+    uint32_t call_depth;  /* definitions being compiled within each other */
+    uint32_t below;       /* greatest depth of what was called in the body at hand */
+    uint32_t width_count; /* tolerances whose width reads no field */
+    size_t errors;
+    bool full; /* the limit on nodes was met and told */
+};
+
+struct context {
+    struct formula_builder *builder;
+    uint32_t origin, base; /* of the text: the caller's number, and where it starts in the pool */
+    const struct binding *names;
+    bool nominal; /* tolerances do not count */
+    bool negate;  /* the opposite is wanted; only truths heed it */
+    bool muted;   /* its errors have been told before */
+    bool lenient; /* names that are not known may belong to a requirement that was wrong */
+    const struct formula_node *margin_of; /* shown values: the requirement `shortfall` speaks of */
+    struct definition *definition;        /* whose body this is */
+};
+
+/* Something a path has led to. */
+struct reached {
+    struct env_place place;
+    uint8_t part;    /* of a pair */
+    uint32_t record; /* node: the record it belongs to, or is; NODE_NONE: the root */
+    uint32_t node;   /* set instead where the path is a call or a bound quantity */
+};
+
+/* names.c */
+void complain(const struct context *context, uint32_t start, uint32_t end, const char *format, ...)
+    __attribute__((format(printf, 4, 5)));
+bool reach(const struct context *context, const struct ast *path, struct reached *out);
+bool reach_step(const struct context *context, const struct reached *from, struct view name,
+                struct reached *out);
+uint32_t reached_node(const struct context *context, const struct ast *ast,
+                      const struct reached *reached);
+const struct binding *binding_find(const struct binding *names, struct view name);
+bool name_is_free(const struct context *context, const struct ast_name *name, const char *what);
+const char *type_called(const struct context *context, const struct formula_node *node);
+const char *dimension_called(const struct context *context, struct dimension dimension);
+
+/* definitions.c */
+struct definition *definition_find(const struct formula_builder *builder, struct view name);
+uint32_t emit_call(const struct context *context, const struct ast *call);
+void definitions_check(struct formula_builder *builder);
+
+/* emit.c */
+uint32_t node_add(const struct context *context, const struct ast *ast, struct formula_node model);
+struct formula_node *node_at(const struct context *context, uint32_t node);
+uint32_t slot_add(struct formula_builder *builder, enum value_type type);
+uint32_t pool_add(struct formula_builder *builder, struct view text);
+uint32_t emit(const struct context *context, const struct ast *ast);
+uint32_t emit_quantity(const struct context *context, const struct ast *ast);
+uint32_t emit_truth(const struct context *context, const struct ast *ast);
+
+/* arithmetic.c */
+uint32_t emit_arithmetic(const struct context *context, const struct ast *ast);
+uint32_t emit_builtin(const struct context *context, const struct ast *ast);
+uint32_t emit_distance(const struct context *context, const struct ast *ast);
+uint32_t emit_nominal(const struct context *context, const struct ast *ast);
+uint32_t emit_widened(const struct context *context, const struct ast *ast);
+/* Brings two nodes of differing dimension together where one is a number whose unit the trade also writes
+ * for the other's. */
+void reconcile(const struct context *context, const struct ast *a, uint32_t node_a,
+               const struct ast *b, uint32_t node_b);
+
+/* logic.c */
+uint32_t emit_logic(const struct context *context, const struct ast *ast);
+uint32_t emit_if(const struct context *context, const struct ast *ast);
+uint32_t emit_otherwise(const struct context *context, const struct ast *ast);
+uint32_t emit_known(const struct context *context, const struct ast *ast);
+/* Gives `node` the margin of two others; false (reported) where theirs cannot be told apart. */
+bool join_margins(const struct context *context, const struct ast *ast,
+                  struct formula_node *node, uint32_t a, uint32_t b);
+
+/* comparisons.c, words.c */
+uint32_t emit_comparison(const struct context *context, const struct ast *ast);
+uint32_t emit_equal(const struct context *context, const struct ast *ast, uint32_t a, uint32_t b);
+uint32_t emit_word_test(const struct context *context, const struct ast *ast);
+
+/* quantifiers.c */
+uint32_t emit_quantifier(const struct context *context, const struct ast *ast);
+bool reach_domain(const struct context *context, const struct ast *path, struct reached *out,
+                  struct binding *bound);
+
+/* walk.c */
+/* The first field that evaluating `node` reads, in the order of the text, as a new OP_LEAF or OP_FLAG in
+ * terms of the names where `node` stands; NODE_NONE. */
+uint32_t first_leaf(struct formula_builder *builder, uint32_t node);
+
+#endif

@@ -1,0 +1,144 @@
+/* Patterns by PCRE2, under a budget of our own.
+ *
+ * An automatic callout before every item of a pattern counts the work of the whole search; the
+ * library's limits are set besides, for what it does between two items.  The compiled pattern
+ * is not given to the JIT: callouts count there too, but its stack would be one more limit.
+ */
+#define PCRE2_CODE_UNIT_WIDTH 8
+#include <pcre2.h>
+
+#include "formula/pattern.h"
+
+#include <stdlib.h>
+
+#include "base/buffer.h"
+
+enum {
+    MATCH_LIMIT = 10 * 1000 * 1000,
+    DEPTH_LIMIT = 100 * 1000,
+    HEAP_LIMIT_KIB = 20 * 1000,
+    NEST_LIMIT = 50,
+    /* Between two callouts the library compares one item again and again over the text, or
+     * looks for a first letter: a callout pays for that too. */
+    CALLOUT_COST = 1,
+};
+
+struct pattern {
+    pcre2_code *code;
+    pcre2_compile_context *compiling;
+    pcre2_match_context *matching;
+    pcre2_match_data *data;
+    int value_group; /* 0: the whole match */
+    bool only_value;
+};
+
+/* Finds the group called `value`, and whether it is the only one with a name. */
+static void find_value(struct pattern *pattern)
+{
+    uint32_t names = 0;
+    pcre2_pattern_info(pattern->code, PCRE2_INFO_NAMECOUNT, &names);
+    int group = pcre2_substring_number_from_name(pattern->code, (PCRE2_SPTR) "value");
+    pattern->value_group = group > 0 ? group : 0;
+    pattern->only_value = group > 0 && names == 1;
+}
+
+static const char *plain_message(struct arena *arena, int code)
+{
+    PCRE2_UCHAR text[160];
+    if (code == PCRE2_ERROR_NOMEMORY)
+        arena_exhausted(arena);
+    if (pcre2_get_error_message(code, text, sizeof text) < 0)
+        return "this pattern cannot be read";
+    return arena_format(arena, "this pattern cannot be read: %s", (const char *)text);
+}
+
+static void need(struct arena *arena, const void *memory)
+{
+    if (!memory)
+        arena_exhausted(arena);
+}
+
+struct pattern *pattern_open(struct arena *arena, struct view text, const char **message,
+                             size_t *offset)
+{
+    if (text.size > PATTERN_SIZE_MAX) {
+        *message = "this pattern is too long";
+        *offset = 0;
+        return NULL;
+    }
+    struct pattern *pattern = calloc(1, sizeof *pattern);
+    need(arena, pattern);
+    pattern->compiling = pcre2_compile_context_create(NULL);
+    need(arena, pattern->compiling);
+    pcre2_set_parens_nest_limit(pattern->compiling, NEST_LIMIT);
+    int code = 0;
+    PCRE2_SIZE at = 0;
+    uint32_t options =
+        PCRE2_UTF | PCRE2_AUTO_CALLOUT | PCRE2_NEVER_BACKSLASH_C | PCRE2_MATCH_INVALID_UTF;
+    pattern->code = pcre2_compile((PCRE2_SPTR)(text.size ? text.data : ""), text.size, options,
+                                  &code, &at, pattern->compiling);
+    if (!pattern->code) {
+        *message = plain_message(arena, code);
+        *offset = at;
+        pattern_close(pattern);
+        return NULL;
+    }
+    pattern->matching = pcre2_match_context_create(NULL);
+    pattern->data = pcre2_match_data_create_from_pattern(pattern->code, NULL);
+    need(arena, pattern->matching);
+    need(arena, pattern->data);
+    pcre2_set_match_limit(pattern->matching, MATCH_LIMIT);
+    pcre2_set_depth_limit(pattern->matching, DEPTH_LIMIT);
+    pcre2_set_heap_limit(pattern->matching, HEAP_LIMIT_KIB);
+    find_value(pattern);
+    return pattern;
+}
+
+void pattern_close(struct pattern *pattern)
+{
+    if (!pattern)
+        return;
+    pcre2_match_data_free(pattern->data);
+    pcre2_match_context_free(pattern->matching);
+    pcre2_code_free(pattern->code);
+    pcre2_compile_context_free(pattern->compiling);
+    free(pattern);
+}
+
+static int spend(pcre2_callout_block *block, void *user)
+{
+    uint64_t *budget = user;
+    (void)block;
+    if (*budget < CALLOUT_COST)
+        return PCRE2_ERROR_CALLOUT;
+    *budget -= CALLOUT_COST;
+    return 0;
+}
+
+enum pattern_result pattern_search(struct pattern *pattern, struct view subject, size_t from,
+                                   uint64_t *budget, size_t match[2], size_t value[2])
+{
+    if (from > subject.size)
+        return PATTERN_NO_MATCH;
+    pcre2_set_callout(pattern->matching, spend, budget);
+    int count = pcre2_match(pattern->code, (PCRE2_SPTR)(subject.size ? subject.data : ""),
+                            subject.size, from, 0, pattern->data, pattern->matching);
+    if (count == PCRE2_ERROR_NOMATCH)
+        return PATTERN_NO_MATCH;
+    if (count < 0)
+        return PATTERN_COSTLY;
+    PCRE2_SIZE *ends = pcre2_get_ovector_pointer(pattern->data);
+    bool inside_out = ends[0] > ends[1]; /* \K in a look-ahead */
+    match[0] = inside_out ? ends[1] : ends[0];
+    match[1] = inside_out ? ends[0] : ends[1];
+    int group = pattern->value_group;
+    bool set = group && group < count && ends[2 * group] != PCRE2_UNSET;
+    value[0] = set ? ends[2 * group] : match[0];
+    value[1] = set ? ends[2 * group + 1] : match[1];
+    return PATTERN_MATCH;
+}
+
+bool pattern_has_value(const struct pattern *pattern)
+{
+    return pattern->only_value;
+}

@@ -1,0 +1,257 @@
+/* Walks over compiled formulas: what is below a node, which fields it can read. */
+#include "formula/internal_build.h"
+
+static unsigned add_below(uint32_t below[3], unsigned count, uint32_t node)
+{
+    if (node != NODE_NONE)
+        below[count++] = node;
+    return count;
+}
+
+unsigned node_below(const struct formula_node *node, uint32_t below[3])
+{
+    unsigned count = 0;
+    switch (node->op) {
+    case OP_NUMBER:
+    case OP_SLOT:
+    case OP_TRUTH:
+    case OP_TEXT:
+    case OP_RECORD_SLOT:
+    case OP_RECORD_FIXED:
+    case OP_NAME:
+    case OP_PLACE:
+    case OP_SHORTFALL:
+    case OP_MARGIN:
+        return 0;
+    case OP_LEAF:
+    case OP_FLAG:
+    case OP_RECORD_LEAF:
+    case OP_DOMAIN:
+    case OP_NEGATE:
+    case OP_SCALE:
+    case OP_POWER:
+    case OP_ROOT:
+    case OP_ABSOLUTE:
+    case OP_NOMINAL:
+    case OP_DISTANCE:
+    case OP_KNOWN:
+    case OP_IS_WORD:
+    case OP_IS_NONE:
+    case OP_HAS:
+    case OP_BEFORE:
+    case OP_MATCHES:
+        return add_below(below, 0, node->a);
+    case OP_CALL:
+        return add_below(below, 0, node->b);
+    case OP_IF:
+    case OP_INSIDE:
+    case OP_COUNT:
+    case OP_LARGEST:
+    case OP_SMALLEST:
+    case OP_EVERY:
+    case OP_ANY:
+    case OP_DISTINCT:
+        count = add_below(below, count, node->a);
+        count = add_below(below, count, node->b);
+        return add_below(below, count, node->c);
+    case OP_COMPARE:
+        if (node->part & FLAG_SWAPPED) {
+            count = add_below(below, count, node->b);
+            return add_below(below, count, node->a);
+        }
+        break;
+    case OP_COMPARE_EACH: {
+        /* the elements are written first where they are the higher side of >, or the lower of <
+         */
+        bool high = node->part & FLAG_EACH_IS_HIGH, less = node->part & FLAG_SWAPPED;
+        if (high != less) {
+            count = add_below(below, count, node->b);
+            return add_below(below, count, node->a);
+        }
+        break;
+    }
+    default:
+        break;
+    }
+    count = add_below(below, count, node->a);
+    return add_below(below, count, node->b);
+}
+
+/* --- the first field
+ * ------------------------------------------------------------------------------ */
+
+/* What the parameters of the calls we are in stand for, innermost first. */
+struct substitution {
+    const struct formula_call *call;
+    uint32_t arguments; /* OP_ARGUMENT chain */
+    const struct substitution *outer;
+};
+
+static uint32_t argument_at(const struct formula_builder *builder, uint32_t argument,
+                            uint32_t index)
+{
+    while (index-- && argument != NODE_NONE)
+        argument = builder->nodes.items[argument].b;
+    return argument == NODE_NONE ? NODE_NONE : builder->nodes.items[argument].a;
+}
+
+/* What a slot stands for in the terms of the call's place; NODE_NONE where it is no parameter.
+ */
+static uint32_t argument_for(const struct formula_builder *builder,
+                             const struct substitution *in, uint32_t slot)
+{
+    if (!in || slot < in->call->first_slot ||
+        slot >= in->call->first_slot + in->call->parameters)
+        return NODE_NONE;
+    return argument_at(builder, in->arguments, slot - in->call->first_slot);
+}
+
+static uint32_t copy_node(struct formula_builder *builder, struct formula_node model)
+{
+    VECTOR_ADD(builder->arena, &builder->nodes, model);
+    return (uint32_t)builder->nodes.count - 1;
+}
+
+/* A record in the terms of the outermost place. */
+static uint32_t outer_record(struct formula_builder *builder, const struct substitution *in,
+                             uint32_t record)
+{
+    if (record == NODE_NONE || !in)
+        return record;
+    struct formula_node node = builder->nodes.items[record];
+    if (node.op == OP_RECORD_SLOT) {
+        uint32_t argument = argument_for(builder, in, node.a);
+        if (argument == NODE_NONE)
+            return record;
+        uint32_t outer = outer_record(builder, in->outer, argument);
+        struct formula_node copy = builder->nodes.items[outer];
+        if (copy.kind == node.kind || (copy.op != OP_RECORD_SLOT && copy.op != OP_RECORD_FIXED))
+            return outer;
+        copy.kind = node.kind; /* an axis by its number, in another section */
+        return copy_node(builder, copy);
+    }
+    if (node.op == OP_RECORD_LEAF) {
+        node.a = outer_record(builder, in, node.a);
+        return copy_node(builder, node);
+    }
+    return record;
+}
+
+struct leaf_search {
+    struct formula_builder *builder;
+    bool conditions; /* look into conditions too */
+    uint32_t steps;
+};
+
+enum { LEAF_STEPS_MAX = 20000 }; /* definitions of definitions may unfold without end */
+
+static uint32_t find_leaf(struct leaf_search *search, const struct substitution *in,
+                          uint32_t node);
+
+static uint32_t find_in_call(struct leaf_search *search, const struct substitution *in,
+                             const struct formula_node *node)
+{
+    struct formula_builder *builder = search->builder;
+    struct formula_call call = builder->calls.items[node->a];
+    struct substitution inner = {&call, node->b, in};
+    return call.body == NODE_NONE ? NODE_NONE : find_leaf(search, &inner, call.body);
+}
+
+static uint32_t find_leaf(struct leaf_search *search, const struct substitution *in,
+                          uint32_t node)
+{
+    struct formula_builder *builder = search->builder;
+    struct formula_node n = builder->nodes.items[node];
+    if (++search->steps > LEAF_STEPS_MAX)
+        return NODE_NONE;
+    if (n.op == OP_LEAF || n.op == OP_FLAG) {
+        n.a = outer_record(builder, in, n.a);
+        return in ? copy_node(builder, n) : node;
+    }
+    if (n.op == OP_CALL)
+        return find_in_call(search, in, &n);
+    if (n.op == OP_SLOT) {
+        uint32_t argument = argument_for(builder, in, n.a);
+        return argument == NODE_NONE ? NODE_NONE : find_leaf(search, in->outer, argument);
+    }
+    uint32_t below[3];
+    unsigned count = node_below(&n, below);
+    for (unsigned i = 0; i < count; i++) {
+        bool condition =
+            (n.op == OP_IF && i == 0) || (op_is_quantifier(n.op) && n.b != NODE_NONE && i == 1);
+        if (condition && !search->conditions)
+            continue;
+        uint32_t found = find_leaf(search, in, below[i]);
+        if (found != NODE_NONE)
+            return found;
+    }
+    return NODE_NONE;
+}
+
+uint32_t first_leaf(struct formula_builder *builder, uint32_t node)
+{
+    struct leaf_search search = {.builder = builder};
+    uint32_t found = find_leaf(&search, NULL, node);
+    if (found != NODE_NONE)
+        return found;
+    search = (struct leaf_search){.builder = builder, .conditions = true};
+    return find_leaf(&search, NULL, node);
+}
+
+uint32_t formula_first_field(struct formula_builder *builder, uint32_t requirement)
+{
+    return requirement == NODE_NONE ? NODE_NONE : first_leaf(builder, requirement);
+}
+
+/* --- what a node reads
+ * ---------------------------------------------------------------------------- */
+
+static bool uses(const struct formula_builder *builder, uint32_t node, uint32_t slot)
+{
+    const struct formula_node *n = &builder->nodes.items[node];
+    if ((n->op == OP_SLOT || n->op == OP_RECORD_SLOT) && n->a == slot)
+        return true;
+    uint32_t below[3];
+    unsigned count = node_below(n, below);
+    for (unsigned i = 0; i < count; i++)
+        if (uses(builder, below[i], slot))
+            return true;
+    return false;
+}
+
+bool formula_uses(const struct formula_builder *builder, uint32_t node, uint32_t slot)
+{
+    return node != NODE_NONE && uses(builder, node, slot);
+}
+
+struct leaves_walk {
+    const struct program *program;
+    void (*found)(void *user, uint16_t leaf);
+    void *user;
+    uint8_t seen[CALLS_MAX / 8];
+};
+
+static void walk_leaves(struct leaves_walk *walk, uint32_t node)
+{
+    const struct formula_node *n = &walk->program->nodes[node];
+    bool leaf = n->op == OP_LEAF || n->op == OP_FLAG || n->op == OP_RECORD_LEAF ||
+                (n->op == OP_DOMAIN && n->type == TYPE_NUMBERS);
+    if (leaf)
+        walk->found(walk->user, n->leaf);
+    if (n->op == OP_CALL && !(walk->seen[n->a / 8] >> n->a % 8 & 1)) {
+        walk->seen[n->a / 8] |= (uint8_t)(1 << n->a % 8);
+        walk_leaves(walk, walk->program->calls[n->a].body);
+    }
+    uint32_t below[3];
+    unsigned count = node_below(n, below);
+    for (unsigned i = 0; i < count; i++)
+        walk_leaves(walk, below[i]);
+}
+
+void formula_leaves(const struct program *program, uint32_t node,
+                    void (*found)(void *user, uint16_t leaf), void *user)
+{
+    struct leaves_walk walk = {.program = program, .found = found, .user = user};
+    if (node != NODE_NONE)
+        walk_leaves(&walk, node);
+}
