@@ -256,6 +256,34 @@ static void add_missing(const struct describer *describer, const struct trace *t
         out->message = "not checked: nothing it could be asked of, or too many steps";
 }
 
+/* Is its list not there, or does it carry an error, so that there is no record to ask about? */
+static bool lacks_record(const struct describer *describer, const struct instance *instance)
+{
+    const struct rule *rule = describer->runner->rules[instance->rule].rule;
+    const struct machine_group *group = &describer->machine->groups[rule->domain];
+    return rule->domain && instance->at_condition &&
+           describer->runner->applies[instance->rule] == TRUTH_TRUE &&
+           (group->wrong || instance->record >= group->count);
+}
+
+/* What is missing then is any record of that list: named by its first field, shown by its key. */
+static void describe_list(const struct describer *describer, uint8_t domain, struct finding *out)
+{
+    unsigned id = 0;
+    while (field_table[id].group != domain)
+        id++;
+    const char **missing = ARENA_ARRAY(describer->arena, const char *, 1);
+    missing[0] = field_path(describer->arena, (enum field_id)id);
+    const struct tree_node *node = tree_resolve(describer->machine->tree->root);
+    struct view key = {missing[0], strcspn(missing[0], ".[")};
+    const struct tree_node *list = tree_child(node, key);
+    out->at = (struct finding_spot){missing[0], describer->source,
+                                    place_of(list ? list : node, false), NULL};
+    out->missing = missing;
+    out->missing_count = 1;
+    out->message = arena_format(describer->arena, "not checked, for want of %s", missing[0]);
+}
+
 void describe_bare(const struct describer *describer, const struct instance *instance,
                    struct finding *out)
 {
@@ -273,7 +301,8 @@ void describe_bare(const struct describer *describer, const struct instance *ins
                           ? NULL
                           : describer->runner->rules[instance->implied_by].rule->name,
     };
-    bool about_all = instance->at_condition && !rule->when_each;
+    bool about_all =
+        lacks_record(describer, instance) || (instance->at_condition && !rule->when_each);
     if (rule->domain && !about_all)
         out->subject = machine_record_name(describer->arena, describer->machine, rule->domain,
                                            instance->record);
@@ -287,6 +316,11 @@ void describe_instance(const struct describer *describer, const struct instance 
     const struct requirement *requirement = runner_requirement(runner, instance);
     describe_bare(describer, instance, out);
     out->why = entry->rule->why;
+    if (lacks_record(describer, instance)) {
+        out->put_right = "fill in what is missing, so that this can be checked";
+        describe_list(describer, entry->rule->domain, out);
+        return;
+    }
     struct formula_namer namer = describe_namer(describer);
     bool about_all = instance->at_condition && !entry->rule->when_each;
     struct evaluator *evaluator =
