@@ -13,12 +13,12 @@
 
 enum { UNITS_NAMED = 4, CHOICES_NAMED = 56 };
 
-const char *quoted(struct arena *arena, struct view text)
+const char *machine_quoted(struct arena *arena, struct view text)
 {
     return arena_format(arena, "'%s'", escape_short(arena, view_trim(text), VALUE_CELLS));
 }
 
-const char *choices_text(struct arena *arena, const struct field *field)
+const char *field_choices_text(struct arena *arena, const struct field *field)
 {
     struct buffer out;
     buffer_init(&out, arena);
@@ -50,7 +50,7 @@ static const char *quantity_wanted(struct arena *arena, const struct field *fiel
 
 static const char *choice_wanted(struct arena *arena, const struct field *field)
 {
-    const char *choices = choices_text(arena, field);
+    const char *choices = field_choices_text(arena, field);
     if (strlen(choices) <= CHOICES_NAMED)
         return choices;
     return arena_format(arena, "one of %u words", (unsigned)field_choice_count(field));
@@ -84,7 +84,7 @@ static const char *wanted(struct arena *arena, enum field_id id, bool element)
     }
 }
 
-const char *wanted_text(struct arena *arena, enum field_id id)
+const char *field_wanted_text(struct arena *arena, enum field_id id)
 {
     return wanted(arena, id, false);
 }
@@ -110,8 +110,17 @@ static struct span place(const struct reading *r, const struct item *at)
     return seen || node->key_span.end == 0 ? node->span : node->key_span;
 }
 
-void complain_plainly(struct reading *r, const struct item *at, enum reader_finding name,
-                      const char *hint, const char *message)
+bool machine_only_counts(const struct reading *r, const struct item *at,
+                         enum reader_finding name)
+{
+    if (!r->reader || r->reader->sink->counts[name] < FINDINGS_A_NAME)
+        return false;
+    sink_report(r->reader->sink, name, place(r, at), NULL, "%s", "");
+    return true;
+}
+
+void machine_tell(struct reading *r, const struct item *at, enum reader_finding name,
+                  const char *hint, const char *message)
 {
     if (!r->reader) {
         if (!r->message)
@@ -127,16 +136,14 @@ void complain_plainly(struct reading *r, const struct item *at, enum reader_find
         finding->put_right = hint;
 }
 
-void complain(struct reading *r, const struct item *at, enum reader_finding name,
-              const char *hint, const char *format, ...)
+void machine_complain(struct reading *r, const struct item *at, enum reader_finding name,
+                      const char *hint, const char *format, ...)
 {
     if (r->quiet == (int)name)
         return;
     r->last = (int)name;
-    if (r->reader && r->reader->sink->counts[name] >= FINDINGS_A_NAME) {
-        sink_report(r->reader->sink, name, place(r, at), NULL, "%s", ""); /* only counted */
+    if (machine_only_counts(r, at, name))
         return;
-    }
     char problem[256];
     va_list arguments;
     va_start(arguments, format);
@@ -150,5 +157,5 @@ void complain(struct reading *r, const struct item *at, enum reader_finding name
     } else {
         message = arena_format(r->arena, "%s; %s is wanted", problem, what);
     }
-    complain_plainly(r, at, name, hint, message);
+    machine_tell(r, at, name, hint, message);
 }

@@ -85,7 +85,7 @@ struct reading {
     uint32_t record;
     const struct tree_node *node; /* the whole value; NULL without a reader */
     const char *message;          /* without a reader: the first thing that is wrong */
-    int last, quiet; /* name of the last complaint, and one not to make; -1: none */
+    int last, quiet; /* name of the last complaint or remark, and one not to make; -1: none */
 };
 
 /* One text of a value. */
@@ -114,28 +114,34 @@ uint32_t kind_limit(enum field_kind kind);
 /* May values of the field lie below nothing? */
 bool field_is_signed(enum field_id id);
 /* yes 1, no 0, neither -1; `loose`: on, off, y and n too. */
-int flag_of(struct view text, bool loose);
+int flag_find(struct view text, bool loose);
 
 /* Says what is wrong: `problem`, then what the field wants.  `hint`: what to do, or NULL.  `at`
  * NULL: the whole value. */
-void complain(struct reading *reading, const struct item *at, enum reader_finding name,
-              const char *hint, const char *problem, ...) __attribute__((format(printf, 5, 6)));
+void machine_complain(struct reading *reading, const struct item *at, enum reader_finding name,
+                      const char *hint, const char *problem, ...)
+    __attribute__((format(printf, 5, 6)));
 
 /* The same with a whole sentence of its own. */
-void complain_plainly(struct reading *reading, const struct item *at, enum reader_finding name,
-                      const char *hint, const char *message);
+void machine_tell(struct reading *reading, const struct item *at, enum reader_finding name,
+                  const char *hint, const char *message);
+
+/* Are there so many findings of this name that one more is only counted?  It is then, at `at`,
+ * and no words need to be made. */
+bool machine_only_counts(const struct reading *reading, const struct item *at,
+                         enum reader_finding name);
 
 /* What a value of the field has to be: "a length in mm, cm, m, in", "setter or plate". */
-const char *wanted_text(struct arena *arena, enum field_id id);
+const char *field_wanted_text(struct arena *arena, enum field_id id);
 /* "a, b or c". */
-const char *choices_text(struct arena *arena, const struct field *field);
+const char *field_choices_text(struct arena *arena, const struct field *field);
 /* A text of the file for a message, in quotes. */
-const char *quoted(struct arena *arena, struct view text);
+const char *machine_quoted(struct arena *arena, struct view text);
 
 /* Remarks on a value that was read but is like no machine's. */
-void judge_number(struct reading *reading, const struct item *item,
-                  const struct field_value *value);
-void judge_extent(struct reading *reading, const struct field_value *pair);
+void machine_judge_number(struct reading *reading, const struct item *item,
+                          const struct field_value *value);
+void machine_judge_extent(struct reading *reading, const struct field_value *pair);
 
 /* A value, to be written. */
 static inline struct field_value *value_at(struct machine *machine, enum field_id id,
@@ -156,6 +162,33 @@ void section_spoil(struct reader *reader, const struct section *section, uint32_
 /* The same for all records of a group, and how many there are is not known. */
 void group_spoil(struct reader *reader, enum field_group group, const struct tree_node *node);
 
+/* What a name stands for: a section or field of one record, or a whole group. */
+struct known {
+    struct view name;
+    struct section section;
+    uint32_t record;
+    bool group; /* all records of the section's group */
+};
+
+enum { HOMES_MOST = 8 };
+
+/* The sections in which a key is known, and what it stands for in each. */
+struct home {
+    struct section parent;
+    struct known meant;
+};
+
+struct homes {
+    struct home items[HOMES_MOST];
+    size_t count; /* may be more than there are items */
+};
+
+void homes_find(struct homes *homes, const struct tree_node *child, uint32_t record);
+/* The one of them that is in the same section as `home`; NULL where none is. */
+const struct home *homes_match(const struct homes *homes, const struct home *home);
+/* "change", "axes.*", "the top of the file". */
+const char *home_text(struct arena *arena, const struct home *home);
+
 /* What may stand at one place of the file. */
 struct scope {
     const struct section *section; /* fields and sections; NULL: none */
@@ -166,13 +199,13 @@ struct scope {
 
 /* Reports the keys of `map` that are not known in `scope`; what they stand for becomes wrong.
  */
-void report_unknown(struct reader *reader, const struct scope *scope,
-                    const struct tree_node *map);
+void machine_report_unknown(struct reader *reader, const struct scope *scope,
+                            const struct tree_node *map);
 
 /* Reports fields that are needed and absent. */
-void report_missing(struct reader *reader);
+void machine_report_missing(struct reader *reader);
 
 /* Finds the inputs that values name. */
-void refer_inputs(struct reader *reader);
+void machine_refer_inputs(struct reader *reader);
 
 #endif

@@ -10,12 +10,30 @@ bool kind_is_list(enum field_kind kind)
     return kind == KIND_PAIR || kind == KIND_LIST || kind == KIND_WORDS || kind == KIND_ORDER;
 }
 
+static void complain_order(struct reading *r, const struct item *items)
+{
+    const char *low = escape_short(r->arena, view_trim(items[0].text), VALUE_CELLS);
+    const char *high = escape_short(r->arena, view_trim(items[1].text), VALUE_CELLS);
+    const char *path = "";
+    if (r->reader)
+        path = arena_format(r->arena, " of %s",
+                            escape_short(r->arena,
+                                         view_of(machine_path(r->arena, r->reader->machine,
+                                                              r->id, r->record, 0)),
+                                         NAME_CELLS));
+    machine_tell(r, NULL, READER_OUT_OF_ORDER, "write the lower of the two first",
+                 arena_format(r->arena, "the low limit%s, %s, lies above the high one, %s",
+                              path, low, high));
+}
+
 static bool read_pair(struct reading *r, const struct item *items, uint32_t count,
                       struct field_value *out)
 {
     if (count != 2) {
-        complain(r, NULL, READER_WRONG_KIND, NULL, "%u %s here", (unsigned)count,
-                 count == 1 ? "value stands" : "values stand");
+        machine_complain(
+            r, NULL, READER_WRONG_KIND,
+            count > 2 ? "a comma parts the two limits; the decimal sign is a point" : NULL,
+            "%u %s here", (unsigned)count, count == 1 ? "value stands" : "values stand");
         return false;
     }
     struct field_value *pair = ARENA_ARRAY(r->arena, struct field_value, 2);
@@ -27,14 +45,12 @@ static bool read_pair(struct reading *r, const struct item *items, uint32_t coun
     if (!right)
         return false;
     if (pair[0].si > pair[1].si) {
-        complain(r, NULL, READER_OUT_OF_ORDER, "write the lower limit first",
-                 "the low limit %s lies above the high one",
-                 escape_short(r->arena, view_trim(items[0].text), VALUE_CELLS));
+        complain_order(r, items);
         return false;
     }
     *out = (struct field_value){
         .state = VALUE_GIVEN, .unit = pair[0].unit, .pair = pair, .node = r->node};
-    judge_extent(r, out);
+    machine_judge_extent(r, out);
     return true;
 }
 
@@ -82,15 +98,15 @@ static bool read_group(struct reading *r, const struct item *item, uint8_t rank,
     for (size_t i = 0; i < text.size; i++) {
         char letter = (char)(text.data[i] | 0x20);
         if (letter < 'x' || letter > 'z') {
-            complain(r, item, READER_UNKNOWN_CHOICE, NULL, "%s is no group of axes",
-                     quoted(r->arena, text));
+            machine_complain(r, item, READER_UNKNOWN_CHOICE, NULL, "%s is no group of axes",
+                             machine_quoted(r->arena, text));
             return false;
         }
         uint8_t axis = (uint8_t)(letter - 'x');
         for (uint32_t k = 0; k < words->count; k++) {
             if (words->word[k] == axis) {
-                complain(r, item, READER_WRONG_KIND, "name each axis once",
-                         "axis %c stands twice", letter);
+                machine_complain(r, item, READER_WRONG_KIND, "name each axis once",
+                                 "axis %c stands twice", letter);
                 return false;
             }
         }
@@ -98,7 +114,7 @@ static bool read_group(struct reading *r, const struct item *item, uint8_t rank,
         words->rank[words->count++] = rank;
     }
     if (!text.size)
-        complain(r, item, READER_WRONG_KIND, NULL, "a group of no axes");
+        machine_complain(r, item, READER_WRONG_KIND, NULL, "a group of no axes");
     return text.size > 0;
 }
 
@@ -107,8 +123,8 @@ static bool read_order(struct reading *r, const struct item *items, uint32_t cou
 {
     struct word_list *words = ARENA_NEW(r->arena, struct word_list);
     if (!count) {
-        complain(r, NULL, READER_WRONG_KIND, "write none where the machine does not home",
-                 "the list is empty");
+        machine_complain(r, NULL, READER_WRONG_KIND,
+                         "write none where the machine does not home", "the list is empty");
         return false;
     }
     for (uint32_t i = 0; i < count; i++)

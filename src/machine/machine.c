@@ -47,7 +47,7 @@ static const char *stands(const struct tree_node *node)
     case TREE_ALIAS:
         break;
     }
-    return "a text";
+    return "a single value";
 }
 
 /* One value. */
@@ -57,8 +57,10 @@ static void complain_void(struct reading *r, const struct item *item)
     enum field_kind kind = field_table[r->id].kind;
     bool number = kind == KIND_QUANTITY || kind == KIND_POSITION || kind == KIND_COUNT ||
                   kind == KIND_PAIR || kind == KIND_LIST;
-    complain(r, item, number ? READER_NOT_A_NUMBER : READER_WRONG_KIND, NULL,
-             "no value is written");
+    bool optional = field_table[r->id].need == NEED_OPTIONAL;
+    machine_complain(r, item, number ? READER_NOT_A_NUMBER : READER_WRONG_KIND,
+                     optional ? "write its value, or take the key out" : NULL,
+                     "no value is written");
 }
 
 /* The texts of a list, in the arena; NULL where one is none, with a complaint. */
@@ -71,7 +73,7 @@ static struct item *gather(struct reading *r, const struct tree_node *list)
         struct item *item = &items[part++];
         *item = (struct item){node->text, child, part};
         if (node->kind != TREE_TEXT) {
-            complain(r, item, READER_WRONG_KIND, NULL, "%s stands here", stands(node));
+            machine_complain(r, item, READER_WRONG_KIND, NULL, "%s stands here", stands(node));
             return NULL;
         }
         if (node_is_void(node)) {
@@ -88,14 +90,16 @@ static bool read_list(struct reading *r, const struct tree_node *node, struct fi
     if (node->kind == TREE_TEXT && value_read_none(r, node->text, out))
         return true;
     if (node->kind != TREE_LIST) {
-        complain(r, NULL, READER_WRONG_KIND, NULL, "%s stands here", stands(node));
+        bool word = node->kind == TREE_TEXT && kind != KIND_PAIR;
+        machine_complain(r, NULL, READER_WRONG_KIND, word ? "write it in brackets" : NULL,
+                         "%s stands here", stands(node));
         return false;
     }
     if (kind == KIND_PAIR && node->count != 2)
         return value_read_list(r, NULL, node->count, out);
     if (node->count > kind_limit(kind)) {
-        complain(r, NULL, READER_TOO_LONG, NULL, "%u entries are more than %u",
-                 (unsigned)node->count, (unsigned)kind_limit(kind));
+        machine_complain(r, NULL, READER_TOO_LONG, NULL, "%u entries are more than %u",
+                         (unsigned)node->count, (unsigned)kind_limit(kind));
         return false;
     }
     const struct item *items = gather(r, node);
@@ -119,7 +123,7 @@ static bool read_value(struct reading *r, struct field_value *out)
     if (kind_is_list(field->kind))
         return read_list(r, node, out);
     if (node->kind != TREE_TEXT) {
-        complain(r, &item, READER_WRONG_KIND, NULL, "%s stands here", stands(node));
+        machine_complain(r, &item, READER_WRONG_KIND, NULL, "%s stands here", stands(node));
         return false;
     }
     return value_read_text(r, &item, out);
@@ -212,7 +216,7 @@ static void read_section(struct reader *reader, const struct section *section, u
             .section = section,
             .record = record,
             .path = section_path(reader->arena, reader->machine, section, record)};
-        report_unknown(reader, &scope, map);
+        machine_report_unknown(reader, &scope, map);
     }
 }
 
@@ -263,7 +267,7 @@ static void read_axes(struct reader *reader, enum field_group group,
     struct scope scope = {
         .section = more ? &other : NULL, .axes = group, .path = group_table[group].key};
     if (!all_known)
-        report_unknown(reader, &scope, map);
+        machine_report_unknown(reader, &scope, map);
     if (child->duplicate && more)
         section_spoil(reader, &other, 0, child, false);
 }
@@ -346,7 +350,7 @@ static void read_root(struct reader *reader, const struct tree_node *map)
     }
     struct scope scope = {.section = &root, .path = ""};
     if (!all_known)
-        report_unknown(reader, &scope, map);
+        machine_report_unknown(reader, &scope, map);
 }
 
 /* What is absent gets its default; from a tree that is not whole, nothing is known about it. */
@@ -383,9 +387,9 @@ void machine_read(struct machine *out, struct arena *arena, const struct tree *t
         return;
     out->groups[GROUP_ROOT].nodes[0] = tree->root;
     read_root(&reader, tree->root);
-    refer_inputs(&reader);
+    machine_refer_inputs(&reader);
     if (whole)
-        report_missing(&reader);
+        machine_report_missing(&reader);
     for (enum field_id id = 0; id < FIELD_COUNT; id++)
         settle_absent(&reader, id, whole);
     for (int group = 0; group < GROUP_COUNT && !whole; group++)

@@ -16,8 +16,9 @@ enum value_state { VALUE_ABSENT, VALUE_GIVEN, VALUE_DEFAULTED, VALUE_WRONG };
  * rank. */
 struct word_list {
     uint32_t count;
-    bool none;        /* homing.order: none */
-    uint8_t word[32]; /* indices into the field's choices; of homing.order: 0, 1, 2 for x, y, z */
+    bool none; /* homing.order: none */
+    uint8_t
+        word[32]; /* indices into the field's choices; of homing.order: 0, 1, 2 for x, y, z */
     uint8_t rank[32];
 };
 

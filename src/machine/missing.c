@@ -119,7 +119,7 @@ static void report_field(struct search *search, enum field_id id, uint32_t recor
     struct finding *finding = sink_report(
         reader->sink, READER_MISSING_KEY, place(parent), path, "%s has no %s; %s is wanted",
         *where ? escape_short(arena, view_of(where), NAME_CELLS) : "the file", key,
-        wanted_text(arena, id));
+        field_wanted_text(arena, id));
     if (!finding)
         return;
     finding->put_right = arena_format(arena, "add %s: %s", key, field_table[id].meaning);
@@ -236,7 +236,7 @@ static void search_records(struct search *search, enum field_group group)
                     "%s is %s; at least one is wanted", row->key, list ? "empty" : "missing");
 }
 
-void report_missing(struct reader *reader)
+void machine_report_missing(struct reader *reader)
 {
     struct search search = {.reader = reader};
     struct section root = section_of_group(GROUP_ROOT);

@@ -70,19 +70,23 @@ enum { UNIT_WORDS = sizeof unit_words / sizeof unit_words[0], UNITS_MOST = 64 };
  * near. */
 static const char *nearest_unit(struct view text, struct dimension wanted)
 {
-    for (size_t i = 0; i < UNIT_WORDS; i++)
-        if (nearest_distance(text, view_of(unit_words[i].word)) == 0 &&
-            unit_fits(unit_read(view_of(unit_words[i].unit)), wanted))
-            return unit_words[i].unit;
     unit_id units[UNITS_MOST];
-    struct view names[UNITS_MOST];
-    size_t count = unit_choices(wanted, units, UNITS_MOST);
-    if (count > UNITS_MOST)
-        count = UNITS_MOST;
-    for (size_t i = 0; i < count; i++)
-        names[i] = view_of(unit_text(units[i]));
+    struct view names[UNITS_MOST + UNIT_WORDS];
+    const char *meant[UNITS_MOST + UNIT_WORDS];
+    size_t known = unit_choices(wanted, units, UNITS_MOST), count = 0;
+    for (size_t i = 0; i < known && i < UNITS_MOST; i++) {
+        meant[count] = unit_text(units[i]);
+        names[count] = view_of(meant[count]);
+        count++;
+    }
+    for (size_t i = 0; i < UNIT_WORDS; i++) {
+        if (!unit_fits(unit_read(view_of(unit_words[i].unit)), wanted))
+            continue;
+        meant[count] = unit_words[i].unit;
+        names[count++] = view_of(unit_words[i].word);
+    }
     int found = nearest_of(text, names, count);
-    return found < 0 ? NULL : names[found].data;
+    return found < 0 ? NULL : meant[found];
 }
 
 static const char *shown(const struct reading *r, const struct item *item)
@@ -95,27 +99,30 @@ static void complain_number(struct reading *r, const struct item *item,
 {
     switch (status) {
     case NUMBER_COMMA:
-        complain(r, item, READER_NOT_A_NUMBER,
-                 "write a point as the decimal sign, and nothing between thousands",
-                 "%s has a comma in its number", shown(r, item));
+        machine_complain(r, item, READER_NOT_A_NUMBER,
+                         "write a point as the decimal sign, and nothing between thousands",
+                         "%s has a comma in its number", shown(r, item));
         return;
     case NUMBER_INFINITE:
-        complain(r, item, READER_NOT_A_NUMBER, NULL, "%s is no finite number", shown(r, item));
+        machine_complain(r, item, READER_NOT_A_NUMBER, NULL, "%s is no finite number",
+                         shown(r, item));
         return;
     case NUMBER_ZERO_DIV:
-        complain(r, item, READER_NOT_A_NUMBER, NULL, "%s divides by nothing", shown(r, item));
+        machine_complain(r, item, READER_NOT_A_NUMBER, NULL, "%s divides by nothing",
+                         shown(r, item));
         return;
     case NUMBER_FORM:
-        complain(r, item, READER_NOT_A_NUMBER,
-                 "write a plain decimal number, without leading zeros, colons or underscores",
-                 "%s can be read as more than one number", shown(r, item));
+        machine_complain(
+            r, item, READER_NOT_A_NUMBER,
+            "write a plain decimal number, without leading zeros, colons or underscores",
+            "%s can be read as more than one number", shown(r, item));
         return;
     case NUMBER_NONE:
     case NUMBER_OK:
         break;
     }
-    complain(r, item, READER_NOT_A_NUMBER, NULL, "%s is no number",
-             quoted(r->arena, item->text));
+    machine_complain(r, item, READER_NOT_A_NUMBER, NULL, "%s is no number",
+                     machine_quoted(r->arena, item->text));
 }
 
 /* Asks which unit was meant: "9 mm, 9 cm, 9 m or 9 in?" */
@@ -135,8 +142,8 @@ static void complain_missing_unit(struct reading *r, const struct item *item)
                       : i + 1 < count ? ", "
                                       : " or ",
                       shown(r, item), unit_text(units[i]));
-    complain(r, item, READER_UNIT_MISSING, buffer_string(&hint), "%s has no unit",
-             shown(r, item));
+    machine_complain(r, item, READER_UNIT_MISSING, buffer_string(&hint), "%s has no unit",
+                     shown(r, item));
 }
 
 static void complain_unit(struct reading *r, const struct item *item,
@@ -147,22 +154,31 @@ static void complain_unit(struct reading *r, const struct item *item,
     const char *near = nearest_unit(unit, field_table[r->id].dimension);
     const char *hint =
         near ? arena_format(r->arena, "if that is what was meant, write %s", near) : NULL;
-    complain(r, item, READER_UNIT_UNKNOWN, hint, "%s is no unit known here",
-             quoted(r->arena, unit));
+    machine_complain(r, item, READER_UNIT_UNKNOWN, hint, "%s is no unit known here",
+                     machine_quoted(r->arena, unit));
 }
 
 static void complain_dimension(struct reading *r, const struct item *item, unit_id unit)
 {
     struct dimension found = unit_dimension(unit);
     const char *name = dimension_is_none(found) ? "ratio" : dimension_name(found, r->arena);
-    complain(r, item, READER_WRONG_DIMENSION, NULL, "%s is %s %s", shown(r, item),
-             strchr("aeiou", name[0]) ? "an" : "a", name);
+    machine_complain(r, item, READER_WRONG_DIMENSION, NULL, "%s is %s %s", shown(r, item),
+                     strchr("aeiou", name[0]) ? "an" : "a", name);
 }
 
 static void complain_quantity(struct reading *r, const struct item *item,
                               enum quantity_status status,
                               const struct quantity_trouble *trouble)
 {
+    static const enum reader_finding names[] = {
+        [QUANTITY_NOT_A_NUMBER] = READER_NOT_A_NUMBER,
+        [QUANTITY_UNIT_MISSING] = READER_UNIT_MISSING,
+        [QUANTITY_UNIT_UNKNOWN] = READER_UNIT_UNKNOWN,
+        [QUANTITY_WRONG_DIMENSION] = READER_WRONG_DIMENSION,
+        [QUANTITY_TOLERANCE] = READER_NOT_A_NUMBER,
+    };
+    if (machine_only_counts(r, item, names[status]))
+        return;
     switch (status) {
     case QUANTITY_UNIT_MISSING:
         complain_missing_unit(r, item);
@@ -174,9 +190,9 @@ static void complain_quantity(struct reading *r, const struct item *item,
         complain_dimension(r, item, trouble->unit);
         return;
     case QUANTITY_TOLERANCE:
-        complain(r, item, READER_NOT_A_NUMBER,
-                 "write one tolerance after the number, as in 42 mm ± 0.5 mm",
-                 "the tolerance in %s is no size", shown(r, item));
+        machine_complain(r, item, READER_NOT_A_NUMBER,
+                         "write one tolerance after the number, as in 42 mm ± 0.5 mm",
+                         "the tolerance in %s is no size", shown(r, item));
         return;
     case QUANTITY_NOT_A_NUMBER:
     case QUANTITY_OK:
@@ -196,7 +212,8 @@ bool value_read_quantity(struct reading *r, const struct item *item, struct fiel
         return false;
     }
     if (quantity.si < 0 && !field_is_signed(r->id)) {
-        complain(r, item, READER_WRONG_KIND, NULL, "%s lies below nothing", shown(r, item));
+        machine_complain(r, item, READER_WRONG_KIND, NULL, "%s lies below nothing",
+                         shown(r, item));
         return false;
     }
     *out = (struct field_value){.state = VALUE_GIVEN,
@@ -204,7 +221,7 @@ bool value_read_quantity(struct reading *r, const struct item *item, struct fiel
                                 .si = quantity.si,
                                 .tolerance = quantity.tolerance,
                                 .node = item->node};
-    judge_number(r, item, out);
+    machine_judge_number(r, item, out);
     return true;
 }
 
@@ -220,13 +237,14 @@ bool value_read_count(struct reading *r, const struct item *item, struct field_v
         complain_dimension(r, item, quantity.unit);
     } else if (quantity.tolerance > 0 || quantity.si != floor(quantity.si) ||
                quantity.si > count_most) {
-        complain(r, item, READER_WRONG_KIND, NULL, "%s is no whole number", shown(r, item));
+        machine_complain(r, item, READER_WRONG_KIND, NULL, "%s is no whole number",
+                         shown(r, item));
     } else if (quantity.si < 1) {
-        complain(r, item, READER_WRONG_KIND, NULL, "%s is below 1", shown(r, item));
+        machine_complain(r, item, READER_WRONG_KIND, NULL, "%s is below 1", shown(r, item));
     } else {
         *out =
             (struct field_value){.state = VALUE_GIVEN, .si = quantity.si, .node = item->node};
-        judge_number(r, item, out);
+        machine_judge_number(r, item, out);
         return true;
     }
     return false;

@@ -108,6 +108,8 @@ static void remark(struct reading *r, const struct item *item, double si, unit_i
                    struct range range, const char *of)
 {
     static const int digits = 9;
+    if (machine_only_counts(r, item, READER_IMPLAUSIBLE))
+        return;
     struct arena *arena = r->arena;
     struct dimension wanted = field_table[r->id].dimension;
     double number = unit_from_si(unit, wanted, si);
@@ -117,19 +119,23 @@ static void remark(struct reading *r, const struct item *item, double si, unit_i
     const char *usual = usual_text(arena, wanted, unit, range);
     enum reader_finding finding = READER_IMPLAUSIBLE;
     unit_id meant = meant_unit(wanted, unit, number, range, &finding);
+    if (r->quiet == (int)finding)
+        return;
+    r->last = (int)finding;
     if (meant == UNIT_UNKNOWN) {
-        complain_plainly(
+        machine_tell(
             r, item, finding, NULL,
             arena_format(arena, "%s%s is unusual; %s is mostly %s", found, of, name, usual));
         return;
     }
     const char *other = with_unit(arena, number, digits, meant);
-    complain_plainly(r, item, finding, arena_format(arena, "is it %s?", other),
-                     arena_format(arena, "%s%s looks like %s; %s is mostly %s", found, of,
-                                  other, name, usual));
+    machine_tell(r, item, finding, arena_format(arena, "is it %s?", other),
+                 arena_format(arena, "%s%s looks like %s; %s is mostly %s", found, of, other,
+                              name, usual));
 }
 
-void judge_number(struct reading *r, const struct item *item, const struct field_value *value)
+void machine_judge_number(struct reading *r, const struct item *item,
+                          const struct field_value *value)
 {
     const struct field *field = &field_table[r->id];
     struct range range = {field->plausible_low, field->plausible_high};
@@ -137,10 +143,12 @@ void judge_number(struct reading *r, const struct item *item, const struct field
         remark(r, item, value->si, value->unit, range, "");
 }
 
-void judge_extent(struct reading *r, const struct field_value *value)
+void machine_judge_extent(struct reading *r, const struct field_value *value)
 {
     double size = value->pair[1].si - value->pair[0].si;
-    for (size_t i = 0; r->reader && i < sizeof extents / sizeof extents[0]; i++) {
+    /* Where one of the two has had its remark, this would be the same again. */
+    size_t count = r->reader && r->last < 0 ? sizeof extents / sizeof extents[0] : 0;
+    for (size_t i = 0; i < count; i++) {
         const struct extent *extent = &extents[i];
         struct range range = {extent->low, extent->high};
         if (extent->id == r->id &&

@@ -35,7 +35,7 @@ static void complain_name(struct reader *reader, enum field_id id, uint32_t reco
     const char *near = nearest_input(arena, inputs, name);
     struct finding *finding =
         sink_report(reader->sink, READER_UNKNOWN_NAME, value->node->span, path,
-                    "%s names no input; %s", quoted(arena, name),
+                    "%s names no input; %s", machine_quoted(arena, name),
                     near            ? arena_format(arena, "%s is the nearest", near)
                     : inputs->count ? "none of those listed under inputs is near"
                                     : "none is listed under inputs");
@@ -44,7 +44,7 @@ static void complain_name(struct reader *reader, enum field_id id, uint32_t reco
                                   : "describe the input under inputs, with this name";
 }
 
-void refer_inputs(struct reader *reader)
+void machine_refer_inputs(struct reader *reader)
 {
     const struct machine *machine = reader->machine;
     const struct machine_group *inputs = &machine->groups[GROUP_INPUT];

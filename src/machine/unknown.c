@@ -2,70 +2,72 @@
  *
  * A slip of the keyboard is one mistake: what the key stands for becomes wrong, so that it is
  * not also missing and no rule is asked about it.  The same for a key that is known, but
- * somewhere else.
+ * somewhere else; and several of them in a row, as where the line that begins their section was
+ * lost, are one mistake too.
  */
 #include "machine/internal.h"
 
 #include "text/escape.h"
 #include "text/nearest.h"
 
-enum { KNOWN_MOST = 64, HOMES_NAMED = 2, SURE = 1 };
+enum { KNOWN_MOST = 64, HOMES_NAMED = 2, SURE = 1, SHORT = 2, LISTED = 10 };
 
-/* What a name stands for: a section or field, all of a group, or one axis. */
-struct known {
-    struct view name;
-    struct section section;
-    uint32_t record;
-    bool group; /* all records of the section's group */
-};
-
-struct known_list {
-    struct known items[KNOWN_MOST];
+/* One map whose keys are looked at. */
+struct look {
+    struct reader *reader;
+    const struct scope *scope;
+    const struct tree_node *map;
+    struct known known[KNOWN_MOST]; /* what may stand there */
     size_t count;
 };
 
-static void add(struct known_list *list, struct known one)
+static void add(struct look *look, struct known one)
 {
-    BUG_UNLESS(list->count < KNOWN_MOST);
-    list->items[list->count++] = one;
+    BUG_UNLESS(look->count < KNOWN_MOST);
+    look->known[look->count++] = one;
 }
 
-static void add_steps(struct known_list *list, const struct section *section, uint32_t record)
+static void list_known(struct look *look)
 {
+    const struct scope *scope = look->scope;
+    bool top = !*scope->path;
     struct section step;
     bool leaf;
-    for (enum field_id id = section->first; id < section->end; id = step.end) {
-        struct view name = section_step(section, id, &step, &leaf);
-        if (section->depth || group_find(name) == GROUP_ROOT)
-            add(list, (struct known){name, step, record, false});
+    if (scope->section) {
+        for (enum field_id id = scope->section->first; id < scope->section->end;
+             id = step.end) {
+            struct view name = section_step(scope->section, id, &step, &leaf);
+            if (!top || group_find(name) == GROUP_ROOT)
+                add(look, (struct known){name, step, scope->record, false});
+        }
     }
-}
-
-static void list_known(struct known_list *list, const struct scope *scope)
-{
-    list->count = 0;
-    if (scope->section)
-        add_steps(list, scope->section, scope->record);
     for (uint32_t i = 0; scope->axes != GROUP_ROOT && i < AXES; i++)
-        add(list,
+        add(look,
             (struct known){view_of(axis_names[i]), section_of_group(scope->axes), i, false});
-    for (int group = GROUP_ROOT + 1; group < GROUP_COUNT && !*scope->path; group++)
-        add(list, (struct known){view_of(group_table[group].key),
+    for (int group = GROUP_ROOT + 1; top && group < GROUP_COUNT; group++)
+        add(look, (struct known){view_of(group_table[group].key),
                                  section_of_group((enum field_group)group), 0, true});
 }
 
+static bool is_known(const struct look *look, struct view key)
+{
+    for (size_t i = 0; i < look->count; i++)
+        if (view_equal(look->known[i].name, key))
+            return true;
+    return false;
+}
+
 /* The nearest of the known names, rather one that the map does not have. */
-static const struct known *find_near(const struct known_list *list, const struct tree_node *map,
-                                     struct view key, int *distance)
+static const struct known *find_near(const struct look *look, struct view key, int *distance)
 {
     const struct known *best = NULL;
     bool best_free = false;
-    for (size_t i = 0; i < list->count; i++) {
-        const struct known *one = &list->items[i];
+    for (size_t i = 0; i < look->count; i++) {
+        const struct known *one = &look->known[i];
         int d = nearest_distance(key, one->name);
         if (d < 0)
             continue;
-        bool is_free = !tree_child(map, one->name);
+        bool is_free = !tree_child(look->map, one->name);
         if (!best || (is_free && !best_free) || (is_free == best_free && d < *distance)) {
             best = one;
             best_free = is_free;
@@ -75,38 +77,30 @@ static const struct known *find_near(const struct known_list *list, const struct
     return best;
 }
 
-/* Where in the file a name is known. */
-struct homes {
-    struct section parents[HOMES_NAMED];
-    struct known first;
-    size_t count;
-};
-
-static void find_homes(struct homes *homes, const struct section *section, struct view key,
-                       uint32_t record)
+static bool share_letter(struct view a, struct view b)
 {
-    struct section step;
-    bool leaf;
-    for (enum field_id id = section->first; id < section->end; id = step.end) {
-        struct view name = section_step(section, id, &step, &leaf);
-        if (view_equal(name, key)) {
-            if (homes->count < HOMES_NAMED)
-                homes->parents[homes->count] = *section;
-            if (homes->count++ == 0)
-                homes->first = (struct known){name, step, record, false};
-        }
-        if (!leaf)
-            find_homes(homes, &step, key, record);
-    }
+    for (size_t i = 0; i < a.size; i++)
+        if (memchr(b.data, a.data[i], b.size))
+            return true;
+    return false;
 }
 
-/* "change", "axes.*", "cutters[]", "the top of the file". */
-static const char *home_text(struct arena *arena, const struct section *section)
+/* Names of one or two letters are near nothing by distance: the only one of them that the map
+ * does not have, where the key shares a letter, or can be meant for nothing but an axis. */
+static const struct known *find_short(const struct look *look, struct view key)
 {
-    const char *path = field_path(arena, section->first);
-    const char *key = field_table[section->first].key + section->depth;
-    size_t size = strlen(path) - strlen(key);
-    return size ? arena_format(arena, "%.*s", (int)(size - 1), path) : "the top of the file";
+    const struct known *found = NULL;
+    bool only_axes = look->scope->axes != GROUP_ROOT && !look->scope->section;
+    for (size_t i = 0; i < look->count && key.size <= SHORT; i++) {
+        const struct known *one = &look->known[i];
+        if (one->name.size > SHORT || tree_child(look->map, one->name) ||
+            !(only_axes || share_letter(key, one->name)))
+            continue;
+        if (found)
+            return NULL;
+        found = one;
+    }
+    return found;
 }
 
 /* What `known` stands for is taken to be what stands at `at`, unless it has a place of its own.
@@ -128,121 +122,166 @@ static void spoil(struct reader *reader, const struct known *known, const struct
         section_spoil(reader, &same, 0, at, true);
 }
 
-static struct finding *report(struct reader *reader, const struct scope *scope,
-                              const struct tree_node *child, const char *more)
+static struct finding *report(const struct look *look, const struct tree_node *child,
+                              const char *more)
 {
-    struct arena *arena = reader->arena;
-    if (reader->sink->counts[READER_UNKNOWN_KEY] >= FINDINGS_A_NAME)
-        return sink_report(reader->sink, READER_UNKNOWN_KEY, child->key_span, NULL, "%s", "");
+    struct finding_sink *sink = look->reader->sink;
+    struct arena *arena = look->reader->arena;
+    const char *path = look->scope->path;
     const char *key = escape_short(arena, child->key, NAME_CELLS);
-    const char *where =
-        *scope->path ? escape_short(arena, view_of(scope->path), NAME_CELLS) : "the file";
-    const char *path = *scope->path
-                           ? arena_format(arena, "%s.%.*s", scope->path, VIEW(child->key))
-                           : arena_format(arena, "%.*s", VIEW(child->key));
-    return sink_report(reader->sink, READER_UNKNOWN_KEY, child->key_span, path,
-                       "%s has no key '%s'%s", where, key, more);
+    const char *where = *path ? escape_short(arena, view_of(path), NAME_CELLS) : "the file";
+    const char *field =
+        arena_format(arena, "%s%s%.*s", path, *path ? "." : "", VIEW(child->key));
+    return sink_report(sink, READER_UNKNOWN_KEY, child->key_span, field, "%s has no key '%s'%s",
+                       where, key, more);
 }
 
-static void report_near(struct reader *reader, const struct scope *scope,
-                        const struct tree_node *child, const struct known *near)
+static void report_near(struct look *look, const struct tree_node *child,
+                        const struct known *near)
 {
-    struct arena *arena = reader->arena;
-    struct finding *finding = report(
-        reader, scope, child, arena_format(arena, "; %.*s is the nearest", VIEW(near->name)));
+    struct arena *arena = look->reader->arena;
+    struct finding *finding =
+        report(look, child, arena_format(arena, "; %.*s is the nearest", VIEW(near->name)));
     if (finding)
         finding->put_right = arena_format(arena, "write %.*s", VIEW(near->name));
-    spoil(reader, near, child);
+    spoil(look->reader, near, child);
 }
 
-static void report_elsewhere(struct reader *reader, const struct scope *scope,
-                             const struct tree_node *child, const struct homes *homes)
+/* "at.x: 5 mm" where a section "at" with "x" in it is wanted.  False where it is not that. */
+static bool report_dotted(struct look *look, const struct tree_node *child)
 {
-    struct arena *arena = reader->arena;
-    const char *home = home_text(arena, &homes->parents[0]);
-    if (homes->count == 2)
-        home = arena_format(arena, "%s or %s", home, home_text(arena, &homes->parents[1]));
-    struct finding *finding =
-        report(reader, scope, child, arena_format(arena, "; it belongs in %s", home));
-    if (finding)
-        finding->put_right = arena_format(arena, "move it to %s", home);
-    /* In a list of records it is not known which one it was meant for. */
-    enum group_shape to = group_table[homes->first.section.group].shape;
-    bool same = scope->section && group_table[scope->section->group].shape == SHAPE_AXES;
-    if (homes->count == 1 &&
-        (homes->first.group || to == SHAPE_ROOT || (same && to == SHAPE_AXES)))
-        spoil(reader, &homes->first, child);
+    struct arena *arena = look->reader->arena;
+    const struct section *section = look->scope->section;
+    const char *dot = child->key.size ? memchr(child->key.data, '.', child->key.size) : NULL;
+    if (!dot || !section)
+        return false;
+    int size = (int)(dot - child->key.data);
+    for (enum field_id id = section->first; id < section->end; id++) {
+        const char *key = field_table[id].key + section->depth;
+        if (!view_is(child->key, key))
+            continue;
+        struct finding *finding = report(
+            look, child, arena_format(arena, "; '%.*s' takes a line of its own", size, key));
+        if (finding)
+            finding->put_right = arena_format(
+                arena, "write %.*s: and, indented below it, %s:", size, key, key + size + 1);
+        struct section field = {section->group, id, id + 1, section->depth};
+        section_spoil(look->reader, &field, look->scope->record, child, true);
+        return true;
+    }
+    return false;
 }
 
-static void report_plain(struct reader *reader, const struct scope *scope,
-                         const struct tree_node *child, const struct known_list *list)
+static void report_plain(struct look *look, const struct tree_node *child)
 {
-    enum { LISTED = 10 };
-    struct finding *finding = report(reader, scope, child, "");
+    struct finding *finding = report(look, child, "");
     if (!finding)
         return;
-    if (list->count > LISTED) {
+    if (look->count > LISTED) {
         finding->put_right = "correct its name, or take it out";
         return;
     }
     struct buffer out;
-    buffer_init(&out, reader->arena);
+    buffer_init(&out, look->reader->arena);
     buffer_text(&out, "correct its name, or take it out; known here: ");
-    for (size_t i = 0; i < list->count; i++)
-        buffer_format(&out, "%s%.*s", i ? ", " : "", VIEW(list->items[i].name));
+    for (size_t i = 0; i < look->count; i++)
+        buffer_format(&out, "%s%.*s", i ? ", " : "", VIEW(look->known[i].name));
     finding->put_right = buffer_string(&out);
 }
 
-/* A group belongs at the top of the file; anything else in one or two sections, or in so many
- * that naming them helps nobody. */
-static void find_all_homes(struct homes *homes, const struct scope *scope, struct view key)
+/* In a list of records it is not known which of them was meant. */
+static bool is_one_place(const struct look *look, const struct home *home)
 {
-    enum field_group named = group_find(key);
-    homes->count = 0;
-    if (named != GROUP_ROOT) {
-        homes->first = (struct known){key, section_of_group(named), 0, true};
-        homes->parents[homes->count++] = section_of_group(GROUP_ROOT);
-        return;
-    }
-    for (int group = GROUP_ROOT; group < GROUP_COUNT; group++) {
-        struct section all = section_of_group((enum field_group)group);
-        find_homes(homes, &all, key, group == GROUP_ROOT ? 0 : scope->record);
-    }
+    const struct section *here = look->scope->section;
+    enum group_shape to = group_table[home->meant.section.group].shape;
+    bool beside = here && group_table[here->group].shape == SHAPE_AXES;
+    return home->meant.group || to == SHAPE_ROOT || (beside && to == SHAPE_AXES);
 }
 
-static void report_one(struct reader *reader, const struct scope *scope,
-                       const struct known_list *list, const struct tree_node *map,
-                       const struct tree_node *child)
+/* The keys in a row after `child` that belong in `home` as well; their number, and through
+ * `*last` the last of them. */
+static size_t follow(struct look *look, const struct tree_node *child, const struct home *home,
+                     const struct tree_node **last)
 {
+    size_t count = 0;
+    *last = child;
+    for (const struct tree_node *next = child->next; next; next = next->next) {
+        struct homes homes;
+        if (is_known(look, next->key))
+            continue; /* both sections may know it */
+        homes_find(&homes, next, look->scope->record);
+        const struct home *same = homes_match(&homes, home);
+        if (!same)
+            break;
+        if (is_one_place(look, same))
+            spoil(look->reader, &same->meant, next);
+        *last = next;
+        count++;
+    }
+    return count;
+}
+
+/* Returns the last key that the finding is about. */
+static const struct tree_node *report_elsewhere(struct look *look, const struct homes *homes,
+                                                const struct tree_node *child)
+{
+    struct arena *arena = look->reader->arena;
+    const struct tree_node *last = child;
+    const struct home *home = &homes->items[0];
+    size_t more = 0;
+    for (size_t i = 0; i < homes->count && !more; i++) {
+        more = follow(look, child, &homes->items[i], &last);
+        home = more ? &homes->items[i] : &homes->items[0];
+    }
+    bool certain = more || homes->count == 1;
+    const char *where = home_text(arena, home);
+    if (!certain)
+        where = arena_format(arena, "%s or %s", where, home_text(arena, &homes->items[1]));
+    const char *text =
+        more ? arena_format(arena, " and %zu more; they belong in %s", more, where)
+             : arena_format(arena, "; it belongs in %s", where);
+    struct finding *finding = report(look, child, text);
+    if (finding)
+        finding->put_right = arena_format(arena, "move %s to %s", more ? "them" : "it", where);
+    if (certain && is_one_place(look, home))
+        spoil(look->reader, &home->meant, child);
+    return last;
+}
+
+static const struct tree_node *report_one(struct look *look, const struct tree_node *child)
+{
+    struct finding_sink *sink = look->reader->sink;
+    if (sink->counts[READER_UNKNOWN_KEY] >= FINDINGS_A_NAME) {
+        /* Nobody mends a thousand slips one by one: what they were meant for is not asked. */
+        sink_report(sink, READER_UNKNOWN_KEY, child->key_span, NULL, "%s", "");
+        return child;
+    }
+    if (report_dotted(look, child))
+        return child;
     int distance = 0;
-    const struct known *near = find_near(list, map, child->key, &distance);
+    const struct known *near = find_near(look, child->key, &distance);
     struct homes homes;
-    find_all_homes(&homes, scope, child->key);
+    homes_find(&homes, child, look->scope->record);
     bool home = homes.count > 0 && homes.count <= HOMES_NAMED;
+    if (!near && !home)
+        near = find_short(look, child->key);
     if (near && (distance <= SURE || !home))
-        report_near(reader, scope, child, near);
+        report_near(look, child, near);
     else if (home)
-        report_elsewhere(reader, scope, child, &homes);
+        return report_elsewhere(look, &homes, child);
     else
-        report_plain(reader, scope, child, list);
+        report_plain(look, child);
+    return child;
 }
 
-static bool is_known(const struct known_list *list, struct view key)
+void machine_report_unknown(struct reader *reader, const struct scope *scope,
+                            const struct tree_node *map)
 {
-    for (size_t i = 0; i < list->count; i++)
-        if (view_equal(list->items[i].name, key))
-            return true;
-    return false;
-}
-
-void report_unknown(struct reader *reader, const struct scope *scope,
-                    const struct tree_node *map)
-{
-    struct known_list list;
-    list_known(&list, scope);
+    struct look look = {.reader = reader, .scope = scope, .map = map};
+    list_known(&look);
     for (const struct tree_node *child = map->first; child; child = child->next) {
         bool again = child->duplicate && tree_child(map, child->key) != child;
-        if (!again && !is_known(&list, child->key))
-            report_one(reader, scope, &list, map, child);
+        if (!again && !is_known(&look, child->key))
+            child = report_one(&look, child);
     }
 }

@@ -23,7 +23,7 @@ static bool is_spelt(struct view text, const char *word)
     return small || large;
 }
 
-int flag_of(struct view text, bool loose)
+int flag_find(struct view text, bool loose)
 {
     static const char *const words[2][4] = {{"no", "false", "off", "n"},
                                             {"yes", "true", "on", "y"}};
@@ -38,11 +38,11 @@ static bool read_flag(struct reading *r, const struct item *item, struct field_v
 {
     static const char *const hints[] = {"write no", "write yes"};
     struct view text = view_trim(item->text);
-    int flag = flag_of(text, false);
+    int flag = flag_find(text, false);
     if (flag < 0) {
-        int meant = flag_of(text, true);
-        complain(r, item, READER_UNKNOWN_CHOICE, meant < 0 ? NULL : hints[meant],
-                 "%s is neither yes nor no", quoted(r->arena, text));
+        int meant = flag_find(text, true);
+        machine_complain(r, item, READER_UNKNOWN_CHOICE, meant < 0 ? NULL : hints[meant],
+                         "%s is neither yes nor no", machine_quoted(r->arena, text));
         return false;
     }
     *out = (struct field_value){.state = VALUE_GIVEN, .flag = flag == 1, .node = item->node};
@@ -58,12 +58,12 @@ static const char *choice_hint(struct arena *arena, const struct field *field, s
     for (size_t i = 0; i < count; i++)
         known[i] = field_choice(field, i);
     int found = nearest_of(word, known, count);
-    int meant = flag_of(word, true);
+    int meant = flag_find(word, true);
     if (found < 0 && meant >= 0)
         found = field_choice_find(field, view_of(meant ? "yes" : "no"));
     if (found >= 0)
         return arena_format(arena, "write %.*s", VIEW(known[found]));
-    return arena_format(arena, "write %s", choices_text(arena, field));
+    return arena_format(arena, "write %s", field_choices_text(arena, field));
 }
 
 int value_read_word(struct reading *r, const struct item *item)
@@ -71,9 +71,9 @@ int value_read_word(struct reading *r, const struct item *item)
     const struct field *field = &field_table[r->id];
     struct view word = view_trim(item->text);
     int found = field_choice_find(field, word);
-    if (found < 0)
-        complain(r, item, READER_UNKNOWN_CHOICE, choice_hint(r->arena, field, word),
-                 "%s is not known here", quoted(r->arena, word));
+    if (found < 0 && !machine_only_counts(r, item, READER_UNKNOWN_CHOICE))
+        machine_complain(r, item, READER_UNKNOWN_CHOICE, choice_hint(r->arena, field, word),
+                         "%s is not known here", machine_quoted(r->arena, word));
     return found;
 }
 
@@ -128,9 +128,10 @@ static bool read_date(struct reading *r, const struct item *item, struct field_v
     }
     bool shaped = year >= 0 && month >= 0 && day >= 0;
     if (!shaped || month < 1 || month > 12 || day < 1 || day > days_of_month(year, month)) {
-        complain(r, item, READER_WRONG_KIND, "write year, month and day, as in 2027-03-31",
-                 shaped ? "%s is not in the calendar" : "%s is no date",
-                 quoted(r->arena, text));
+        machine_complain(r, item, READER_WRONG_KIND,
+                         "write year, month and day, as in 2027-03-31",
+                         shaped ? "%s is not in the calendar" : "%s is no date",
+                         machine_quoted(r->arena, text));
         return false;
     }
     *out = (struct field_value){.state = VALUE_GIVEN,
@@ -143,8 +144,9 @@ static bool read_version(struct reading *r, const struct item *item, struct fiel
 {
     struct view text = view_trim(item->text);
     if (!view_is(text, "1")) {
-        complain(r, item, READER_UNKNOWN_CHOICE, "write 1 where the file keeps to version 1",
-                 "%s is a version that is not known", quoted(r->arena, text));
+        machine_complain(r, item, READER_UNKNOWN_CHOICE,
+                         "write 1 where the file keeps to version 1",
+                         "%s is a version that is not known", machine_quoted(r->arena, text));
         return false;
     }
     *out = (struct field_value){.state = VALUE_GIVEN, .si = 1, .node = item->node};
@@ -154,7 +156,7 @@ static bool read_version(struct reading *r, const struct item *item, struct fiel
 static bool read_text(struct reading *r, const struct item *item, struct field_value *out)
 {
     if (view_trim(item->text).size == 0 && field_table[r->id].need != NEED_OPTIONAL) {
-        complain(r, item, READER_WRONG_KIND, NULL, "nothing is written");
+        machine_complain(r, item, READER_WRONG_KIND, NULL, "nothing is written");
         return false;
     }
     *out = (struct field_value){.state = VALUE_GIVEN, .text = item->text, .node = item->node};

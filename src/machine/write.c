@@ -39,7 +39,7 @@ static bool read_list(struct reading *r, struct view text, struct field_value *o
     struct item *items = ARENA_ARRAY(r->arena, struct item, (size_t)most);
     int count = split(text, items, most);
     if (count < 0)
-        complain(r, NULL, READER_TOO_LONG, NULL, "more than %d entries", most);
+        machine_complain(r, NULL, READER_TOO_LONG, NULL, "more than %d entries", most);
     return count >= 0 && value_read_list(r, items, (uint32_t)count, out);
 }
 
