@@ -64,16 +64,16 @@ static struct span text_span(struct reader *reader, const yaml_event_t *event)
 {
     struct view bytes = reader->source->bytes;
     struct span span = locate_span(reader, event->start_mark, event->end_mark);
-    bool has_properties = event->data.scalar.anchor || event->data.scalar.tag;
+    int properties = (event->data.scalar.anchor != NULL) + (event->data.scalar.tag != NULL);
     bool is_empty = event->data.scalar.length == 0;
     enum tree_style style = text_style(event->data.scalar.style);
     uint32_t end = span.start;
-    if (has_properties)
-        span.start = skip_properties(bytes, span.start, &end);
+    if (properties)
+        span.start = skip_properties(bytes, span.start, properties, &end);
     if (style == STYLE_PLAIN && is_empty) {
         const struct frame *frame = top_of(reader);
-        if (!has_properties && frame && frame->has_key)
-            end = after_colon(bytes, frame->key_span.end);
+        if (!properties && frame && frame->has_key)
+            end = after_colon(bytes, frame->key_span.end, span.start);
         return (struct span){end, end};
     }
     if (style == STYLE_BLOCK)
@@ -283,9 +283,10 @@ struct opening {
 static bool open_node(struct reader *reader, const yaml_event_t *event, struct opening opening)
 {
     struct span span = locate_span(reader, event->start_mark, event->end_mark);
-    uint32_t unused;
-    if (opening.anchor || opening.tag)
-        span.start = skip_properties(reader->source->bytes, span.start, &unused);
+    int properties = (opening.anchor != NULL) + (opening.tag != NULL);
+    uint32_t end;
+    if (properties)
+        span.start = skip_properties(reader->source->bytes, span.start, properties, &end);
     if (span.end < span.start)
         span.end = span.start;
     if (reader->depth == TREE_DEPTH_MAX) {
@@ -376,6 +377,19 @@ static bool check_root(struct reader *reader, const yaml_event_t *event)
     return false;
 }
 
+static void report_second(struct reader *reader, uint32_t at)
+{
+    struct view bytes = reader->source->bytes;
+    struct span span = {at, line_around(bytes, at).end};
+    if (view_starts(view_skip(bytes, at), "---"))
+        span.end = at + 3;
+    struct finding *finding =
+        sink_report(reader->sink, READER_SECOND_DOCUMENT, span, NULL,
+                    "a second document begins here; one file describes one machine");
+    if (finding)
+        finding->put_right = "keep each in a file of its own";
+}
+
 /* What comes after the end of the document at `at`; false where libyaml should look at it. */
 static bool check_rest(struct reader *reader, uint32_t at, bool is_implicit)
 {
@@ -386,13 +400,7 @@ static bool check_rest(struct reader *reader, uint32_t at, bool is_implicit)
     struct span line = line_around(bytes, at);
     if (is_implicit && !(line.start == at && view_starts(view_skip(bytes, at), "---")))
         return false;
-    if (view_starts(view_skip(bytes, at), "---"))
-        line.end = at + 3;
-    struct finding *finding =
-        sink_report(reader->sink, READER_SECOND_DOCUMENT, (struct span){at, line.end}, NULL,
-                    "a second document begins here; one file describes one machine");
-    if (finding)
-        finding->put_right = "keep each in a file of its own";
+    report_second(reader, at);
     return true;
 }
 
@@ -420,6 +428,11 @@ bool build_event(struct reader *reader, const yaml_event_t *event)
     case YAML_SEQUENCE_END_EVENT:
     case YAML_MAPPING_END_EVENT:
         return close_at(reader, event);
+    case YAML_DOCUMENT_START_EVENT:
+        if (!reader->root)
+            return true;
+        report_second(reader, locate_mark(reader, event->start_mark));
+        return false;
     case YAML_DOCUMENT_END_EVENT:
         reader->is_whole = check_rest(reader, locate_mark(reader, event->end_mark),
                                       event->data.document_end.implicit);

@@ -72,9 +72,10 @@ struct span locate_span(struct reader *reader, yaml_mark_t start, yaml_mark_t en
 uint32_t skip_to_content(struct view bytes, uint32_t at);
 /* From `at` past `&name` and `!tag`, to what they belong to; `*end` is where the last one ends.
  */
-uint32_t skip_properties(struct view bytes, uint32_t at, uint32_t *end);
-/* Where the empty value of a key that ends at `at` stands: after its colon. */
-uint32_t after_colon(struct view bytes, uint32_t at);
+uint32_t skip_properties(struct view bytes, uint32_t at, int count, uint32_t *end);
+/* Where the empty value of a key that ends at `at` stands: after its colon, which lies before
+ * `next` where it has one. */
+uint32_t after_colon(struct view bytes, uint32_t at, uint32_t next);
 /* Cuts the empty lines after a `|` or `>` text off its span. */
 struct span trim_block_text(struct view bytes, struct span span, bool is_empty);
 /* Start and end of the line around `at`, its line end not with. */

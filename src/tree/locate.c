@@ -59,10 +59,10 @@ static bool ends_property(char c, bool is_anchor)
     return c && strchr(is_anchor ? "?:,]}%@`" : ",[]{}", c);
 }
 
-uint32_t skip_properties(struct view bytes, uint32_t at, uint32_t *end)
+uint32_t skip_properties(struct view bytes, uint32_t at, int count, uint32_t *end)
 {
     *end = at;
-    while (at < bytes.size && (bytes.data[at] == '&' || bytes.data[at] == '!')) {
+    for (; count > 0 && at < bytes.size; count--) {
         bool is_anchor = bytes.data[at] == '&';
         bool is_verbatim = !is_anchor && at + 1 < bytes.size && bytes.data[at + 1] == '<';
         for (at++; at < bytes.size; at++) {
@@ -78,10 +78,10 @@ uint32_t skip_properties(struct view bytes, uint32_t at, uint32_t *end)
     return at;
 }
 
-uint32_t after_colon(struct view bytes, uint32_t at)
+uint32_t after_colon(struct view bytes, uint32_t at, uint32_t next)
 {
     uint32_t colon = skip_to_content(bytes, at);
-    return colon < bytes.size && bytes.data[colon] == ':' ? colon + 1 : at;
+    return colon < next && bytes.data[colon] == ':' ? colon + 1 : at;
 }
 
 struct span trim_block_text(struct view bytes, struct span span, bool is_empty)

@@ -11,6 +11,7 @@
 enum {
     DIRECTIVES_MAX = 16, /* libyaml compares each `%TAG` line with each */
     ROOM_FIRST = 16,     /* nodes allocated at first */
+    BYTE_ORDER_MARK = 0xfeff,
 };
 
 /* Says what is wrong with bytes that are not UTF-8. */
@@ -31,23 +32,32 @@ static void report_encoding(struct reader *reader, uint32_t at)
         finding->put_right = "save the file as UTF-8 in the editor";
 }
 
-/* Code points that YAML allows, beyond printable ASCII, tab and line ends. */
-static bool is_allowed(uint32_t point)
+/* Line ends to libyaml, which follows YAML 1.1, but not to editors: the same file would have
+ * other lines. */
+static bool is_odd_line_end(uint32_t point)
 {
-    return point == 0x85 || (point >= 0xa0 && point != 0xfffe && point != 0xffff);
+    return point == 0x85 || point == 0x2028 || point == 0x2029;
 }
 
-/* Reports a control character and cuts what libyaml gets before its line. */
-static void cut_before(struct reader *reader, uint32_t at, uint32_t size, uint32_t point)
+/* Code points that YAML allows in a text, beyond printable ASCII, tab and line ends. */
+static bool is_allowed(uint32_t point)
 {
+    return point >= 0xa0 && point != BYTE_ORDER_MARK && point != 0xfffe && point != 0xffff &&
+           !is_odd_line_end(point);
+}
+
+/* Reports a character that no text may hold and cuts what libyaml gets before its line. */
+static void cut_before(struct reader *reader, struct span span, uint32_t point)
+{
+    const char *words = "the control character U+%04X stands here; a text cannot hold it";
     if (point == 0)
-        sink_report(reader->sink, READER_NOT_YAML, (struct span){at, at + size}, NULL,
-                    "a byte 0 stands here; this is no text, or not in UTF-8");
-    else
-        sink_report(reader->sink, READER_NOT_YAML, (struct span){at, at + size}, NULL,
-                    "the control character U+%04X stands here; a text cannot hold it",
-                    (unsigned)point);
-    struct span line = line_around(reader->source->bytes, at);
+        words = "a byte 0 (U+%04X) stands here; this is no text, or not in UTF-8";
+    else if (point == BYTE_ORDER_MARK)
+        words = "a byte order mark (U+%04X) stands in the midst of the file";
+    else if (is_odd_line_end(point))
+        words = "the unusual line end U+%04X stands here; not every editor shows it as one";
+    sink_report(reader->sink, READER_NOT_YAML, span, NULL, words, (unsigned)point);
+    struct span line = line_around(reader->source->bytes, span.start);
     reader->bytes.size = line.start > reader->base ? line.start - reader->base : 0;
     reader->is_cut = true;
 }
@@ -75,7 +85,7 @@ static bool check_bytes(struct reader *reader)
         }
         bool is_text = byte == '\n' || byte == '\t' || byte == '\r' || is_allowed(point);
         if (!is_text && !reader->is_cut)
-            cut_before(reader, at, step, point);
+            cut_before(reader, (struct span){at, at + step}, point);
         at += step;
     }
     return true;

@@ -12,13 +12,21 @@ static bool is_parted(struct view bytes, uint32_t at)
            bytes.data[at] == '\r' || bytes.data[at] == '\n';
 }
 
+/* Does a line begin at `at`, with `text`? */
+static bool is_line(struct view bytes, uint32_t at, const char *text)
+{
+    bool is_first = at == 0 || bytes.data[at - 1] == '\n' || bytes.data[at - 1] == '\r';
+    bool is_after_mark = at == 3 && view_starts(bytes, "\xef\xbb\xbf");
+    return (is_first || is_after_mark) && view_starts(view_skip(bytes, at), text);
+}
+
 /* Past the byte order mark, comments, `%` lines and `---`, to the first content. */
 static uint32_t skip_prelude(struct view bytes)
 {
     uint32_t at = skip_to_content(bytes, view_starts(bytes, "\xef\xbb\xbf") ? 3 : 0);
-    while (at < bytes.size && bytes.data[at] == '%')
+    while (is_line(bytes, at, "%"))
         at = skip_to_content(bytes, line_around(bytes, at).end);
-    if (view_starts(view_skip(bytes, at), "---") && is_parted(bytes, at + 3))
+    if (is_line(bytes, at, "---") && is_parted(bytes, at + 3))
         at = skip_to_content(bytes, at + 3);
     return at;
 }

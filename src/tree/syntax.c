@@ -118,6 +118,24 @@ static const struct tree_node *open_bracket(const struct trouble *trouble)
     return c == '[' || c == '{' ? node : NULL;
 }
 
+static uint32_t column_of_line(const struct trouble *trouble, uint32_t at)
+{
+    return line_content(trouble, at) - line_around(trouble->bytes, at).start;
+}
+
+/* Does the trouble lie where a bracket should have been closed: at the end of the file, or in a
+ * line that stands beside or left of the one that opened it, as the next key or item would? */
+static bool is_beyond_bracket(const struct trouble *trouble, const struct tree_node *bracket)
+{
+    if (trouble->at >= trouble->bytes.size)
+        return true;
+    bool is_root = trouble->reader->frames[0].node == bracket;
+    char c = byte_at(trouble, trouble->at);
+    bool is_next = c == ':' || (c == '-' && ends_word(byte_at(trouble, trouble->at + 1)));
+    return is_next && !is_root && !is_same_line(trouble, bracket->span.start, trouble->at) &&
+           column_of_line(trouble, trouble->at) <= column_of_line(trouble, bracket->span.start);
+}
+
 /* Did the value read last swallow lines because its quote was closed too late?  That is the
  * true cause of whatever follows it on its last line. */
 static bool judge_late_quote(const struct trouble *trouble, struct verdict *out)
@@ -340,10 +358,7 @@ static void judge_in_brackets(const struct trouble *trouble, struct verdict *out
     const struct tree_node *bracket = open_bracket(trouble);
     if (judge_late_quote(trouble, out))
         return;
-    char c = byte_at(trouble, trouble->at);
-    bool is_key = c == ':' || (c == '-' && ends_word(byte_at(trouble, trouble->at + 1)));
-    if (bracket && (trouble->at >= trouble->bytes.size ||
-                    (is_key && !is_same_line(trouble, bracket->span.start, trouble->at)))) {
+    if (bracket && is_beyond_bracket(trouble, bracket)) {
         judge_open_bracket(trouble, bracket, out);
         return;
     }
@@ -364,9 +379,7 @@ static void judge_in_brackets(const struct trouble *trouble, struct verdict *out
 static void judge_no_value(const struct trouble *trouble, struct verdict *out)
 {
     const struct tree_node *bracket = open_bracket(trouble);
-    char c = byte_at(trouble, trouble->at);
-    if (bracket && (trouble->at >= trouble->bytes.size ||
-                    (c == '-' && !is_same_line(trouble, bracket->span.start, trouble->at)))) {
+    if (bracket && is_beyond_bracket(trouble, bracket)) {
         judge_open_bracket(trouble, bracket, out);
         return;
     }
