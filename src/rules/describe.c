@@ -73,9 +73,17 @@ static struct span place_of(const struct tree_node *node, bool is_value)
     return node->span;
 }
 
+/* Is there such a record?  A quantifier over nothing binds its name to none. */
+static bool is_record(const struct describer *describer, unsigned field, uint32_t record)
+{
+    return record < describer->machine->groups[field_table[field].group].count;
+}
+
 struct finding_spot describe_place(const struct describer *describer, enum field_id field,
                                    uint8_t part, uint32_t record)
 {
+    if (!is_record(describer, field, record))
+        return (struct finding_spot){.field = field_path(describer->arena, field)};
     struct finding_spot spot = {
         .field = machine_path(describer->arena, describer->machine, field, record, part)};
     const struct field_value *value =
@@ -158,6 +166,7 @@ static void add_place(const struct describer *describer, struct evaluator *evalu
                                    &blamed->record);
     if (blamed->known)
         out->at = describe_place(describer, blamed->leaf, blamed->part, blamed->record);
+    blamed->known = blamed->known && is_record(describer, blamed->leaf, blamed->record);
     for (size_t i = 0; i < trace->read_count && !out->at.source; i++) {
         const struct formula_read *read = &trace->reads[i];
         if (!read->comparing || read->state == ENV_ABSENT || read->defaulted)
