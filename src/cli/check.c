@@ -35,6 +35,15 @@ struct worker {
     struct agreement_reader agreements;
 };
 
+/* What is asked of the rules: texts show what held only on request, so that nothing is put into
+ * words which nobody reads. */
+static enum check_show wanted(const struct checking *checking)
+{
+    if (checking->layout.show == SHOW_DEFAULT && strcmp(checking->format->name, "text") == 0)
+        return SHOW_FAILED;
+    return (enum check_show)checking->layout.show;
+}
+
 static void *start_worker(void *user)
 {
     struct checking *checking = user;
@@ -48,7 +57,7 @@ static void *start_worker(void *user)
     const struct check_options options = {
         .books = checking->books.list,
         .book_count = checking->books.count,
-        .show = (enum check_show)checking->layout.show,
+        .show = wanted(checking),
         .words = true,
         .today = checking->today,
         .agreements = &worker->agreements,

@@ -29,11 +29,10 @@ static bool is_called_yaml(const char *name)
     return has_ending(name, ".yaml") || has_ending(name, ".yml");
 }
 
-static void add_input(struct walk *walk, const char *path, int error)
+/* `failure` NULL: nothing is wrong with it yet. */
+static void add_input(struct walk *walk, const char *path, const char *failure)
 {
-    struct input input = {.path = path, .walked = true};
-    if (error)
-        input.failure = trouble_reason(walk->arena, error);
+    struct input input = {.path = path, .walked = true, .failure = failure};
     VECTOR_ADD(walk->arena, &walk->list->items, input);
 }
 
@@ -49,7 +48,12 @@ static void add_entry(struct walk *walk, const char *folder, const char *name)
         return;
     const char *path = join(walk->arena, folder, name);
     struct stat about;
-    if (lstat(path, &about) == 0 && S_ISDIR(about.st_mode)) {
+    if (lstat(path, &about) != 0) {
+        if (errno != ENOENT) /* gone meanwhile */
+            add_input(walk, path, trouble_reason(walk->arena, errno));
+        return;
+    }
+    if (S_ISDIR(about.st_mode)) {
         VECTOR_ADD(walk->arena, &walk->folders, path);
         return;
     }
@@ -57,9 +61,11 @@ static void add_entry(struct walk *walk, const char *folder, const char *name)
         return;
     /* A link counts as what it leads to, but leads into no folder. */
     if (stat(path, &about) != 0)
-        add_input(walk, path, errno);
+        add_input(walk, path,
+                  errno == ENOENT ? "it is a link that leads nowhere"
+                                  : trouble_reason(walk->arena, errno));
     else if (S_ISREG(about.st_mode))
-        add_input(walk, path, 0);
+        add_input(walk, path, NULL);
 }
 
 static void look_into(struct walk *walk, const char *folder)
@@ -68,7 +74,7 @@ static void look_into(struct walk *walk, const char *folder)
     if (!open) {
         if (errno == ENOMEM)
             arena_exhausted(walk->arena);
-        add_input(walk, folder, errno);
+        add_input(walk, folder, trouble_reason(walk->arena, errno));
         return;
     }
     errno = 0;
@@ -77,7 +83,7 @@ static void look_into(struct walk *walk, const char *folder)
         errno = 0;
     }
     if (errno)
-        add_input(walk, folder, errno);
+        add_input(walk, folder, trouble_reason(walk->arena, errno));
     closedir(open);
 }
 

@@ -70,7 +70,8 @@ static int create_beside(struct output *out, struct arena *arena, const struct s
 static const char *cannot_write(struct arena *arena, const char *name, int error)
 {
     return arena_format(arena, "%s cannot be written: %s", name ? name : "standard output",
-                        trouble_reason(arena, error));
+                        error == ENOENT ? "its folder is not there"
+                                        : trouble_reason(arena, error));
 }
 
 const char *output_open(struct output *out, struct arena *arena, const char *name)

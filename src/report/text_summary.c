@@ -5,6 +5,7 @@
 
 enum {
     WANTED_ON_A_LINE = 3, /* missing fields named where one line has to do */
+    WANTED_MAX = 24,      /* in a summary; --show all names what each rule wants */
 };
 
 /* "61 rules held, 2 failed, 22 do not apply, 5 not checked"; what is none is left out, except
@@ -93,7 +94,7 @@ void text_summary(const struct layout *layout, const struct file_report *file,
         struct buffer wanted;
         buffer_init(&wanted, arena);
         buffer_text(&wanted, "Not checked for want of");
-        add_wanted(&wanted, file, file->wanted_count);
+        add_wanted(&wanted, file, WANTED_MAX);
         buffer_byte(&wanted, '.');
         wrap_add(layout->out, &below, buffer_view(&wanted));
     }

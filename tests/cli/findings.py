@@ -1,0 +1,153 @@
+"""What --format json prints for every case, held against findings.schema.json and against the files
+and the text that the same run prints.
+
+    findings.py PROGRAM
+"""
+import collections
+import json
+import os
+import re
+import subprocess
+import sys
+import tempfile
+
+import jsonschema
+
+import run
+
+ORDER = {"held": 0, "unchecked": 1, "waived": 2, "failed": 3}
+
+
+def output(program, case, form, show):
+    """Standard output of a case's run in this form; None where the run checks nothing."""
+    arguments = run.read(run.HERE, case, "args").decode().splitlines()
+    if "check" not in arguments or "--help" in arguments[:2]:
+        return None
+    for option in ("--output", "-o"):
+        while option in arguments:
+            at = arguments.index(option)
+            del arguments[at:at + 2]
+    end = arguments.index("--") if "--" in arguments else len(arguments)
+    arguments[end:end] = [f"--format={form}", f"--show={show}", "--color=never"]
+    with tempfile.TemporaryDirectory() as top:
+        folder = os.path.join(top, "case")
+        run.copy(case, folder)
+        done = subprocess.run([program, *arguments], cwd=folder, env=run.environment(case),
+                              input=run.read(run.HERE, case, "in"), capture_output=True,
+                              timeout=60, check=False)
+    return done.stdout if done.stdout or done.returncode < 2 else None
+
+
+def lines_of(case, path):
+    """Lengths in code points of the lines of a file, as the program counts them; None: not known."""
+    data = run.read(run.HERE, case, path)
+    try:
+        text = data.decode("utf-8").removeprefix("\ufeff")
+    except UnicodeDecodeError:
+        return None
+    return [len(line) for line in re.split(r"\r\n|\r|\n", text)] if data else None
+
+
+def places(case, path, spot):
+    keys = [spot[key] for key in ("line", "column", "end_line", "end_column")]
+    if None in keys:
+        if keys != [None] * 4:
+            yield f"{path}: half a place: {keys}"
+        return
+    lengths = lines_of(case, path)
+    if (keys[0], keys[1]) > (keys[2], keys[3]):
+        yield f"{path}: ends before it starts: {keys}"
+    for line, column in (keys[:2], keys[2:]) if lengths else ():
+        if line > len(lengths) or column > lengths[line - 1] + 1:
+            yield f"{path}:{line}:{column} is no place in it"
+
+
+def words(evaluation):
+    message = evaluation["message"]
+    if evaluation["outcome"] == "failed" and len(message) > 100:
+        yield f"{len(message)} characters: {message}"
+    if message.endswith(".") or "\n" in message:
+        yield f"no single sentence: {message!r}"
+
+
+def consistency(case, file, show):
+    by_rule = collections.defaultdict(str)
+    for one in file["evaluations"]:
+        yield from places(case, file["path"], one)
+        yield from words(one)
+        for related in one["related"]:
+            yield from places(case, related["path"], related)
+        if show == "failed" and one["outcome"] == "held":
+            yield f"held, though --show failed: {one['rule']}"
+        if ORDER[one["outcome"]] >= ORDER.get(by_rule[one["rule"]], 0):
+            by_rule[one["rule"]] = one["outcome"]
+        if one["outcome"] == "failed" and one["margin"] and one["margin"]["si"] > 0:
+            yield f"failed with something to spare: {one['rule']}"
+        if one["outcome"] == "held" and one["margin"] and one["margin"]["si"] < 0:
+            yield f"held with nothing to spare: {one['rule']}"
+    starts = [(one["line"] or 1 << 60, one["column"] or 0) for one in file["evaluations"]]
+    if starts != sorted(starts):
+        yield "not in order"
+
+
+def facts(findings):
+    """(path, line, column, level, rule, field) of what people are told of, each once."""
+    for file in findings["files"]:
+        yield from {(file["path"], one["line"], one["column"], one["level"], one["rule"],
+                     one["field"])
+                    for one in file["evaluations"]
+                    if one["outcome"] == "failed" and not one["implied_by"]}
+
+
+def told(text):
+    head = re.compile(r"^(\S.*?)(?::(\d+):(\d+))?: (error|warning|note): .* \[([a-z0-9-]+)\]$", re.M)
+    for path, line, column, level, rule in head.findall(text):
+        yield path, int(line) if line else None, int(column) if column else None, level, rule
+
+
+def check(program, case, validator):
+    for show in "default", "failed", "all":
+        out = output(program, case, "json", show)
+        if out is None:
+            return
+        if re.search(rb"[^\n\x20-\x7e\x80-\xff]", out):
+            yield "a control character"
+        if not out:
+            yield "no output"
+            continue
+        findings = json.loads(out)
+        yield from (f"{error.json_path}: {error.message}"
+                    for error in validator.iter_errors(findings))
+        for file in findings["files"]:
+            yield from consistency(case, file, show)
+        counts = findings["counts"]
+        if counts["files"] != len(findings["files"]):
+            yield f"{counts['files']} files counted"
+        if counts["unreadable"] != sum(f["status"] == "unreadable" for f in findings["files"]):
+            yield f"{counts['unreadable']} unreadable ones counted"
+        groups = list(facts(findings))
+        if not any(file["more"] for file in findings["files"]):
+            for level in "error", "warning", "note":
+                if counts[level] != sum(group[3] == level for group in groups):
+                    yield f"{counts[level]} {level}s counted, not those that are listed"
+        text = (output(program, case, "text", show) or b"").decode()
+        given, wanted = sorted(told(text), key=str), sorted((g[:5] for g in groups), key=str)
+        if given != wanted:
+            yield f"text tells {given}, JSON {wanted}"
+
+
+def main(program):
+    with open(os.path.join(run.HERE, "findings.schema.json"), encoding="utf-8") as file:
+        schema = json.load(file)
+    kind = getattr(jsonschema, "Draft202012Validator", jsonschema.Draft7Validator)
+    kind.check_schema(schema)
+    wrong = False
+    for case in run.names():
+        for complaint in check(os.path.abspath(program), case, kind(schema)):
+            wrong = True
+            print(f"{case}: {complaint}")
+    sys.exit(1 if wrong else 0)
+
+
+if __name__ == "__main__":
+    main(sys.argv[1])
