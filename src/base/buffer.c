@@ -2,7 +2,6 @@
 
 #include "base/bug.h"
 
-#include <stdarg.h>
 #include <stdint.h>
 #include <stdio.h>
 
@@ -59,7 +58,7 @@ void buffer_fill(struct buffer *buffer, char byte, size_t count)
     buffer->data[buffer->size] = '\0';
 }
 
-static void format_into(struct buffer *buffer, const char *format, va_list arguments)
+void buffer_format_list(struct buffer *buffer, const char *format, va_list arguments)
 {
     BUG_UNLESS(format); /* or gcc's sanitizers see a way for it to be missing */
     va_list again;
@@ -76,7 +75,7 @@ void buffer_format(struct buffer *buffer, const char *format, ...)
 {
     va_list arguments;
     va_start(arguments, format);
-    format_into(buffer, format, arguments);
+    buffer_format_list(buffer, format, arguments);
     va_end(arguments);
 }
 
@@ -97,7 +96,7 @@ char *arena_format(struct arena *arena, const char *format, ...)
     buffer_init(&buffer, arena);
     va_list arguments;
     va_start(arguments, format);
-    format_into(&buffer, format, arguments);
+    buffer_format_list(&buffer, format, arguments);
     va_end(arguments);
     return buffer.data;
 }

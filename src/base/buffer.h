@@ -6,6 +6,8 @@
 #ifndef PROVEOUT_BASE_BUFFER_H
 #define PROVEOUT_BASE_BUFFER_H
 
+#include <stdarg.h>
+
 #include "base/arena.h"
 #include "base/view.h"
 
@@ -24,6 +26,8 @@ void buffer_fill(struct buffer *buffer, char byte, size_t count);
 /* printf into the buffer.  No floating point: numbers are written by `quantity`. */
 void buffer_format(struct buffer *buffer, const char *format, ...)
     __attribute__((format(printf, 2, 3)));
+void buffer_format_list(struct buffer *buffer, const char *format, va_list arguments)
+    __attribute__((format(printf, 2, 0)));
 
 /* Its text so far, terminated; good until the next addition. */
 const char *buffer_string(struct buffer *buffer);

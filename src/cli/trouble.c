@@ -8,7 +8,6 @@
 #include <string.h>
 #include <unistd.h>
 
-#include "base/bug.h"
 #include "cli/command.h"
 #include "text/escape.h"
 
@@ -43,16 +42,12 @@ const struct arena_host trouble_host = {.out_of_memory = end_without_memory};
 
 void trouble_collect(struct buffer *out, const char *format, va_list arguments)
 {
-    va_list again;
-    va_copy(again, arguments);
-    int size = vsnprintf(NULL, 0, format, again);
-    va_end(again);
-    BUG_UNLESS(size >= 0);
-    char *text = arena_alloc(out->arena, (size_t)size + 1);
-    vsnprintf(text, (size_t)size + 1, format, arguments);
+    struct buffer text;
+    buffer_init(&text, out->arena);
+    buffer_format_list(&text, format, arguments);
     buffer_text(out, "proveout: ");
-    escape_terminal(out, (struct view){text, (size_t)size});
-    if (size > 0 && text[size - 1] != '?')
+    escape_terminal(out, buffer_view(&text));
+    if (text.size > 0 && text.data[text.size - 1] != '?')
         buffer_byte(out, '.');
     buffer_byte(out, '\n');
 }

@@ -1,10 +1,7 @@
 /* The sink: takes the reader's findings, keeps the first of each name, counts all. */
 #include "finding/sink.h"
 
-#include "base/bug.h"
-
-#include <stdarg.h>
-#include <stdio.h>
+#include "base/buffer.h"
 
 void sink_init(struct finding_sink *sink, struct arena *arena, struct source *source)
 {
@@ -16,34 +13,24 @@ static const char *copy_or_null(struct arena *arena, const char *text)
     return text ? arena_copy(arena, text, strlen(text)) : NULL;
 }
 
-static const char *format_text(struct arena *arena, const char *format, va_list arguments)
-{
-    va_list again;
-    va_copy(again, arguments);
-    int size = vsnprintf(NULL, 0, format, again);
-    va_end(again);
-    BUG_UNLESS(size >= 0);
-    char *text = arena_alloc(arena, (size_t)size + 1);
-    vsnprintf(text, (size_t)size + 1, format, arguments);
-    return text;
-}
-
 struct finding *sink_report(struct finding_sink *sink, enum reader_finding name,
                             struct span span, const char *field, const char *format, ...)
 {
     const char *rule = reader_finding_name(name);
     if (sink->counts[name]++ >= FINDINGS_A_NAME)
         return NULL;
+    struct buffer message;
+    buffer_init(&message, sink->arena);
     va_list arguments;
     va_start(arguments, format);
-    const char *message = format_text(sink->arena, format, arguments);
+    buffer_format_list(&message, format, arguments);
     va_end(arguments);
     struct finding finding = {
         .rule = rule,
         .level = reader_finding_level(name),
         .outcome = OUTCOME_FAILED,
         .at = {.field = copy_or_null(sink->arena, field), .source = sink->source, .span = span},
-        .message = message,
+        .message = buffer_string(&message),
         .from_reader = true,
     };
     VECTOR_ADD(sink->arena, &sink->findings, finding);

@@ -1,10 +1,6 @@
 /* Breaking prose into lines, word by word. */
 #include "report/wrap.h"
 
-#include <stdarg.h>
-#include <stdio.h>
-
-#include "base/bug.h"
 #include "quantity/unit.h"
 #include "text/escape.h"
 #include "text/utf8.h"
@@ -103,16 +99,13 @@ void wrap_add(struct buffer *out, const struct wrap *wrap, struct view text)
 
 void wrap_format(struct buffer *out, const struct wrap *wrap, const char *format, ...)
 {
-    va_list arguments, again;
+    struct buffer text;
+    buffer_init(&text, out->arena);
+    va_list arguments;
     va_start(arguments, format);
-    va_copy(again, arguments);
-    int size = vsnprintf(NULL, 0, format, again);
-    va_end(again);
-    BUG_UNLESS(size >= 0);
-    char *text = arena_alloc(out->arena, (size_t)size + 1);
-    vsnprintf(text, (size_t)size + 1, format, arguments);
+    buffer_format_list(&text, format, arguments);
     va_end(arguments);
-    wrap_add(out, wrap, (struct view){text, (size_t)size});
+    wrap_add(out, wrap, buffer_view(&text));
 }
 
 void wrap_row(struct buffer *out, size_t width, size_t column, const char *name,
