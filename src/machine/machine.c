@@ -6,11 +6,20 @@
 
 #include "text/escape.h"
 
+bool text_is_void(struct view text)
+{
+    static const char *const words[] = {"", "~", "null", "Null", "NULL"};
+    if (text.size && !strchr("~nN", text.data[0]))
+        return false; /* nearly always */
+    for (size_t i = 0; i < sizeof words / sizeof words[0]; i++)
+        if (view_is(text, words[i]))
+            return true;
+    return false;
+}
+
 bool node_is_void(const struct tree_node *node)
 {
-    return node->kind == TREE_TEXT && node->style == STYLE_PLAIN &&
-           (node->text.size == 0 || view_is(node->text, "~") || view_is(node->text, "null") ||
-            view_is(node->text, "Null") || view_is(node->text, "NULL"));
+    return node->kind == TREE_TEXT && node->style == STYLE_PLAIN && text_is_void(node->text);
 }
 
 void section_spoil(struct reader *reader, const struct section *section, uint32_t record,

@@ -58,8 +58,10 @@ static bool uses_assumed(const struct machine *machine)
     if (from->choice == field_choice_find(field, view_of("assumed")))
         return true;
     const struct machine_group *cutters = &machine->groups[GROUP_CUTTER];
+    /* An entry without a number is not a cutter yet, and told as that. */
     for (uint32_t i = 0; !cutters->wrong && i < cutters->count; i++)
-        if (machine_field(machine, FIELD_CUTTER_STICKOUT, i)->state == VALUE_ABSENT)
+        if (machine_field(machine, FIELD_CUTTER_STICKOUT, i)->state == VALUE_ABSENT &&
+            machine_field(machine, FIELD_CUTTER_NUMBER, i)->state != VALUE_ABSENT)
             return true;
     return false;
 }

@@ -19,10 +19,24 @@ static const char *below(const struct section *section, enum field_id id)
 /* Is `name` the first name of `key`, up to its end or a dot? */
 static bool is_first_name(const char *key, struct view name)
 {
-    for (size_t i = 0; i < name.size; i++)
-        if (key[i] == '\0' || key[i] != name.data[i] || key[i] == '.')
-            return false;
-    return key[name.size] == '\0' || key[name.size] == '.';
+    /* A name from a file may hold a NUL, at which strncmp would stop, or a dot. */
+    return strncmp(key, name.data, name.size) == 0 && !memchr(name.data, '\0', name.size) &&
+           !memchr(name.data, '.', name.size) &&
+           (key[name.size] == '\0' || key[name.size] == '.');
+}
+
+/* What stands below the first `size` letters of field `id`'s name; true for the field itself.
+ */
+static bool step_into(const struct section *section, enum field_id id, size_t size,
+                      struct section *out)
+{
+    const char *key = below(section, id);
+    bool leaf = key[size] == '\0';
+    enum field_id end = id + 1;
+    while (!leaf && end < section->end && strncmp(below(section, end), key, size + 1) == 0)
+        end++;
+    *out = (struct section){section->group, id, end, section->depth + size + !leaf};
+    return leaf;
 }
 
 struct view section_step(const struct section *section, enum field_id id, struct section *out,
@@ -30,10 +44,7 @@ struct view section_step(const struct section *section, enum field_id id, struct
 {
     const char *key = below(section, id), *dot = strchr(key, '.');
     struct view name = {key, dot ? (size_t)(dot - key) : strlen(key)};
-    *leaf = dot == NULL;
-    *out = (struct section){section->group, id, id + 1, section->depth + name.size + !*leaf};
-    while (!*leaf && out->end < section->end && is_first_name(below(section, out->end), name))
-        out->end++;
+    *leaf = step_into(section, id, name.size, out);
     return name;
 }
 
@@ -43,9 +54,10 @@ bool section_find(const struct section *section, struct view key, enum field_id 
     /* Files mostly keep the order of the table: go on from the last one found. */
     unsigned count = section->end - section->first;
     unsigned id = *hint >= section->first && *hint < section->end ? *hint : section->first;
-    for (unsigned i = 0; i < count; i++) {
-        if (is_first_name(below(section, id), key)) {
-            section_step(section, id, out, leaf);
+    for (unsigned i = 0; i < count && key.size; i++) {
+        const char *name = below(section, (enum field_id)id);
+        if (name[0] == key.data[0] && is_first_name(name, key)) {
+            *leaf = step_into(section, (enum field_id)id, key.size, out);
             *hint = out->end;
             return true;
         }

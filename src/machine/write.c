@@ -136,7 +136,7 @@ static bool is_plain(struct view text)
         if (!word && (i == 0 || !strchr(" ._/()+-", c) || c == '\0'))
             return false;
     }
-    return !view_is(text, "null") && !view_is(text, "Null") && !view_is(text, "NULL");
+    return !text_is_void(text);
 }
 
 /* In double quotes where it has to be. */
