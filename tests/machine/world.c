@@ -14,7 +14,8 @@ const char whole[] =
     "  last_worked_on: 2026-05-04\n"
     "  pulse_limit: 100 kHz\n"
     "axes:\n"
-    "  x: {travel: [0 mm, 700 mm], rapid: 5000 mm/min, drive: {kind: belt, pitch: 2 mm, teeth: 20}}\n"
+    "  x: {travel: [0 mm, 700 mm], rapid: 5000 mm/min, "
+    "drive: {kind: belt, pitch: 2 mm, teeth: 20}}\n"
     "  y: {travel: [0 mm, 500 mm], limits_enforced: yes}\n"
     "  z:\n"
     "    travel: [-110 mm, 0 mm]\n"
@@ -71,7 +72,8 @@ const char whole[] =
     "  - {number: 7, description: v-bit, stickout: 1 1/8 in}\n"
     "allowances: {reseat: 2 mm}\n"
     "waivers:\n"
-    "  - {rule: limits-not-enforced, where: axes.x.limits_enforced, reason: stops, until: 2027-01-31}\n";
+    "  - {rule: limits-not-enforced, where: axes.x.limits_enforced, reason: stops, "
+    "until: 2027-01-31}\n";
 
 void world_read(struct world *world, const char *text)
 {
