@@ -10,6 +10,8 @@ import sys
 
 import tree
 
+# Libraries that hold a part of a folder.
+PART_OF = {"loading": "rules"}
 WRITABLE = re.compile(r"^\.(data|bss|tdata|tbss)(?!\.rel\.ro)|^\*COM\*")
 ROW = re.compile(r"^[0-9a-f]+ (.{7}) (\S+)\t[0-9a-f]+ +(?:\.hidden )?(\S+)$")
 
@@ -40,6 +42,7 @@ def source_of(folder, member):
 
 def check(library, table):
     folder = os.path.basename(library).removeprefix("lib").removesuffix(".a")
+    folder = PART_OF.get(folder, folder)
     if folder not in table.order:
         return [f"{library}: {folder} is no folder of layers.txt"]
     complaints = []
