@@ -1,0 +1,829 @@
+"""Every rule about a machine, written again from the description of the rules, in Python.
+
+Nothing here was taken from the rulebooks or from the program: two readings of one description
+are held against each other.  Where the description leaves something open, the rule is marked
+with what is open and only its outcome counts, or it is left to agree by chance (see `OPEN`).
+
+Heights are of the nose, machine frame; all numbers SI.
+"""
+import math
+
+from geometry import hull, to_rectangle
+from numbers_naive import Missing, apply, greatest, least, size, slant, worst
+
+DEFAULTS = {
+    "plate.give": (0.0002, 0), "change.feed_override_max": (1.0, 0),
+    "allowances.reseat": (0.00635, 0), "allowances.clearance": (0.005, 0),
+    "allowances.least_gap": (0.001, 0), "allowances.edge": (0.002, 0),
+    "allowances.park_distance": (0.05, 0), "allowances.stack": "worst_case",
+    "setter.tested_before_use": False,
+}
+DEFAULTS_WITHIN = {"scan": (0.005, 0), "debounce": (0.005, 0), "reduction": (1.0, 0),
+                   "motor_steps": (200.0, 0)}
+COLLETS = {"ER8": (5, 13.5), "ER11": (7, 18), "ER16": (10, 27.5), "ER20": (13, 31.5),
+           "ER25": (16, 34), "ER32": (20, 40), "ER40": (26, 46)}
+AXES = ("x", "y", "z")
+
+
+class Machine:
+    """Fields by path; quantities as (middle, half-width), pairs as PATH.low and PATH.high."""
+
+    def __init__(self, fields, cutters, inputs, obstacles):
+        self.fields, self.cutters, self.inputs = fields, cutters, inputs
+        self.obstacles = obstacles
+
+    def get(self, path):
+        value = self.fields.get(path)
+        if value is None:
+            value = DEFAULTS.get(path)
+        if value is None and (path.startswith("inputs.") or ".drive." in path):
+            value = DEFAULTS_WITHIN.get(path.rpartition(".")[2])
+        return value
+
+    def need(self, path):
+        value = self.get(path)
+        if value is None:
+            raise Missing(path)
+        return value
+
+    def number(self, path):
+        return self.need(path)[0]
+
+
+# What a requirement is made of, and how it is judged: (truth or None, margin or None).
+
+class At:
+    """A comparison: `formula` is what there is to spare."""
+
+    def __init__(self, formula, dimension="length", strict=False):
+        self.formula, self.dimension, self.strict = formula, dimension, strict
+
+    def judge(self, machine):
+        try:
+            margin = worst(machine, self.formula)
+        except Missing:
+            return None, None
+        margin.dimension = self.dimension
+        if abs(margin.true) < 1e-12 + 1e-13 * margin.scale:
+            return not self.strict, margin
+        return margin.true > 0, margin
+
+
+class Is:
+    """A fact without a margin."""
+
+    def __init__(self, fact):
+        self.fact = fact
+
+    def judge(self, machine):
+        try:
+            return bool(self.fact(machine)), None
+        except Missing:
+            return None, None
+
+
+def pick(margins, choose):
+    margins = [m for m in margins if m]
+    return choose(margins, key=lambda m: m.true) if margins else None
+
+
+class All:
+    def __init__(self, *parts):
+        self.parts = parts
+
+    def judge(self, machine):
+        judged = [part.judge(machine) for part in self.parts]
+        truths = [truth for truth, _ in judged]
+        truth = False if False in truths else None if None in truths else True
+        return truth, pick([margin for _, margin in judged], min)
+
+
+class Any:
+    def __init__(self, *parts):
+        self.parts = parts
+
+    def judge(self, machine):
+        judged = [part.judge(machine) for part in self.parts]
+        if any(truth for truth, _ in judged):
+            return True, pick([margin for truth, margin in judged if truth], max)
+        if any(truth is None for truth, _ in judged):
+            return None, None
+        return False, pick([margin for _, margin in judged], max)
+
+
+class Or:
+    """`or` with a flag on the left: where that holds, nothing is compared."""
+
+    def __init__(self, left, right):
+        self.left, self.right = left, right
+
+    def judge(self, machine):
+        left = self.left.judge(machine)
+        if left[0]:
+            return left
+        right = self.right.judge(machine)
+        if right[0] or left[0] is False:
+            return right
+        return None, None
+
+
+def inside(value, low, high, dimension="length"):
+    return All(At(lambda k: value(k) - low(k), dimension),
+               At(lambda k: high(k) - value(k), dimension))
+
+
+# Named quantities.
+
+def listed(machine, c):
+    return machine.get(f"cutters[{c}].stickout") is not None
+
+
+def used_stickout(k, c):
+    if k.machine.get("change.stickout_from") == "assumed" or not listed(k.machine, c):
+        return k.nominal("change.assumed_stickout")
+    return k.nominal(f"cutters[{c}].stickout")
+
+
+def true_stickout(k, c):
+    if listed(k.machine, c):
+        return (k(f"cutters[{c}].stickout")
+                + k.about(f"reseat of {c}", k.nominal("allowances.reseat")))
+    low, high = k.nominal("change.stickout_range.low"), k.nominal("change.stickout_range.high")
+    return (low + high) / 2 + k.about(f"range of {c}", (high - low) / 2)
+
+
+def approach_nose(k, c):
+    if k.machine.need("change.approach") == "fixed":
+        return k.nominal("change.approach_z")
+    return (k.nominal("setter.nose_contact") + used_stickout(k, c)
+            + k.nominal("change.standoff"))
+
+
+def height_error(k):
+    repeatability = k.machine.get("homing.z.repeatability")
+    return k.about("height error", repeatability[0]) if repeatability else 0.0
+
+
+def contact(k, c):
+    return k("setter.nose_contact") + true_stickout(k, c)
+
+
+def gap(k, c):
+    return approach_nose(k, c) + height_error(k) - contact(k, c)
+
+
+def probe_end(k, c):
+    return approach_nose(k, c) - k.nominal("change.probe_stroke")
+
+
+def tip_in_traverse(k, c):
+    return k.nominal("change.traverse_z") + height_error(k) - true_stickout(k, c)
+
+
+def reaction(k, name):
+    if name is None:
+        return 0.01
+    return k(f"inputs.{name}.scan") + k(f"inputs.{name}.debounce")
+
+
+def overrun(k, speed, name, axis):
+    return speed * reaction(k, name) + speed * speed / (2 * k(f"axes.{axis}.acceleration"))
+
+
+def travel_per_turn(k, a):
+    drive = f"axes.{a}.drive."
+    kind = k.machine.need(drive + "kind")
+    if kind == "screw":
+        return k(drive + "lead")
+    if kind == "rack" and k.has(drive + "pinion_diameter"):
+        return math.pi * k(drive + "pinion_diameter")
+    return k(drive + "pitch") * k(drive + "teeth")
+
+
+def steps_wanted(k, a):
+    drive = f"axes.{a}.drive."
+    return (k(drive + "motor_steps") * k(drive + "microsteps") * k(drive + "reduction")
+            / travel_per_turn(k, a))
+
+
+def rectangle_distance(k, x, y, rectangle):
+    """Plan distance from a place to a rectangle given as (x low, x high, y low, y high)."""
+    return slant(greatest(rectangle[0] - x, 0.0, x - rectangle[1]),
+                 greatest(rectangle[2] - y, 0.0, y - rectangle[3]))
+
+
+def rectangle(k, path):
+    return [k.nominal(f"{path}.{side}.{end}") for side in "xy" for end in ("low", "high")]
+
+
+def clearance(beside, above):
+    """Signed clearance from `beside` = d - R and `above` = underside - top."""
+    return apply(lambda a, b: math.hypot(max(0, a), max(0, b)) if a > 0 or b > 0 else max(a, b),
+                 beside, above)
+
+
+# When rules apply.
+
+def setter(m):
+    return m.get("change.measures_with") == "setter"
+
+
+def plate(m):
+    return m.get("change.measures_with") == "plate"
+
+
+def homes(m):
+    return m.get("homing.order") != "none"
+
+
+def always(m):
+    return True
+
+
+def both(*conditions):
+    return lambda m: all(condition(m) for condition in conditions)
+
+
+def over_table(m):
+    """Does the setter stand over the table?  An extent that is not given is taken to reach it."""
+    for side in "xy":
+        if m.get(f"table.{side}.low") is not None:
+            at = m.number(f"setter.at.{side}")
+            if not m.number(f"table.{side}.low") <= at <= m.number(f"table.{side}.high"):
+                return False
+    return True
+
+
+def words_before(m, before, after):
+    asks = m.get("change.asks")
+    return (before not in asks or after not in asks
+            or asks.index(before) < asks.index(after))
+
+
+# The rules.  RULES: (name, when, instances), where instances yields (subject, requirement).
+
+RULES = []
+
+
+def rule(name, when):
+    def add(function):
+        RULES.append((name, when, function))
+        return function
+    return add
+
+
+def once(name, when, *requirements):
+    RULES.append((name, when, lambda m: [(None, one) for one in requirements]))
+
+
+def each_of(m, things, requirement, where):
+    """What is asked of each thing; where it is not known whether to ask, nothing can be said."""
+    for subject, thing in things:
+        try:
+            if where(m, thing):
+                yield subject, requirement(thing)
+        except Missing as missing:
+            yield subject, Is(lambda m, path=str(missing): m.need(path))
+
+
+def each_cutter(name, when, requirement, where=lambda m, c: True):
+    RULES.append((name, when, lambda m: each_of(
+        m, [(f"cutter {m.number(f'cutters[{c}].number'):.0f}", c) for c in range(m.cutters)],
+        requirement, where)))
+
+
+def each_axis(name, when, requirement, where=lambda m, a: True):
+    RULES.append((name, when, lambda m: each_of(
+        m, [(f"axis {a}", a) for a in AXES], requirement, where)))
+
+
+def word(path, *wanted):
+    return Is(lambda m: m.need(path) in wanted)
+
+
+def flag(path):
+    return Is(lambda m: m.need(path))
+
+
+def asks(*words):
+    return Is(lambda m: all(w in m.need("change.asks") for w in words))
+
+
+def at_axis(place, a, margin=lambda k: 0.0):
+    return inside(lambda k: k(f"{place}.{a}"),
+                  lambda k: k(f"axes.{a}.travel.low") + margin(k),
+                  lambda k: k(f"axes.{a}.travel.high") - margin(k))
+
+
+def edge(k):
+    return k("allowances.edge")
+
+
+once("setter-outside-travel", both(setter, homes), at_axis("setter.at", "x"),
+     at_axis("setter.at", "y"))
+once("setter-near-limit", both(setter, homes), at_axis("setter.at", "x", edge),
+     at_axis("setter.at", "y", edge))
+once("setter-below-table", both(setter, homes, over_table),
+     At(lambda k: k("setter.nose_contact") - k("table.nose_contact"), strict=True))
+once("setter-height-disagrees", both(setter, homes),
+     At(lambda k: 0.002 - size(k("setter.nose_contact") - k("table.nose_contact")
+                               - k("setter.height"))))
+each_cutter("setter-out-of-reach", both(setter, homes), lambda c: inside(
+    lambda k: contact(k, c), lambda k: k("axes.z.travel.low"), lambda k: k("axes.z.travel.high")))
+each_cutter("approach-above-travel", both(setter, homes), lambda c: At(
+    lambda k: k("axes.z.travel.high") - approach_nose(k, c)))
+each_cutter("approach-below-table", both(setter, homes, over_table), lambda c: All(
+    At(lambda k: approach_nose(k, c) - true_stickout(k, c) - k("table.nose_contact"), strict=True),
+    At(lambda k: approach_nose(k, c) - k("table.nose_contact"), strict=True)))
+
+
+def assumes(m):
+    return m.get("change.approach") == "computed" and (
+        m.get("change.stickout_from") == "assumed"
+        or any(not listed(m, c) for c in range(m.cutters)))
+
+
+def longest_meant(k, c):
+    """The listed stick-out, or the longest that a cutter with none listed may have."""
+    if listed(k.machine, c):
+        return k(f"cutters[{c}].stickout")
+    return k("change.stickout_range.high")
+
+
+each_cutter("assumed-stickout-short", both(setter, homes, assumes), lambda c: At(
+    lambda k: k("change.assumed_stickout") - longest_meant(k, c)))
+each_cutter("approach-too-low", both(setter, homes), lambda c: At(
+    lambda k: gap(k, c) - k("allowances.least_gap")))
+each_cutter("approach-unguarded", both(setter, homes), lambda c: Or(
+    flag("change.approach_guarded"),
+    At(lambda k: gap(k, c) - k("allowances.reseat"))))
+
+
+def guarded(m):
+    return m.need("change.approach_guarded")
+
+
+once("approach-overrun", both(setter, homes, guarded),
+     At(lambda k: k("setter.overtravel") - overrun(
+         k, k("change.approach_feed"), k.machine.get("setter.input"), "z")))
+
+
+def from_list(m):
+    return m.get("change.approach") == "computed" and m.get("change.stickout_from") == "list"
+
+
+@rule("wrong-cutter-fitted", both(setter, homes, from_list))
+def wrong_cutter_fitted(m):
+    def spare(longest):
+        def formula(k):
+            shortest = min(used_stickout(k, c) for c in range(m.cutters))
+            return (k("change.standoff") + shortest - true_stickout(k, longest)
+                    - k("allowances.least_gap"))
+        return At(formula)
+    yield None, Or(flag("change.approach_guarded"), All(*map(spare, range(m.cutters))))
+
+
+each_cutter("probe-stroke-short", both(setter, homes), lambda c: At(
+    lambda k: k("change.probe_stroke") - gap(k, c)))
+each_cutter("probe-floor", both(setter, homes), lambda c: At(
+    lambda k: probe_end(k, c) - k("axes.z.travel.low")))
+each_cutter("empty-collet-hits-setter", both(setter, homes), lambda c: At(
+    lambda k: probe_end(k, c) + height_error(k) - k("setter.nose_contact")
+    - k("allowances.least_gap")))
+
+
+def dead_input(m):
+    name = m.need("setter.input")
+    return (m.need(f"inputs.{name}.contact") == "normally_open"
+            and not m.get("setter.tested_before_use"))
+
+
+each_cutter("dead-input-crush", both(setter, homes, dead_input), lambda c: At(
+    lambda k: k("setter.overtravel") - (k("change.probe_stroke") - gap(k, c))))
+
+
+def probing_overrun(turned_up):
+    def formula(k):
+        speed = k("change.probe_feed")
+        if turned_up:
+            speed = speed * k("change.feed_override_max")
+        if setter(k.machine):
+            return k("setter.overtravel") - overrun(k, speed, k.machine.get("setter.input"), "z")
+        return k("plate.give") - overrun(k, speed, k.machine.get("plate.input"), "z")
+    return At(formula)
+
+
+once("probe-overrun", always, probing_overrun(False))
+once("override-crush", lambda m: m.number("change.feed_override_max") > 1, probing_overrun(True))
+once("retract-still-tripped", setter, At(
+    lambda k: k("change.retract") - k("setter.release")
+    - overrun(k, k("change.probe_feed"), k.machine.get("setter.input"), "z"), strict=True))
+
+
+def touches_twice(m):
+    return (m.get("change.second_stroke") is not None
+            or m.get("change.second_touch_feed") is not None)
+
+
+once("second-touch-short", both(setter, touches_twice),
+     At(lambda k: k("change.second_stroke") - k("change.retract") - k("setter.repeatability")),
+     At(lambda k: k("change.probe_feed") - k("change.second_touch_feed"), "speed", strict=True))
+def told(k, c):
+    """The stick-out as it stands in the file: listed, or the middle of the range."""
+    if listed(k.machine, c):
+        return k.nominal(f"cutters[{c}].stickout")
+    return (k.nominal("change.stickout_range.low") + k.nominal("change.stickout_range.high")) / 2
+
+
+each_cutter("heights-out-of-order", both(setter, homes), lambda c: All(
+    At(lambda k: k("change.traverse_z") - approach_nose(k, c)),
+    At(lambda k: approach_nose(k, c) - k.nominal("setter.nose_contact") - told(k, c),
+       strict=True),
+    At(lambda k: k.nominal("setter.nose_contact") + told(k, c) - k("axes.z.travel.low"),
+       strict=True)))
+
+
+def plan_error(k):
+    return slant(k("homing.x.repeatability"), k("homing.y.repeatability"))
+
+
+each_cutter("hollow-cutter", both(setter, homes), lambda c: At(
+    lambda k: k("setter.face") - k(f"cutters[{c}].hollow_diameter") - 2 * plan_error(k)),
+    where=lambda m, c: m.need(f"cutters[{c}].centre") == "hollow")
+each_cutter("cutter-wider-than-face", setter, lambda c: At(
+    lambda k: k("setter.face") - k(f"cutters[{c}].diameter")))
+once("off-the-face", both(setter, homes), At(
+    lambda k: k("setter.face") / 2 - plan_error(k) - 0.001))
+RULES.append(("setter-inside-work", both(setter, homes), lambda m: [(None, All(*(
+    At(lambda k, c=c: rectangle_distance(k, k("setter.at.x"), k("setter.at.y"),
+                                         rectangle(k, "work"))
+       - k("setter.body") / 2 - k(f"cutters[{c}].diameter") / 2) for c in range(m.cutters))))]))
+
+
+@rule("setter-crowded", both(setter, homes))
+def setter_crowded(m):
+    for o in range(m.obstacles):
+        def near(radius, underside, o=o):
+            def formula(k):
+                beside = rectangle_distance(k, k("setter.at.x"), k("setter.at.y"),
+                                            rectangle(k, f"obstacles[{o}]")) - radius(k)
+                return (clearance(beside, underside(k) - k("table.nose_contact")
+                                  - k(f"obstacles[{o}].top")) - k("allowances.clearance"))
+            return At(formula)
+        for c in range(m.cutters):
+            bodies = [near(lambda k, c=c: k(f"cutters[{c}].diameter") / 2,
+                           lambda k: k("setter.nose_contact")),
+                      near(lambda k: k("spindle.nut_diameter") / 2,
+                           lambda k, c=c: contact(k, c))]
+            if m.get("spindle.shoe.diameter") and not m.get("spindle.shoe.removed"):
+                bodies.append(near(lambda k: k("spindle.shoe.diameter") / 2,
+                                   lambda k, c=c: contact(k, c) - k("spindle.shoe.below_nose")))
+            yield m.get(f"obstacles[{o}].name"), All(*bodies)
+
+
+once("plate-untested", plate, flag("plate.continuity_test"))
+once("plate-beyond-stroke", plate, At(lambda k: k("change.probe_stroke") - k("plate.jog_within")))
+once("plate-not-asked-on", plate, asks("plate_on"))
+once("plate-left-on", plate, All(
+    asks("plate_off"),
+    Is(lambda m: "clip_off" in m.need("change.asks") or m.need("plate.return_path") != "clip")))
+once("plate-return-path", plate, word("plate.return_path", "clip"))
+once("plate-spots-differ", plate, Or(flag("plate.same_spot"), At(
+    lambda k: k("allowances.z_step") - k("table.slope") * k("plate.spot_distance"))))
+once("reference-cut-away", plate, Any(flag("change.touches_old"), word("plate.spot", "fixed")))
+
+
+def terminal(m, device):
+    return m.get(f"inputs.{m.get(device + '.input')}.terminal")
+
+
+def contact_kind(m, device):
+    return m.get(f"inputs.{m.get(device + '.input')}.contact")
+
+
+def shared(m):
+    return (m.get("setter.input") is not None and m.get("plate.input") is not None
+            and terminal(m, "setter") == terminal(m, "plate"))
+
+
+once("input-contact-conflict", shared,
+     Is(lambda m: contact_kind(m, "setter") == contact_kind(m, "plate")))
+
+
+@rule("input-terminal-twice", always)
+def input_terminal_twice(m):
+    def tested(name):
+        return ((m.get("setter.input") == name and m.get("setter.tested_before_use"))
+                or (m.get("plate.input") == name and m.get("plate.continuity_test")))
+
+    def fine(m):
+        return all(m.get(f"inputs.{a}.terminal") != m.get(f"inputs.{b}.terminal")
+                   or tested(a) and tested(b)
+                   for i, a in enumerate(m.inputs) for b in m.inputs[:i])
+    yield None, Is(fine)
+
+
+once("setter-contact-open", setter, Any(
+    Is(lambda m: contact_kind(m, "setter") == "normally_closed"),
+    flag("setter.tested_before_use")))
+once("plate-contact-closed", lambda m: m.get("plate.input") is not None, Any(
+    Is(lambda m: contact_kind(m, "plate") == "normally_open"), Is(shared)))
+RULES.append(("bounce-outlasts-debounce", always, lambda m: [
+    (f"input {name}", At(lambda k, name=name: k(f"inputs.{name}.debounce")
+                         - k(f"inputs.{name}.bounce"), "time")) for name in m.inputs]))
+
+once("no-contact-continues", always, word("change.no_contact", "stops"))
+once("idle-unchecked", always, flag("change.idle_checked"))
+once("cutter-unasked", always, asks("cutter_in"))
+once("hand-spindle-unasked", lambda m: m.get("spindle.switched_by") == "hand",
+     asks("spindle_off", "spindle_on"))
+once("spindle-can-start", always,
+     Is(lambda m: m.need("change.spindle_held_off") != "no"))
+RULES.append(("asks-out-of-order", always, lambda m: [
+    (None, Is(lambda m, pair=pair: words_before(m, *pair))) for pair in (
+        ("spindle_off", "cutter_in"), ("unplugged", "cutter_in"), ("plate_off", "spindle_on"),
+        ("clip_off", "spindle_on"), ("cutter_in", "spindle_on"))]))
+once("motors-released", always, flag("change.motors_held"))
+once("unhomed-change", setter, flag("change.refuses_unhomed"))
+once("stale-offset", always, word("change.after_abort", "offset_cleared"))
+each_axis("limits-not-enforced", homes, lambda a: flag(f"axes.{a}.limits_enforced"))
+
+once("traverse-outside-travel", homes, inside(
+    lambda k: k("change.traverse_z"), lambda k: k("axes.z.travel.low"),
+    lambda k: k("axes.z.travel.high")))
+each_cutter("traverse-hits-setter", both(setter, homes), lambda c: At(
+    lambda k: tip_in_traverse(k, c) - k("setter.nose_contact")))
+each_cutter("traverse-low-over-setter", both(setter, homes), lambda c: At(
+    lambda k: tip_in_traverse(k, c) - k("setter.nose_contact") - k("allowances.clearance")))
+each_cutter("traverse-hits-work", homes, lambda c: At(
+    lambda k: tip_in_traverse(k, c) - k("table.nose_contact") - k("work.height")))
+each_cutter("traverse-low-over-work", homes, lambda c: At(
+    lambda k: tip_in_traverse(k, c) - k("table.nose_contact") - k("work.height")
+    - k("allowances.clearance")))
+once("gantry-hits-work", always, At(
+    lambda k: k("machine.gantry_underside") - k("work.height")))
+
+
+def sideways(m, o, wanted):
+    """All sideways moves keep `wanted` clear of obstacle `o`: the widest cutter, the longest one,
+    the nut, and the shoe where it stays on.  The longest and the widest are found by asking every
+    pair of cutters."""
+    def near(k):
+        work = rectangle(k, "work")
+        area = [(x, y) for x in work[:2] for y in work[2:]]
+        at = [(k.nominal("setter.at.x"), k.nominal("setter.at.y"))]
+        park = [(k.nominal("change.park.x"), k.nominal("change.park.y"))]
+        legs = [park + at, at + area, area + at if m.need("change.touches_old") else area + park]
+        box = rectangle(k, f"obstacles[{o}]")
+        return min(to_rectangle(hull(leg), box) for leg in legs)
+
+    def nose(k):
+        return (k.nominal("change.traverse_z") + height_error(k) - k("table.nose_contact")
+                - k(f"obstacles[{o}].top"))
+
+    def body(across, hang):
+        return At(lambda k: clearance(near(k) - across(k) / 2, nose(k) - hang(k)) - wanted(k))
+
+    bodies = [body(lambda k, c=c: k(f"cutters[{c}].diameter"), lambda k, d=d: true_stickout(k, d))
+              for c in range(m.cutters) for d in range(m.cutters)]
+    bodies.append(body(lambda k: k("spindle.nut_diameter"), lambda k: 0.0))
+    if m.get("spindle.shoe.diameter") and not m.get("spindle.shoe.removed"):
+        bodies.append(body(lambda k: k("spindle.shoe.diameter"),
+                           lambda k: k("spindle.shoe.below_nose")))
+    return All(*bodies)
+
+
+def each_obstacle(name, wanted):
+    RULES.append((name, both(setter, homes), lambda m: [
+        (f"obstacle {m.get(f'obstacles[{o}].name')}", sideways(m, o, wanted))
+        for o in range(m.obstacles)]))
+
+
+each_obstacle("move-meets-obstacle", lambda k: 0.0)
+each_obstacle("move-near-obstacle", lambda k: k("allowances.clearance"))
+each_cutter("return-out-of-reach", homes, lambda c: At(
+    lambda k: k("axes.z.travel.high") - k("table.nose_contact") - k("work.height")
+    - true_stickout(k, c)))
+once("park-outside-travel", both(setter, homes), *(at_axis("change.park", a) for a in AXES))
+once("park-near-limit", both(setter, homes), *(at_axis("change.park", a, edge) for a in "xy"))
+once("park-over-setter", both(setter, homes), At(
+    lambda k: slant(k("change.park.x") - k("setter.at.x"), k("change.park.y") - k("setter.at.y"))
+    - k("setter.body") / 2 - k("allowances.park_distance")))
+
+
+def under_park(k):
+    """The height of what lies under the park position, in the frame of the nose."""
+    m, x, y = k.machine, k.nominal("change.park.x"), k.nominal("change.park.y")
+    heights = [k("table.nose_contact")]
+    if math.hypot(x - k.nominal("setter.at.x"), y - k.nominal("setter.at.y")) <= (
+            k.nominal("setter.body") / 2):
+        heights.append(k("setter.nose_contact"))
+    for o in range(m.obstacles):
+        if rectangle_distance(k, x, y, rectangle(k, f"obstacles[{o}]")) == 0:
+            heights.append(k("table.nose_contact") + k(f"obstacles[{o}].top"))
+    return greatest(*heights)
+
+
+each_cutter("park-too-low", both(setter, homes), lambda c: At(
+    lambda k: k.nominal("change.park.z") - under_park(k) - k(f"cutters[{c}].length")))
+
+
+def park_outside_work(m):
+    return not all(m.number(f"work.{s}.low") <= m.number(f"change.park.{s}")
+                   <= m.number(f"work.{s}.high") for s in "xy")
+
+
+once("park-over-work", both(setter, homes), Is(park_outside_work))
+once("offset-after-descent", lambda m: m.need("change.returns_to_start"),
+     word("change.offset_applied", "before_descent"))
+each_cutter("cutter-cannot-reach-table", homes, lambda c: At(
+    lambda k: k("table.nose_contact") + k.nominal(f"cutters[{c}].stickout")
+    - k("axes.z.travel.low")))
+
+once("home-incomplete", setter, Is(lambda m: all(
+    any(a in group for group in m.get("homing.order")) for a in AXES)
+    and m.get("homing.order") != "none"))
+once("home-z-not-first", homes, Is(lambda m: m.get("homing.order")[0] == "z"))
+once("home-z-toward-table", homes, word("homing.z.end", "high"))
+each_axis("home-outside-travel", homes, lambda a: inside(
+    lambda k: k(f"homing.{a}.rest"), lambda k: k(f"axes.{a}.travel.low"),
+    lambda k: k(f"axes.{a}.travel.high")))
+
+
+def half_named(a):
+    def formula(k):
+        beyond = (k(f"homing.{a}.rest")
+                  - (k(f"axes.{a}.travel.low") + k(f"axes.{a}.travel.high")) / 2)
+        return beyond if k.machine.need(f"homing.{a}.end") == "high" else -beyond
+    return At(formula)
+
+
+each_axis("home-at-other-end", homes, half_named)
+each_axis("home-overrun", homes, lambda a: At(
+    lambda k: k(f"homing.{a}.overtravel") - overrun(
+        k, k(f"homing.{a}.fast_feed"), k.machine.get(f"homing.{a}.input"), a)))
+each_axis("home-back-off-short", homes, lambda a: At(
+    lambda k: k(f"homing.{a}.back_off") - k(f"homing.{a}.release") - overrun(
+        k, k(f"homing.{a}.slow_feed"), k.machine.get(f"homing.{a}.input"), a)))
+
+
+def beyond_limit(a):
+    return Any(At(lambda k: k(f"homing.{a}.trip") - k(f"axes.{a}.travel.high")),
+               At(lambda k: k(f"axes.{a}.travel.low") - k(f"homing.{a}.trip")))
+
+
+each_axis("home-trip-inside-travel", homes, beyond_limit,
+          where=lambda m, a: m.need(f"homing.{a}.shares_limit"))
+
+
+def switched(m):
+    return m.get("spindle.switched_by") == "controller"
+
+
+def waits(path, margin):
+    return At(lambda k: k(path) - margin(k), "time")
+
+
+STOP = "spindle.dwell_after_stop"
+once("dwell-stop-short", switched, waits(STOP, lambda k: k("spindle.run_down")))
+once("dwell-stop-tight", switched, waits(STOP, lambda k: 1.2 * k("spindle.run_down")))
+once("dwell-start-short", switched,
+     waits("spindle.dwell_after_start", lambda k: k("spindle.run_up")))
+
+
+def run_down_reckoned(k):
+    return k("spindle.inertia") * k("spindle.speed.high") / k("spindle.braking_torque")
+
+
+
+def second_opinion(m):
+    return m.get("spindle.inertia") is not None or m.get("spindle.braking_torque") is not None
+
+
+once("run-down-disagrees", second_opinion,
+     At(lambda k: 0.25 * run_down_reckoned(k)
+        - size(k("spindle.run_down") - run_down_reckoned(k)), "time"))
+once("run-down-long", always, At(lambda k: 10.0 - k("spindle.run_down"), "time"))
+once("coast-longer-than-wait", switched, waits(STOP, lambda k: k("spindle.coast_down")))
+
+
+def speed_of(k, c):
+    own = f"cutters[{c}].speed"
+    return k(own) if k.has(own) else k("spindle.speed.low")
+
+
+each_cutter("cutter-overspeed", always, lambda c: At(
+    lambda k: k(f"cutters[{c}].top_speed") - speed_of(k, c), "rotation speed"))
+once("spindle-growth", always, At(lambda k: k("allowances.z_step") - k("spindle.growth")))
+
+once("cutter-number-twice", always, Is(lambda m: len(
+    {m.number(f"cutters[{c}].number") for c in range(m.cutters)}) == m.cutters))
+each_cutter("cutter-stickout-missing", always, lambda c: Is(
+    lambda m: listed(m, c) or m.get("change.stickout_range.low") is not None))
+each_cutter("cutter-impossible", always, lambda c: At(
+    lambda k: k(f"cutters[{c}].length") - k(f"cutters[{c}].stickout"), strict=True))
+each_cutter("flutes-in-collet", always, lambda c: At(
+    lambda k: k(f"cutters[{c}].stickout") - k(f"cutters[{c}].flute_length")))
+
+
+def closes_on(c, i):
+    """Does collet `i` at hand close on the shank of cutter `c`?"""
+    def down(k):
+        small = k.machine.need("spindle.collet") in ("ER8", "ER11")
+        return 0.0005 if small else 0.001
+    return At(lambda k: least(
+        k(f"cutters[{c}].shank") - k(f"spindle.collet_sizes[{i}]") + down(k),
+        k(f"spindle.collet_sizes[{i}]") - k(f"cutters[{c}].shank")))
+
+
+RULES.append(("shank-not-held", always, lambda m: [
+    (f"cutter {m.number(f'cutters[{c}].number'):.0f}",
+     Any(*(closes_on(c, i) for i in range(m.get("spindle.collet_sizes") or 0)))
+     if m.get("spindle.collet_sizes") else At(lambda k: k("spindle.collet_sizes")))
+    for c in range(m.cutters)]))
+
+
+def collet(k, which):
+    return COLLETS[k.machine.need("spindle.collet")][which] / 1000
+
+
+each_cutter("shank-over-capacity", always, lambda c: At(
+    lambda k: collet(k, 0) - k(f"cutters[{c}].shank")))
+each_cutter("shank-barely-held", always, lambda c: At(
+    lambda k: k(f"cutters[{c}].length") - k(f"cutters[{c}].stickout") - 2 * collet(k, 1) / 3),
+    where=lambda m, c: m.number(f"cutters[{c}].shank") >= 0.004)
+each_cutter("long-and-thin", always, lambda c: All(
+    At(lambda k: 5 * k(f"cutters[{c}].diameter") - k(f"cutters[{c}].flute_length")),
+    At(lambda k: 6 * k(f"cutters[{c}].shank") - k(f"cutters[{c}].stickout"))))
+
+
+def described(m, a):
+    return m.get(f"axes.{a}.drive.kind") is not None
+
+
+each_axis("steps-disagree", always, lambda a: At(
+    lambda k: 0.02 * steps_wanted(k, a) - size(k(f"axes.{a}.drive.steps") - steps_wanted(k, a)),
+    "steps per length"), where=described)
+each_axis("steps-off", always, lambda a: At(
+    lambda k: 0.001 * steps_wanted(k, a) - size(k(f"axes.{a}.drive.steps") - steps_wanted(k, a)),
+    "steps per length"), where=lambda m, a: m.get(f"axes.{a}.drive.kind") == "screw")
+each_axis("step-rate-over-limit", always, lambda a: At(
+    lambda k: k("machine.pulse_limit") - k(f"axes.{a}.rapid") * k(f"axes.{a}.drive.steps"),
+    "step rate"), where=described)
+each_axis("motor-overspeed", always, lambda a: At(
+    lambda k: k(f"axes.{a}.drive.motor_top_speed")
+    - 2 * math.pi * k(f"axes.{a}.rapid") * k(f"axes.{a}.drive.reduction") / travel_per_turn(k, a),
+    "rotation speed"), where=described)
+once("resolution-coarse", lambda m: described(m, "z"), At(
+    lambda k: k("allowances.z_step") - travel_per_turn(k, "z") / k("axes.z.drive.reduction")
+    / k("axes.z.drive.motor_steps")))
+
+
+def surface_step(k):
+    """The step between the surfaces that two cutters leave, at its largest: a sum of happenings
+    that have nothing to do with each other, so the corners are not what is asked here."""
+    m = k.machine
+    device = m.need("change.measures_with")
+    name = m.get(f"{device}.input")
+    scan = sum(m.get(f"inputs.{name}.scan")) if name else 0.005
+    feed = ("change.second_touch_feed" if k.has("change.second_touch_feed")
+            else "change.probe_feed")  # of the touch that counts
+    terms = [2 * k.nominal(f"{device}.repeatability"), k.nominal(feed) * scan]
+    if not m.need("change.touches_old"):
+        terms.append(k.nominal("homing.z.repeatability"))
+    if device == "plate" and not m.need("plate.same_spot"):
+        terms.append(k.nominal("table.slope") * k.nominal("plate.spot_distance"))
+    if m.get("allowances.stack") == "statistical":
+        return math.sqrt(sum(term * term for term in terms))
+    return sum(terms)
+
+
+once("z-step-over-budget", always, At(lambda k: k("allowances.z_step") - surface_step(k)))
+once("measured-before-work", setter,
+     At(lambda k: k("setter.measured_on") - k("machine.last_worked_on"), "time"))
+once("measured-before-work", always,
+     At(lambda k: k("table.measured_on") - k("machine.last_worked_on"), "time"))
+
+
+class Verdict:
+    def __init__(self, rule, subject, outcome, margin):
+        self.rule, self.subject, self.outcome, self.margin = rule, subject, outcome, margin
+
+
+def judge(machine):
+    """Verdicts of every rule that applies; names of those that do not."""
+    verdicts, idle = [], set()
+    for name, when, instances in RULES:
+        try:
+            applies = when(machine)
+        except Missing:
+            verdicts.append(Verdict(name, None, "unchecked", None))
+            continue
+        found = list(instances(machine)) if applies else []
+        for subject, requirement in found:
+            truth, margin = requirement.judge(machine)
+            outcome = {True: "held", False: "failed", None: "unchecked"}[truth]
+            verdicts.append(Verdict(name, subject, outcome, margin if truth is not None else None))
+        if not found:
+            idle.add(name)
+    return verdicts, idle - {v.rule for v in verdicts}
