@@ -1,0 +1,141 @@
+/* The moves of a cutter change, as data: what `dryrun` prints and what rules look at.
+ *
+ *    z ^    lift   sideways            park             sideways back
+ *      |     +-------------+ - - - +----------+ - - - + - - - - - - - +
+ *      |     |             | ^     |  cutter  |       | ^             |
+ *      |     |    approach v | lift|  changed |       v |             v down
+ *      |   start             + |                      + |           start
+ *      |              probe  v | retract              v |
+ *      |                  ===+===                  ===+===
+ *      +-------- start ----- setter ---- park ----- setter ---- start -----> way
+ *
+ * With a plate, the operator jogs to a spot that nobody knows beforehand instead of the moves
+ * to the setter. Where the outgoing cutter is not touched, the first visit is left out.  A
+ * machine that does not home lifts by a distance instead of to a height.
+ *
+ * Pure: everything is a function of the machine and of the request, nothing is allocated.
+ * Positions are of the nose, machine frame, m; times s; speeds m/s.  What is not known is
+ * marked so: never guessed.
+ */
+#ifndef PROVEOUT_MOTION_CHANGE_H
+#define PROVEOUT_MOTION_CHANGE_H
+
+#include "motion/clearance.h"
+#include "motion/cutters.h"
+#include "motion/use.h"
+
+enum move_kind {
+    MOVE_LIFT,          /* to change.traverse_z, or by change.lift */
+    MOVE_SPINDLE_STOP,  /* and wait until it stands */
+    MOVE_TO_SETTER,     /* sideways */
+    MOVE_JOG,           /* by hand, to the spot where the plate lies */
+    MOVE_PLATE_ON,      /* plate laid, clip put on */
+    MOVE_APPROACH,      /* fast, down to where probing starts */
+    MOVE_PROBE,         /* slowly, down to contact */
+    MOVE_RETRACT,       /* off the contact */
+    MOVE_SECOND_TOUCH,  /* slower still */
+    MOVE_PLATE_OFF,     /* plate and clip taken away */
+    MOVE_TO_PARK,       /* sideways */
+    MOVE_PARK_HEIGHT,   /* to change.park.z */
+    MOVE_HOLD_OFF,      /* the spindle is kept from starting */
+    MOVE_CUTTER,        /* the operator changes the cutter */
+    MOVE_BACK,          /* sideways, to over the start */
+    MOVE_SPINDLE_START, /* and wait until it is up to speed */
+    MOVE_OFFSET,        /* the new length takes effect */
+    MOVE_DOWN,          /* to the start */
+    MOVE_KIND_COUNT
+};
+
+/* What the spindle does meanwhile. */
+enum spindle_act {
+    SPINDLE_RUNS,
+    SPINDLE_STOPS,
+    SPINDLE_STANDS,
+    SPINDLE_HELD_OFF,
+    SPINDLE_STARTS
+};
+
+/* Is a move's time known? */
+enum move_time {
+    TIME_UNKNOWN, /* by hand, or for want of a field */
+    TIME_KNOWN,
+    TIME_AT_MOST, /* an end may be anywhere in the work area or the travel: the longest way */
+};
+
+/* What a sideways move comes nearest to. */
+enum clearance_to { TO_NOTHING, TO_OBSTACLE, TO_SETTER, TO_WORK };
+
+/* A place of the nose, as far as it is known. */
+struct move_place {
+    double at[3]; /* x, y, z */
+    bool known[3];
+};
+
+struct move {
+    enum move_kind kind;
+    bool moves[3]; /* along x, y, z */
+    bool by_hand;  /* the operator does it */
+    struct move_place from, to;
+    double speed; /* that it would run at if there were room; 0: not known, or nothing moves */
+    enum move_time timed;
+    double seconds;  /* 0 where not known */
+    uint32_t cutter; /* record of the one in the spindle; MOVE_CUTTER: of the new one */
+    enum spindle_act spindle;
+    uint32_t asks; /* what the operator confirms: bit i is choice i of change.asks */
+
+    /* Probing: nose heights at which contact may come; from the first to the last. */
+    bool has_contact;
+    double earliest, expected, latest;
+    bool has_end;
+    double end; /* nose height at which it gives up */
+
+    /* Sideways at a known height: the least clearance to anything described.  `whole`: no body
+     * and no thing was left out for want of a field. */
+    bool has_clearance, whole;
+    struct clearance clearance;
+    enum clearance_to to_what;
+    uint32_t obstacle; /* TO_OBSTACLE: its record */
+};
+
+enum { CHANGE_MOVES = 40 };
+
+struct change_request {
+    uint32_t from, to; /* records of the outgoing and the incoming cutter */
+    bool start_known;  /* else the start is anywhere in the work area */
+    double start[3];   /* of the nose */
+};
+
+struct change {
+    struct change_request request;
+    uint32_t count;
+    struct move moves[CHANGE_MOVES];
+    double seconds;   /* sum of all times known */
+    bool at_most;     /* one of them is the longest there is */
+    uint32_t untimed; /* steps of the machine for want of whose time it is more */
+    uint32_t by_hand; /* steps that take the operator as long as they take */
+    /* For want of these a height, a time or a clearance is not known. */
+    struct field_uses missing;
+};
+
+/* The moves from one cutter to another.  False, with only `missing` and `request` set, where a
+ * field is missing that decides which moves there are. */
+MUST_USE bool change_plan(struct change *out, const struct machine *machine,
+                          const struct change_request *request);
+
+/* "sideways to setter": what a move is called. */
+const char *move_name(enum move_kind kind);
+
+/* "xy", "z", "" into `out`. */
+void move_axes(const struct move *move, char out[4]);
+
+/* What the operator does: "changes the cutter"; "" where nothing. */
+const char *move_operator(const struct move *move);
+
+/* "stops", "held off" ... */
+const char *spindle_act_name(enum spindle_act act);
+
+/* What it comes nearest to: "setter", "work", an obstacle's name; empty for nothing and for an
+ * obstacle without a name. */
+struct view move_nearest(const struct machine *machine, const struct move *move);
+
+#endif

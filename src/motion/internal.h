@@ -1,0 +1,84 @@
+/* What the files of motion share: reading fields with a record of what was read and what is
+ * missing, the ends of the sideways moves, and the bodies that hang on the spindle.
+ */
+#ifndef PROVEOUT_MOTION_INTERNAL_H
+#define PROVEOUT_MOTION_INTERNAL_H
+
+#include "motion/clearance.h"
+#include "motion/cutters.h"
+
+enum { AXIS_X, AXIS_Y, AXIS_Z, AXES };
+
+/* A machine being read.  Either list may be NULL: not wanted. */
+struct look {
+    const struct machine *machine;
+    struct field_uses *read, *missing;
+};
+
+/* Each returns whether the field is there and free of errors; else it is added to the missing
+ * ones and nothing is written. */
+MUST_USE bool look_spread(struct look *look, enum field_id id, uint32_t record,
+                          struct spread *out);
+MUST_USE bool look_nominal(struct look *look, enum field_id id, uint32_t record, double *out);
+MUST_USE bool look_pair(struct look *look, enum field_id id, uint32_t record,
+                        struct spread out[2]);
+MUST_USE bool look_flag(struct look *look, enum field_id id, bool *out);
+MUST_USE bool look_word(struct look *look, enum field_id id, const char *word, bool *is);
+
+/* Is the field there, or at least something that carries an error? */
+bool look_given(const struct look *look, enum field_id id, uint32_t record);
+
+/* Does the machine home? */
+MUST_USE bool look_homes(struct look *look, bool *homes);
+
+/* Named quantities, as the rules have them. */
+MUST_USE bool look_true_stickout(struct look *look, uint32_t cutter, struct spread *out);
+MUST_USE bool look_used_stickout(struct look *look, uint32_t cutter, double *out);
+MUST_USE bool look_radius(struct look *look, enum field_id diameter, uint32_t record,
+                          struct spread *out);
+/* 0 with the Z repeatability of homing as its tolerance; 0 alone where that is not given. */
+MUST_USE bool look_height_error(struct look *look, struct spread *out);
+/* Heights are those of the nose, machine frame: a thing is as high as the nose that would touch
+ * it.  Measured from the table instead, its own tolerance would count twice where setter and
+ * nose are compared. */
+MUST_USE bool look_height(struct look *look, double z, struct spread *out); /* commanded to z */
+MUST_USE bool look_above_table(struct look *look, enum field_id id, uint32_t record,
+                               struct spread *out);
+/* The footprint and top of an obstacle. */
+MUST_USE bool look_obstacle(struct look *look, uint32_t obstacle, struct clearance_box *out);
+
+/* Where the sideways moves of a change begin and end. */
+enum route_end { END_START, END_SETTER, END_PARK, END_SPOT };
+
+enum { ROUTE_ENDS = 5 };
+
+struct route {
+    uint32_t count; /* ends, one after another; END_SPOT is reached by hand */
+    enum route_end ends[ROUTE_ENDS];
+    bool homes, plate, touches_old, returns;
+};
+
+/* False where a field that decides the order of moves is missing. */
+MUST_USE bool route_find(struct look *look, struct route *out);
+
+bool route_has(const struct route *route, enum route_end end);
+
+/* The plan of an end; the start is anywhere in the work area.  False where a field is missing,
+ * and for END_SPOT. */
+MUST_USE bool route_area(struct look *look, enum route_end end, struct plane_rectangle *out);
+
+/* What hangs on the spindle, and the fields that each body rests on. */
+struct spindle {
+    struct clearance_spindle bodies;
+    struct field_uses read[BODY_COUNT];
+    bool whole; /* no body was left out for want of a field */
+};
+
+/* The bodies with the nose at a height, and with the tip at one.  A body whose fields are
+ * missing is left out. */
+void spindle_passing(struct look *look, const struct cutter_extremes *who, struct spread nose,
+                     struct spindle *out);
+void spindle_touching(struct look *look, const struct cutter_extremes *who, struct spread tip,
+                      struct spindle *out);
+
+#endif

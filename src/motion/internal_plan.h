@@ -1,0 +1,51 @@
+/* The planner: where the nose is while the moves of a change are written down one after
+ * another. */
+#ifndef PROVEOUT_MOTION_INTERNAL_PLAN_H
+#define PROVEOUT_MOTION_INTERNAL_PLAN_H
+
+#include "motion/change.h"
+#include "motion/internal.h"
+#include "motion/profile.h"
+
+struct planner {
+    struct change *out;
+    struct look look; /* keeps what is missing in `out` */
+    struct route route;
+    enum route_end where; /* the end of the route that the nose is over */
+    struct move_place at;
+    uint32_t cutter;
+    enum spindle_act spindle;
+};
+
+/* A new step from where the nose is, to be filled in; it stays until the next one is added. */
+struct move *plan_step(struct planner *planner, enum move_kind kind);
+
+/* Notes the time of a step and sums it up; infinite or NAN: not known. */
+void plan_time(struct planner *planner, struct move *move, enum move_time timed,
+               double seconds);
+
+/* A step of the operator's. */
+struct move *plan_by_hand(struct planner *planner, enum move_kind kind);
+
+/* A straight move along Z to a height, `known` or not, at a feed (INFINITY: rapid, NAN: not
+ * known). */
+struct move *plan_vertical(struct planner *planner, enum move_kind kind, bool known, double z,
+                           double feed);
+
+/* Up by a field's length, from wherever it is. */
+struct move *plan_up_by(struct planner *planner, enum move_kind kind, enum field_id length);
+
+/* Time of `distance` along Z. */
+void plan_z_time(struct planner *planner, struct move *move, enum move_time timed,
+                 double distance, double feed);
+
+/* Sideways to an end of the route at the height where it is, with its clearance. */
+void plan_sideways(struct planner *planner, enum move_kind kind, enum route_end to);
+
+/* The area in which an end lies, start known or not. */
+bool plan_area(struct planner *planner, enum route_end end, struct plane_rectangle *out);
+
+/* Fills in the least clearance of a sideways move along `path`. */
+void plan_clearance(struct planner *planner, struct move *move, const struct plane_hull *path);
+
+#endif

@@ -1,0 +1,222 @@
+/* Reading fields of a machine with a record of what was read and what is missing. */
+#include "motion/internal.h"
+
+static struct field_use *find(struct field_uses *uses, const struct field_use *use)
+{
+    for (uint32_t i = 0; i < uses->count; i++)
+        if (uses->items[i].field == use->field && uses->items[i].record == use->record)
+            return &uses->items[i];
+    return NULL;
+}
+
+void field_uses_add(struct field_uses *uses, const struct field_use *use)
+{
+    struct field_use *there = find(uses, use);
+    if (there) {
+        there->decides = there->decides || use->decides;
+        there->width = fmax(there->width, use->width);
+    } else if (uses->count < FIELD_USES) {
+        uses->items[uses->count++] = *use;
+    }
+}
+
+void field_uses_join(struct field_uses *uses, const struct field_uses *more, bool decide)
+{
+    for (uint32_t i = 0; i < more->count; i++) {
+        struct field_use use = more->items[i];
+        use.decides = use.decides || decide;
+        field_uses_add(uses, &use);
+    }
+}
+
+static const struct field_value *value_of(const struct look *look, enum field_id id,
+                                          uint32_t record)
+{
+    static const struct field_value absent = {.state = VALUE_ABSENT};
+    enum field_group group = field_table[id].group;
+    if (record >= look->machine->groups[group].count)
+        return &absent; /* an unreadable file has not even a root */
+    return machine_value(look->machine, group, field_group_width(group), field_slot(id),
+                         record);
+}
+
+static void note(struct field_uses *uses, enum field_id id, uint32_t record, double width)
+{
+    struct field_use use = {.field = id, .record = record, .width = width};
+    if (uses)
+        field_uses_add(uses, &use);
+}
+
+static bool miss(struct look *look, enum field_id id, uint32_t record, bool wrong)
+{
+    struct field_use use = {.field = id, .record = record, .wrong = wrong};
+    if (look->missing)
+        field_uses_add(look->missing, &use);
+    return false;
+}
+
+/* The value where it may be used, NULL where it is missing. */
+static const struct field_value *usable(struct look *look, enum field_id id, uint32_t record)
+{
+    const struct field_value *value = value_of(look, id, record);
+    if (value->state == VALUE_GIVEN || value->state == VALUE_DEFAULTED)
+        return value;
+    miss(look, id, record, value->state == VALUE_WRONG);
+    return NULL;
+}
+
+bool look_given(const struct look *look, enum field_id id, uint32_t record)
+{
+    return value_of(look, id, record)->state != VALUE_ABSENT;
+}
+
+bool look_spread(struct look *look, enum field_id id, uint32_t record, struct spread *out)
+{
+    const struct field_value *value = usable(look, id, record);
+    if (!value)
+        return false;
+    note(look->read, id, record, value->tolerance);
+    *out = spread_with(value->si, value->tolerance);
+    return true;
+}
+
+bool look_nominal(struct look *look, enum field_id id, uint32_t record, double *out)
+{
+    const struct field_value *value = usable(look, id, record);
+    if (!value)
+        return false;
+    note(look->read, id, record, 0);
+    *out = value->si;
+    return true;
+}
+
+bool look_pair(struct look *look, enum field_id id, uint32_t record, struct spread out[2])
+{
+    const struct field_value *value = usable(look, id, record);
+    if (!value)
+        return false;
+    for (int part = 0; part < 2; part++)
+        if (value->pair[part].state == VALUE_WRONG || value->pair[part].state == VALUE_ABSENT)
+            return miss(look, id, record, true);
+    note(look->read, id, record, fmax(value->pair[0].tolerance, value->pair[1].tolerance));
+    for (int part = 0; part < 2; part++)
+        out[part] = spread_with(value->pair[part].si, value->pair[part].tolerance);
+    return true;
+}
+
+bool look_flag(struct look *look, enum field_id id, bool *out)
+{
+    const struct field_value *value = usable(look, id, 0);
+    if (!value)
+        return false;
+    note(look->read, id, 0, 0);
+    *out = value->flag;
+    return true;
+}
+
+bool look_word(struct look *look, enum field_id id, const char *word, bool *is)
+{
+    const struct field_value *value = usable(look, id, 0);
+    if (!value)
+        return false;
+    note(look->read, id, 0, 0);
+    *is = value->choice == field_choice_find(&field_table[id], view_of(word));
+    return true;
+}
+
+bool look_homes(struct look *look, bool *homes)
+{
+    const struct field_value *value = usable(look, FIELD_HOMING_ORDER, 0);
+    if (!value)
+        return false;
+    note(look->read, FIELD_HOMING_ORDER, 0, 0);
+    *homes = !value->words->none;
+    return true;
+}
+
+bool look_true_stickout(struct look *look, uint32_t cutter, struct spread *out)
+{
+    struct spread listed, reseat, range[2];
+    if (look_given(look, FIELD_CUTTER_STICKOUT, cutter)) {
+        if (!look_spread(look, FIELD_CUTTER_STICKOUT, cutter, &listed) ||
+            !look_spread(look, FIELD_ALLOWANCES_RESEAT, 0, &reseat))
+            return false;
+        note(look->read, FIELD_ALLOWANCES_RESEAT, 0, reseat.high);
+        *out = (struct spread){listed.nominal, listed.low - reseat.high,
+                               listed.high + reseat.high};
+        return true;
+    }
+    if (!look_pair(look, FIELD_CHANGE_STICKOUT_RANGE, 0, range))
+        return false;
+    *out =
+        (struct spread){(range[0].nominal + range[1].nominal) / 2, range[0].low, range[1].high};
+    note(look->read, FIELD_CHANGE_STICKOUT_RANGE, 0, out->high - out->nominal);
+    return true;
+}
+
+bool look_used_stickout(struct look *look, uint32_t cutter, double *out)
+{
+    bool assumed;
+    if (!look_word(look, FIELD_CHANGE_STICKOUT_FROM, "assumed", &assumed))
+        return false;
+    if (assumed || !look_given(look, FIELD_CUTTER_STICKOUT, cutter))
+        return look_nominal(look, FIELD_CHANGE_ASSUMED_STICKOUT, 0, out);
+    return look_nominal(look, FIELD_CUTTER_STICKOUT, cutter, out);
+}
+
+bool look_radius(struct look *look, enum field_id diameter, uint32_t record, struct spread *out)
+{
+    const struct field_value *value = usable(look, diameter, record);
+    if (!value)
+        return false;
+    *out = spread_scale(spread_with(value->si, value->tolerance), 0.5);
+    note(look->read, diameter, record, value->tolerance / 2);
+    return true;
+}
+
+bool look_height_error(struct look *look, struct spread *out)
+{
+    struct spread off = {0, 0, 0};
+    if (look_given(look, FIELD_HOMING_REPEATABILITY, AXIS_Z)) {
+        if (!look_spread(look, FIELD_HOMING_REPEATABILITY, AXIS_Z, &off))
+            return false;
+        note(look->read, FIELD_HOMING_REPEATABILITY, AXIS_Z, off.high);
+    }
+    *out = spread_with(0, off.high);
+    return true;
+}
+
+bool look_height(struct look *look, double z, struct spread *out)
+{
+    struct spread error;
+    if (!look_height_error(look, &error))
+        return false;
+    *out = spread_add(spread_exact(z), error);
+    return true;
+}
+
+bool look_above_table(struct look *look, enum field_id id, uint32_t record, struct spread *out)
+{
+    struct spread table, top;
+    bool known = look_spread(look, id, record, &top);
+    known = look_spread(look, FIELD_TABLE_NOSE_CONTACT, 0, &table) && known;
+    if (known)
+        *out = spread_add(table, top);
+    return known;
+}
+
+bool look_obstacle(struct look *look, uint32_t obstacle, struct clearance_box *out)
+{
+    struct spread x[2], y[2], top;
+    bool known = look_pair(look, FIELD_OBSTACLE_X, obstacle, x);
+    known = look_pair(look, FIELD_OBSTACLE_Y, obstacle, y) && known;
+    known = look_above_table(look, FIELD_OBSTACLE_TOP, obstacle, &top) && known;
+    if (!known)
+        return false;
+    *out = (struct clearance_box){
+        .footprint = {x[0].nominal, x[1].nominal, y[0].nominal, y[1].nominal},
+        .widest = {x[0].low, x[1].high, y[0].low, y[1].high},
+        .top = top,
+    };
+    return true;
+}

@@ -1,0 +1,85 @@
+/* What the moves of a change are called. */
+#include "base/bug.h"
+#include "motion/change.h"
+
+static const struct {
+    const char *name;
+    const char *by_hand; /* what the operator does where it is done by hand */
+} words[] = {
+    [MOVE_LIFT] = {"lift", ""},
+    [MOVE_SPINDLE_STOP] = {"spindle stops",
+                           "switches the spindle off and waits until it stands"},
+    [MOVE_TO_SETTER] = {"sideways to setter", ""},
+    [MOVE_JOG] = {"jog to plate", "jogs the tip over the plate"},
+    [MOVE_PLATE_ON] = {"plate laid", "lays the plate and connects it"},
+    [MOVE_APPROACH] = {"approach", ""},
+    [MOVE_PROBE] = {"probe", ""},
+    [MOVE_RETRACT] = {"retract", ""},
+    [MOVE_SECOND_TOUCH] = {"second touch", ""},
+    [MOVE_PLATE_OFF] = {"plate away", "takes the plate and its lead away"},
+    [MOVE_TO_PARK] = {"sideways to park", ""},
+    [MOVE_PARK_HEIGHT] = {"to park height", ""},
+    [MOVE_HOLD_OFF] = {"spindle held off", "makes sure that the spindle cannot start"},
+    [MOVE_CUTTER] = {"cutter changed", "changes the cutter"},
+    [MOVE_BACK] = {"sideways back", ""},
+    [MOVE_SPINDLE_START] = {"spindle starts", "switches the spindle on"},
+    [MOVE_OFFSET] = {"offset applied", ""},
+    [MOVE_DOWN] = {"down to start", ""},
+};
+
+_Static_assert(sizeof words / sizeof words[0] == MOVE_KIND_COUNT,
+               "every kind of move has a name");
+
+const char *move_name(enum move_kind kind)
+{
+    BUG_UNLESS(kind < MOVE_KIND_COUNT);
+    return words[kind].name;
+}
+
+const char *move_operator(const struct move *move)
+{
+    return move->by_hand ? words[move->kind].by_hand : "";
+}
+
+void move_axes(const struct move *move, char out[4])
+{
+    for (int axis = 0; axis < 3; axis++)
+        if (move->moves[axis])
+            *out++ = "xyz"[axis];
+    *out = '\0';
+}
+
+const char *spindle_act_name(enum spindle_act act)
+{
+    switch (act) {
+    case SPINDLE_RUNS:
+        return "runs";
+    case SPINDLE_STOPS:
+        return "stops";
+    case SPINDLE_STANDS:
+        return "stands";
+    case SPINDLE_HELD_OFF:
+        return "held off";
+    case SPINDLE_STARTS:
+        return "starts";
+    }
+    BUG("no act %d", (int)act);
+}
+
+struct view move_nearest(const struct machine *machine, const struct move *move)
+{
+    const struct field_value *name;
+    switch (move->to_what) {
+    case TO_NOTHING:
+        break;
+    case TO_SETTER:
+        return view_of("setter");
+    case TO_WORK:
+        return view_of("work");
+    case TO_OBSTACLE:
+        name = machine_value(machine, GROUP_OBSTACLE, field_group_width(GROUP_OBSTACLE),
+                             field_slot(FIELD_OBSTACLE_NAME), move->obstacle);
+        return name->state == VALUE_GIVEN ? name->text : view_of(NULL);
+    }
+    return view_of(NULL);
+}

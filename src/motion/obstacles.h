@@ -1,0 +1,80 @@
+/* The rules' view of moves and clearances: what a whole change leaves to one obstacle.
+ *
+ *     struct obstacles view;
+ *     obstacles_look(&view, machine);               once a machine: goes through the cutters
+ *     for each obstacle o
+ *         obstacles_sideways(&view, o, &room);      move-meets-obstacle, move-near-obstacle
+ *         obstacles_at_setter(&view, o, &room);     setter-crowded
+ *
+ * The cutter that moves is as long as the longest of the list and as wide as the widest (going
+ * down at the setter, its nut hangs as low as the shortest lets it): no cutter of the list
+ * comes nearer, and the list is gone through once, however many obstacles there are.
+ *
+ * In the plan the controller goes where it is told, so setter, park and work area count as
+ * typed; a footprint's own tolerance makes it larger.  Heights and radii carry all their
+ * tolerances, worst case.
+ *
+ * Pure: no allocation; the view points into the machine and must not outlive it.
+ */
+#ifndef PROVEOUT_MOTION_OBSTACLES_H
+#define PROVEOUT_MOTION_OBSTACLES_H
+
+#include "motion/change.h"
+#include "motion/clearance.h"
+#include "motion/cutters.h"
+#include "motion/use.h"
+
+enum { OBSTACLE_LEGS = 4 };
+
+/* What comes of one obstacle. */
+struct obstacle_room {
+    /* The least clearance that could be computed, m: nominal, and its bounds in the worst case;
+     * infinite where none could.  Where something is missing the true one may be less: too
+     * little is certain then, enough is not. */
+    struct spread value;
+    double scale;             /* greatest size among the numbers it comes from, for rounding */
+    enum move_kind move;      /* that gives it; MOVE_PROBE: going down at the setter */
+    enum clearance_body body; /* that comes nearest */
+    uint32_t length_of;       /* record of the cutter whose stick-out counts, and of that */
+    uint32_t width_of;        /* whose diameter counts; RECORD_NONE where none does */
+    /* What it rests on; of the cutters only those that decide, though all are compared. */
+    struct field_uses read;
+    struct field_uses missing; /* for want of which something was not looked at */
+};
+
+/* All of it is private but `by_hand`. */
+struct obstacles {
+    const struct machine *machine;
+    struct cutter_extremes cutters;
+    struct obstacle_leg {
+        enum move_kind move;
+        struct plane_hull path;
+        struct field_uses read;
+    } legs[OBSTACLE_LEGS];
+    uint32_t leg_count;
+    struct plane_hull setter; /* the place where it is gone down to contact */
+    uint32_t by_hand; /* sideways moves to or from a spot of the operator's: no legs of ours */
+    struct obstacle_pose {
+        bool known;
+        double scale;
+        struct field_uses order; /* fields that decide which moves there are */
+        struct field_uses read;  /* that decide the height */
+        struct field_uses missing;
+        struct clearance_spindle bodies; /* at their heights */
+        struct field_uses body_read[BODY_COUNT];
+    } passing, touching;
+};
+
+/* Prepares the questions below. */
+void obstacles_look(struct obstacles *out, const struct machine *machine);
+
+/* The least clearance that any sideways move of the change leaves to `obstacle`, at
+ * change.traverse_z.  On a machine that does not home no height is known: none is computed. */
+void obstacles_sideways(const struct obstacles *view, uint32_t obstacle,
+                        struct obstacle_room *out);
+
+/* The clearance with the tip on the setter: everything on the spindle at its lowest. */
+void obstacles_at_setter(const struct obstacles *view, uint32_t obstacle,
+                         struct obstacle_room *out);
+
+#endif
