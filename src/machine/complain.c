@@ -11,7 +11,7 @@
 #include <stdarg.h>
 #include <stdio.h>
 
-enum { UNITS_NAMED = 4, CHOICES_NAMED = 56 };
+enum { UNITS_SIZE = 27, CHOICES_SIZE = 56 }; /* bytes of a list of them in a message */
 
 const char *machine_quoted(struct arena *arena, struct view text)
 {
@@ -31,19 +31,38 @@ const char *field_choices_text(struct arena *arena, const struct field *field)
     return buffer_string(&out);
 }
 
+size_t machine_usual_units(struct dimension wanted, unit_id units[UNITS_NAMED])
+{
+    size_t known = unit_choices(wanted, units, UNITS_NAMED), count = 0, size = 0;
+    while (count < known && count < UNITS_NAMED) {
+        size += strlen(unit_text(units[count])) + (count ? strlen(", ") : 0);
+        if (count && size > UNITS_SIZE)
+            break;
+        count++;
+    }
+    return count;
+}
+
+const char *machine_article(const char *noun)
+{
+    if (strncmp(noun, "steps", strlen("steps")) == 0)
+        return ""; /* steps per length */
+    return strchr("aeiou", noun[0]) ? "an " : "a ";
+}
+
 /* "a length in mm, cm, m, in". */
 static const char *quantity_wanted(struct arena *arena, const struct field *field)
 {
     if (!*field->unit)
         return "a plain number";
     unit_id units[UNITS_NAMED];
-    size_t count = unit_choices(field->dimension, units, UNITS_NAMED);
+    size_t count = machine_usual_units(field->dimension, units);
     const char *name =
         dimension_is_none(field->dimension) ? "ratio" : dimension_name(field->dimension, arena);
     struct buffer out;
     buffer_init(&out, arena);
-    buffer_format(&out, "%s %s in ", strchr("aeiou", name[0]) ? "an" : "a", name);
-    for (size_t i = 0; i < count && i < UNITS_NAMED; i++)
+    buffer_format(&out, "%s%s in ", machine_article(name), name);
+    for (size_t i = 0; i < count; i++)
         buffer_format(&out, "%s%s", i ? ", " : "", unit_text(units[i]));
     return buffer_string(&out);
 }
@@ -51,7 +70,7 @@ static const char *quantity_wanted(struct arena *arena, const struct field *fiel
 static const char *choice_wanted(struct arena *arena, const struct field *field)
 {
     const char *choices = field_choices_text(arena, field);
-    if (strlen(choices) <= CHOICES_NAMED)
+    if (strlen(choices) <= CHOICES_SIZE)
         return choices;
     return arena_format(arena, "one of %u words", (unsigned)field_choice_count(field));
 }
@@ -98,7 +117,12 @@ static const char *compose(struct arena *arena, const char *problem, const char 
     if (!key || utf8_cells(view_of(message)) <= MESSAGE_CELLS)
         return message;
     short_path = escape_short(arena, view_of(key + 1), NAME_CELLS);
-    return arena_format(arena, "%s; %s wants %s", problem, short_path, what);
+    message = arena_format(arena, "%s; %s wants %s", problem, short_path, what);
+    const char *units = strstr(what, " in ");
+    if (!units || utf8_cells(view_of(message)) <= MESSAGE_CELLS)
+        return message;
+    return arena_format(arena, "%s; %s wants %.*s", problem, short_path, (int)(units - what),
+                        what);
 }
 
 /* Where the finding points: at the text itself, at the key of a value that is not there to see.

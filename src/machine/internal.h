@@ -131,6 +131,12 @@ void machine_tell(struct reading *reading, const struct item *at, enum reader_fi
 bool machine_only_counts(const struct reading *reading, const struct item *at,
                          enum reader_finding name);
 
+/* The first few units that people write for a dimension; how many. */
+enum { UNITS_NAMED = 4 };
+size_t machine_usual_units(struct dimension wanted, unit_id units[UNITS_NAMED]);
+/* "a " or "an ", or nothing before a plural. */
+const char *machine_article(const char *noun);
+
 /* What a value of the field has to be: "a length in mm, cm, m, in", "setter or plate". */
 const char *field_wanted_text(struct arena *arena, enum field_id id);
 /* "a, b or c". */

@@ -97,6 +97,20 @@ const char *machine_record_name(struct arena *arena, const struct machine *machi
 const struct tree_node *machine_nearest(const struct machine *machine, enum field_id id,
                                         uint32_t record, bool *is_value);
 
+/* One value: a field of one record; of a pair its low (1) or high (2) number or both (0). */
+struct field_place {
+    enum field_id field;
+    uint32_t record;
+    uint8_t part;
+};
+
+/* The values that a path as people type it stands for: `setter.at.x`, `axes.z.travel.low`,
+ * `cutters[number=3].stickout`; `homing.*.fast_feed` and `cutters[].stickout` are those of
+ * every record.  Returns how many there are, at most `room`; none where the field, or the
+ * record, is not there. */
+size_t machine_resolve(struct arena *arena, const struct machine *machine, struct view path,
+                       struct field_place *out, size_t room);
+
 /* Reads one text as a value of a field, as the loader would; for prompts and revising.  NULL on
  * success (written to `*out`), else what is wrong, in `arena`. */
 const char *field_read_text(struct arena *arena, enum field_id id, struct view text,

@@ -115,7 +115,7 @@ static void complain_number(struct reading *r, const struct item *item,
         machine_complain(
             r, item, READER_NOT_A_NUMBER,
             "write a plain decimal number, without leading zeros, colons or underscores",
-            "%s can be read as more than one number", shown(r, item));
+            "%s can be read in two ways", shown(r, item));
         return;
     case NUMBER_NONE:
     case NUMBER_OK:
@@ -128,11 +128,8 @@ static void complain_number(struct reading *r, const struct item *item,
 /* Asks which unit was meant: "9 mm, 9 cm, 9 m or 9 in?" */
 static void complain_missing_unit(struct reading *r, const struct item *item)
 {
-    enum { OFFERED = 4 };
-    unit_id units[OFFERED];
-    size_t count = unit_choices(field_table[r->id].dimension, units, OFFERED);
-    if (count > OFFERED)
-        count = OFFERED;
+    unit_id units[UNITS_NAMED];
+    size_t count = machine_usual_units(field_table[r->id].dimension, units);
     struct buffer hint;
     buffer_init(&hint, r->arena);
     buffer_text(&hint, "write the unit that was meant: ");
@@ -162,8 +159,8 @@ static void complain_dimension(struct reading *r, const struct item *item, unit_
 {
     struct dimension found = unit_dimension(unit);
     const char *name = dimension_is_none(found) ? "ratio" : dimension_name(found, r->arena);
-    machine_complain(r, item, READER_WRONG_DIMENSION, NULL, "%s is %s %s", shown(r, item),
-                     strchr("aeiou", name[0]) ? "an" : "a", name);
+    machine_complain(r, item, READER_WRONG_DIMENSION, NULL, "%s is %s%s", shown(r, item),
+                     machine_article(name), name);
 }
 
 static void complain_quantity(struct reading *r, const struct item *item,

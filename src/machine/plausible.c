@@ -54,6 +54,8 @@ static bool is_slip(const struct slip *slip, unit_id written, unit_id meant,
     bool time = dimension_equal(wanted, DIMENSION_TIME);
     /* Nobody counts millimetres per millisecond. */
     bool ratio_of_two = wanted.length && wanted.time;
+    if (unit_text(meant)[0] == 'u')
+        return false; /* nor writes millimetres for micrometres */
     if (!(time ? slip->time : slip->other) || (ratio_of_two && slip->factor == 1000))
         return false;
     double ratio = unit_to_si(meant, wanted, 1) / unit_to_si(written, wanted, 1);
