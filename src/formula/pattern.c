@@ -71,10 +71,12 @@ struct pattern *pattern_open(struct arena *arena, struct view text, const char *
     pattern->compiling = pcre2_compile_context_create(NULL);
     need(arena, pattern->compiling);
     pcre2_set_parens_nest_limit(pattern->compiling, NEST_LIMIT);
+    /* Files have lines, and ^ and $ are meant to be their ends, whoever wrote them. */
+    pcre2_set_newline(pattern->compiling, PCRE2_NEWLINE_ANYCRLF);
     int code = 0;
     PCRE2_SIZE at = 0;
-    uint32_t options =
-        PCRE2_UTF | PCRE2_AUTO_CALLOUT | PCRE2_NEVER_BACKSLASH_C | PCRE2_MATCH_INVALID_UTF;
+    uint32_t options = PCRE2_UTF | PCRE2_MULTILINE | PCRE2_AUTO_CALLOUT |
+                       PCRE2_NEVER_BACKSLASH_C | PCRE2_MATCH_INVALID_UTF;
     pattern->code = pcre2_compile((PCRE2_SPTR)(text.size ? text.data : ""), text.size, options,
                                   &code, &at, pattern->compiling);
     if (!pattern->code) {
