@@ -4,6 +4,7 @@
 #include <stdlib.h>
 
 #include "rules/describe.h"
+#include "rules/remedy.h"
 #include "rules/waive.h"
 
 struct checker {
@@ -29,6 +30,8 @@ struct checking {
     VECTOR(const char *) wanted;
     bool wanted_fields[FIELD_COUNT];
     struct waivers *waivers; /* NULL: not looked at */
+    struct instance_list waived;
+    VECTOR(size_t) open; /* findings that want a remedy */
     struct file_report *report;
 };
 
@@ -41,6 +44,10 @@ static bool add_instance(struct checking *checking, const struct instance *insta
     else
         describe_bare(&checking->describer, instance, &finding);
     bool waived = checking->waivers && waivers_apply(checking->waivers, &finding);
+    if (waived)
+        VECTOR_ADD(checking->arena, &checking->waived.items, *instance);
+    else if (finding.outcome == OUTCOME_FAILED && instance->implied_by == RULE_NONE)
+        VECTOR_ADD(checking->arena, &checking->open, checking->findings.count);
     VECTOR_ADD(checking->arena, &checking->findings, finding);
     return waived;
 }
@@ -234,6 +241,15 @@ static enum file_status status_of(const struct tree *tree)
     return tree->status == TREE_PARTIAL ? FILE_PARTIAL : FILE_UNREADABLE;
 }
 
+static void add_remedies(struct checking *checking)
+{
+    struct remedies remedies;
+    remedies_init(&remedies, &checking->checker->runner, checking->arena,
+                  checking->describer.machine, &checking->waived);
+    for (size_t i = 0; i < checking->open.count; i++)
+        remedies_add(&remedies, &checking->findings.items[checking->open.items[i]]);
+}
+
 /* Everything that wants a machine: agreement, rules, waivers. */
 static void ask_rules(struct checking *checking, struct finding_sink *sink)
 {
@@ -249,6 +265,8 @@ static void ask_rules(struct checking *checking, struct finding_sink *sink)
         add_rule(checking, rule);
     if (checker->options.words)
         add_tightest(checking);
+    if (checker->options.words && checker->options.remedies)
+        add_remedies(checking);
 }
 
 void checker_check_machine(struct checker *checker, struct arena *arena,

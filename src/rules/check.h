@@ -19,7 +19,8 @@ struct check_options {
     enum check_show show;
     bool words; /* false: counts, outcomes and margins only, no texts and places (for searches);
                    waivers and agreements are not looked at then */
-    double today; /* seconds from 1970-01-01, for the last days of waivers */
+    bool remedies; /* with what numbers would do: see rules/remedy.h */
+    double today;  /* seconds from 1970-01-01, for the last days of waivers */
     const struct agreement_reader
         *agreements; /* NULL: the controller's own file is not looked at */
 };

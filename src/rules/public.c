@@ -61,6 +61,7 @@ static void check(struct proveout_result *result, const char *name, struct view 
         .book_count = 1,
         .show = options && options->held ? SHOW_DEFAULT : SHOW_FAILED,
         .words = true,
+        .remedies = true,
     };
     struct arena *arena = &result->arena;
     /* One byte more than the limit is enough for it to be found too large. */

@@ -295,12 +295,18 @@ static void give_up_domain(struct run *run, uint32_t domain)
             note_condition(run, runner->order[i], 0);
 }
 
-void runner_run(struct runner *runner, struct arena *arena, const struct machine *machine,
-                bool keep)
+void runner_reset(struct runner *runner, const struct machine *machine)
 {
     struct environment_values values = binding_values(&runner->binding, machine);
     for (size_t b = 0; b < runner->book_count; b++)
         evaluator_reset(runner->evaluators[b], &values);
+}
+
+void runner_run(struct runner *runner, struct arena *arena, const struct machine *machine,
+                bool keep)
+{
+    struct environment_values values = binding_values(&runner->binding, machine);
+    runner_reset(runner, machine);
     runner->results = ARENA_ARRAY(arena, struct rule_result, runner->rule_count);
     memset(runner->failed_at, 0, runner->rule_count * sizeof *runner->failed_at);
     struct run run = {.runner = runner, .arena = arena, .keep_held = keep};

@@ -2,311 +2,23 @@
 
 #include <math.h>
 
-#include "base/bug.h"
 #include "quantity/quantity.h"
 
 enum {
-    HALVINGS = 200,  /* more than a double has bits to settle */
-    PASSES_MAX = 64, /* instances that may bound one end one after another */
-    SCAN_STEPS = 400,
+    ROUNDS = 8,       /* of asking every cutter of a long list again */
+    FINER_MAX = 8,    /* steps of a tenth */
+    STEPS_WITHIN = 10 /* a window is at least so many steps wide */
 };
 
-/* An instance that depends on the field, asked at one value. */
-struct asked {
-    enum truth truth;
-    bool has_margin;
-    double margin;
+/* How far a field is looked for: ten times as far as anything plausible. */
+#define REACH 10
+
+/* One search with what it is for. */
+struct finding_window {
+    struct search search;
+    struct describer describer;
+    struct window *out;
 };
-
-/* A search for one field. */
-struct search {
-    struct runner *runner;
-    struct arena *arena;
-    struct machine *machine;
-    enum field_id field;
-    struct field_value *value;
-    bool *depends;         /* of each rule: does it read the field? */
-    double floor, ceiling; /* how far it is looked for */
-};
-
-static void note_leaf(void *user, uint16_t leaf)
-{
-    bool *leaves = user;
-    leaves[leaf] = true;
-}
-
-/* Which rules can read the field, conditions included. */
-static bool find_dependents(struct search *search)
-{
-    bool any = false;
-    bool *leaves = ARENA_ARRAY(search->arena, bool, FIELD_COUNT);
-    for (uint32_t i = 0; i < search->runner->rule_count; i++) {
-        const struct rule_entry *entry = &search->runner->rules[i];
-        const struct program *program = &entry->book->program;
-        memset(leaves, 0, FIELD_COUNT);
-        if (entry->rule->when != NODE_NONE)
-            formula_leaves(program, entry->rule->when, note_leaf, leaves);
-        for (uint32_t k = 0; k < entry->rule->requirement_count; k++)
-            formula_leaves(program,
-                           entry->book->requirements[entry->rule->first_requirement + k].node,
-                           note_leaf, leaves);
-        search->depends[i] = leaves[search->field];
-        any |= search->depends[i];
-    }
-    return any;
-}
-
-static void put(struct search *search, double x)
-{
-    search->value->si = x;
-    struct environment_values values =
-        binding_values(&search->runner->binding, search->machine);
-    for (size_t b = 0; b < search->runner->book_count; b++)
-        evaluator_reset(search->runner->evaluators[b], &values);
-}
-
-/* Asks one instance at x. */
-static struct asked ask_at(struct search *search, const struct instance *instance, double x)
-{
-    put(search, x);
-    const struct rule_entry *entry = &search->runner->rules[instance->rule];
-    struct evaluator *evaluator = runner_bind(search->runner, instance);
-    struct asked asked = {.truth = TRUTH_TRUE};
-    if (entry->rule->when != NODE_NONE &&
-        evaluate_condition(evaluator, entry->rule->when) != TRUTH_TRUE)
-        return asked; /* does not apply: nothing against this value */
-    struct verdict verdict;
-    evaluate_requirement(evaluator, runner_requirement(search->runner, instance)->node,
-                         runner_statistical(search->runner, entry->rule), &verdict);
-    asked = (struct asked){verdict.truth, verdict.has_margin, verdict.margin};
-    return asked;
-}
-
-static bool fails_at(struct search *search, const struct instance *instance, double x)
-{
-    return ask_at(search, instance, x).truth == TRUTH_FALSE;
-}
-
-/* Asks every dependent instance at x; gives the worst that fails.  True where one does.
- * `*asked` counts those whose truth is known. */
-static bool worst_at(struct search *search, double x, struct instance *worst, size_t *asked)
-{
-    put(search, x);
-    struct runner *runner = search->runner;
-    bool failed = false;
-    double worst_relative = 0;
-    for (uint32_t i = 0; i < runner->rule_count; i++) {
-        if (!search->depends[i])
-            continue;
-        const struct rule_entry *entry = &runner->rules[i];
-        const struct rule *rule = entry->rule;
-        uint32_t count = rule->domain ? search->machine->groups[rule->domain].count : 1;
-        bool statistical = runner_statistical(runner, rule);
-        for (uint32_t record = 0; record < count; record++) {
-            struct instance instance = {.rule = i, .record = record, .implied_by = RULE_NONE};
-            struct evaluator *evaluator = runner_bind(runner, &instance);
-            if (rule->when != NODE_NONE &&
-                evaluate_condition(evaluator, rule->when) != TRUTH_TRUE)
-                continue;
-            for (uint32_t k = 0; k < rule->requirement_count; k++) {
-                struct verdict verdict;
-                instance.requirement = k;
-                evaluate_requirement(evaluator, runner_requirement(runner, &instance)->node,
-                                     statistical, &verdict);
-                if (asked && verdict.truth != TRUTH_UNKNOWN)
-                    ++*asked;
-                if (verdict.truth != TRUTH_FALSE)
-                    continue;
-                double relative = verdict.has_margin && verdict.size > 0
-                                      ? verdict.margin / verdict.size
-                                      : -HUGE_VAL;
-                if (failed && relative >= worst_relative)
-                    continue;
-                failed = true;
-                worst_relative = relative;
-                *worst = instance;
-            }
-        }
-    }
-    return failed;
-}
-
-/* The boundary of one instance between `good`, where it holds, and `bad`, where it fails: the
- * last value, coming from `good`, at which it still holds. */
-static double boundary(struct search *search, const struct instance *instance, double good,
-                       double bad)
-{
-    for (int i = 0; i < HALVINGS; i++) {
-        double middle = good + (bad - good) / 2;
-        if (middle == good || middle == bad)
-            break;
-        if (fails_at(search, instance, middle))
-            bad = middle;
-        else
-            good = middle;
-    }
-    return good;
-}
-
-/* An end found by growing: the value and the instance that bounds it. */
-struct found {
-    bool bounded;
-    double at;
-    struct instance by;
-};
-
-/* Grows from `good`, where everything holds, to `limit`. */
-static struct found grow(struct search *search, double good, double limit)
-{
-    struct found found = {.at = limit};
-    struct instance worst;
-    for (int pass = 0; pass < PASSES_MAX; pass++) {
-        if (!worst_at(search, found.at, &worst, NULL))
-            return found;
-        found.at = boundary(search, &worst, good, found.at);
-        found.by = worst;
-        found.bounded = true;
-    }
-    return found;
-}
-
-/* Looks for the value nearest to x at which a failing instance holds, outward on both sides. */
-static bool nearest_good(struct search *search, const struct instance *instance, double x,
-                         double *good)
-{
-    double span = search->ceiling - search->floor;
-    double smallest = span * 1e-9;
-    double ratio = pow(1e9, 1.0 / SCAN_STEPS);
-    double distance = smallest;
-    for (int i = 0; i <= SCAN_STEPS; i++, distance *= ratio) {
-        const double candidates[] = {x + distance, x - distance};
-        for (int side = 0; side < 2; side++) {
-            double at = candidates[side];
-            if (at < search->floor || at > search->ceiling || fails_at(search, instance, at))
-                continue;
-            *good = boundary(search, instance, at, x);
-            return true;
-        }
-    }
-    return false;
-}
-
-static void exclude(struct window *out, const struct instance *a, const struct instance *b,
-                    double overlap, const struct describer *describer)
-{
-    struct finding bare;
-    const struct instance *both[] = {a, b};
-    out->empty = true;
-    out->overlap = fabs(overlap);
-    for (int i = 0; i < 2; i++) {
-        describe_bare(describer, both[i], &bare);
-        out->between[i] = bare.rule;
-        out->between_subject[i] = bare.subject;
-    }
-}
-
-/* From a value where something fails to the nearest where everything holds.  False: there is
- * none; `out` says why. */
-static bool find_good(struct search *search, struct window *out, double *x,
-                      const struct describer *describer)
-{
-    struct instance first = {.rule = RULE_NONE}, worst;
-    double direction = 0;
-    for (int pass = 0; pass < PASSES_MAX; pass++) {
-        if (!worst_at(search, *x, &worst, NULL))
-            return true;
-        double good;
-        if (!nearest_good(search, &worst, *x, &good)) {
-            exclude(out, &worst, first.rule == RULE_NONE ? &worst : &first, 0, describer);
-            return false;
-        }
-        double step = good - *x;
-        if (direction != 0 && step * direction < 0) {
-            exclude(out, direction < 0 ? &worst : &first, direction < 0 ? &first : &worst, step,
-                    describer);
-            return false;
-        }
-        direction = step;
-        first = worst;
-        *x = good;
-    }
-    exclude(out, &worst, &first, 0, describer);
-    return false;
-}
-
-double window_step(unit_id unit, struct dimension dimension)
-{
-    const char *text = unit_text(unit);
-    double in_unit = 0.1;
-    if (strcmp(text, "in") == 0 || strcmp(text, "\"") == 0)
-        in_unit = 1.0 / 64;
-    else if (strcmp(text, "m") == 0)
-        in_unit = 1e-4;
-    else if (strcmp(text, "um") == 0 || strcmp(text, "ms") == 0 || strcmp(text, "rpm") == 0)
-        in_unit = 1;
-    else if (strcmp(text, "ft") == 0 || strcmp(text, "min") == 0 || strcmp(text, "cm") == 0)
-        in_unit = 0.01;
-    double step = unit_to_si(unit, dimension, in_unit);
-    return fabs(step);
-}
-
-/* Rounds a bound inward (`toward` +1: up) to a whole number of steps, finer steps where the
- * window is narrow. */
-static double round_inward(struct search *search, const struct window *window, double at,
-                           int toward, double other)
-{
-    struct dimension dimension = field_table[search->field].dimension;
-    double step = window_step(window->unit, dimension);
-    struct instance worst;
-    for (int i = 0; i < 8; i++, step /= 10) {
-        double in_unit = unit_from_si(window->unit, dimension, at);
-        double unit_step = unit_from_si(window->unit, dimension, step);
-        double whole = in_unit / unit_step;
-        double slack = 1e-9 * fmax(1, fabs(whole));
-        whole = toward > 0 ? ceil(whole - slack) : floor(whole + slack);
-        /* Dividing by a whole number of steps a unit gives the double that the typed text
-         * would. */
-        double steps_a_unit = 1 / unit_step;
-        double typed = steps_a_unit >= 1 ? whole / round(steps_a_unit) : whole * unit_step;
-        double si = unit_to_si(window->unit, dimension, typed);
-        bool crosses = toward > 0 ? si > other : si < other;
-        if (!crosses && !worst_at(search, si, &worst, NULL))
-            return si;
-    }
-    return at;
-}
-
-static void fill_end(struct search *search, const struct window *window,
-                     const struct found *found, int toward, double other,
-                     const struct describer *describer, struct window_end *out)
-{
-    *out = (struct window_end){.bounded = found->bounded};
-    if (!found->bounded)
-        return;
-    struct finding bare;
-    describe_bare(describer, &found->by, &bare);
-    out->exact = found->at;
-    out->si = round_inward(search, window, found->at, toward, other);
-    out->text = quantity_text(search->arena, out->si, field_table[search->field].dimension,
-                              window->unit);
-    out->rule = bare.rule;
-    out->subject = bare.subject;
-}
-
-/* How far a field is looked for: far beyond what is plausible, a size not below nothing. */
-static void set_limits(struct search *search, double value)
-{
-    const struct field *field = &field_table[search->field];
-    double reach = fabs(value);
-    if (!isnan(field->plausible_low))
-        reach = fmax(reach, fabs(field->plausible_low));
-    if (!isnan(field->plausible_high))
-        reach = fmax(reach, fabs(field->plausible_high));
-    if (reach == 0)
-        reach = 1;
-    search->ceiling = 100 * reach;
-    search->floor = field->kind == KIND_POSITION ? -search->ceiling : 0;
-}
 
 static bool is_number(enum field_id field)
 {
@@ -314,87 +26,408 @@ static bool is_number(enum field_id field)
     return kind == KIND_QUANTITY || kind == KIND_POSITION || kind == KIND_COUNT;
 }
 
+static bool is_known(const struct field_value *value)
+{
+    return value->state == VALUE_GIVEN || value->state == VALUE_DEFAULTED;
+}
+
+bool window_is_possible(const struct machine *machine, enum field_id field, uint32_t record,
+                        uint8_t part)
+{
+    if (record >= machine->groups[field_table[field].group].count)
+        return false;
+    if (!part)
+        return is_number(field);
+    return field_table[field].kind == KIND_PAIR &&
+           is_known(machine_field(machine, field, record));
+}
+
+static struct field_value *value_of(struct machine *machine, enum field_id field,
+                                    uint32_t record, uint8_t part)
+{
+    enum field_group group = field_table[field].group;
+    struct field_value *value =
+        &machine->groups[group]
+             .values[(size_t)record * field_group_width(group) + field_slot(field)];
+    return part ? &value->pair[part - 1] : value;
+}
+
+static struct dimension dimension_of(const struct window *window)
+{
+    return field_table[window->field].dimension;
+}
+
+/* Rounding to what people type. */
+
+double window_step(unit_id unit, double like)
+{
+    static const struct {
+        const char *unit;
+        double step;
+    } steps[] = {
+        {"mm", 0.1},    {"cm", 0.01},  {"m", 1e-4},   {"um", 1},       {"in", 1.0 / 64},
+        {"thou", 1},    {"ft", 1e-3},  {"s", 0.1},    {"ms", 1},       {"us", 1},
+        {"min", 0.01},  {"mm/s", 0.1}, {"mm/min", 1}, {"m/min", 1e-3}, {"in/min", 0.1},
+        {"in/s", 0.01}, {"mm/s^2", 1}, {"rpm", 1},    {"%", 1},        {"mm/m", 0.01},
+    };
+    const char *text = unit_text(unit);
+    for (size_t i = 0; i < sizeof steps / sizeof *steps; i++)
+        if (strcmp(text, steps[i].unit) == 0)
+            return steps[i].step;
+    double size = fabs(like);
+    return size > 0 && isfinite(size) ? pow(10, floor(log10(size)) - 2) : 0.01;
+}
+
+/* "6 1/64 in" for a number of 64ths. */
+static const char *fraction_text(struct arena *arena, double count, unit_id unit)
+{
+    long whole = (long)fabs(count), below = 64;
+    const char *sign = count < 0 ? "-" : "";
+    long rest = whole % below;
+    whole /= below;
+    while (rest && rest % 2 == 0) {
+        rest /= 2;
+        below /= 2;
+    }
+    if (!rest)
+        return arena_format(arena, "%s%ld %s", sign, whole, unit_text(unit));
+    if (!whole)
+        return arena_format(arena, "%s%ld/%ld %s", sign, rest, below, unit_text(unit));
+    return arena_format(arena, "%s%ld %ld/%ld %s", sign, whole, rest, below, unit_text(unit));
+}
+
+/* A whole number of steps as text, and the value that text reads as. */
+static const char *typed(struct arena *arena, const struct window *window, double count,
+                         double step, double *si)
+{
+    struct dimension dimension = dimension_of(window);
+    bool in_64ths = step == 1.0 / 64 && fabs(count) < 1e6;
+    /* Dividing by a whole number of steps a unit gives the double that the text would. */
+    double number = step < 1 ? count / round(1 / step) : count * step;
+    const char *text =
+        in_64ths ? fraction_text(arena, count, window->unit)
+                 : quantity_text_with(arena, unit_to_si(window->unit, dimension, number), 0,
+                                      dimension, window->unit);
+    struct quantity quantity;
+    struct quantity_trouble trouble;
+    *si = unit_to_si(window->unit, dimension, number);
+    if (quantity_read(view_of(text), dimension, &quantity, &trouble) == QUANTITY_OK)
+        *si = quantity.si;
+    return text;
+}
+
+static double first_step(const struct window *window, double at)
+{
+    if (field_table[window->field].kind == KIND_COUNT)
+        return 1;
+    return window_step(window->unit, unit_from_si(window->unit, dimension_of(window), at));
+}
+
+static double finer(double step)
+{
+    return step == 1.0 / 64 ? 1e-3 : step / 10;
+}
+
+/* Rounds an end inward, not beyond `other`: to a whole number of steps, to finer ones where the
+ * window is narrow.  Where nothing fits (a window that is one point) it stays as it is. */
+static void round_end(struct finding_window *finding, const struct search_end *end, int inward,
+                      double other, struct window_end *out)
+{
+    const struct window *window = finding->out;
+    struct dimension dimension = dimension_of(window);
+    double in_unit = unit_from_si(window->unit, dimension, end->at);
+    double width = fabs(unit_from_si(window->unit, dimension, other) - in_unit);
+    double step = first_step(window, end->at);
+    bool count = field_table[window->field].kind == KIND_COUNT;
+    for (int i = 0; i < FINER_MAX && !count && width < STEPS_WITHIN * step; i++)
+        step = finer(step);
+    struct instance worst;
+    for (int i = 0; i < FINER_MAX; i++, step = finer(step)) {
+        double whole = in_unit / step, slack = 1e-9 * fmax(1, fabs(whole));
+        whole = inward > 0 ? ceil(whole - slack) : floor(whole + slack);
+        for (int more = 0; more < 2; more++) {
+            const char *text =
+                typed(finding->search.arena, window, whole + more * inward, step, &out->si);
+            bool beyond = inward > 0 ? out->si > other : out->si < other;
+            if (beyond || search_worst(&finding->search, out->si, &worst, NULL))
+                continue;
+            out->text = text;
+            return;
+        }
+        if (count)
+            break;
+    }
+    out->si = end->at;
+    out->text = quantity_text_with(finding->search.arena, end->at, 0, dimension, window->unit);
+}
+
+static void fill_end(struct finding_window *finding, const struct search_end *end, int inward,
+                     double other, struct window_end *out)
+{
+    *out = (struct window_end){.bounded = end->bounded};
+    if (!end->bounded)
+        return;
+    struct finding bare;
+    describe_bare(&finding->describer, &end->by, &bare);
+    out->exact = end->at;
+    out->rule = bare.rule;
+    out->subject = bare.subject;
+    round_end(finding, end, inward, other, out);
+}
+
+/* Where there is none. */
+
+static bool is_same(const struct instance *a, const struct instance *b)
+{
+    return a->rule == b->rule && a->requirement == b->requirement && a->record == b->record;
+}
+
+static const char *shown(const struct finding_window *finding, double si)
+{
+    return quantity_text(finding->search.arena, si, dimension_of(finding->out),
+                         finding->out->unit);
+}
+
+/* `low` fails up to somewhere, `high` from somewhere on. */
+static void exclude(struct finding_window *finding, const struct instance *low,
+                    const struct instance *high)
+{
+    struct search *search = &finding->search;
+    struct window *out = finding->out;
+    double least, most;
+    bool low_ends = search_next_good(search, low, search->floor, 1, &least);
+    bool high_ends = search_next_good(search, high, search->ceiling, -1, &most);
+    if (is_same(low, high) || !low_ends || !high_ends) {
+        low = low_ends ? high : low; /* the one that holds nowhere */
+        high = low;
+    } else {
+        out->wants[0] = shown(finding, least);
+        out->wants[1] = shown(finding, most);
+        out->overlap = fmax(least - most, 0);
+        out->overlap_text = shown(finding, out->overlap);
+    }
+    const struct instance *both[] = {low, high};
+    out->empty = true;
+    for (int i = 0; i < 2; i++) {
+        struct finding bare;
+        describe_bare(&finding->describer, both[i], &bare);
+        out->between[i] = bare.rule;
+        out->between_subject[i] = bare.subject;
+    }
+}
+
+/* From a value where something fails to the nearest where everything holds.  False: there is
+ * none, and the window says why. */
+static bool find_good(struct finding_window *finding, double value, double *good)
+{
+    struct search *search = &finding->search;
+    double up = value, down = value;
+    struct instance above, below;
+    bool is_up = search_march(search, value, 1, &up, &above);
+    bool is_down = search_march(search, value, -1, &down, &below);
+    if (!is_up && !is_down) {
+        exclude(finding, &below, &above);
+        return false;
+    }
+    *good = is_up && (!is_down || up - value <= value - down) ? up : down;
+    return true;
+}
+
+/* How far to look, and the first step. */
+static void set_limits(struct search *search, const struct window *window,
+                       const struct machine *machine)
+{
+    const struct field *field = &field_table[window->field];
+    double reach = fabs(window->value);
+    bool is_signed = field->kind == KIND_POSITION;
+    if (!isnan(field->plausible_low))
+        reach = fmax(reach, fabs(field->plausible_low)), is_signed |= field->plausible_low < 0;
+    if (!isnan(field->plausible_high))
+        reach = fmax(reach, fabs(field->plausible_high));
+    search->ceiling = REACH * (reach > 0 ? reach : 1);
+    search->floor = is_signed ? -search->ceiling : field->kind == KIND_COUNT ? 1 : 0;
+    if (window->part) {
+        const struct field_value *pair =
+            machine_field(machine, window->field, window->record)->pair;
+        if (window->part == 1)
+            search->ceiling = pair[1].si;
+        else
+            search->floor = pair[0].si;
+    }
+    double step = unit_to_si(window->unit, field->dimension, first_step(window, window->value));
+    search->step = fmax(fabs(step), search->ceiling * 1e-9);
+}
+
+static void find(struct finding_window *finding)
+{
+    struct search *search = &finding->search;
+    struct window *out = finding->out;
+    struct instance worst;
+    size_t asked = 0;
+    out->holds = !search_gather(search, out->value, &worst, &asked);
+    out->asked = asked > 0;
+    double good = out->value;
+    if (!out->holds && !find_good(finding, out->value, &good))
+        return;
+    struct search_end low, high;
+    search_grow(search, good, -1, &low);
+    search_grow(search, good, 1, &high);
+    double within = out->holds ? out->value : good;
+    fill_end(finding, &low, 1, out->holds ? within : high.at, &out->low);
+    if (!out->holds && low.bounded)
+        within = out->low.si;
+    fill_end(finding, &high, -1, within, &out->high);
+}
+
+/* Does everything hold at the ends, of every cutter? */
+static bool is_confirmed(struct finding_window *finding)
+{
+    struct search *search = &finding->search;
+    const struct window *out = finding->out;
+    struct instance worst;
+    if (!search->sparse || out->empty)
+        return true;
+    bool wrong = out->low.bounded && search_gather(search, out->low.si, &worst, NULL);
+    return !(out->high.bounded && search_gather(search, out->high.si, &worst, NULL)) && !wrong;
+}
+
+/* Cutters that decide far out mostly decide nearer too. */
+static void gather_far(struct search *search)
+{
+    struct instance worst;
+    (void)search_gather(search, search->floor, &worst, NULL);
+    (void)search_gather(search, search->ceiling, &worst, NULL);
+}
+
 static double start_value(enum field_id field, const struct field_value *value)
 {
-    if (value->state == VALUE_GIVEN || value->state == VALUE_DEFAULTED)
+    if (is_known(value))
         return value->si;
     double low = field_table[field].plausible_low, high = field_table[field].plausible_high;
     return isnan(low) || isnan(high) ? 0 : low + (high - low) / 4;
 }
 
-static void find(struct search *search, const struct describer *describer, struct window *out)
+static void begin(const struct window_asking *asking, const struct field_value *kept,
+                  const struct finding_window *finding, struct window *out)
 {
-    struct instance worst;
-    size_t asked = 0;
-    out->holds = !worst_at(search, out->value, &worst, &asked);
-    out->asked = asked > 0;
-    double good = out->value;
-    if (!out->holds && !find_good(search, out, &good, describer))
-        return;
-    struct found low = grow(search, good, search->floor);
-    struct found high = grow(search, good, search->ceiling);
-    fill_end(search, out, &low, 1, high.at, describer, &out->low);
-    fill_end(search, out, &high, -1, low.bounded ? out->low.si : low.at, describer, &out->high);
+    const struct field *field = &field_table[out->field];
+    struct formula_namer namer = describe_namer(&finding->describer);
+    out->path =
+        machine_path(asking->arena, asking->machine, out->field, out->record, out->part);
+    out->given = is_known(kept);
+    out->defaulted = kept->state == VALUE_DEFAULTED;
+    out->value = start_value(out->field, kept);
+    out->unit = out->given ? kept->unit : namer.unit(namer.user, field->dimension);
+    out->value_text =
+        quantity_text_with(asking->arena, out->value, 0, field->dimension, out->unit);
 }
 
-static void open_search(struct search *search, struct runner *runner, struct arena *arena,
-                        struct machine *machine)
+bool window_find(const struct window_asking *asking, enum field_id field, uint32_t record,
+                 uint8_t part, struct window *out)
 {
-    *search = (struct search){.runner = runner, .arena = arena, .machine = machine};
-    search->depends = ARENA_ARRAY(arena, bool, runner->rule_count);
-}
-
-static struct field_value *value_of(struct machine *machine, enum field_id field,
-                                    uint32_t record)
-{
-    enum field_group group = field_table[field].group;
-    return &machine->groups[group]
-                .values[(size_t)record * field_group_width(group) + field_slot(field)];
-}
-
-bool window_find(struct runner *runner, struct arena *arena, struct machine *machine,
-                 enum field_id field, uint32_t record, struct window *out)
-{
-    if (!is_number(field))
+    struct machine *machine = asking->machine;
+    if (!window_is_possible(machine, field, record, part))
         return false;
-    struct search search;
-    open_search(&search, runner, arena, machine);
-    search.field = field;
-    search.value = value_of(machine, field, record);
-    const struct field_value kept = *search.value;
-    *out =
-        (struct window){.field = field, .record = record, .given = kept.state == VALUE_GIVEN};
-    out->path = machine_path(arena, machine, field, record, 0);
-    out->value = start_value(field, &kept);
-    out->unit =
-        kept.state == VALUE_GIVEN ? kept.unit : unit_read(view_of(field_table[field].unit));
-    *search.value =
-        (struct field_value){.state = VALUE_GIVEN, .unit = out->unit, .node = kept.node};
-    if (kept.state == VALUE_GIVEN)
-        search.value->tolerance = kept.tolerance;
-    set_limits(&search, out->value);
-    struct describer describer = {runner, machine, machine->tree->source, arena};
-    if (find_dependents(&search))
-        find(&search, &describer, out);
-    else
-        out->holds = true;
-    *search.value = kept;
-    put(&search, kept.si);
-    *search.value = kept;
+    struct finding_window finding = {
+        .describer = {asking->runner, machine, machine->tree->source, asking->arena},
+        .out = out,
+    };
+    struct field_value *value = value_of(machine, field, record, part);
+    const struct field_value kept = *value;
+    *out = (struct window){.field = field, .record = record, .part = part, .holds = true};
+    search_open(&finding.search, asking->runner, asking->arena, machine, field, value);
+    finding.search.ignored = asking->ignored;
+    binding_values(&asking->runner->binding, machine);
+    begin(asking, &kept, &finding, out);
+    *value = (struct field_value){.state = VALUE_GIVEN, .unit = out->unit, .node = kept.node};
+    if (out->given)
+        value->tolerance = kept.tolerance;
+    set_limits(&finding.search, out, machine);
+    if (finding.search.sparse && finding.search.dependent_count)
+        gather_far(&finding.search);
+    for (int round = 0; round < ROUNDS && finding.search.dependent_count; round++) {
+        out->empty = false;
+        find(&finding);
+        if (is_confirmed(&finding))
+            break;
+    }
+    *value = kept;
+    runner_reset(asking->runner, machine);
     return true;
 }
 
-void window_margins(struct runner *runner, struct machine *machine, enum field_id field,
-                    uint32_t record, const struct instance *instance, const double *values,
-                    size_t count, double *margins)
+bool window_propose(struct arena *arena, const struct window *window, double *si,
+                    const char **text)
 {
-    struct search search = {.runner = runner, .machine = machine, .field = field};
-    search.value = value_of(machine, field, record);
-    const struct field_value kept = *search.value;
-    for (size_t i = 0; i < count; i++) {
-        struct asked asked = ask_at(&search, instance, values[i]);
-        margins[i] = asked.has_margin && asked.truth != TRUTH_UNKNOWN ? asked.margin : NAN;
+    const struct window_end *low = &window->low, *high = &window->high;
+    if (window->empty || (window->given && window->holds) || (!low->bounded && !high->bounded))
+        return false;
+    bool from_below = low->bounded && (!high->bounded || window->value < low->si);
+    const struct window_end *near = from_below ? low : high, *far = from_below ? high : low;
+    double spare = far->bounded ? fabs(far->si - near->si) / 10
+                   : field_table[window->field].kind == KIND_POSITION
+                       ? fabs(near->si - window->value) / 10
+                       : fabs(near->si) / 10;
+    double in_unit = unit_from_si(window->unit, dimension_of(window),
+                                  from_below ? near->si + spare : near->si - spare);
+    double step = first_step(window, near->si);
+    *si = near->si;
+    *text = near->text;
+    for (int i = 0; i < FINER_MAX; i++, step = finer(step)) {
+        double at;
+        const char *rounded = typed(arena, window, round(in_unit / step), step, &at);
+        bool inside = from_below ? at > near->si && (!far->bounded || at < far->si)
+                                 : at < near->si && (!far->bounded || at > far->si);
+        if (!inside)
+            continue;
+        *si = at;
+        *text = rounded;
+        break;
     }
-    put(&search, kept.si);
-    *search.value = kept;
+    return true;
+}
+
+/* "probe-stroke-short for cutter 3" */
+static const char *who(struct arena *arena, const char *rule, const char *subject)
+{
+    return subject ? arena_format(arena, "%s for %s", rule, subject) : rule;
+}
+
+const char *window_words(struct arena *arena, const struct window *window)
+{
+    const struct window_end *low = &window->low, *high = &window->high;
+    const char *path = window->path;
+    if (window->empty) {
+        const char *first = who(arena, window->between[0], window->between_subject[0]);
+        const char *second = who(arena, window->between[1], window->between_subject[1]);
+        if (!window->wants[0])
+            return arena_format(arena, "no value of %s alone will do: %s fails at any", path,
+                                first);
+        return arena_format(arena,
+                            "no value of %s alone will do: %s wants %s or more, %s %s or less",
+                            path, first, window->wants[0], second, window->wants[1]);
+    }
+    if (!low->bounded && !high->bounded)
+        return NULL;
+    if (!high->bounded)
+        return arena_format(arena, "%s of %s or more would do", path, low->text);
+    if (!low->bounded)
+        return arena_format(arena, "%s of %s or less would do", path, high->text);
+    if (low->si == high->si)
+        return arena_format(arena, "%s of %s would do", path, low->text);
+    return arena_format(arena, "%s between %s and %s would do", path, low->text, high->text);
+}
+
+void window_margins(const struct window_asking *asking, enum field_id field, uint32_t record,
+                    const struct instance *instance, const double *values, size_t count,
+                    double *margins)
+{
+    struct search search;
+    struct field_value *value = value_of(asking->machine, field, record, 0);
+    const struct field_value kept = *value;
+    search_open(&search, asking->runner, asking->arena, asking->machine, field, value);
+    for (size_t i = 0; i < count; i++)
+        (void)search_fails(&search, instance, values[i], &margins[i]);
+    *value = kept;
+    runner_reset(asking->runner, asking->machine);
 }

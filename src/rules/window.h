@@ -1,23 +1,23 @@
 /* Windows: the range of one field within which every rule that depends on it holds.
  *
  * The rules are asked again with another value in the field, the rest of the machine as it is.
- * Starting from the present value, the range grows on either side until an instance fails; its
- * boundary is found by halving, and the whole is asked again at the new end until nothing fails
- * there.  Nothing about a margin is assumed but that, near the present value, it changes sign
- * once on each side: linear or not is all the same.  Both ends are verified before they are
- * given: at the end everything holds, and one step beyond something fails.
+ * From the present value, or from the nearest at which nothing fails, the range grows on either
+ * side until something fails, and that boundary is found by halving.  What lies between is
+ * looked at as well.  Both ends are asked before they are given: there everything holds, and
+ * beyond, within one step to which the end is rounded, something fails.
  */
 #ifndef PROVEOUT_RULES_WINDOW_H
 #define PROVEOUT_RULES_WINDOW_H
 
 #include "rules/describe.h"
+#include "rules/search.h"
 
 /* One end of a window. */
 struct window_end {
     bool bounded;        /* false: no rule bounds this side; the rest is not set then */
-    double exact;        /* where the bounding margin is nothing, SI */
+    double exact;        /* the last value at which everything holds, SI */
     double si;           /* rounded inward to what a person would type in the field's unit */
-    const char *text;    /* the same in that unit */
+    const char *text;    /* the same in that unit; reads back to `si` */
     const char *rule;    /* that bounds it */
     const char *subject; /* "cutter 3", or NULL */
 };
@@ -26,33 +26,59 @@ struct window {
     const char *path; /* "change.standoff" */
     enum field_id field;
     uint32_t record;
-    bool given;   /* is there a present value? */
-    double value; /* SI; where none is given, where the search began */
+    uint8_t part;           /* of a pair: 1 its low number, 2 its high one; else 0 */
+    bool given;             /* is there a present value, typed or by default? */
+    bool defaulted;         /* by default */
+    double value;           /* SI; where none is given, where the search began */
+    const char *value_text; /* in `unit` */
     unit_id unit;
     bool asked; /* does any rule that can be checked depend on the field? */
     bool holds; /* at the present value */
     bool empty; /* no value will do */
     struct window_end low, high;
-    const char *between[2]; /* of an empty one: the rules that exclude each other */
+    /* Of an empty one, the rules that exclude each other, the one that wants more first; twice
+     * the same where it fails whatever stands here. */
+    const char *between[2];
     const char *between_subject[2];
-    double overlap; /* and by how much, SI: the distance between their boundaries; 0 where one
-                       fails everywhere */
+    const char *wants[2]; /* least value for the first, greatest for the second; or NULL */
+    double overlap; /* and by how much, SI: the distance between those; 0 where not known */
+    const char *overlap_text;
 };
 
-/* Finds the window of a chosen or other numeric field in one record of its group.  The
- * machine's value is changed while this runs and put back.  The runner's results are
- * overwritten.  False where the field is no single number. */
-MUST_USE bool window_find(struct runner *runner, struct arena *arena, struct machine *machine,
-                          enum field_id field, uint32_t record, struct window *out);
+/* What windows are found with. */
+struct window_asking {
+    struct runner *runner;
+    struct arena *arena;
+    struct machine *machine;             /* changed while this runs and put back */
+    const struct instance_list *ignored; /* waived findings, which bound nothing; or NULL */
+};
 
-/* How a margin moves with a field: its value at each of `count` values of the field.  For tests
- * and drawings; exact differences of these are slopes where the margin is linear.  NAN where it
- * is not known. */
-void window_margins(struct runner *runner, struct machine *machine, enum field_id field,
-                    uint32_t record, const struct instance *instance, const double *values,
-                    size_t count, double *margins);
+/* Is there a window to be found: is it a number, and of a pair one of its two? */
+bool window_is_possible(const struct machine *machine, enum field_id field, uint32_t record,
+                        uint8_t part);
 
-/* The step to which people set a quantity in this unit, SI: 0.1 mm, 1/64 in, 0.1 s. */
-double window_step(unit_id unit, struct dimension dimension);
+/* Finds the window of a number in one record of its group.  The runner's results stay.
+ * False where it is no single number. */
+MUST_USE bool window_find(const struct window_asking *asking, enum field_id field,
+                          uint32_t record, uint8_t part, struct window *out);
+
+/* A value within the window, nearest to the present one, with a tenth of the window to spare on
+ * the side it comes from; false where there is none or the present value will do. */
+MUST_USE bool window_propose(struct arena *arena, const struct window *window, double *si,
+                             const char **text);
+
+/* "change.standoff between 7.1 mm and 13.9 mm would do", "no value of change.standoff alone
+ * will do: ...". */
+const char *window_words(struct arena *arena, const struct window *window);
+
+/* How a margin moves with a field: its value at each of `count` values of the field, NAN where
+ * it is not known. */
+void window_margins(const struct window_asking *asking, enum field_id field, uint32_t record,
+                    const struct instance *instance, const double *values, size_t count,
+                    double *margins);
+
+/* The step to which people set a quantity in this unit, in that unit: 0.1 mm, 1/64 in, 0.1 s.
+ * `like`: a value in the unit, for units in which people set anything to three digits. */
+double window_step(unit_id unit, double like);
 
 #endif

@@ -1,0 +1,99 @@
+#include "rules/remedy.h"
+
+#include "base/buffer.h"
+
+void remedies_init(struct remedies *out, struct runner *runner, struct arena *arena,
+                   const struct machine *machine, const struct instance_list *ignored)
+{
+    *out = (struct remedies){.asking = {.runner = runner, .arena = arena, .ignored = ignored},
+                             .machine = machine};
+}
+
+/* A machine whose values of one record each may be changed; lists are shared. */
+static void copy_values(struct remedies *remedies)
+{
+    struct arena *arena = remedies->asking.arena;
+    static const enum field_group groups[] = {GROUP_ROOT, GROUP_AXIS, GROUP_HOMING};
+    remedies->copy = *remedies->machine;
+    for (size_t i = 0; i < sizeof groups / sizeof *groups; i++) {
+        struct machine_group *group = &remedies->copy.groups[groups[i]];
+        size_t size = group->count * field_group_width(groups[i]) * sizeof *group->values;
+        struct field_value *values = arena_alloc(arena, size);
+        memcpy(values, group->values, size);
+        group->values = values;
+    }
+    remedies->asking.machine = &remedies->copy;
+}
+
+static bool is_copied(enum field_group group)
+{
+    return group == GROUP_ROOT || group == GROUP_AXIS || group == GROUP_HOMING;
+}
+
+static const char *find_words(struct remedies *remedies, const char *path)
+{
+    struct arena *arena = remedies->asking.arena;
+    struct field_place place;
+    struct window window;
+    if (remedies->machine->groups[GROUP_CUTTER].count > REMEDY_CUTTERS ||
+        machine_resolve(arena, remedies->machine, view_of(path), &place, 1) != 1)
+        return NULL;
+    if (!remedies->asking.machine)
+        copy_values(remedies);
+    const char *words = NULL;
+    if (window_find(&remedies->asking, place.field, place.record, place.part, &window))
+        words = window_words(arena, &window);
+    runner_reset(remedies->asking.runner, remedies->machine);
+    return words;
+}
+
+static const char *words_of(struct remedies *remedies, const char *path)
+{
+    for (size_t i = 0; i < remedies->known.count; i++)
+        if (strcmp(remedies->known.items[i].path, path) == 0)
+            return remedies->known.items[i].words;
+    if (remedies->known.count == REMEDY_WINDOWS)
+        return NULL;
+    struct remedy remedy = {path, find_words(remedies, path)};
+    VECTOR_ADD(remedies->asking.arena, &remedies->known, remedy);
+    return remedy.words;
+}
+
+/* Does the rule's own advice say so already? */
+static bool says_measure(const char *advice)
+{
+    return strstr(advice, "measur") || strstr(advice, "calliper");
+}
+
+void remedies_add(struct remedies *remedies, struct finding *finding)
+{
+    struct arena *arena = remedies->asking.arena;
+    if (!finding->at.field || !finding->put_right)
+        return;
+    enum field_id id = field_find(view_of(finding->at.field));
+    if (id == FIELD_COUNT)
+        return;
+    const char *more = NULL;
+    if (field_table[id].nature == NATURE_CHOSEN && is_copied(field_table[id].group))
+        more = words_of(remedies, finding->at.field);
+    else if (field_table[id].nature == NATURE_MEASURED && !says_measure(finding->put_right))
+        more = arena_format(arena, "if that is not how the machine is, measure %s again",
+                            finding->at.field);
+    if (more)
+        finding->put_right = arena_format(arena, "%s; %s", finding->put_right, more);
+}
+
+void remedies_waived(const struct describer *describer, struct waivers *waivers,
+                     struct instance_list *out)
+{
+    struct runner *runner = describer->runner;
+    runner_run(runner, describer->arena, describer->machine, false);
+    for (uint32_t rule = 0; rule < runner->rule_count; rule++)
+        for (size_t i = 0; i < runner->results[rule].failures.count; i++) {
+            struct finding finding;
+            const struct instance *instance = &runner->results[rule].failures.items[i];
+            describe_instance(describer, instance, &finding);
+            if (waivers_apply(waivers, &finding))
+                VECTOR_ADD(describer->arena, &out->items, *instance);
+        }
+}

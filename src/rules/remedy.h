@@ -1,0 +1,42 @@
+/* What would put failed findings right, in numbers: added to their advice, so that every output
+ * says the same.
+ *
+ * Where a finding blames a chosen number, its window.  A measured value is never corrected: the
+ * advice is to measure it again.
+ */
+#ifndef PROVEOUT_RULES_REMEDY_H
+#define PROVEOUT_RULES_REMEDY_H
+
+#include "rules/waive.h"
+#include "rules/window.h"
+
+enum {
+    REMEDY_WINDOWS = 20,   /* of one file; further findings keep the advice of their rule */
+    REMEDY_CUTTERS = 1000, /* a longer list has no windows: they would take long */
+};
+
+/* The advice for one field. */
+struct remedy {
+    const char *path;
+    const char *words; /* NULL: no window can be given */
+};
+
+struct remedies {
+    struct window_asking asking;
+    const struct machine *machine;
+    struct machine copy; /* in which values are changed; made with the first window */
+    VECTOR(struct remedy) known;
+};
+
+/* `ignored`: waived findings.  The runner has asked `machine`, and its results stay. */
+void remedies_init(struct remedies *out, struct runner *runner, struct arena *arena,
+                   const struct machine *machine, const struct instance_list *ignored);
+
+/* Completes the advice of a failed finding of a rule. */
+void remedies_add(struct remedies *remedies, struct finding *finding);
+
+/* Asks the machine and lists the failures that are waived. */
+void remedies_waived(const struct describer *describer, struct waivers *waivers,
+                     struct instance_list *out);
+
+#endif

@@ -1,0 +1,364 @@
+#include "rules/search.h"
+
+#include <math.h>
+
+enum {
+    SPARSE_FROM = 12, /* cutters: fewer are all asked */
+    HALVINGS = 110,   /* more than a double has bits to settle */
+    PASSES = 64,      /* instances that may bound one end one after another */
+    INSIDE = 31,      /* places looked at between a value and its bound */
+    SCAN_STEPS = 400, /* of one instance, out to the limit */
+    NEWTON_STEPS = 20,
+};
+
+#define GROWTH 1.5
+
+static void note_leaf(void *user, uint16_t leaf)
+{
+    bool *leaves = user;
+    leaves[leaf] = true;
+}
+
+static bool depends(const struct rule_entry *entry, enum field_id field, bool *leaves)
+{
+    const struct program *program = &entry->book->program;
+    memset(leaves, 0, FIELD_COUNT);
+    formula_leaves(program, entry->rule->when, note_leaf, leaves);
+    for (uint32_t k = 0; k < entry->rule->requirement_count; k++)
+        formula_leaves(program,
+                       entry->book->requirements[entry->rule->first_requirement + k].node,
+                       note_leaf, leaves);
+    return leaves[field];
+}
+
+void search_open(struct search *search, struct runner *runner, struct arena *arena,
+                 struct machine *machine, enum field_id field, struct field_value *value)
+{
+    *search =
+        (struct search){.runner = runner, .arena = arena, .machine = machine, .value = value};
+    search->whole = field_table[field].kind == KIND_COUNT;
+    search->dependents = ARENA_ARRAY(arena, uint32_t, runner->rule_count);
+    bool leaves[FIELD_COUNT];
+    for (uint32_t i = 0; i < runner->rule_count; i++)
+        if (depends(&runner->rules[i], field, leaves))
+            search->dependents[search->dependent_count++] = i;
+    search->sparse = machine->groups[GROUP_CUTTER].count > SPARSE_FROM;
+}
+
+static void put(struct search *search, double x)
+{
+    search->value->si = search->whole ? round(x) : x;
+    runner_reset(search->runner, search->machine);
+}
+
+static bool is_ignored(const struct search *search, const struct instance *instance)
+{
+    if (!search->ignored)
+        return false;
+    for (size_t i = 0; i < search->ignored->items.count; i++) {
+        const struct instance *other = &search->ignored->items.items[i];
+        if (other->rule == instance->rule && other->requirement == instance->requirement &&
+            other->record == instance->record)
+            return true;
+    }
+    return false;
+}
+
+/* What asking many instances comes to. */
+struct asking {
+    struct search *search;
+    bool failed;
+    struct instance worst;
+    double badness; /* relative margin of the worst */
+    size_t known;
+    bool gathers;    /* tightest records of each requirement are wanted */
+    double tightest; /* of the requirement at hand */
+    uint32_t record;
+};
+
+static double relative(const struct verdict *verdict)
+{
+    if (!verdict->has_margin)
+        return verdict->truth == TRUTH_FALSE ? -HUGE_VAL : HUGE_VAL;
+    return verdict->size > 0 ? verdict->margin / verdict->size : verdict->margin;
+}
+
+static void note_verdict(struct asking *asking, const struct instance *instance,
+                         const struct verdict *verdict)
+{
+    if (verdict->truth == TRUTH_UNKNOWN)
+        return;
+    asking->known++;
+    double tight = relative(verdict);
+    if (tight < asking->tightest) {
+        asking->tightest = tight;
+        asking->record = instance->record;
+    }
+    if (verdict->truth != TRUTH_FALSE || (asking->failed && tight >= asking->badness) ||
+        is_ignored(asking->search, instance))
+        return;
+    asking->failed = true;
+    asking->badness = tight;
+    asking->worst = *instance;
+}
+
+/* One requirement of one record, if the rule applies to it. */
+static void ask_one(struct asking *asking, const struct instance *instance)
+{
+    struct runner *runner = asking->search->runner;
+    const struct rule *rule = runner->rules[instance->rule].rule;
+    struct evaluator *evaluator = runner_bind(runner, instance);
+    if (rule->when != NODE_NONE && evaluate_condition(evaluator, rule->when) != TRUTH_TRUE)
+        return;
+    struct verdict verdict;
+    evaluate_requirement(evaluator, runner_requirement(runner, instance)->node,
+                         runner_statistical(runner, rule), &verdict);
+    note_verdict(asking, instance, &verdict);
+}
+
+static void join_few(struct search *search, uint32_t record)
+{
+    for (size_t i = 0; i < search->few.count; i++)
+        if (search->few.items[i] == record)
+            return;
+    VECTOR_ADD(search->arena, &search->few, record);
+}
+
+static void ask_rule(struct asking *asking, uint32_t index)
+{
+    struct search *search = asking->search;
+    const struct rule *rule = search->runner->rules[index].rule;
+    bool sparse = search->sparse && rule->domain == GROUP_CUTTER;
+    uint32_t count = rule->domain ? search->machine->groups[rule->domain].count : 1;
+    if (rule->domain && search->machine->groups[rule->domain].wrong)
+        return;
+    if (sparse && !asking->gathers)
+        count = (uint32_t)search->few.count;
+    struct instance instance = {.rule = index, .implied_by = RULE_NONE};
+    for (; instance.requirement < rule->requirement_count; instance.requirement++) {
+        asking->tightest = HUGE_VAL;
+        for (uint32_t i = 0; i < count; i++) {
+            instance.record = sparse && !asking->gathers ? search->few.items[i] : i;
+            ask_one(asking, &instance);
+        }
+        if (sparse && asking->gathers && asking->tightest < HUGE_VAL)
+            join_few(search, asking->record);
+    }
+}
+
+static bool ask_all(struct search *search, double x, bool gathers, struct instance *worst,
+                    size_t *asked)
+{
+    struct asking asking = {.search = search, .gathers = gathers};
+    put(search, x);
+    for (size_t i = 0; i < search->dependent_count; i++)
+        ask_rule(&asking, search->dependents[i]);
+    if (asked)
+        *asked += asking.known;
+    if (asking.failed)
+        *worst = asking.worst;
+    return asking.failed;
+}
+
+bool search_worst(struct search *search, double x, struct instance *worst, size_t *asked)
+{
+    return ask_all(search, x, false, worst, asked);
+}
+
+bool search_gather(struct search *search, double x, struct instance *worst, size_t *asked)
+{
+    return ask_all(search, x, search->sparse, worst, asked);
+}
+
+bool search_fails(struct search *search, const struct instance *instance, double x,
+                  double *margin)
+{
+    put(search, x);
+    struct runner *runner = search->runner;
+    const struct rule *rule = runner->rules[instance->rule].rule;
+    struct evaluator *evaluator = runner_bind(runner, instance);
+    if (margin)
+        *margin = NAN;
+    if (rule->when != NODE_NONE && evaluate_condition(evaluator, rule->when) != TRUTH_TRUE)
+        return false; /* does not apply: nothing against this value */
+    struct verdict verdict;
+    evaluate_requirement(evaluator, runner_requirement(runner, instance)->node,
+                         runner_statistical(runner, rule), &verdict);
+    if (margin && verdict.has_margin && verdict.truth != TRUTH_UNKNOWN)
+        *margin = verdict.margin;
+    return verdict.truth == TRUTH_FALSE;
+}
+
+double search_boundary(struct search *search, const struct instance *instance, double good,
+                       double bad)
+{
+    for (int i = 0; i < HALVINGS; i++) {
+        double middle = good + (bad - good) / 2;
+        if (middle == good || middle == bad)
+            break;
+        if (search_fails(search, instance, middle, NULL))
+            bad = middle;
+        else
+            good = middle;
+    }
+    return good;
+}
+
+static double limit_of(const struct search *search, int direction)
+{
+    return direction > 0 ? search->ceiling : search->floor;
+}
+
+static bool is_beyond(double x, double limit, int direction)
+{
+    return direction > 0 ? x > limit : x < limit;
+}
+
+/* Follows the margin to where it comes to nothing.  Finds good values that a scan would step
+ * over, where the margin leads there. */
+static bool follow_margin(struct search *search, const struct instance *instance, double x,
+                          int direction, double *good)
+{
+    double limit = limit_of(search, direction), at = x, margin, other;
+    for (int i = 0; i < NEWTON_STEPS; i++) {
+        if (!search_fails(search, instance, at, &margin)) {
+            *good = at;
+            return true;
+        }
+        double little = fmax(fabs(at), search->step) * 1e-6 * direction;
+        bool fails = search_fails(search, instance, at + little, &other);
+        if (!fails) {
+            *good = at + little;
+            return !is_beyond(at + little, limit, direction);
+        }
+        double next = at - margin * little / (other - margin);
+        if (!isfinite(next) || is_beyond(x, next, direction) ||
+            is_beyond(next, limit, direction))
+            return false;
+        at = next;
+    }
+    return false;
+}
+
+bool search_next_good(struct search *search, const struct instance *instance, double x,
+                      int direction, double *good)
+{
+    double limit = limit_of(search, direction), bad = x, followed;
+    double smallest = search->step * 1e-3;
+    if (x == limit || is_beyond(x, limit, direction))
+        return false;
+    bool can_follow = follow_margin(search, instance, x, direction, &followed);
+    double ratio = pow(fmax(fabs(limit - x) / smallest, 2), 1.0 / SCAN_STEPS);
+    double distance = smallest;
+    for (int i = 0; i <= SCAN_STEPS; i++, distance *= ratio) {
+        double at = i == SCAN_STEPS ? limit : x + direction * distance;
+        if (can_follow && is_beyond(at, followed, direction))
+            at = followed;
+        if (search_fails(search, instance, at, NULL)) {
+            bad = at;
+            continue;
+        }
+        *good = search_boundary(search, instance, at, bad);
+        return true;
+    }
+    return false;
+}
+
+/* From the last value where all is well towards one where `out->by` fails. */
+static void narrow(struct search *search, double good, double bad, struct search_end *out)
+{
+    out->bounded = true;
+    for (int pass = 0; pass < PASSES; pass++) {
+        struct instance worst;
+        out->at = bad = search_boundary(search, &out->by, good, bad);
+        if (!search_worst(search, bad, &worst, NULL))
+            return;
+        out->by = worst;
+    }
+    out->at = good;
+}
+
+/* Places where something may stand in the way between two that are free of it: the middles of
+ * what lies on the table. */
+static size_t landmarks(const struct search *search, double *places, size_t room)
+{
+    const struct machine_group *group = &search->machine->groups[GROUP_OBSTACLE];
+    static const enum field_id sides[] = {FIELD_OBSTACLE_X, FIELD_OBSTACLE_Y};
+    size_t count = 0;
+    for (uint32_t i = 0; i < group->count && !group->wrong; i++)
+        for (size_t side = 0; side < 2 && count < room; side++) {
+            const struct field_value *value = machine_field(search->machine, sides[side], i);
+            if (value->state == VALUE_GIVEN)
+                places[count++] = (value->pair[0].si + value->pair[1].si) / 2;
+        }
+    static const enum field_id setter[] = {FIELD_SETTER_AT_X, FIELD_SETTER_AT_Y};
+    for (size_t side = 0; side < 2 && count < room; side++) {
+        const struct field_value *value = machine_field(search->machine, setter[side], 0);
+        if (value->state == VALUE_GIVEN)
+            places[count++] = value->si;
+    }
+    return count;
+}
+
+/* Looks between `good` and an end that was found, and shortens it where something fails. */
+static void look_between(struct search *search, double good, int direction,
+                         struct search_end *out)
+{
+    double places[2 * INSIDE];
+    struct instance worst;
+    size_t count = 0;
+    for (int i = 1; i <= INSIDE; i++)
+        places[count++] = good + (out->at - good) * i / (INSIDE + 1);
+    count += landmarks(search, places + count, INSIDE);
+    double last = good;
+    for (;;) { /* in the order of their distance from `good` */
+        double next = out->at;
+        for (size_t i = 0; i < count; i++)
+            if (is_beyond(places[i], last, direction) && is_beyond(next, places[i], direction))
+                next = places[i];
+        if (next == out->at)
+            return;
+        if (search_worst(search, next, &worst, NULL)) {
+            out->by = worst;
+            narrow(search, last, next, out);
+            return;
+        }
+        last = next;
+    }
+}
+
+void search_grow(struct search *search, double good, int direction, struct search_end *out)
+{
+    double limit = limit_of(search, direction), last = good, at;
+    *out = (struct search_end){.at = limit};
+    if (!is_beyond(limit, good, direction)) {
+        out->at = good;
+        return;
+    }
+    for (double distance = search->step;; distance *= GROWTH) {
+        at = good + direction * distance;
+        if (!is_beyond(limit, at, direction))
+            at = limit;
+        if (search_worst(search, at, &out->by, NULL))
+            break;
+        if (at == limit)
+            return;
+        last = at;
+    }
+    narrow(search, last, at, out);
+    look_between(search, good, direction, out);
+}
+
+bool search_march(struct search *search, double x, int direction, double *good,
+                  struct instance *by)
+{
+    for (int pass = 0; pass < PASSES; pass++) {
+        if (!search_worst(search, x, by, NULL)) {
+            *good = x;
+            return true;
+        }
+        if (!search_next_good(search, by, x, direction, &x))
+            return false;
+    }
+    return false;
+}

@@ -1,0 +1,75 @@
+/* Asking the rules that depend on one value, with other values in its place.
+ *
+ * The machine's value is changed in place and the evaluators start over for each question, so
+ * that nothing about a margin is assumed: linear or not is all the same.
+ *
+ * In a long list of cutters only few decide: those that are tightest somewhere.  A search over
+ * such a list asks only those, gathers them as it goes (search_gather), and whoever uses it
+ * asks all of them at the end and starts again where that brings another one to light.
+ */
+#ifndef PROVEOUT_RULES_SEARCH_H
+#define PROVEOUT_RULES_SEARCH_H
+
+#include "rules/run.h"
+
+/* Instances that do not count: findings that somebody has waived. */
+struct instance_list {
+    VECTOR(struct instance) items;
+};
+
+struct search {
+    struct runner *runner;
+    struct arena *arena;
+    struct machine *machine;
+    struct field_value *value;           /* the one that is changed */
+    bool whole;                          /* it is a whole number */
+    const struct instance_list *ignored; /* NULL: none */
+    uint32_t *dependents;                /* rules that can read the field */
+    size_t dependent_count;
+    VECTOR(uint32_t) few; /* cutters to be asked, where `sparse` */
+    bool sparse;
+    double floor, ceiling; /* how far it is looked for */
+    double step;           /* the first step of a search */
+};
+
+/* Finds the rules that depend on `field` of `machine` and sets the search up for `value`, which
+ * lies in the machine.  Limits and step are the caller's. */
+void search_open(struct search *search, struct runner *runner, struct arena *arena,
+                 struct machine *machine, enum field_id field, struct field_value *value);
+
+/* Asks all dependent instances at x; true where one fails, the worst then in `*worst`.
+ * `*asked`, where not NULL, is raised by those whose truth is known. */
+bool search_worst(struct search *search, double x, struct instance *worst, size_t *asked);
+
+/* The same of every cutter, where the list is long; those that are worst join the few. */
+bool search_gather(struct search *search, double x, struct instance *worst, size_t *asked);
+
+/* Does this one instance fail at x?  `*margin`, where not NULL, is NAN where it has none. */
+bool search_fails(struct search *search, const struct instance *instance, double x,
+                  double *margin);
+
+/* The last value, coming from `good`, at which the instance does not fail; at `bad` it does. */
+double search_boundary(struct search *search, const struct instance *instance, double good,
+                       double bad);
+
+/* The value nearest to x in one direction at which the instance does not fail; it fails at x.
+ * False where there is none up to the limit. */
+MUST_USE bool search_next_good(struct search *search, const struct instance *instance, double x,
+                               int direction, double *good);
+
+/* An end found by growing. */
+struct search_end {
+    bool bounded;
+    double at;          /* the last value at which nothing fails; the limit where not bounded */
+    struct instance by; /* what fails beyond */
+};
+
+/* Grows from `good`, where nothing fails. */
+void search_grow(struct search *search, double good, int direction, struct search_end *out);
+
+/* From a value where something fails in one direction to the first where nothing does.  False
+ * where there is none: `*by` then fails from somewhere on up to the limit. */
+MUST_USE bool search_march(struct search *search, double x, int direction, double *good,
+                           struct instance *by);
+
+#endif
