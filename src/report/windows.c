@@ -1,31 +1,14 @@
 #include "report/windows.h"
 
-#include "quantity/quantity.h"
 #include "report/internal.h"
 #include "report/json_writer.h"
 
-enum { FORMAT_VERSION = 1, RULER = 40 };
-
-static struct dimension dimension_of(const struct window *window)
-{
-    return field_table[window->field].dimension;
-}
-
-static const char *value_text(struct arena *arena, const struct window *window, double si)
-{
-    return quantity_text(arena, si, dimension_of(window), window->unit);
-}
-
-const char *window_words(struct arena *arena, const struct window *window)
-{
-    if (window->empty || (!window->low.bounded && !window->high.bounded))
-        return NULL;
-    if (!window->high.bounded)
-        return arena_format(arena, "%s or more", window->low.text);
-    if (!window->low.bounded)
-        return arena_format(arena, "%s or less", window->high.text);
-    return arena_format(arena, "%s to %s", window->low.text, window->high.text);
-}
+enum {
+    FORMAT_VERSION = 1,
+    RULER_LEAST = 8, /* cells */
+    RULER_MOST = 40,
+    FREE_SHOWN = 4, /* of more windows, those that nothing bounds are only named */
+};
 
 /* "probe-stroke-short, cutter 3" */
 static const char *who(struct arena *arena, const char *rule, const char *subject)
@@ -33,46 +16,46 @@ static const char *who(struct arena *arena, const char *rule, const char *subjec
     return subject ? arena_format(arena, "%s, %s", rule, subject) : rule;
 }
 
-/* Where on the ruler a value stands, `ends` cells from either side being kept for what lies
- * outside the window. */
-static size_t cell_of(const struct window *window, double value)
+/* What stands left and right of the ruler's line. */
+struct ruler {
+    const char *left, *right;
+    size_t cells;
+    bool inside; /* the present value stands on it */
+};
+
+/* On which cell the present value stands: in proportion where both ends are bounded, else in
+ * the middle. */
+static size_t cell_of(const struct window *window, size_t cells)
 {
-    double low = window->low.bounded ? window->low.si : 0;
-    double high = window->high.bounded ? window->high.si : low + 2 * (value - low);
-    if (!window->low.bounded)
-        low = window->high.bounded ? value - (high - value) : value - 1;
-    if (!(high > low))
-        return RULER / 2;
-    double share = (value - low) / (high - low);
-    double cells = share * (RULER - 1);
-    return cells < 0 ? 0 : cells > RULER - 1 ? RULER - 1 : (size_t)(cells + 0.5);
+    double low = window->low.si, width = window->high.si - low;
+    if (!window->low.bounded || !window->high.bounded || !(width > 0))
+        return cells / 2;
+    double at = (window->value - low) / width * (double)(cells - 1);
+    return at <= 0 ? 0 : at >= (double)(cells - 1) ? cells - 1 : (size_t)(at + 0.5);
 }
 
 /*     7.1 mm [-----------o--------------] 13.9 mm
  * with < and > for a side that no rule bounds.  A value outside stands outside. */
 static void add_ruler(const struct layout *layout, const struct window *window)
 {
-    struct buffer *out = layout->out;
-    bool below = window->given && window->low.bounded && window->value < window->low.si;
-    bool beyond = window->given && window->high.bounded && window->value > window->high.si;
-    buffer_text(out, "    ");
+    struct arena *arena = layout->out->arena;
+    const struct window_end *low = &window->low, *high = &window->high;
+    bool below = window->given && low->bounded && window->value < low->si;
+    bool beyond = window->given && high->bounded && window->value > high->si;
+    const char *left = low->bounded ? arena_format(arena, "%s [", low->text) : "<";
+    const char *right = high->bounded ? arena_format(arena, "] %s", high->text) : ">";
     if (below)
-        buffer_format(out, "o %s ... ", value_text(out->arena, window, window->value));
-    if (window->low.bounded)
-        buffer_format(out, "%s [", window->low.text);
-    else
-        buffer_byte(out, '<');
-    size_t at = cell_of(window, window->value);
-    bool inside = window->given && !below && !beyond;
-    for (size_t i = 0; i < RULER; i++)
-        buffer_byte(out, inside && i == at ? 'o' : '-');
-    if (window->high.bounded)
-        buffer_format(out, "] %s", window->high.text);
-    else
-        buffer_byte(out, '>');
+        left = arena_format(arena, "%s o ... %s", window->value_text, left);
     if (beyond)
-        buffer_format(out, " ... %s o", value_text(out->arena, window, window->value));
-    buffer_byte(out, '\n');
+        right = arena_format(arena, "%s ... o %s", right, window->value_text);
+    size_t texts = strlen(left) + strlen(right) + 4;
+    size_t cells = layout->width > texts + RULER_LEAST ? layout->width - texts : RULER_LEAST;
+    cells = cells > RULER_MOST ? RULER_MOST : cells;
+    size_t at = window->given && !below && !beyond ? cell_of(window, cells) : cells;
+    buffer_format(layout->out, "    %s", left);
+    for (size_t i = 0; i < cells; i++)
+        buffer_byte(layout->out, i == at ? 'o' : '-');
+    buffer_format(layout->out, "%s\n", right);
 }
 
 static void add_end(const struct layout *layout, const char *word, const struct window_end *end)
@@ -86,60 +69,105 @@ static void add_end(const struct layout *layout, const char *word, const struct 
 static void add_empty(const struct layout *layout, const struct window *window)
 {
     struct arena *arena = layout->out->arena;
-    struct wrap wrap = {layout->width, 4, 4};
+    struct wrap wrap = {layout->width, 4, 4}, below = {layout->width, 4, 8};
     const char *first = who(arena, window->between[0], window->between_subject[0]);
     const char *second = who(arena, window->between[1], window->between_subject[1]);
-    if (strcmp(first, second) == 0)
+    if (!window->wants[0]) {
         wrap_format(layout->out, &wrap, "no value will do: %s fails whatever stands here",
                     first);
-    else if (window->overlap > 0)
-        wrap_format(layout->out, &wrap, "no value will do: %s and %s exclude each other, by %s",
-                    first, second, value_text(arena, window, window->overlap));
-    else
-        wrap_format(layout->out, &wrap, "no value will do: %s and %s exclude each other", first,
-                    second);
+        return;
+    }
+    wrap_format(layout->out, &wrap, "no value will do: two rules exclude each other%s%s",
+                window->overlap > 0 ? ", by " : "",
+                window->overlap > 0 ? window->overlap_text : "");
+    wrap_format(layout->out, &below, "%s or more: %s", window->wants[0], first);
+    wrap_format(layout->out, &below, "%s or less: %s", window->wants[1], second);
+}
+
+static bool is_free(const struct window *window)
+{
+    return !window->empty && !window->low.bounded && !window->high.bounded;
+}
+
+/* What is not chosen is not set to suit a rule. */
+static const char *caution(enum field_nature nature)
+{
+    switch (nature) {
+    case NATURE_MEASURED:
+        return "It is measured: this tells how far off it may be, not what to write.";
+    case NATURE_FACT:
+        return "It is a fact, nothing that is set: this tells what would have to be there.";
+    case NATURE_CHOSEN:
+        break;
+    }
+    return "";
 }
 
 static void add_window(const struct layout *layout, const struct window *window)
 {
-    struct arena *arena = layout->out->arena;
+    struct wrap wrap = {layout->width, 4, 4};
     buffer_text(layout->out, "  ");
     text_colored(layout, COLOR_BOLD, window->path);
     if (window->given)
-        buffer_format(layout->out, ": %s%s", value_text(arena, window, window->value),
+        buffer_format(layout->out, ": %s%s%s\n", window->value_text,
+                      window->defaulted ? ", by default" : "",
                       window->holds ? "" : ", which will not do");
     else
-        buffer_text(layout->out, ": not given");
-    buffer_byte(layout->out, '\n');
-    struct wrap wrap = {layout->width, 4, 4};
+        buffer_text(layout->out, ": not given\n");
     if (window->empty) {
         add_empty(layout, window);
-    } else if (!window->asked) {
-        wrap_add(layout->out, &wrap, view_of("no rule that could be checked depends on it"));
-    } else if (!window->low.bounded && !window->high.bounded) {
-        wrap_add(layout->out, &wrap, view_of("no rule bounds it on either side"));
+    } else if (is_free(window)) {
+        wrap_add(layout->out, &wrap,
+                 view_of(window->asked ? "no rule bounds it on either side"
+                                       : "no rule that applies here asks anything of it"));
     } else {
         add_ruler(layout, window);
         add_end(layout, "below", &window->low);
         add_end(layout, "above", &window->high);
     }
+    wrap_add(layout->out, &wrap, view_of(caution(field_table[window->field].nature)));
+    buffer_byte(layout->out, '\n');
+}
+
+/* The names alone of those that nothing bounds. */
+static void add_free(const struct layout *layout, const struct window *windows, size_t count)
+{
+    struct buffer names;
+    struct wrap wrap = {layout->width, 2, 4};
+    buffer_init(&names, layout->out->arena);
+    for (size_t i = 0; i < count; i++)
+        if (is_free(&windows[i]))
+            buffer_format(&names, "%s %s", names.size ? "," : "Nothing bounds",
+                          windows[i].path);
+    if (!names.size)
+        return;
+    buffer_byte(&names, '.');
+    wrap_add(layout->out, &wrap, buffer_view(&names));
     buffer_byte(layout->out, '\n');
 }
 
 void windows_text(struct buffer *out, const struct report_options *options, const char *path,
                   const struct window *windows, size_t count)
 {
-    struct layout layout = {out, options, path, wrap_width(options->width)};
-    buffer_text(out, "Where every rule holds, one value changed at a time, in ");
-    text_colored(&layout, COLOR_BOLD, path);
-    buffer_text(out, ":\n\n");
-    for (size_t i = 0; i < count; i++)
-        add_window(&layout, &windows[i]);
+    struct buffer text;
+    buffer_init(&text, out->arena);
+    struct layout layout = {options->unicode ? out : &text, options, path,
+                            wrap_width(options->width)};
     struct wrap wrap = {layout.width, 0, 0};
+    wrap_format(layout.out, &wrap,
+                "%s: where every rule holds, one value changed, all others as they are.", path);
+    buffer_byte(layout.out, '\n');
+    for (size_t i = 0; i < count; i++)
+        if (count <= FREE_SHOWN || !is_free(&windows[i]))
+            add_window(&layout, &windows[i]);
+    if (count > FREE_SHOWN)
+        add_free(&layout, windows, count);
     wrap_add(
-        out, &wrap,
-        view_of("A value in its window is not a promise: the first run after a change is still "
-                "made in air, with a hand on the stop."));
+        layout.out, &wrap,
+        view_of("Numbers on paper: the first run after a change is still made in air, with "
+                "a hand on the stop."));
+    if (!options->unicode)
+        text_plain(out, buffer_view(&text));
 }
 
 static void add_json_end(struct json *json, const char *key, const struct window *window,
@@ -167,8 +195,7 @@ static void add_json_window(struct json *json, const struct window *window)
     if (window->given) {
         json_open(json, '{');
         json_key(json, "si"), json_number(json, window->value);
-        json_key(json, "text");
-        json_text(json, value_text(json->out->arena, window, window->value));
+        json_key(json, "text"), json_text(json, window->value_text);
         json_close(json, '}');
     } else {
         json_nothing(json);

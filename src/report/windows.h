@@ -12,8 +12,4 @@ void windows_text(struct buffer *out, const struct report_options *options, cons
 void windows_json(struct buffer *out, const char *path, const struct window *windows,
                   size_t count);
 
-/* One window in a sentence, for the remedy of a finding: "12.1 mm to 13.9 mm"; NULL where there
- * is none. */
-const char *window_words(struct arena *arena, const struct window *window);
-
 #endif
