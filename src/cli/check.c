@@ -59,6 +59,7 @@ static void *start_worker(void *user)
         .book_count = checking->books.count,
         .show = wanted(checking),
         .words = true,
+        .remedies = true,
         .today = checking->today,
         .agreements = &worker->agreements,
     };

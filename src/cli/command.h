@@ -19,7 +19,13 @@ struct run {
     struct output *out; /* open */
 };
 
-enum command_id { COMMAND_CHECK, COMMAND_EXPLAIN, COMMAND_RULES, COMMAND_COUNT };
+enum command_id {
+    COMMAND_CHECK,
+    COMMAND_WINDOW,
+    COMMAND_EXPLAIN,
+    COMMAND_RULES,
+    COMMAND_COUNT
+};
 
 struct command {
     const char *name;
@@ -33,6 +39,7 @@ extern const struct command command_table[COMMAND_COUNT];
 
 enum exit_status command_check(struct run *run);
 enum exit_status command_explain(struct run *run);
+enum exit_status command_window(struct run *run);
 enum exit_status command_rules(struct run *run);
 
 /* Says why the command does nothing; what it has written goes nowhere.  Returns EXIT_TROUBLE.

@@ -10,6 +10,15 @@ const struct command command_table[] = {
          "status is 0 where nothing at or above the level of --stop-at is found, 1 where "
          "something is, and 2 where something could not be checked.",
          command_check},
+    [COMMAND_WINDOW] =
+        {"window", "FILE|- [FIELD ...]",
+         "within what range a number keeps every rule, and which rule bounds it",
+         "Of each field named, else of every chosen number that the file gives: the range around "
+         "its present value in which every rule that depends on it holds, all other values being "
+         "as they are, and the rule that bounds it on each side. The exit status is 0 where all "
+         "hold as they are, 1 where one does not, and 2 where the file or a field cannot be "
+         "looked at.",
+         command_window},
     [COMMAND_EXPLAIN] =
         {"explain", "RULE|FIELD ...", "tell what a rule asks and why, or what a field means",
          "Of a rule: its formula, its reason, what to do, its source and its examples. Of a field "

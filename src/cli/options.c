@@ -6,6 +6,7 @@
 enum {
     ALL = (1 << COMMAND_COUNT) - 1,
     CHECK = 1 << COMMAND_CHECK,
+    WINDOW = 1 << COMMAND_WINDOW,
     EXPLAIN = 1 << COMMAND_EXPLAIN,
     RULES = 1 << COMMAND_RULES,
 };
