@@ -325,7 +325,8 @@ once("setter-near-limit", both(setter, homes), at_axis("setter.at", "x", edge),
      at_axis("setter.at", "y", edge))
 once("setter-below-table", both(setter, homes, over_table),
      At(lambda k: k("setter.nose_contact") - k("table.nose_contact"), strict=True))
-once("setter-height-disagrees", both(setter, homes),
+once("setter-height-disagrees",
+     both(setter, homes, lambda m: m.get("setter.height") is not None or over_table(m)),
      At(lambda k: 0.002 - size(k("setter.nose_contact") - k("table.nose_contact")
                                - k("setter.height"))))
 each_cutter("setter-out-of-reach", both(setter, homes), lambda c: inside(
