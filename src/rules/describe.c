@@ -275,8 +275,10 @@ static bool lacks_record(const struct describer *describer, const struct instanc
            (group->wrong || instance->record >= group->count);
 }
 
-/* What is missing then is any record of that list: named by its first field, shown by its key. */
-static void describe_list(const struct describer *describer, uint8_t domain, struct finding *out)
+/* What is missing then is any record of that list: named by its first field, shown by its key.
+ */
+static void describe_list(const struct describer *describer, uint8_t domain,
+                          struct finding *out)
 {
     unsigned id = 0;
     while (field_table[id].group != domain)

@@ -65,7 +65,8 @@ void runner_init(struct runner *runner, struct arena *arena,
 void runner_run(struct runner *runner, struct arena *arena, const struct machine *machine,
                 bool keep_held);
 
-/* Turns the evaluators to `machine` as it is now: what they keep is forgotten.  Results stay. */
+/* Turns the evaluators to `machine` as it is now: what they keep is forgotten.  Results stay.
+ */
 void runner_reset(struct runner *runner, const struct machine *machine);
 
 /* Binds the rule's name to a record, for looking at one instance again. */

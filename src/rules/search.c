@@ -349,14 +349,13 @@ void search_grow(struct search *search, double good, int direction, struct searc
     look_between(search, good, direction, out);
 }
 
-bool search_march(struct search *search, double x, int direction, double *good,
+bool search_march(struct search *search, double x, int direction, double *to,
                   struct instance *by)
 {
     for (int pass = 0; pass < PASSES; pass++) {
-        if (!search_worst(search, x, by, NULL)) {
-            *good = x;
+        *to = x;
+        if (!search_worst(search, x, by, NULL))
             return true;
-        }
         if (!search_next_good(search, by, x, direction, &x))
             return false;
     }

@@ -68,8 +68,8 @@ struct search_end {
 void search_grow(struct search *search, double good, int direction, struct search_end *out);
 
 /* From a value where something fails in one direction to the first where nothing does.  False
- * where there is none: `*by` then fails from somewhere on up to the limit. */
-MUST_USE bool search_march(struct search *search, double x, int direction, double *good,
+ * where there is none: from `*to` on up to the limit, `*by` then fails. */
+MUST_USE bool search_march(struct search *search, double x, int direction, double *to,
                            struct instance *by);
 
 #endif

@@ -78,6 +78,13 @@ double window_step(unit_id unit, double like)
     return size > 0 && isfinite(size) ? pow(10, floor(log10(size)) - 2) : 0.01;
 }
 
+/* How an end is rounded. */
+struct rounding {
+    int inward;   /* 1: up */
+    double other; /* not beyond this */
+    double width; /* of the window */
+};
+
 /* "6 1/64 in" for a number of 64ths. */
 static const char *fraction_text(struct arena *arena, double count, unit_id unit)
 {
@@ -96,24 +103,18 @@ static const char *fraction_text(struct arena *arena, double count, unit_id unit
     return arena_format(arena, "%s%ld %ld/%ld %s", sign, whole, rest, below, unit_text(unit));
 }
 
-/* A whole number of steps as text, and the value that text reads as. */
+/* A whole number of steps as text. */
 static const char *typed(struct arena *arena, const struct window *window, double count,
-                         double step, double *si)
+                         double step)
 {
     struct dimension dimension = dimension_of(window);
     bool in_64ths = step == 1.0 / 64 && fabs(count) < 1e6;
     /* Dividing by a whole number of steps a unit gives the double that the text would. */
     double number = step < 1 ? count / round(1 / step) : count * step;
-    const char *text =
-        in_64ths ? fraction_text(arena, count, window->unit)
-                 : quantity_text_with(arena, unit_to_si(window->unit, dimension, number), 0,
-                                      dimension, window->unit);
-    struct quantity quantity;
-    struct quantity_trouble trouble;
-    *si = unit_to_si(window->unit, dimension, number);
-    if (quantity_read(view_of(text), dimension, &quantity, &trouble) == QUANTITY_OK)
-        *si = quantity.si;
-    return text;
+    if (in_64ths)
+        return fraction_text(arena, count, window->unit);
+    return quantity_text_with(arena, unit_to_si(window->unit, dimension, number), 0, dimension,
+                              window->unit);
 }
 
 static double first_step(const struct window *window, double at)
@@ -128,51 +129,68 @@ static double finer(double step)
     return step == 1.0 / 64 ? 1e-3 : step / 10;
 }
 
-/* Rounds an end inward, not beyond `other`: to a whole number of steps, to finer ones where the
- * window is narrow.  Where nothing fits (a window that is one point) it stays as it is. */
-static void round_end(struct finding_window *finding, const struct search_end *end, int inward,
-                      double other, struct window_end *out)
+/* Takes a text for an end if it lies within and everything holds there. */
+static bool accept(struct finding_window *finding, const struct rounding *rounding,
+                   const char *text, struct window_end *out)
 {
-    const struct window *window = finding->out;
-    struct dimension dimension = dimension_of(window);
-    double in_unit = unit_from_si(window->unit, dimension, end->at);
-    double width = fabs(unit_from_si(window->unit, dimension, other) - in_unit);
-    double step = first_step(window, end->at);
-    bool count = field_table[window->field].kind == KIND_COUNT;
-    for (int i = 0; i < FINER_MAX && !count && width < STEPS_WITHIN * step; i++)
-        step = finer(step);
     struct instance worst;
-    for (int i = 0; i < FINER_MAX; i++, step = finer(step)) {
-        double whole = in_unit / step, slack = 1e-9 * fmax(1, fabs(whole));
-        whole = inward > 0 ? ceil(whole - slack) : floor(whole + slack);
-        for (int more = 0; more < 2; more++) {
-            const char *text =
-                typed(finding->search.arena, window, whole + more * inward, step, &out->si);
-            bool beyond = inward > 0 ? out->si > other : out->si < other;
-            if (beyond || search_worst(&finding->search, out->si, &worst, NULL))
-                continue;
-            out->text = text;
-            return;
-        }
-        if (count)
-            break;
-    }
-    out->si = end->at;
-    out->text = quantity_text_with(finding->search.arena, end->at, 0, dimension, window->unit);
+    struct quantity quantity;
+    struct quantity_trouble trouble;
+    if (quantity_read(view_of(text), dimension_of(finding->out), &quantity, &trouble) !=
+        QUANTITY_OK)
+        return false;
+    bool beyond =
+        rounding->inward > 0 ? quantity.si > rounding->other : quantity.si < rounding->other;
+    if (beyond || search_worst(&finding->search, quantity.si, &worst, NULL))
+        return false;
+    out->si = quantity.si;
+    out->text = text;
+    return true;
 }
 
-static void fill_end(struct finding_window *finding, const struct search_end *end, int inward,
-                     double other, struct window_end *out)
+/* Rounds an end inward, not beyond `other`: to a whole number of steps, to finer ones where the
+ * window is narrow.  False where nothing that can be typed fits. */
+static bool round_end(struct finding_window *finding, double at,
+                      const struct rounding *rounding, struct window_end *out)
+{
+    const struct window *window = finding->out;
+    struct arena *arena = finding->search.arena;
+    struct dimension dimension = dimension_of(window);
+    double in_unit = unit_from_si(window->unit, dimension, at);
+    double width = fabs(unit_from_si(window->unit, dimension, rounding->width));
+    double step = first_step(window, at);
+    bool count = field_table[window->field].kind == KIND_COUNT;
+    int finest = count ? 1 : FINER_MAX;
+    for (int i = 0; i < finest - 1 && width < STEPS_WITHIN * step; i++)
+        step = finer(step);
+    for (int i = 0; i < finest; i++, step = finer(step)) {
+        double whole = in_unit / step, slack = 1e-9 * fmax(1, fabs(whole));
+        whole = rounding->inward > 0 ? ceil(whole - slack) : floor(whole + slack);
+        for (int more = 0; more < 2; more++)
+            if (accept(finding, rounding,
+                       typed(arena, window, whole + more * rounding->inward, step), out))
+                return true;
+    }
+    const char *exact = number_exact(arena, in_unit);
+    return accept(finding, rounding,
+                  arena_format(arena, "%s %s", exact, unit_text(window->unit)), out);
+}
+
+/* False where the end cannot be typed. */
+static bool fill_end(struct finding_window *finding, const struct search_end *end,
+                     const struct rounding *rounding, struct window_end *out)
 {
     *out = (struct window_end){.bounded = end->bounded};
     if (!end->bounded)
-        return;
+        return true;
     struct finding bare;
     describe_bare(&finding->describer, &end->by, &bare);
-    out->exact = end->at;
     out->rule = bare.rule;
     out->subject = bare.subject;
-    round_end(finding, end, inward, other, out);
+    if (!round_end(finding, end->at, rounding, out))
+        return false;
+    out->exact = finding->search.whole ? out->si : end->at;
+    return true;
 }
 
 /* Where there is none. */
@@ -188,15 +206,15 @@ static const char *shown(const struct finding_window *finding, double si)
                          finding->out->unit);
 }
 
-/* `low` fails up to somewhere, `high` from somewhere on. */
-static void exclude(struct finding_window *finding, const struct instance *low,
-                    const struct instance *high)
+/* `low` fails from `below` down, `high` from `above` up. */
+static void exclude(struct finding_window *finding, const struct instance *low, double below,
+                    const struct instance *high, double above)
 {
     struct search *search = &finding->search;
     struct window *out = finding->out;
     double least, most;
-    bool low_ends = search_next_good(search, low, search->floor, 1, &least);
-    bool high_ends = search_next_good(search, high, search->ceiling, -1, &most);
+    bool low_ends = search_next_good(search, low, below, 1, &least);
+    bool high_ends = search_next_good(search, high, above, -1, &most);
     if (is_same(low, high) || !low_ends || !high_ends) {
         low = low_ends ? high : low; /* the one that holds nowhere */
         high = low;
@@ -226,7 +244,7 @@ static bool find_good(struct finding_window *finding, double value, double *good
     bool is_up = search_march(search, value, 1, &up, &above);
     bool is_down = search_march(search, value, -1, &down, &below);
     if (!is_up && !is_down) {
-        exclude(finding, &below, &above);
+        exclude(finding, &below, down, &above, up);
         return false;
     }
     *good = is_up && (!is_down || up - value <= value - down) ? up : down;
@@ -272,11 +290,17 @@ static void find(struct finding_window *finding)
     struct search_end low, high;
     search_grow(search, good, -1, &low);
     search_grow(search, good, 1, &high);
-    double within = out->holds ? out->value : good;
-    fill_end(finding, &low, 1, out->holds ? within : high.at, &out->low);
-    if (!out->holds && low.bounded)
-        within = out->low.si;
-    fill_end(finding, &high, -1, within, &out->high);
+    double width = low.bounded && high.bounded ? high.at - low.at : HUGE_VAL;
+    struct rounding up = {1, out->holds ? out->value : high.at, width};
+    bool can_type = fill_end(finding, &low, &up, &out->low);
+    struct rounding down = {-1,
+                            out->holds    ? out->value
+                            : low.bounded ? out->low.si
+                                          : low.at,
+                            width};
+    can_type = can_type && fill_end(finding, &high, &down, &out->high);
+    if (!can_type)
+        exclude(finding, &low.by, search->floor, &high.by, search->ceiling);
 }
 
 /* Does everything hold at the ends, of every cutter? */
@@ -374,13 +398,16 @@ bool window_propose(struct arena *arena, const struct window *window, double *si
     *si = near->si;
     *text = near->text;
     for (int i = 0; i < FINER_MAX; i++, step = finer(step)) {
-        double at;
-        const char *rounded = typed(arena, window, round(in_unit / step), step, &at);
-        bool inside = from_below ? at > near->si && (!far->bounded || at < far->si)
-                                 : at < near->si && (!far->bounded || at > far->si);
+        struct quantity at;
+        struct quantity_trouble trouble;
+        const char *rounded = typed(arena, window, round(in_unit / step), step);
+        if (quantity_read(view_of(rounded), dimension_of(window), &at, &trouble) != QUANTITY_OK)
+            continue;
+        bool inside = from_below ? at.si > near->si && (!far->bounded || at.si < far->si)
+                                 : at.si < near->si && (!far->bounded || at.si > far->si);
         if (!inside)
             continue;
-        *si = at;
+        *si = at.si;
         *text = rounded;
         break;
     }

@@ -1,0 +1,352 @@
+/* Windows, held against the whole check: thousands of ends on machines that differ at random.
+ */
+#include <criterion/criterion.h>
+
+#include <math.h>
+#include <string.h>
+
+#include "quantity/quantity.h"
+#include "rules/window.h"
+
+enum { MACHINES = 90, CHANGES = 6, PROBES = 12, EMPTY_PROBES = 60 };
+
+/* Numbers at random, the same in every run. */
+static uint64_t state;
+
+static uint32_t draw(uint32_t below)
+{
+    state = state * 6364136223846793005u + 1442695040888963407u;
+    return (uint32_t)((state >> 33) % below);
+}
+
+static double draw_share(void)
+{
+    return draw(1000001) / 1e6;
+}
+
+/* The base machine of the rules' examples, with changes. */
+struct world {
+    struct arena arena;
+    struct source source;
+    struct finding_sink sink;
+    struct tree tree;
+    struct machine machine;
+    struct runner runner;
+    bool *reads; /* of each rule: does it read the field at hand? */
+};
+
+static struct view base_text(void)
+{
+    for (size_t i = 0; i < builtin_text_count; i++)
+        if (strcmp(builtin_texts[i].name, "rules/base-machine.yaml") == 0)
+            return (struct view){builtin_texts[i].bytes, builtin_texts[i].size};
+    cr_assert_fail("the base machine is not there");
+    return (struct view){0};
+}
+
+static void put(struct world *world, struct tree_node *root, const char *path, const char *text)
+{
+    struct tree_node value = {.kind = TREE_TEXT, .text = view_of(text)};
+    cr_assert(tree_put(&world->arena, root, view_of(path), &value), "%s", path);
+}
+
+/* A number of the file becomes another one, often in another unit. */
+static void change_number(struct world *world, struct tree_node *root,
+                          const struct machine *machine)
+{
+    enum field_id id;
+    uint32_t record;
+    const struct field_value *value;
+    do {
+        id = draw(FIELD_COUNT);
+        enum field_group group = field_table[id].group;
+        record = machine->groups[group].count ? draw(machine->groups[group].count) : 0;
+        if (record < machine->groups[group].count)
+            value = machine_field(machine, id, record);
+    } while ((field_table[id].kind != KIND_QUANTITY && field_table[id].kind != KIND_POSITION) ||
+             record >= machine->groups[field_table[id].group].count ||
+             value->state != VALUE_GIVEN);
+    double si = value->si * (0.4 + 1.4 * draw_share());
+    if (field_table[id].kind == KIND_POSITION)
+        si = value->si + 0.04 * (draw_share() - 0.5);
+    unit_id unit = value->unit;
+    if (dimension_equal(field_table[id].dimension, DIMENSION_LENGTH) && draw(3) == 0)
+        unit = unit_read(view_of(draw(2) ? "in" : "cm"));
+    const char *text = quantity_text(&world->arena, si, field_table[id].dimension, unit);
+    put(world, root, machine_path(&world->arena, machine, id, record, 0), text);
+}
+
+static void change_word(struct world *world, struct tree_node *root)
+{
+    static const char *const words[][2] = {
+        {"change.measures_with", "plate"},
+        {"change.approach", "fixed"},
+        {"change.approach_guarded", "no"},
+        {"change.stickout_from", "assumed"},
+        {"setter.tested_before_use", "no"},
+        {"homing.order", "none"},
+        {"spindle.switched_by", "hand"},
+        {"allowances.stack", "statistical"},
+        {"inputs.setter-in.contact", "normally_open"},
+        {"spindle.shoe.removed", "no"},
+        {"change.touches_old", "no"},
+        {"homing.z.shares_limit", "no"},
+        {"cutters[1].stickout", "~"},
+        {"setter.release", "~"},
+        {"homing.z.repeatability", "~"},
+        {"spindle.coast_down", "~"},
+    };
+    size_t at = draw(sizeof words / sizeof *words);
+    put(world, root, words[at][0], words[at][1]);
+}
+
+static void make(struct world *world, unsigned number)
+{
+    arena_init(&world->arena, NULL);
+    source_init(&world->source, &world->arena, view_of("base-machine.yaml"), base_text());
+    sink_init(&world->sink, &world->arena, &world->source);
+    tree_read(&world->tree, &world->arena, &world->source, &world->sink);
+    machine_read(&world->machine, &world->arena, &world->tree, &world->sink);
+    struct tree_node *root = tree_copy(&world->arena, world->tree.root);
+    for (unsigned i = number ? 1 + draw(CHANGES) : 0; i; i--)
+        if (draw(4))
+            change_number(world, root, &world->machine);
+        else
+            change_word(world, root);
+    world->tree.root = root;
+    machine_read(&world->machine, &world->arena, &world->tree, &world->sink);
+    static const struct rulebook *const books[] = {&builtin_rulebook};
+    runner_init(&world->runner, &world->arena, books, 1);
+    world->reads = ARENA_ARRAY(&world->arena, bool, world->runner.rule_count);
+}
+
+static void note(void *user, uint16_t leaf)
+{
+    bool *leaves = user;
+    leaves[leaf] = true;
+}
+
+static void find_readers(struct world *world, enum field_id field)
+{
+    for (uint32_t i = 0; i < world->runner.rule_count; i++) {
+        const struct rule *rule = world->runner.rules[i].rule;
+        bool leaves[FIELD_COUNT] = {false};
+        formula_leaves(&builtin_rulebook.program, rule->when, note, leaves);
+        for (uint32_t k = 0; k < rule->requirement_count; k++)
+            formula_leaves(&builtin_rulebook.program,
+                           builtin_rulebook.requirements[rule->first_requirement + k].node,
+                           note, leaves);
+        world->reads[i] = leaves[field];
+    }
+}
+
+static struct field_value *value_of(struct world *world, const struct window *window)
+{
+    enum field_group group = field_table[window->field].group;
+    struct machine_group *records = &world->machine.groups[group];
+    return &records
+                ->values[window->record * field_group_width(group) + field_slot(window->field)];
+}
+
+/* Does the whole check, with x in the field, find that a rule fails which reads it? */
+static bool fails(struct world *world, const struct window *window, double x)
+{
+    struct field_value *value = value_of(world, window);
+    const struct field_value kept = *value;
+    value->state = VALUE_GIVEN;
+    if (kept.state != VALUE_GIVEN && kept.state != VALUE_DEFAULTED)
+        value->tolerance = 0;
+    value->si = x;
+    runner_run(&world->runner, &world->arena, &world->machine, false);
+    *value = kept;
+    for (uint32_t i = 0; i < world->runner.rule_count; i++)
+        if (world->reads[i] && world->runner.results[i].failed)
+            return true;
+    return false;
+}
+
+static size_t ends, empties, windows;
+
+static void check_end(struct world *world, const struct window *window,
+                      const struct window_end *end, int outward)
+{
+    if (!end->bounded)
+        return;
+    ends++;
+    const char *name = window->path;
+    struct dimension dimension = field_table[window->field].dimension;
+    cr_expect_not(fails(world, window, end->si), "%s fails at its end %s", name, end->text);
+    cr_expect_not(fails(world, window, end->exact), "%s fails at its exact end", name);
+    double little = 1e-9 * fmax(fabs(end->exact), 1e-4);
+    if (field_table[window->field].kind == KIND_COUNT)
+        little = 1; /* there is nothing between */
+    cr_expect(fails(world, window, end->exact + outward * little),
+              "%s holds beyond its end %s (%.17g)", name, end->text, end->exact);
+    double inward = (end->exact - end->si) * outward;
+    cr_expect(inward >= -little, "%s: its end %s lies outside", name, end->text);
+    double step =
+        unit_to_si(window->unit, dimension,
+                   window_step(window->unit, unit_from_si(window->unit, dimension, end->si)));
+    cr_expect(inward <= 2 * fabs(step), "%s: its end %s is rounded too far", name, end->text);
+    struct quantity read;
+    struct quantity_trouble trouble;
+    cr_assert(quantity_read(view_of(end->text), dimension, &read, &trouble) == QUANTITY_OK,
+              "%s: %s is no quantity", name, end->text);
+    cr_expect(read.si == end->si, "%s: %s does not read as what it stands for", name,
+              end->text);
+    cr_expect_not_null(end->rule);
+}
+
+static void check_inside(struct world *world, const struct window *window)
+{
+    double low = window->low.bounded ? window->low.si : window->value;
+    double high = window->high.bounded ? window->high.si : window->value;
+    if (window->given && window->holds) {
+        cr_expect(window->value >= low && window->value <= high, "%s: %s is not in its window",
+                  window->path, window->value_text);
+    } else if (low > high) {
+        return;
+    }
+    for (int i = 0; i < PROBES; i++) {
+        double at = low + (high - low) * draw_share();
+        if (field_table[window->field].kind == KIND_COUNT)
+            at = round(at);
+        cr_expect_not(fails(world, window, at), "%s fails within its window, at %.17g",
+                      window->path, at);
+    }
+}
+
+static void check_empty(struct world *world, const struct window *window)
+{
+    double low = field_table[window->field].plausible_low;
+    double high = field_table[window->field].plausible_high;
+    empties++;
+    cr_expect_not_null(window->between[0]);
+    cr_expect_not_null(window->between[1]);
+    cr_expect(!window->wants[0] || window->overlap >= 0);
+    for (int i = 0; i < EMPTY_PROBES; i++) {
+        double share = draw_share();
+        double at = low + (high - low) * (i % 2 ? share : share * share * share * share);
+        cr_expect(fails(world, window, at), "%s is not empty: %.17g would do", window->path,
+                  at);
+    }
+}
+
+static void check_window(struct world *world, enum field_id id, uint32_t record)
+{
+    struct window window;
+    const struct window_asking asking = {&world->runner, &world->arena, &world->machine, NULL};
+    const struct field_value before = *machine_field(&world->machine, id, record);
+    if (!window_find(&asking, id, record, 0, &window))
+        return;
+    windows++;
+    cr_assert(memcmp(&before, machine_field(&world->machine, id, record), sizeof before) == 0);
+    find_readers(world, id);
+    if (window.given)
+        cr_expect(window.holds == !fails(world, &window, window.value), "%s", window.path);
+    if (window.empty) {
+        check_empty(world, &window);
+        return;
+    }
+    check_end(world, &window, &window.low, -1);
+    check_end(world, &window, &window.high, 1);
+    check_inside(world, &window);
+    double si;
+    const char *text;
+    if (window_propose(&world->arena, &window, &si, &text))
+        cr_expect_not(fails(world, &window, si), "%s: %s is proposed and fails", window.path,
+                      text);
+}
+
+static void check_machines(unsigned first, unsigned end, bool chosen)
+{
+    for (unsigned number = first; number < end; number++) {
+        struct world world;
+        state = number * 7919 + 1;
+        make(&world, number);
+        for (unsigned id = 0; id < FIELD_COUNT; id++) {
+            if ((field_table[id].nature == NATURE_CHOSEN) != chosen)
+                continue;
+            uint32_t count = world.machine.groups[field_table[id].group].count;
+            for (uint32_t record = 0; record < count; record++)
+                check_window(&world, id, record);
+        }
+        arena_free(&world.arena);
+    }
+}
+
+Test(window, chosen_fields)
+{
+    check_machines(0, MACHINES, true);
+    cr_log_info("%zu windows, %zu ends, %zu empty", windows, ends, empties);
+    cr_expect(ends > 2000, "only %zu ends", ends);
+    cr_expect(empties > 30, "only %zu empty", empties);
+}
+
+Test(window, other_fields)
+{
+    check_machines(0, MACHINES / 6, false);
+    cr_log_info("%zu windows, %zu ends, %zu empty", windows, ends, empties);
+    cr_expect(ends > 500, "only %zu ends", ends);
+}
+
+static struct instance instance_of(const struct world *world, const char *rule)
+{
+    struct instance instance = {.rule = 0};
+    while (strcmp(world->runner.rules[instance.rule].rule->name, rule) != 0)
+        instance.rule++;
+    return instance;
+}
+
+/* A millimetre more of stroke is a millimetre more to spare; of feed it is not so simple. */
+Test(window, margins_of_one_rule)
+{
+    struct world world;
+    make(&world, 0);
+    const struct window_asking asking = {&world.runner, &world.arena, &world.machine, NULL};
+    const double strokes[] = {0.018, 0.019, 0.020}, feeds[] = {0.01, 0.02, 0.03};
+    double margins[3];
+    struct instance short_stroke = instance_of(&world, "probe-stroke-short");
+    window_margins(&asking, FIELD_CHANGE_PROBE_STROKE, 0, &short_stroke, strokes, 3, margins);
+    cr_expect_float_eq(margins[1] - margins[0], 0.001, 1e-12);
+    cr_expect_float_eq(margins[2] - margins[1], 0.001, 1e-12);
+    struct instance overrun = instance_of(&world, "probe-overrun");
+    window_margins(&asking, FIELD_CHANGE_PROBE_FEED, 0, &overrun, feeds, 3, margins);
+    cr_expect_lt(margins[2] - margins[1], margins[1] - margins[0]);
+    cr_expect_eq(machine_field(&world.machine, FIELD_CHANGE_PROBE_STROKE, 0)->si, 0.02);
+    arena_free(&world.arena);
+}
+
+static void check_step(const char *unit, double like, double step)
+{
+    cr_expect_float_eq(window_step(unit_read(view_of(unit)), like), step, 1e-12, "%s", unit);
+}
+
+Test(window, steps_that_people_set)
+{
+    check_step("mm", 14.3, 0.1);
+    check_step("in", 6, 1.0 / 64);
+    check_step("s", 10, 0.1);
+    check_step("mm/min", 900, 1);
+    check_step("kHz", 100, 1);
+    check_step("steps/mm", 320, 1);
+    check_step("kg*m^2", 0.0005, 0.000001);
+}
+
+/* In inches the ends are fractions, which read back. */
+Test(window, inches)
+{
+    struct world world;
+    make(&world, 0);
+    struct field_value *stroke =
+        &world.machine.groups[GROUP_ROOT].values[field_slot(FIELD_CHANGE_PROBE_STROKE)];
+    stroke->unit = unit_read(view_of("in"));
+    const struct window_asking asking = {&world.runner, &world.arena, &world.machine, NULL};
+    struct window window;
+    cr_assert(window_find(&asking, FIELD_CHANGE_PROBE_STROKE, 0, 0, &window));
+    cr_expect_str_eq(window.low.text, "43/64 in");
+    cr_expect_str_eq(window.high.text, "1 11/16 in");
+    cr_expect_str_eq(window_words(&world.arena, &window),
+                     "change.probe_stroke between 43/64 in and 1 11/16 in would do");
+    arena_free(&world.arena);
+}
