@@ -1,19 +1,10 @@
-/* One value changed in place, or one key added among its neighbours. */
-#include "tree/change.h"
+/* One value changed in place. */
+#include "tree/changing.h"
 
 #include "base/buffer.h"
 
-/* The change being made. */
-struct changing {
-    struct arena *arena;
-    const struct tree *tree;
-    struct view bytes;
-    const struct change_order *order;
-    const char *line_end; /* the file's own */
-};
-
-static struct view splice(const struct changing *changing, size_t start, size_t end,
-                          struct view text)
+struct view changing_splice(const struct changing *changing, size_t start, size_t end,
+                            struct view text)
 {
     struct buffer out;
     buffer_init(&out, changing->arena);
@@ -23,27 +14,17 @@ static struct view splice(const struct changing *changing, size_t start, size_t 
     return buffer_view(&out);
 }
 
-static bool is_blank(char c)
-{
-    return c == ' ' || c == '\t';
-}
-
-static bool is_break(char c)
-{
-    return c == '\n' || c == '\r';
-}
-
 /* May a text start so without quotes? */
 static bool starts_plain(struct view text, bool in_brackets)
 {
     static const char never_first[] = "!&*%@`\"'#|>{}[],";
     char first = text.data[0];
-    if (is_blank(first) || strchr(never_first, first))
+    if (changing_is_blank(first) || strchr(never_first, first))
         return false;
     if (first == '-')
-        return text.size > 1 && !is_blank(text.data[1]);
+        return text.size > 1 && !changing_is_blank(text.data[1]);
     if (first == '?' || first == ':')
-        return text.size > 1 && !is_blank(text.data[1]) && !in_brackets;
+        return text.size > 1 && !changing_is_blank(text.data[1]) && !in_brackets;
     return true;
 }
 
@@ -51,7 +32,7 @@ static bool starts_plain(struct view text, bool in_brackets)
 static bool reads_as_itself(struct view text, bool in_brackets)
 {
     if (text.size == 0 || !starts_plain(text, in_brackets) ||
-        is_blank(text.data[text.size - 1]))
+        changing_is_blank(text.data[text.size - 1]))
         return false;
     if (view_is(text, "~") || view_is(text, "---") || view_is(text, "..."))
         return false;
@@ -59,9 +40,9 @@ static bool reads_as_itself(struct view text, bool in_brackets)
         char c = text.data[i];
         if ((unsigned char)c < 0x20 || c == 0x7f)
             return false;
-        if (c == '#' && i > 0 && is_blank(text.data[i - 1]))
+        if (c == '#' && i > 0 && changing_is_blank(text.data[i - 1]))
             return false;
-        if (c == ':' && (i + 1 == text.size || is_blank(text.data[i + 1])))
+        if (c == ':' && (i + 1 == text.size || changing_is_blank(text.data[i + 1])))
             return false;
         if (in_brackets && strchr(",[]{}", c))
             return false;
@@ -96,6 +77,14 @@ const char *change_quoted(struct arena *arena, struct view text, bool in_bracket
     return buffer_string(&out);
 }
 
+static bool has_control(struct view text)
+{
+    for (size_t i = 0; i < text.size; i++)
+        if ((unsigned char)text.data[i] < 0x20 || text.data[i] == 0x7f)
+            return true;
+    return false;
+}
+
 /* The new text in the style of the old: its quotes are kept. */
 static struct view styled(const struct changing *changing, const struct tree_node *node,
                           struct view text, bool in_brackets)
@@ -103,7 +92,7 @@ static struct view styled(const struct changing *changing, const struct tree_nod
     struct buffer out;
     buffer_init(&out, changing->arena);
     char quote = node->style == STYLE_QUOTED ? changing->bytes.data[node->span.end - 1] : '\0';
-    if (quote == '\'' && !memchr(text.data, '\n', text.size)) {
+    if (quote == '\'' && !has_control(text)) {
         buffer_byte(&out, '\'');
         for (size_t i = 0; i < text.size; i++) {
             buffer_byte(&out, text.data[i]);
@@ -120,36 +109,33 @@ static struct view styled(const struct changing *changing, const struct tree_nod
     return view_of(change_quoted(changing->arena, text, in_brackets));
 }
 
-/* Behind an anchor and a tag, which stay. */
-static size_t behind_properties(const struct changing *changing, struct span span)
+size_t changing_behind_properties(const struct changing *changing, struct span span)
 {
     size_t at = span.start;
     const char *data = changing->bytes.data;
     while (at < span.end && (data[at] == '&' || data[at] == '!')) {
-        while (at < span.end && !is_blank(data[at]) && !is_break(data[at]))
+        while (at < span.end && !changing_is_blank(data[at]) && !changing_is_break(data[at]))
             at++;
-        while (at < span.end && (is_blank(data[at]) || is_break(data[at])))
+        while (at < span.end && (changing_is_blank(data[at]) || changing_is_break(data[at])))
             at++;
     }
     return at;
 }
 
-static size_t line_start(const struct changing *changing, size_t at)
+size_t changing_line_start(const struct changing *changing, size_t at)
 {
-    while (at > 0 && !is_break(changing->bytes.data[at - 1]))
+    while (at > 0 && !changing_is_break(changing->bytes.data[at - 1]))
         at--;
     if (at == 0)
         at = source_mark_size(changing->tree->source);
     return at;
 }
 
-/* The start of the line after the one that holds `at`; the end of the bytes where that is the
- * last. */
-static size_t next_line(const struct changing *changing, size_t at)
+size_t changing_next_line(const struct changing *changing, size_t at)
 {
     const char *data = changing->bytes.data;
     size_t size = changing->bytes.size;
-    while (at < size && !is_break(data[at]))
+    while (at < size && !changing_is_break(data[at]))
         at++;
     if (at < size && data[at] == '\r')
         at++;
@@ -158,188 +144,7 @@ static size_t next_line(const struct changing *changing, size_t at)
     return at;
 }
 
-static size_t column_of(const struct changing *changing, size_t at)
-{
-    return at - line_start(changing, at);
-}
-
-/* How much deeper the file sets what is within something: as its first section does, else two.
- */
-static size_t indent_step(const struct changing *changing)
-{
-    const struct tree_node *child = changing->tree->root->first;
-    for (; child; child = child->next)
-        if (child->kind == TREE_MAP && child->style == STYLE_BLOCK && child->first) {
-            size_t outer = column_of(changing, child->key_span.start);
-            size_t inner = column_of(changing, child->first->key_span.start);
-            if (inner > outer)
-                return inner - outer;
-        }
-    return 2;
-}
-
-/* "park:" and below it "x: 400 mm", or "park: {x: 400 mm}": the key with what is to stand under
- * it.  `rest` is the path below the map it goes into. */
-static void add_entry(const struct changing *changing, struct buffer *out, struct view rest,
-                      const char *value, bool flow, size_t column)
-{
-    const char *dot = rest.size ? memchr(rest.data, '.', rest.size) : NULL;
-    if (!dot) {
-        buffer_format(out, "%.*s: %s", VIEW(rest), value);
-        return;
-    }
-    struct view key = {rest.data, (size_t)(dot - rest.data)};
-    struct view below = view_skip(rest, key.size + 1);
-    if (flow) {
-        buffer_format(out, "%.*s: {", VIEW(key));
-        add_entry(changing, out, below, value, true, 0);
-        buffer_byte(out, '}');
-        return;
-    }
-    size_t inner = column + indent_step(changing);
-    buffer_format(out, "%.*s:%s", VIEW(key), changing->line_end);
-    buffer_fill(out, ' ', inner);
-    add_entry(changing, out, below, value, false, inner);
-}
-
-/* Where a new key goes. */
-struct gap {
-    const struct tree_node *map;
-    struct view map_path;           /* "" for the root */
-    struct view rest;               /* of the path, below the map */
-    const struct tree_node *before; /* the neighbour it follows; NULL: it comes first */
-    bool flow;
-};
-
-static uint32_t rank_of(const struct changing *changing, struct view map_path, struct view key)
-{
-    const char *path =
-        map_path.size ? arena_format(changing->arena, "%.*s.%.*s", VIEW(map_path), VIEW(key))
-                      : arena_format(changing->arena, "%.*s", VIEW(key));
-    return changing->order->rank(changing->order->user, view_of(path));
-}
-
-static const struct tree_node *predecessor(const struct changing *changing,
-                                           const struct gap *gap)
-{
-    const char *dot = memchr(gap->rest.data, '.', gap->rest.size);
-    struct view key = {gap->rest.data, dot ? (size_t)(dot - gap->rest.data) : gap->rest.size};
-    uint32_t rank = rank_of(changing, gap->map_path, key);
-    const struct tree_node *before = NULL;
-    for (const struct tree_node *child = gap->map->first; child; child = child->next)
-        if (rank_of(changing, gap->map_path, child->key) <= rank)
-            before = child;
-    return before;
-}
-
-static size_t end_of(const struct tree_node *node)
-{
-    return node->span.end > node->key_span.end ? node->span.end : node->key_span.end;
-}
-
-static struct view insert_flow(const struct changing *changing, const struct gap *gap,
-                               const char *value)
-{
-    struct buffer text;
-    buffer_init(&text, changing->arena);
-    size_t at;
-    if (gap->before) {
-        at = end_of(gap->before);
-        buffer_text(&text, ", ");
-        add_entry(changing, &text, gap->rest, value, true, 0);
-    } else {
-        at = gap->map->first ? gap->map->first->key_span.start
-                             : behind_properties(changing, gap->map->span) + 1;
-        add_entry(changing, &text, gap->rest, value, true, 0);
-        if (gap->map->first)
-            buffer_text(&text, ", ");
-    }
-    return splice(changing, at, at, buffer_view(&text));
-}
-
-/* Above the first key of a section, and above the comment lines that belong to it. */
-static size_t above(const struct changing *changing, const struct tree_node *first,
-                    size_t limit)
-{
-    const char *data = changing->bytes.data;
-    size_t at = line_start(changing, first->key_span.start);
-    while (at > limit) {
-        bool pair = at >= 2 && data[at - 1] == '\n' && data[at - 2] == '\r';
-        size_t earlier = line_start(changing, at - (pair ? 2 : 1));
-        size_t text = earlier;
-        while (text < at && is_blank(data[text]))
-            text++;
-        if (earlier < limit || data[text] != '#')
-            break;
-        at = earlier;
-    }
-    return at;
-}
-
-/* Is there nothing but blanks before this key on its line?  (A key on a list item's own line
- * has the dash before it.) */
-static bool starts_its_line(const struct changing *changing, const struct tree_node *node)
-{
-    for (size_t i = line_start(changing, node->key_span.start); i < node->key_span.start; i++)
-        if (!is_blank(changing->bytes.data[i]))
-            return false;
-    return true;
-}
-
-static struct view insert_block(const struct changing *changing, const struct gap *gap,
-                                const char *value)
-{
-    const struct tree_node *first = gap->map->first;
-    size_t column = column_of(changing, first->key_span.start);
-    const struct tree_node *before = gap->before;
-    if (!before && !starts_its_line(changing, first))
-        before = first;
-    struct buffer text;
-    buffer_init(&text, changing->arena);
-    size_t at;
-    if (before) {
-        at = end_of(before);
-        if (at == 0 || !is_break(changing->bytes.data[at - 1]))
-            at = next_line(changing, at);
-        if (at > 0 && !is_break(changing->bytes.data[at - 1]))
-            buffer_text(&text, changing->line_end); /* the last line had no end */
-    } else {
-        size_t limit = gap->map->key_span.end ? next_line(changing, gap->map->key_span.end)
-                                              : line_start(changing, first->key_span.start);
-        at = above(changing, first, limit);
-    }
-    bool ends = text.size == 0;
-    buffer_fill(&text, ' ', column);
-    add_entry(changing, &text, gap->rest, value, false, column);
-    if (ends)
-        buffer_text(&text, changing->line_end);
-    return splice(changing, at, at, buffer_view(&text));
-}
-
-/* Under a key that has no value yet.  A comment behind its colon stays on the colon's line. */
-static struct view insert_under(const struct changing *changing, const struct gap *gap,
-                                const char *value)
-{
-    struct buffer text;
-    buffer_init(&text, changing->arena);
-    size_t at = gap->map->span.start;
-    if (gap->flow) {
-        buffer_text(&text, " {");
-        add_entry(changing, &text, gap->rest, value, true, 0);
-        buffer_byte(&text, '}');
-        return splice(changing, at, at, buffer_view(&text));
-    }
-    size_t column = column_of(changing, gap->map->key_span.start) + indent_step(changing);
-    buffer_text(&text, changing->line_end);
-    buffer_fill(&text, ' ', column);
-    add_entry(changing, &text, gap->rest, value, false, column);
-    while (at < changing->bytes.size && !is_break(changing->bytes.data[at]))
-        at++;
-    return splice(changing, at, at, buffer_view(&text));
-}
-
-/* Is anything around the node at `path`, or (`itself`) the node, in brackets? */
-static bool in_brackets(const struct changing *changing, struct view path, bool itself)
+bool changing_in_brackets(const struct changing *changing, struct view path, bool itself)
 {
     for (size_t i = 1; i <= path.size; i++) {
         bool ends = i == path.size || path.data[i] == '.' || path.data[i] == '[';
@@ -352,77 +157,69 @@ static bool in_brackets(const struct changing *changing, struct view path, bool 
     return changing->tree->root->style == STYLE_FLOW;
 }
 
-/* The deepest thing that is there on the way to `path`. */
-static void find_map(const struct changing *changing, struct view path, struct gap *gap)
+/* Might there be a comment?  A `#` in a quoted text counts too: better refused than lost. */
+static bool has_comment(struct view text)
 {
-    size_t split = path.size;
-    for (;;) {
-        while (split > 0 && path.data[split - 1] != '.')
-            split--;
-        struct view map_path = {path.data, split ? split - 1 : 0};
-        const struct tree_node *node =
-            split ? tree_at(changing->tree, map_path) : changing->tree->root;
-        if (node) {
-            *gap =
-                (struct gap){.map = node, .map_path = map_path, .rest = view_skip(path, split)};
-            return;
-        }
-        split--;
-    }
+    for (size_t i = 0; i < text.size; i++)
+        if (text.data[i] == '#' && (i == 0 || changing_is_blank(text.data[i - 1]) ||
+                                    changing_is_break(text.data[i - 1])))
+            return true;
+    return false;
 }
 
-static bool find_gap(const struct changing *changing, struct view path, struct gap *gap,
-                     const char **why)
+static struct view part(const struct changing *changing, size_t start, size_t end)
 {
-    find_map(changing, path, gap);
-    if (memchr(gap->rest.data, '[', gap->rest.size)) {
-        *why = "there is no such item in the list";
+    return (struct view){changing->bytes.data + start, end - start};
+}
+
+/* A list or section laid out over lines of its own gives way to one behind the colon of its
+ * key. */
+static bool replace_lines(const struct changing *changing, const struct tree_node *node,
+                          struct view value, struct view *out)
+{
+    const char *data = changing->bytes.data;
+    size_t colon = node->key_span.end;
+    while (colon < node->span.start && changing_is_blank(data[colon]))
+        colon++;
+    size_t start = changing_line_start(changing, node->span.start);
+    size_t end = changing_next_line(changing, node->span.end);
+    if (changing_is_break(data[node->span.end - 1]))
+        end = node->span.end;
+    if (start <= colon || data[colon] != ':' || has_comment(part(changing, start, end)))
         return false;
-    }
-    if (gap->map->kind == TREE_ALIAS) {
-        *why = "its section is shared with another through an alias; change it by hand";
-        return false;
-    }
-    bool empty = gap->map->kind == TREE_TEXT && gap->map->span.start == gap->map->span.end;
-    if (gap->map->kind != TREE_MAP && !empty) {
-        *why = "its section holds something else";
-        return false;
-    }
-    gap->flow = in_brackets(changing, gap->map_path, true);
-    if (!empty)
-        gap->before = predecessor(changing, gap);
+    struct buffer text;
+    buffer_init(&text, changing->arena);
+    buffer_format(&text, " %.*s", VIEW(value));
+    buffer_add(&text, part(changing, colon + 1, start));
+    *out = changing_splice(changing, colon + 1, end, buffer_view(&text));
     return true;
 }
 
-static struct view add_key(const struct changing *changing, const struct gap *gap,
-                           struct view text, bool is_text)
-{
-    const char *value = is_text ? change_quoted(changing->arena, text, gap->flow)
-                                : arena_copy(changing->arena, text.data, text.size);
-    if (gap->map->kind != TREE_MAP)
-        return insert_under(changing, gap, value);
-    if (gap->map->style == STYLE_FLOW)
-        return insert_flow(changing, gap, value);
-    return insert_block(changing, gap, value);
-}
-
-static struct view replace(const struct changing *changing, const struct tree_node *node,
-                           struct view path, struct view text, bool is_text)
+static bool replace(const struct changing *changing, const struct tree_node *node,
+                    struct view path, struct view text, bool is_text, struct view *out)
 {
     const char *data = changing->bytes.data;
-    struct view value =
-        is_text ? styled(changing, node, text, in_brackets(changing, path, false)) : text;
+    bool flow = changing_in_brackets(changing, path, false);
+    struct view value = is_text ? styled(changing, node, text, flow) : text;
+    if (node->kind != TREE_TEXT && node->kind != TREE_ALIAS && node->style == STYLE_BLOCK)
+        return replace_lines(changing, node, value, out);
     size_t end = node->span.end;
-    size_t start =
-        node->kind == TREE_ALIAS ? node->span.start : behind_properties(changing, node->span);
-    struct buffer out;
-    buffer_init(&out, changing->arena);
-    if (start == end && start > 0 && !is_blank(data[start - 1]))
-        buffer_byte(&out, ' ');
-    buffer_add(&out, value);
-    if (node->style == STYLE_BLOCK && end > start && is_break(data[end - 1]))
-        buffer_text(&out, changing->line_end);
-    return splice(changing, start, end, buffer_view(&out));
+    size_t start = node->kind == TREE_ALIAS ? node->span.start
+                                            : changing_behind_properties(changing, node->span);
+    struct view old = part(changing, start, end);
+    if (node->style == STYLE_BLOCK) /* only what stands beside its sign is no text */
+        old.size = changing_next_line(changing, start) - start;
+    if ((node->kind != TREE_TEXT || node->style == STYLE_BLOCK) && has_comment(old))
+        return false;
+    struct buffer added;
+    buffer_init(&added, changing->arena);
+    if (start == end && start > 0 && !changing_is_blank(data[start - 1]))
+        buffer_byte(&added, ' ');
+    buffer_add(&added, value);
+    if (node->style == STYLE_BLOCK && end > start && changing_is_break(data[end - 1]))
+        buffer_text(&added, changing->line_end);
+    *out = changing_splice(changing, start, end, buffer_view(&added));
+    return true;
 }
 
 static const char *line_end_of(struct view bytes)
@@ -433,28 +230,51 @@ static const char *line_end_of(struct view bytes)
     return bytes.size && memchr(bytes.data, '\r', bytes.size) ? "\r" : "\n";
 }
 
+/* Does the way to `path` lead through an alias, so that another place would change too? */
+static bool leads_through_alias(const struct tree *tree, struct view path)
+{
+    for (size_t i = 1; i < path.size; i++) {
+        if (path.data[i] != '.' && path.data[i] != '[')
+            continue;
+        const struct tree_node *node = tree_at(tree, (struct view){path.data, i});
+        if (node && node->kind == TREE_ALIAS)
+            return true;
+    }
+    return false;
+}
+
+static enum change_result refuse(const char **why, const char *sentence)
+{
+    *why = sentence;
+    return CHANGE_REFUSED;
+}
+
 enum change_result change_value(struct arena *arena, const struct tree *tree, struct view path,
                                 struct view text, bool is_text,
                                 const struct change_order *order, struct view *out,
                                 const char **why)
 {
-    *why = "the file breaks off at a mistake of form; mend that first";
     if (tree->status != TREE_WHOLE || !tree->root)
-        return CHANGE_REFUSED;
+        return refuse(why, "the file breaks off at a mistake of form; mend that first");
     struct changing changing = {arena, tree, tree->source->bytes, order,
                                 line_end_of(tree->source->bytes)};
     const struct tree_node *node = tree_at(tree, path);
-    if (node && node->duplicate) {
-        *why = "it stands there twice; take one away first";
+    struct view changed;
+    if (leads_through_alias(tree, path))
+        return refuse(why,
+                      "its section is shared with another through an alias; change it by hand");
+    if (node && node->duplicate)
+        return refuse(why, "it stands there twice; take one away first");
+    if (node && is_text && node->kind == TREE_MAP)
+        return refuse(why, "a whole section stands there; change it by hand");
+    if (!node && !changing_add(&changing, path, text, is_text, &changed, why))
         return CHANGE_REFUSED;
-    }
-    if (node) {
-        *out = replace(&changing, node, path, text, is_text);
-    } else {
-        struct gap gap;
-        if (!find_gap(&changing, path, &gap, why))
-            return CHANGE_REFUSED;
-        *out = add_key(&changing, &gap, text, is_text);
-    }
-    return view_equal(*out, changing.bytes) ? CHANGE_SAME : CHANGE_DONE;
+    if (node && !replace(&changing, node, path, text, is_text, &changed))
+        return refuse(why, "there are comments within its value; change it by hand");
+    if (!view_equal(changed, changing.bytes) &&
+        !changing_confirm(&changing, changed, path, text, is_text))
+        return refuse(
+            why, "it is written in a way that only its writer should change; do so by hand");
+    *out = changed;
+    return view_equal(changed, changing.bytes) ? CHANGE_SAME : CHANGE_DONE;
 }
