@@ -1,27 +1,28 @@
-"""Level and harm of every rule that looks at a machine, as the project's catalogue has them."""
+"""Level and harm of every rule that looks at a machine, and the rules whose failure explains its
+own, as the project's catalogue has them."""
 
 CATALOGUE = """
 setter-outside-travel error machine
-setter-near-limit note machine
+setter-near-limit note machine setter-outside-travel
 setter-below-table error machine
 setter-height-disagrees warning machine
 setter-out-of-reach error work
 approach-above-travel error work
 approach-below-table error machine
 assumed-stickout-short error machine
-approach-too-low error machine
+approach-too-low error machine approach-below-table,assumed-stickout-short
 approach-unguarded note machine
-approach-overrun warning machine
+approach-overrun warning machine probe-overrun
 wrong-cutter-fitted warning machine
 probe-stroke-short error work
 probe-floor warning work
 empty-collet-hits-setter warning machine
 dead-input-crush warning machine
 probe-overrun error machine
-override-crush warning machine
+override-crush warning machine probe-overrun
 retract-still-tripped error work
 second-touch-short error work
-heights-out-of-order error machine
+heights-out-of-order error machine approach-above-travel,setter-out-of-reach,approach-below-table
 hollow-cutter error machine
 cutter-wider-than-face note work
 off-the-face warning work
@@ -51,15 +52,15 @@ stale-offset warning machine
 limits-not-enforced warning machine
 traverse-outside-travel error work
 traverse-hits-setter error machine
-traverse-low-over-setter warning machine
+traverse-low-over-setter warning machine traverse-hits-setter
 traverse-hits-work error machine
-traverse-low-over-work warning machine
+traverse-low-over-work warning machine traverse-hits-work
 gantry-hits-work error machine
 move-meets-obstacle error machine
-move-near-obstacle warning machine
+move-near-obstacle warning machine move-meets-obstacle
 return-out-of-reach error work
 park-outside-travel error work
-park-near-limit note work
+park-near-limit note work park-outside-travel
 park-over-setter error machine
 park-too-low warning work
 park-over-work note work
@@ -74,7 +75,7 @@ home-overrun error machine
 home-back-off-short error machine
 home-trip-inside-travel warning work
 dwell-stop-short error person
-dwell-stop-tight warning person
+dwell-stop-tight warning person dwell-stop-short
 dwell-start-short warning work
 run-down-disagrees warning person
 run-down-long note person
@@ -87,10 +88,10 @@ cutter-impossible error work
 flutes-in-collet warning work
 shank-not-held error person
 shank-over-capacity error person
-shank-barely-held error person
+shank-barely-held error person cutter-impossible
 long-and-thin note work
 steps-disagree error work
-steps-off warning work
+steps-off warning work steps-disagree
 step-rate-over-limit error work
 motor-overspeed warning work
 resolution-coarse note work
@@ -98,5 +99,6 @@ z-step-over-budget warning work
 measured-before-work warning machine
 """
 
-RULES = {name: (level, harm)
-         for name, level, harm in (line.split() for line in CATALOGUE.split("\n") if line)}
+ROWS = [line.split() for line in CATALOGUE.split("\n") if line]
+RULES = {row[0]: (row[1], row[2]) for row in ROWS}
+IMPLIED_BY = {row[0]: row[3].split(",") for row in ROWS if len(row) > 3}

@@ -224,6 +224,11 @@ def clearance(beside, above):
 
 # When rules apply.
 
+def wanted(m, c):
+    """Is this cutter's own stick-out asked for?  Not where the file gives a range instead."""
+    return listed(m, c) or m.get("change.stickout_range.low") is None
+
+
 def setter(m):
     return m.get("change.measures_with") == "setter"
 
@@ -639,7 +644,7 @@ once("offset-after-descent", lambda m: m.need("change.returns_to_start"),
      word("change.offset_applied", "before_descent"))
 each_cutter("cutter-cannot-reach-table", homes, lambda c: At(
     lambda k: k("table.nose_contact") + k.nominal(f"cutters[{c}].stickout")
-    - k("axes.z.travel.low")))
+    - k("axes.z.travel.low")), where=wanted)
 
 once("home-incomplete", setter, Is(lambda m: all(
     any(a in group for group in m.get("homing.order")) for a in AXES)
@@ -722,9 +727,10 @@ once("cutter-number-twice", always, Is(lambda m: len(
 each_cutter("cutter-stickout-missing", always, lambda c: Is(
     lambda m: listed(m, c) or m.get("change.stickout_range.low") is not None))
 each_cutter("cutter-impossible", always, lambda c: At(
-    lambda k: k(f"cutters[{c}].length") - k(f"cutters[{c}].stickout"), strict=True))
+    lambda k: k(f"cutters[{c}].length") - k(f"cutters[{c}].stickout"), strict=True),
+    where=wanted)
 each_cutter("flutes-in-collet", always, lambda c: At(
-    lambda k: k(f"cutters[{c}].stickout") - k(f"cutters[{c}].flute_length")))
+    lambda k: k(f"cutters[{c}].stickout") - k(f"cutters[{c}].flute_length")), where=wanted)
 
 
 def closes_on(c, i):
@@ -752,10 +758,11 @@ each_cutter("shank-over-capacity", always, lambda c: At(
     lambda k: collet(k, 0) - k(f"cutters[{c}].shank")))
 each_cutter("shank-barely-held", always, lambda c: At(
     lambda k: k(f"cutters[{c}].length") - k(f"cutters[{c}].stickout") - 2 * collet(k, 1) / 3),
-    where=lambda m, c: m.number(f"cutters[{c}].shank") >= 0.004)
+    where=lambda m, c: wanted(m, c) and m.number(f"cutters[{c}].shank") >= 0.004)
 each_cutter("long-and-thin", always, lambda c: All(
     At(lambda k: 5 * k(f"cutters[{c}].diameter") - k(f"cutters[{c}].flute_length")),
-    At(lambda k: 6 * k(f"cutters[{c}].shank") - k(f"cutters[{c}].stickout"))))
+    Or(Is(lambda m: not wanted(m, c)),
+       At(lambda k: 6 * k(f"cutters[{c}].shank") - k(f"cutters[{c}].stickout")))))
 
 
 def described(m, a):
