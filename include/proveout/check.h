@@ -8,8 +8,8 @@
  *     }
  *     proveout_free(result);
  *
- * Opens no file, reads no clock, environment or locale, keeps nothing between calls; several threads may
- * check at once.  Lengths are in metres, times in seconds, angles in radians.
+ * Opens no file, reads no clock, environment or locale, keeps nothing between calls; several
+ * threads may check at once.  Lengths are in metres, times in seconds, angles in radians.
  */
 #ifndef PROVEOUT_CHECK_H
 #define PROVEOUT_CHECK_H
@@ -37,8 +37,8 @@ struct proveout_options {
 
 struct proveout_result;
 
-/* One evaluation.  Texts are UTF-8, terminated, live as long as the result, and may hold anything that the
- * file held: escape them for where they go. */
+/* One evaluation.  Texts are UTF-8, terminated, live as long as the result, and may hold
+ * anything that the file held: escape them for where they go. */
 struct proveout_finding {
     const char *rule; /* "probe-stroke-short" */
     enum proveout_level level;
@@ -55,8 +55,9 @@ struct proveout_finding {
     const char *implied_by;      /* rule whose failure explains this one; NULL: none */
 };
 
-/* Checks `size` bytes called `name` with the built-in rules.  `bytes` may go as soon as this returns.  `options`
- * NULL: as if all zero.  NULL only for lack of memory.  The caller frees the result. */
+/* Checks `size` bytes called `name` with the built-in rules.  `bytes` may go as soon as this
+ * returns.  `options` NULL: as if all zero.  NULL only for lack of memory.  The caller frees
+ * the result. */
 PROVEOUT_EXPORT struct proveout_result *proveout_check(const char *name, const void *bytes,
                                                        size_t size,
                                                        const struct proveout_options *options);

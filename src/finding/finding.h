@@ -1,8 +1,8 @@
 /* The record of one evaluation: one rule (or one check of the reader), asked of one thing.
  *
- * A record is complete: words, numbers and places are all in it, so that every output says the same.
- * Whoever prints decides nothing.  All texts are terminated, live in the arena of the file, and may hold
- * hostile bytes from it: outputs escape.
+ * A record is complete: words, numbers and places are all in it, so that every output says the
+ * same. Whoever prints decides nothing.  All texts are terminated, live in the arena of the
+ * file, and may hold hostile bytes from it: outputs escape.
  */
 #ifndef PROVEOUT_FINDING_FINDING_H
 #define PROVEOUT_FINDING_FINDING_H
@@ -25,7 +25,8 @@ const char *finding_level_name(enum finding_level level);       /* "error" */
 const char *finding_hurts_name(enum finding_hurts hurts);       /* "person" */
 const char *finding_outcome_name(enum finding_outcome outcome); /* "failed" */
 
-/* A place in a file.  Without a source it is no place (a default, or something that is not there). */
+/* A place in a file.  Without a source it is no place (a default, or something that is not
+ * there). */
 struct finding_spot {
     const char *field;     /* path, "cutters[2].stickout", or NULL */
     struct source *source; /* NULL: nowhere */

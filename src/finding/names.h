@@ -1,8 +1,8 @@
-/* The findings that no formula makes: what is wrong with a file before any rule is asked, with its agreement with
- * the controller's own file, and with its waivers.
+/* The findings that no formula makes: what is wrong with a file before any rule is asked, with
+ * its agreement with the controller's own file, and with its waivers.
  *
- * READER_FINDINGS(X) lists each once: X(ID, "name", level).  The same names, with why and what to do,
- * stand in rules/reading.yaml; a test holds the two lists against each other.
+ * READER_FINDINGS(X) lists each once: X(ID, "name", level).  The same names, with why and what
+ * to do, stand in rules/reading.yaml; a test holds the two lists against each other.
  */
 #ifndef PROVEOUT_FINDING_NAMES_H
 #define PROVEOUT_FINDING_NAMES_H

@@ -1,7 +1,7 @@
 /* Where findings go while a file is read, and how they are put in order and in groups.
  *
- * The sink is passed, never found.  It keeps at most FINDINGS_A_NAME records of one name and counts the
- * rest.
+ * The sink is passed, never found.  It keeps at most FINDINGS_A_NAME records of one name and
+ * counts the rest.
  */
 #ifndef PROVEOUT_FINDING_SINK_H
 #define PROVEOUT_FINDING_SINK_H
@@ -21,10 +21,10 @@ struct finding_sink {
 
 void sink_init(struct finding_sink *sink, struct arena *arena, struct source *source);
 
-/* Adds a finding of the reader at `span`.  `field`: the path it is about, or NULL.  The message is a printf
- * format (no floating point) of one sentence without a full stop; texts from the file go through
- * `escape_short` first.  Returns the record, to which `put_right` and related places may be added, or
- * NULL where it is only counted. */
+/* Adds a finding of the reader at `span`.  `field`: the path it is about, or NULL.  The message
+ * is a printf format (no floating point) of one sentence without a full stop; texts from the
+ * file go through `escape_short` first.  Returns the record, to which `put_right` and related
+ * places may be added, or NULL where it is only counted. */
 struct finding *sink_report(struct finding_sink *sink, enum reader_finding name, struct span span,
                             const char *field, const char *format, ...)
     __attribute__((format(printf, 5, 6)));

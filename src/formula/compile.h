@@ -1,8 +1,9 @@
 /* Formulas from text to program: lexing, parsing, names, dimensions.
  *
- * A builder takes definitions first, in any order, then formulas.  Everything it keeps is in its arena, and so
- * is the program.  Each error names the part of the text that is wrong and what was expected; a formula with an
- * error gives NODE_NONE, and the builder goes on with the next.
+ * A builder takes definitions first, in any order, then formulas.  Everything it keeps is in
+ * its arena, and so is the program.  Each error names the part of the text that is wrong and
+ * what was expected; a formula with an error gives NODE_NONE, and the builder goes on with the
+ * next.
  */
 #ifndef PROVEOUT_FORMULA_COMPILE_H
 #define PROVEOUT_FORMULA_COMPILE_H
@@ -18,15 +19,17 @@ enum {
 
 struct formula_builder;
 
-/* Told of each error.  `origin` is what the caller gave with the text; start and end are bytes in it. */
+/* Told of each error.  `origin` is what the caller gave with the text; start and end are bytes
+ * in it. */
 typedef void formula_report(void *user, uint32_t origin, uint32_t start, uint32_t end,
                             const char *message);
 
 struct formula_builder *formula_begin(struct arena *arena, const struct environment *environment,
                                       formula_report *report, void *user);
 
-/* A definition `head`, such as "gap(c)" or "height_error", with its body.  A name may be defined once.  Bodies are
- * checked when called, and once more for those never called, as far as that goes without arguments. */
+/* A definition `head`, such as "gap(c)" or "height_error", with its body.  A name may be
+ * defined once.  Bodies are checked when called, and once more for those never called, as far
+ * as that goes without arguments. */
 void formula_define(struct formula_builder *builder, struct view head, uint32_t head_origin,
                     struct view body, uint32_t body_origin);
 
@@ -47,29 +50,30 @@ uint32_t formula_requirement(struct formula_builder *builder, const struct formu
 uint32_t formula_condition(struct formula_builder *builder, const struct formula_scope *scope,
                            struct view text, uint32_t origin);
 
-/* The path of a field (for `blame`).  May use the names that `every`, `any`, `distinct`, `largest` ... bind in
- * `requirement`: after evaluation they stand at the deciding element. */
+/* The path of a field (for `blame`).  May use the names that `every`, `any`, `distinct`,
+ * `largest` ... bind in `requirement`: after evaluation they stand at the deciding element. */
 uint32_t formula_field(struct formula_builder *builder, const struct formula_scope *scope,
                        uint32_t requirement, struct view text, uint32_t origin);
 
-/* Any value, to be shown in a message; the names as for formula_field, and `shortfall` and `margin`, the failing
- * comparison's. */
+/* Any value, to be shown in a message; the names as for formula_field, and `shortfall` and
+ * `margin`, the failing comparison's. */
 uint32_t formula_shown(struct formula_builder *builder, const struct formula_scope *scope,
                        uint32_t requirement, struct view text, uint32_t origin);
 
-/* Whether and with which dimension a requirement has a margin.  False with nothing written: none. */
+/* Whether and with which dimension a requirement has a margin.  False with nothing written:
+ * none. */
 bool formula_margin(const struct formula_builder *builder, uint32_t requirement,
                     struct dimension *dimension);
 
-/* The first leaf the requirement reads, definitions expanded, in the order of its text, as a node that blames it;
- * NODE_NONE where it reads none. */
+/* The first leaf the requirement reads, definitions expanded, in the order of its text, as a
+ * node that blames it; NODE_NONE where it reads none. */
 uint32_t formula_first_field(struct formula_builder *builder, uint32_t requirement);
 
 /* Does evaluating this node read the bound name of the scope?  If not, once a file is enough. */
 bool formula_uses(const struct formula_builder *builder, uint32_t node, uint32_t slot);
 
-/* Every leaf that the node can read, definitions expanded: calls `found` for each.  For windows: which rules depend on
- * a field. */
+/* Every leaf that the node can read, definitions expanded: calls `found` for each.  For
+ * windows: which rules depend on a field. */
 void formula_leaves(const struct program *program, uint32_t node,
                     void (*found)(void *user, uint16_t leaf), void *user);
 

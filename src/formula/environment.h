@@ -1,8 +1,8 @@
 /* What formulas can name, and how its values are got: given by the caller.
  *
- * The language knows no machine.  At load time it walks names through `step`, from the root; at run time it
- * reads leaves through `read`.  A record is one of several things of a kind (a cutter, an axis, an input);
- * kind 0 is the root, of which there is one.
+ * The language knows no machine.  At load time it walks names through `step`, from the root; at
+ * run time it reads leaves through `read`.  A record is one of several things of a kind (a
+ * cutter, an axis, an input); kind 0 is the root, of which there is one.
  */
 #ifndef PROVEOUT_FORMULA_ENVIRONMENT_H
 #define PROVEOUT_FORMULA_ENVIRONMENT_H
@@ -32,13 +32,15 @@ enum value_type {
 struct env_place {
     enum value_type type;
     struct dimension dimension; /* of quantities, pairs' parts, numbers */
-    uint16_t leaf;              /* for leaves: what `read` is asked for; else the environment's own mark */
-    uint8_t kind;               /* TYPE_RECORD, TYPE_LIST: the kind of record.  Of a leaf or section: the kind of
-                                   record it belongs to, 0 for the root */
-    bool indexed;               /* TYPE_SECTION that takes a record variable for a name (axes.a, homing.a):
-                                   stepping on with that variable gives a record of kind `kind` */
+    uint16_t leaf;              /* for leaves: what `read` is asked for; else the environment's
+                                   own mark */
+    uint8_t kind;               /* TYPE_RECORD, TYPE_LIST: the kind of record.  Of a leaf or
+                                   section: the kind of record it belongs to, 0 for the root */
+    bool indexed;               /* TYPE_SECTION that takes a record variable for a name (axes.a,
+                                   homing.a): stepping on with it gives a record of kind `kind` */
     uint8_t index_kind;         /* and the kind of record the variable must be of */
-    bool fixed;                 /* TYPE_RECORD reached by a literal name (axes.z): `record` is its index */
+    bool fixed;                 /* TYPE_RECORD reached by a literal name (axes.z): `record` is its
+                                   index */
     uint32_t record;
 };
 
@@ -49,8 +51,8 @@ struct env_value {
     enum env_state state;
     unit_id unit;          /* as written */
     bool defaulted;        /* not written in the file */
-    double number;         /* TYPE_QUANTITY, TYPE_DATE; TYPE_FLAG 0 or 1; TYPE_CHOICE the word's index;
-                              TYPE_RECORD the record's index */
+    double number;         /* TYPE_QUANTITY, TYPE_DATE; TYPE_FLAG 0 or 1; TYPE_CHOICE the
+                              word's index; TYPE_RECORD the record's index */
     double tolerance;      /* TYPE_QUANTITY: the file's own plus-minus, half-width */
     struct view text;      /* TYPE_TEXT */
     uint32_t count;        /* TYPE_WORDS, TYPE_NUMBERS */
@@ -66,7 +68,8 @@ struct environment {
                  struct env_place *to);
     void (*root)(const void *user, struct env_place *out);
 
-    /* The index of a word among those of leaf `leaf` (TYPE_CHOICE, TYPE_WORDS), -1 where it is none. */
+    /* The index of a word among those of leaf `leaf` (TYPE_CHOICE, TYPE_WORDS), -1 where it is
+     * none. */
     int (*word)(const void *user, uint16_t leaf, struct view word);
 
     /* Its words in order, for messages: the index-th, false past the end.  May be NULL. */
@@ -82,8 +85,8 @@ struct environment {
 struct environment_values {
     const void *user;
 
-    /* The value of a leaf in a record (0 for the root).  Must fill `state`; for ENV_KNOWN all that the type wants.
-     * `part` 1 or 2: the low or high of a pair; 0 else. */
+    /* The value of a leaf in a record (0 for the root).  Must fill `state`; for ENV_KNOWN all
+     * that the type wants. `part` 1 or 2: the low or high of a pair; 0 else. */
     void (*read)(const void *user, uint16_t leaf, uint8_t part, uint32_t record,
                  struct env_value *out);
     /* The number `index` of a TYPE_NUMBERS leaf. */
@@ -93,7 +96,8 @@ struct environment_values {
     /* The word of a TYPE_CHOICE or TYPE_WORDS leaf by its index, for showing it. */
     struct view (*word)(const void *user, uint16_t leaf, uint32_t index);
 
-    /* How many records of a kind there are; `*wrong` is set where the list itself carries an error. */
+    /* How many records of a kind there are; `*wrong` is set where the list itself carries an
+     * error. */
     uint32_t (*count)(const void *user, uint8_t kind, bool *wrong);
 };
 

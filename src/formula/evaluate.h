@@ -1,10 +1,11 @@
 /* Evaluating a compiled program against the values of one file.
  *
- * The fast way gives truths and margins only.  What a finding shows (which fields were read, which were missing, how
- * much each tolerance contributes, the arithmetic in words) is computed by tracing one instance again.
+ * The fast way gives truths and margins only.  What a finding shows (which fields were read,
+ * which were missing, how much each tolerance contributes, the arithmetic in words) is computed
+ * by tracing one instance again.
  *
- * An evaluator serves one file at a time and one thread.  Steps are counted: a formula that takes too many is
- * stopped and `exhausted` is set.
+ * An evaluator serves one file at a time and one thread.  Steps are counted: a formula that
+ * takes too many is stopped and `exhausted` is set.
  */
 #ifndef PROVEOUT_FORMULA_EVALUATE_H
 #define PROVEOUT_FORMULA_EVALUATE_H
@@ -25,7 +26,7 @@ struct verdict {
     enum truth truth;
     bool has_margin; /* only where the truth is known */
     double margin;   /* worst case, SI; settled: exactly 0 where nothing to spare */
-    double size;     /* magnitude of what was compared, for ordering margins by how tight they are */
+    double size;     /* magnitude of what was compared: which margins are the tightest */
     uint32_t decided_by; /* node of the deciding comparison */
 };
 
@@ -53,8 +54,9 @@ struct trace {
 
 struct evaluator;
 
-/* `steps_max`: for one file and all rules together; 0: no limit.  `values` is copied and its user must outlive the
- * evaluator.  `statistical` concerns requirements evaluated with `chosen_stack`. */
+/* `steps_max`: for one file and all rules together; 0: no limit.  `values` is copied and its
+ * user must outlive the evaluator.  `statistical` concerns requirements evaluated with
+ * `chosen_stack`. */
 struct evaluator *evaluator_new(struct arena *arena, const struct program *program,
                                 const struct environment_values *values, uint64_t steps_max);
 
@@ -92,8 +94,9 @@ const char *evaluator_deviation(struct evaluator *evaluator, const struct formul
 bool evaluate_field(struct evaluator *evaluator, uint32_t node, uint16_t *leaf, uint8_t *part,
                     uint32_t *record);
 
-/* After tracing: adds a shown value to a message.  A quantity is shown in the unit of the field it comes from, else in
- * `unit` where its dimension fits, else as the namer says; a size with tolerances by its nominal value. */
+/* After tracing: adds a shown value to a message.  A quantity is shown in the unit of the field
+ * it comes from, else in `unit` where its dimension fits, else as the namer says; a size with
+ * tolerances by its nominal value. */
 void evaluate_shown(struct evaluator *evaluator, uint32_t node, const struct formula_namer *namer,
                     unit_id unit, struct buffer *out);
 

@@ -32,7 +32,8 @@ enum formula_op {
     OP_CALL,      /* a: call, [b] first OP_ARGUMENT or NODE_NONE */
     OP_IF,        /* [a] [b] [c] */
     OP_OTHERWISE, /* [a] [b] */
-    /* truths; `kind` 1: has a margin, of `dimension`.  FLAG_NEGATE in `part` where it makes a difference */
+    /* truths; `kind` 1: has a margin, of `dimension`.  FLAG_NEGATE in `part` where it makes a
+     * difference */
     OP_TRUTH,        /* `number` 0 or 1 */
     OP_FLAG,         /* leaf, [a] */
     OP_COMPARE,      /* [a] at least [b] */
@@ -60,10 +61,12 @@ enum formula_op {
     OP_RECORD_FIXED, /* a: index */
     OP_RECORD_LEAF,  /* leaf, [a] the record it belongs to or NODE_NONE */
     /* parts of others */
-    OP_DOMAIN,   /* kind; or leaf, [a] of a list of quantities; b: slot, c: its call for keeping or NODE_NONE */
+    OP_DOMAIN,   /* kind; or leaf, [a] of a list of quantities; b: slot, c: its call for keeping or
+                    NODE_NONE */
     OP_ARGUMENT, /* [a], [b] the next or NODE_NONE */
-    OP_NAME,     /* of a deviation: leaf, part, [a] its record or NODE_NONE, b, c: slots or NODE_NONE.  With
-                    `number` > 0 it stands for a width without a field, and this is its number */
+    OP_NAME,     /* of a deviation: leaf, part, [a] its record or NODE_NONE, b, c: slots or
+                    NODE_NONE.  With `number` > 0 it stands for a width without a field, and this
+                    is its number */
     OP_PLACE,    /* only its text */
     /* messages */
     OP_SHORTFALL,
@@ -82,8 +85,8 @@ enum {
     FLAG_EACH_IS_HIGH = 128, /* OP_COMPARE_EACH: the elements must be the higher ones */
 };
 
-/* Names of deviations: 2 bits origin, 2 bits part, 12 bits leaf or number, two records of 24 bits (3 bits kind,
- * 21 bits index plus 1). */
+/* Names of deviations: 2 bits origin, 2 bits part, 12 bits leaf or number, two records of 24
+ * bits (3 bits kind, 21 bits index plus 1). */
 enum deviation_origin { DEVIATION_OWN = 1, DEVIATION_FIELD = 2, DEVIATION_PLACE = 3 };
 enum {
     DEVIATION_LEAF_MAX = 4095,
@@ -101,8 +104,8 @@ static inline uint64_t deviation_make(enum deviation_origin origin, uint8_t part
     return (uint64_t)origin << 62 | (uint64_t)(part & 3) << 60 | (uint64_t)leaf << 48;
 }
 
-/* Nodes below a node, for walks over the tree: at most 3 in `below`, in the order of the text where it
- * matters.  Bodies of calls are not below. */
+/* Nodes below a node, for walks over the tree: at most 3 in `below`, in the order of the text
+ * where it matters.  Bodies of calls are not below. */
 unsigned node_below(const struct formula_node *node, uint32_t below[3]);
 
 static inline bool op_is_quantifier(uint8_t op)

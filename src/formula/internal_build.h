@@ -1,7 +1,7 @@
 /* What the files of the compiler share.
  *
- * A context says where text stands and how it is meant; it is passed down and never changed, only copied.
- * Every emitter gives a node, or NODE_NONE after it has complained.
+ * A context says where text stands and how it is meant; it is passed down and never changed,
+ * only copied. Every emitter gives a node, or NODE_NONE after it has complained.
  */
 #ifndef PROVEOUT_FORMULA_INTERNAL_BUILD_H
 #define PROVEOUT_FORMULA_INTERNAL_BUILD_H
@@ -124,8 +124,8 @@ uint32_t emit_builtin(const struct context *context, const struct ast *ast);
 uint32_t emit_distance(const struct context *context, const struct ast *ast);
 uint32_t emit_nominal(const struct context *context, const struct ast *ast);
 uint32_t emit_widened(const struct context *context, const struct ast *ast);
-/* Brings two nodes of differing dimension together where one is a number whose unit the trade also writes
- * for the other's. */
+/* Brings two nodes of differing dimension together where one is a number whose unit the trade
+ * also writes for the other's. */
 void reconcile(const struct context *context, const struct ast *a, uint32_t node_a,
                const struct ast *b, uint32_t node_b);
 
@@ -149,8 +149,8 @@ bool reach_domain(const struct context *context, const struct ast *path, struct 
                   struct binding *bound);
 
 /* walk.c */
-/* The first field that evaluating `node` reads, in the order of the text, as a new OP_LEAF or OP_FLAG in
- * terms of the names where `node` stands; NODE_NONE. */
+/* The first field that evaluating `node` reads, in the order of the text, as a new OP_LEAF or
+ * OP_FLAG in terms of the names where `node` stands; NODE_NONE. */
 uint32_t first_leaf(struct formula_builder *builder, uint32_t node);
 
 #endif

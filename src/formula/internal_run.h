@@ -1,7 +1,7 @@
 /* What the files of the evaluator share.
  *
- * Every value has a state: known, absent or wrong (enum env_state; the greater wins).  Results are written
- * through the last parameter, and count only where the state is known.
+ * Every value has a state: known, absent or wrong (enum env_state; the greater wins).  Results
+ * are written through the last parameter, and count only where the state is known.
  */
 #ifndef PROVEOUT_FORMULA_INTERNAL_RUN_H
 #define PROVEOUT_FORMULA_INTERNAL_RUN_H
@@ -177,8 +177,8 @@ deviation_name deviation_of(struct evaluator *evaluator, const struct formula_no
 /* trace.c */
 void trace_note(struct evaluator *evaluator, const struct formula_node *leaf, uint32_t record,
                 const struct env_value *value);
-/* What has been found missing since a mark did no harm: `known` or `otherwise` had an answer, or another
- * side decided.  Nothing that was found after it is still needed then, either. */
+/* What has been found missing since a mark did no harm: `known` or `otherwise` had an answer,
+ * or another side decided.  Nothing that was found after it is still needed then, either. */
 void trace_answer_noted(struct evaluator *evaluator, size_t mark);
 
 static inline size_t trace_mark(const struct evaluator *evaluator)
@@ -215,8 +215,8 @@ struct saying {
 };
 
 /* say_value.c */
-/* The unit in which to show a quantity: that of the first field of its dimension that it reads, else
- * `fallback` where that fits, else as the namer says. */
+/* The unit in which to show a quantity: that of the first field of its dimension that it reads,
+ * else `fallback` where that fits, else as the namer says. */
 unit_id say_unit(const struct saying *saying, uint32_t node, unit_id fallback);
 const char *say_number(const struct saying *saying, uint32_t node, double si);
 const char *say_form(const struct saying *saying, uint32_t node, const struct form *form);

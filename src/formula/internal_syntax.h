@@ -66,7 +66,7 @@ enum ast_kind {
     AST_BEFORE,                                            /* name, name2, a */
     AST_MATCHES,                                           /* a, b: AST_TEXT */
     AST_IF,                                                /* a, b, c */
-    AST_QUANTIFIER,                                        /* word; a: body, b: where or NULL, c: domain; name */
+    AST_QUANTIFIER, /* word; a: body, b: where or NULL, c: domain; name */
 };
 
 struct ast_name {
@@ -101,8 +101,8 @@ enum { SYNTAX_CHAIN_MAX = 100, SYNTAX_ITEMS_MAX = 32 };
 MUST_USE const struct ast *syntax_read(struct arena *arena, struct view text,
                                        struct syntax_trouble *trouble);
 
-/* "c in cutters" as an AST_QUANTIFIER without body; a definition's head "gap(c)" as an AST_CALL whose
- * items are AST_PATHs of one name each. */
+/* "c in cutters" as an AST_QUANTIFIER without body; a definition's head "gap(c)" as an AST_CALL
+ * whose items are AST_PATHs of one name each. */
 MUST_USE const struct ast *syntax_each(struct arena *arena, struct view text,
                                        struct syntax_trouble *trouble);
 MUST_USE const struct ast *syntax_head(struct arena *arena, struct view text,

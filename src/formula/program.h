@@ -1,9 +1,9 @@
-/* A compiled set of formulas: flat, without pointers to other than static text, so that the built-in
- * rulebooks are plain tables in the program and need no loading.
+/* A compiled set of formulas: flat, without pointers to other than static text, so that the
+ * built-in rulebooks are plain tables in the program and need no loading.
  *
- * Nodes are numbered; operands are numbers of nodes.  Definitions are compiled once for each kind of
- * arguments they are called with; no definition can call itself, so every parameter and bound name has a
- * slot of its own in one frame.
+ * Nodes are numbered; operands are numbers of nodes.  Definitions are compiled once for each
+ * kind of arguments they are called with; no definition can call itself, so every parameter and
+ * bound name has a slot of its own in one frame.
  */
 #ifndef PROVEOUT_FORMULA_PROGRAM_H
 #define PROVEOUT_FORMULA_PROGRAM_H
@@ -20,7 +20,8 @@ struct formula_node {
     struct dimension dimension;
     uint16_t leaf;
     uint32_t a, b, c; /* operands, or what the operation takes */
-    uint32_t text, text_size; /* where it was written, in `text` of the program; for arithmetic and messages */
+    uint32_t text, text_size; /* where it was written, in `text` of the program; for arithmetic and
+                                 messages */
     double number;
 };
 
@@ -29,7 +30,7 @@ struct formula_call {
     uint32_t body;        /* node */
     uint32_t first_slot;  /* its parameters' slots, one after another */
     uint32_t parameters;
-    bool keeps;           /* all parameters are records: its value is kept until one of them changes */
+    bool keeps; /* all parameters are records: its value is kept until one of them changes */
     uint32_t name, name_size;             /* in `text` */
 };
 
