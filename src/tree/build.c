@@ -15,11 +15,12 @@ static struct tree_node *new_node(struct reader *reader)
 {
     if (reader->room_left == 0) {
         reader->room_left = reader->room_next;
-        reader->room = ARENA_ARRAY(reader->arena, struct tree_node, reader->room_left);
+        reader->room = arena_alloc(reader->arena, reader->room_left * sizeof *reader->room);
         if (reader->room_next < ROOM_MOST)
             reader->room_next *= 2;
     }
     reader->room_left--;
+    *reader->room = (struct tree_node){0};
     return reader->room++;
 }
 
@@ -63,7 +64,7 @@ static enum tree_style text_style(yaml_scalar_style_t style)
 static struct span text_span(struct reader *reader, const yaml_event_t *event)
 {
     struct view bytes = reader->source->bytes;
-    struct span span = locate_span(reader, event->start_mark, event->end_mark);
+    struct span span = locate_span(reader, event);
     int properties = (event->data.scalar.anchor != NULL) + (event->data.scalar.tag != NULL);
     bool is_empty = event->data.scalar.length == 0;
     enum tree_style style = text_style(event->data.scalar.style);
@@ -250,7 +251,7 @@ static bool check_alias(struct reader *reader, const struct anchor *anchor, stru
 
 static bool take_alias(struct reader *reader, const yaml_event_t *event)
 {
-    struct span span = locate_span(reader, event->start_mark, event->end_mark);
+    struct span span = locate_span(reader, event);
     struct view name = name_of(event->data.alias.anchor);
     const struct anchor *anchor = find_anchor(reader, name);
     if (!check_alias(reader, anchor, name, span))
@@ -282,7 +283,7 @@ struct opening {
 
 static bool open_node(struct reader *reader, const yaml_event_t *event, struct opening opening)
 {
-    struct span span = locate_span(reader, event->start_mark, event->end_mark);
+    struct span span = locate_span(reader, event);
     int properties = (opening.anchor != NULL) + (opening.tag != NULL);
     uint32_t end;
     if (properties)
@@ -348,7 +349,7 @@ bool build_close(struct reader *reader, uint32_t end)
 static bool close_at(struct reader *reader, const yaml_event_t *event)
 {
     bool has_bracket = event->end_mark.index > event->start_mark.index;
-    return build_close(reader, has_bracket ? locate_mark(reader, event->end_mark) : 0);
+    return build_close(reader, has_bracket ? locate_mark(reader, event->end_mark.index) : 0);
 }
 
 /* Only keys with values may stand at the top. */
@@ -371,7 +372,7 @@ static bool check_root(struct reader *reader, const yaml_event_t *event)
     }
     if (event->type != YAML_SEQUENCE_START_EVENT)
         return true;
-    uint32_t start = locate_mark(reader, event->start_mark);
+    uint32_t start = locate_mark(reader, event->start_mark.index);
     sink_report(reader->sink, READER_WRONG_KIND, (struct span){start, start + 1}, NULL,
                 "the file begins with a list; keys with values are wanted at its top");
     return false;
@@ -390,18 +391,26 @@ static void report_second(struct reader *reader, uint32_t at)
         finding->put_right = "keep each in a file of its own";
 }
 
-/* What comes after the end of the document at `at`; false where libyaml should look at it. */
+/* What comes after the end of the document: nothing, something that is reported here, or
+ * something that libyaml should look at.  True where the reading goes on for that. */
 static bool check_rest(struct reader *reader, uint32_t at, bool is_implicit)
 {
     struct view bytes = reader->source->bytes;
     at = skip_to_content(bytes, at);
+    reader->is_whole = true;
     if (at >= reader->base + reader->bytes.size)
-        return true;
-    struct span line = line_around(bytes, at);
-    if (is_implicit && !(line.start == at && view_starts(view_skip(bytes, at), "---")))
         return false;
-    report_second(reader, at);
-    return true;
+    bool is_line = line_around(bytes, at).start == at;
+    if (is_implicit && is_line && bytes.data[at] == '%') {
+        report_directive(reader, at);
+        reader->is_whole = false;
+    } else if (is_implicit && !(is_line && view_starts(view_skip(bytes, at), "---"))) {
+        reader->is_whole = false;
+        return true;
+    } else {
+        report_second(reader, at);
+    }
+    return false;
 }
 
 bool build_event(struct reader *reader, const yaml_event_t *event)
@@ -431,12 +440,11 @@ bool build_event(struct reader *reader, const yaml_event_t *event)
     case YAML_DOCUMENT_START_EVENT:
         if (!reader->root)
             return true;
-        report_second(reader, locate_mark(reader, event->start_mark));
+        report_second(reader, locate_mark(reader, event->start_mark.index));
         return false;
     case YAML_DOCUMENT_END_EVENT:
-        reader->is_whole = check_rest(reader, locate_mark(reader, event->end_mark),
-                                      event->data.document_end.implicit);
-        return !reader->is_whole; /* else libyaml says what is wrong there */
+        return check_rest(reader, locate_mark(reader, event->end_mark.index),
+                          event->data.document_end.implicit);
     case YAML_STREAM_END_EVENT:
         return false;
     default:

@@ -33,6 +33,17 @@ struct anchor {
     bool is_open;    /* its end has not been reached */
 };
 
+/* A stretch of characters of one length in UTF-8: in it, a mark is an offset by a
+ * multiplication. */
+struct run {
+    uint32_t point;  /* the first one's number, as marks count */
+    uint32_t offset; /* where it stands */
+    uint32_t width;  /* bytes of each */
+    uint32_t count;  /* how many; of the last one, as many as there may be */
+};
+
+enum { RUNS_MAX = 4096 };
+
 struct reader {
     struct arena *arena;
     struct source *source;
@@ -41,9 +52,11 @@ struct reader {
 
     struct view bytes; /* what libyaml sees: the file without its byte order mark */
     uint32_t base;     /* bytes before that */
-    bool is_ascii;     /* a mark is an offset */
     bool is_cut;       /* ends before something already reported: no further findings */
-    uint32_t hint;     /* of source_offset_of_point */
+
+    VECTOR(struct run) runs; /* the whole file, up to RUNS_MAX */
+    struct run run;          /* in which the last mark lay */
+    uint32_t hint;           /* of source_offset_of_point, where the runs are too many */
     size_t hint_points;
 
     struct frame frames[TREE_DEPTH_MAX];
@@ -64,9 +77,31 @@ bool build_event(struct reader *reader, const yaml_event_t *event);
 /* Closes the innermost list or map, whose bracket ends at `end` (0: it has none). */
 bool build_close(struct reader *reader, uint32_t end);
 
-/* The byte offset of a mark.  Marks that follow each other in the file cost a step each. */
-uint32_t locate_mark(struct reader *reader, yaml_mark_t mark);
-struct span locate_span(struct reader *reader, yaml_mark_t start, yaml_mark_t end);
+/* Notes that the character at `offset` has `width` bytes; called for every one whose width
+ * differs from that of the one before it, in order. */
+void locate_note(struct reader *reader, uint32_t offset, uint32_t width);
+
+/* As locate_mark, for a mark outside the run of the last one. */
+uint32_t locate_far(struct reader *reader, size_t index);
+
+/* The byte offset of a mark, by its index.  Marks that follow each other in the file cost
+ * little. */
+static inline uint32_t locate_mark(struct reader *reader, size_t index)
+{
+    const struct run *run = &reader->run;
+    size_t steps = index - run->point;
+    if (steps < run->count)
+        return run->offset + (uint32_t)steps * run->width;
+    return locate_far(reader, index);
+}
+
+static inline struct span locate_span(struct reader *reader, const yaml_event_t *event)
+{
+    struct span span;
+    span.start = locate_mark(reader, event->start_mark.index);
+    span.end = locate_mark(reader, event->end_mark.index);
+    return span;
+}
 
 /* From `at` past blanks, line ends and comments. */
 uint32_t skip_to_content(struct view bytes, uint32_t at);
@@ -106,6 +141,9 @@ uint32_t report_syntax(struct reader *reader);
 
 /* Reports a text that should have been a key. */
 void report_no_colon(struct reader *reader, struct span text);
+
+/* Reports a line with `%` where none may be. */
+void report_directive(struct reader *reader, uint32_t at);
 
 /* Did libyaml stumble over a tab in front of nothing but a line's end or a comment? */
 bool is_harmless_tab(struct reader *reader);

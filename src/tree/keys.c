@@ -29,22 +29,28 @@ static void add_path(struct buffer *path, const struct reader *reader, size_t de
     }
 }
 
-static void report_one(struct reader *reader, size_t depth, struct tree_node *first,
-                       struct tree_node *second)
+static const char *path_of(const struct reader *reader, size_t depth, struct view key)
 {
     struct buffer path;
     buffer_init(&path, reader->arena);
     add_path(&path, reader, depth);
     if (path.size)
         buffer_byte(&path, '.');
-    buffer_add(&path, second->key);
-    const char *name = escape_short(reader->arena, second->key, NAME_CELLS);
-    struct finding *finding =
-        sink_report(reader->sink, READER_DUPLICATE_KEY, second->key_span, buffer_string(&path),
-                    "the key '%s' stands twice here", name);
-    finding_relate(reader->sink, finding, first->key_span, buffer_string(&path),
-                   "it stands here first");
+    buffer_add(&path, key);
+    return buffer_string(&path);
+}
+
+static void report_one(struct reader *reader, size_t depth, struct tree_node *first,
+                       struct tree_node *second)
+{
     first->duplicate = second->duplicate = true;
+    /* Beyond the limit it is only counted: no words for nothing. */
+    bool is_listed = reader->sink->counts[READER_DUPLICATE_KEY] < FINDINGS_A_NAME;
+    const char *path = is_listed ? path_of(reader, depth, second->key) : NULL;
+    const char *name = is_listed ? escape_short(reader->arena, second->key, NAME_CELLS) : "";
+    struct finding *finding = sink_report(reader->sink, READER_DUPLICATE_KEY, second->key_span,
+                                          path, "the key '%s' stands twice here", name);
+    finding_relate(reader->sink, finding, first->key_span, path, "it stands here first");
 }
 
 static void compare_each(struct reader *reader, const struct frame *frame, size_t depth)

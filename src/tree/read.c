@@ -47,8 +47,10 @@ static bool is_allowed(uint32_t point)
 }
 
 /* Reports a character that no text may hold and cuts what libyaml gets before its line. */
-static void cut_before(struct reader *reader, struct span span, uint32_t point)
+static void cut_before(struct reader *reader, struct span span)
 {
+    uint32_t point = 0;
+    utf8_read(source_slice(reader->source, span), &point);
     const char *words = "the control character U+%04X stands here; a text cannot hold it";
     if (point == 0)
         words = "a byte 0 (U+%04X) stands here; this is no text, or not in UTF-8";
@@ -62,33 +64,53 @@ static void cut_before(struct reader *reader, struct span span, uint32_t point)
     reader->is_cut = true;
 }
 
-/* Looks at every byte; false where the file is not UTF-8. */
-static bool check_bytes(struct reader *reader)
+/* Past bytes that are printable ASCII, eight at a time: a byte below a blank sets its top bit
+ * by the subtraction, 0x7f by the addition.  What carries over reaches only bytes after one
+ * that is set already. */
+static uint32_t skip_printable(struct view bytes, uint32_t at)
 {
+    const uint64_t each = 0x0101010101010101u;
+    uint64_t eight;
+    while (bytes.size - at >= sizeof eight) {
+        memcpy(&eight, bytes.data + at, sizeof eight);
+        if ((eight | (eight + each) | (eight - each * ' ')) & (each << 7))
+            break;
+        at += sizeof eight;
+    }
+    while (at < bytes.size && bytes.data[at] >= ' ' && bytes.data[at] < 0x7f)
+        at++;
+    return at;
+}
+
+/* Looks at every byte; false where the file is not UTF-8.  `*odd` is the first character that
+ * no text may hold, empty where there is none. */
+static bool check_bytes(struct reader *reader, struct span *odd)
+{
+    *odd = (struct span){0, 0};
     struct view all = reader->source->bytes;
-    uint32_t at = reader->base, size = (uint32_t)all.size;
-    reader->is_ascii = true;
-    while (at < size) {
-        unsigned char byte = (unsigned char)all.data[at];
-        uint32_t point = byte, step = 1;
-        if (byte >= 0x20 && byte < 0x7f) {
-            at++;
-            continue;
-        }
-        if (byte >= 0x80) {
+    uint32_t at = reader->base;
+    locate_note(reader, at, 1);
+    for (;;) {
+        uint32_t from = at;
+        at = skip_printable(all, at);
+        if (at > from)
+            locate_note(reader, from, 1);
+        if (at == all.size)
+            return true;
+        uint32_t point = (unsigned char)all.data[at], step = 1;
+        if (point >= 0x80) {
             step = (uint32_t)utf8_read(view_skip(all, at), &point);
             if (step == 0) {
                 report_encoding(reader, at);
                 return false;
             }
-            reader->is_ascii = false;
         }
-        bool is_text = byte == '\n' || byte == '\t' || byte == '\r' || is_allowed(point);
-        if (!is_text && !reader->is_cut)
-            cut_before(reader, (struct span){at, at + step}, point);
+        locate_note(reader, at, step);
+        bool is_text = point == '\n' || point == '\t' || point == '\r' || is_allowed(point);
+        if (!is_text && odd->end == 0)
+            *odd = (struct span){at, at + step};
         at += step;
     }
-    return true;
 }
 
 /* False where more lines begin with `%` before the first content than anybody needs. */
@@ -192,8 +214,8 @@ static bool take_error(struct reader *reader, uint32_t *stop)
         mend_tabs(reader);
         return false;
     }
-    if (!reader->is_cut)
-        *stop = report_syntax(reader);
+    *stop =
+        reader->is_cut ? reader->base + (uint32_t)reader->bytes.size : report_syntax(reader);
     return true;
 }
 
@@ -207,7 +229,8 @@ static bool run(struct reader *reader, uint32_t *stop)
         if (!yaml_parser_parse(&reader->parser, &event))
             return take_error(reader, stop);
         bool goes_on = build_event(reader, &event);
-        *stop = locate_mark(reader, event.end_mark);
+        if (!goes_on)
+            *stop = locate_mark(reader, event.end_mark.index);
         yaml_event_delete(&event);
         if (!goes_on)
             return true;
@@ -252,7 +275,12 @@ void tree_read(struct tree *out, struct arena *arena, struct source *source,
         .base = base,
         .room_next = ROOM_FIRST,
     };
-    if (!check_bytes(&reader) || !check_directives(&reader))
+    struct span odd;
+    if (!check_bytes(&reader, &odd))
+        return;
+    if (odd.end)
+        cut_before(&reader, odd);
+    if (!check_directives(&reader))
         return;
     struct reader again = reader;
     struct finding_sink sink_before = *sink;

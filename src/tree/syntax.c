@@ -213,6 +213,9 @@ static void judge_no_colon(const struct trouble *trouble, struct verdict *out)
     if (trouble->at - trouble->context > SIMPLE_KEY_MAX &&
         is_same_line(trouble, trouble->context, trouble->at)) {
         out->words = "no colon follows '%s' within 1024 characters";
+    } else if (first == '[' || first == '{') {
+        out->words = "'%s' stands where a key is wanted";
+        out->put_right = "indent it further than the key that it belongs to";
     } else if (first == ';' || view_starts(text, "//")) {
         out->words = "'%s' is neither a key with a value nor a comment";
         out->put_right = "begin a comment with '#'";
@@ -462,8 +465,9 @@ static struct trouble find_trouble(struct reader *reader)
 {
     const yaml_parser_t *parser = &reader->parser;
     struct trouble trouble = {.reader = reader, .bytes = reader->source->bytes};
-    trouble.at = locate_mark(reader, parser->problem_mark);
-    trouble.context = parser->context ? locate_mark(reader, parser->context_mark) : trouble.at;
+    trouble.at = locate_mark(reader, parser->problem_mark.index);
+    trouble.context =
+        parser->context ? locate_mark(reader, parser->context_mark.index) : trouble.at;
     return trouble;
 }
 
@@ -521,5 +525,14 @@ void report_no_colon(struct reader *reader, struct span text)
                               .context = text.start};
     struct verdict verdict;
     judge_no_colon(&trouble, &verdict);
+    report(&trouble, &verdict);
+}
+
+void report_directive(struct reader *reader, uint32_t at)
+{
+    struct trouble trouble = {
+        .reader = reader, .bytes = reader->source->bytes, .at = at, .context = at};
+    struct verdict verdict;
+    judge_directive(&trouble, &verdict);
     report(&trouble, &verdict);
 }
