@@ -29,11 +29,6 @@ static struct frame *top_of(struct reader *reader)
     return reader->depth ? &reader->frames[reader->depth - 1] : NULL;
 }
 
-static struct view name_of(const yaml_char_t *name)
-{
-    return view_of((const char *)name);
-}
-
 static const char *shown(struct reader *reader, struct view name)
 {
     return escape_short(reader->arena, name, NAME_CELLS);
@@ -162,23 +157,6 @@ static void set_bad_key(struct reader *reader, struct span span, const char *kin
     frame->key_is_bad = true;
 }
 
-/* Gives what comes next the name `name`; false where there are too many names. */
-static bool add_anchor(struct reader *reader, const yaml_char_t *name, struct tree_node *node,
-                       struct span span)
-{
-    if (reader->anchors.count >= TREE_ANCHORS_MAX) {
-        sink_report(reader->sink, READER_TOO_LONG, span, NULL,
-                    "the file has more than %d names given with '&'; the rest is not read",
-                    TREE_ANCHORS_MAX);
-        return false;
-    }
-    struct view text = name_of(name);
-    text.data = arena_copy(reader->arena, text.data, text.size);
-    struct anchor anchor = {.name = text, .node = node, .size = 1};
-    VECTOR_ADD(reader->arena, &reader->anchors, anchor);
-    return true;
-}
-
 static bool take_text(struct reader *reader, const yaml_event_t *event)
 {
     struct span span = text_span(reader, event);
@@ -202,59 +180,19 @@ static bool take_text(struct reader *reader, const yaml_event_t *event)
     node->tagged = event->data.scalar.tag != NULL;
     node->span = span;
     node->text = text;
-    if (event->data.scalar.anchor && !add_anchor(reader, event->data.scalar.anchor, node, span))
+    if (event->data.scalar.anchor && !anchor_add(reader, event->data.scalar.anchor, node, span))
         return false;
     if (is_key)
         return set_key(reader, text, span);
     return count_nodes(reader, 1, span) && add_child(reader, node);
 }
 
-/* The latest bearer of a name, or NULL. */
-static const struct anchor *find_anchor(const struct reader *reader, struct view name)
-{
-    for (size_t i = reader->anchors.count; i > 0; i--)
-        if (view_equal(reader->anchors.items[i - 1].name, name))
-            return &reader->anchors.items[i - 1];
-    return NULL;
-}
-
-static bool check_alias(struct reader *reader, const struct anchor *anchor, struct view name,
-                        struct span span)
-{
-    if (!anchor) {
-        sink_report(reader->sink, READER_NOT_YAML, span, NULL,
-                    "'*%s' refers to nothing, since nothing before it has that name",
-                    shown(reader, name));
-        return false;
-    }
-    if (anchor->is_open) {
-        struct finding *finding = sink_report(
-            reader->sink, READER_NOT_YAML, span, NULL,
-            "'*%s' stands inside the very thing that it refers to", shown(reader, name));
-        finding_relate(reader->sink, finding, anchor->node->span, NULL, "it begins here");
-        return false;
-    }
-    if (++reader->alias_count > TREE_ALIASES_MAX) {
-        sink_report(reader->sink, READER_TOO_LONG, span, NULL,
-                    "the file has more than %d references with '*'; the rest is not read",
-                    TREE_ALIASES_MAX);
-        return false;
-    }
-    if (reader->depth + anchor->height > TREE_DEPTH_MAX) {
-        sink_report(reader->sink, READER_TOO_DEEP, span, NULL,
-                    "lists and keys stand more than %d deep within each other here",
-                    TREE_DEPTH_MAX);
-        return false;
-    }
-    return true;
-}
-
 static bool take_alias(struct reader *reader, const yaml_event_t *event)
 {
     struct span span = locate_span(reader, event);
-    struct view name = name_of(event->data.alias.anchor);
-    const struct anchor *anchor = find_anchor(reader, name);
-    if (!check_alias(reader, anchor, name, span))
+    struct view name = view_of((const char *)event->data.alias.anchor);
+    const struct anchor *anchor = anchor_find(reader, name);
+    if (!anchor_check(reader, anchor, name, span))
         return false;
     struct frame *frame = top_of(reader);
     if (wants_key(frame)) {
@@ -307,7 +245,7 @@ static bool open_node(struct reader *reader, const yaml_event_t *event, struct o
     node->span = span;
     struct frame frame = {.node = node, .is_key = is_key, .anchor = -1};
     if (opening.anchor) {
-        if (!add_anchor(reader, opening.anchor, node, span))
+        if (!anchor_add(reader, opening.anchor, node, span))
             return false;
         frame.anchor = (int)reader->anchors.count - 1;
         reader->anchors.items[frame.anchor].is_open = true;
@@ -378,41 +316,6 @@ static bool check_root(struct reader *reader, const yaml_event_t *event)
     return false;
 }
 
-static void report_second(struct reader *reader, uint32_t at)
-{
-    struct view bytes = reader->source->bytes;
-    struct span span = {at, line_around(bytes, at).end};
-    if (view_starts(view_skip(bytes, at), "---"))
-        span.end = at + 3;
-    struct finding *finding =
-        sink_report(reader->sink, READER_SECOND_DOCUMENT, span, NULL,
-                    "a second document begins here; one file describes one machine");
-    if (finding)
-        finding->put_right = "keep each in a file of its own";
-}
-
-/* What comes after the end of the document: nothing, something that is reported here, or
- * something that libyaml should look at.  True where the reading goes on for that. */
-static bool check_rest(struct reader *reader, uint32_t at, bool is_implicit)
-{
-    struct view bytes = reader->source->bytes;
-    at = skip_to_content(bytes, at);
-    reader->is_whole = true;
-    if (at >= reader->base + reader->bytes.size)
-        return false;
-    bool is_line = line_around(bytes, at).start == at;
-    if (is_implicit && is_line && bytes.data[at] == '%') {
-        report_directive(reader, at);
-        reader->is_whole = false;
-    } else if (is_implicit && !(is_line && view_starts(view_skip(bytes, at), "---"))) {
-        reader->is_whole = false;
-        return true;
-    } else {
-        report_second(reader, at);
-    }
-    return false;
-}
-
 bool build_event(struct reader *reader, const yaml_event_t *event)
 {
     if (reader->depth == 0 && !check_root(reader, event))
@@ -440,7 +343,7 @@ bool build_event(struct reader *reader, const yaml_event_t *event)
     case YAML_DOCUMENT_START_EVENT:
         if (!reader->root)
             return true;
-        report_second(reader, locate_mark(reader, event->start_mark.index));
+        report_second_document(reader, locate_mark(reader, event->start_mark.index));
         return false;
     case YAML_DOCUMENT_END_EVENT:
         return check_rest(reader, locate_mark(reader, event->end_mark.index),

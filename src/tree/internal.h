@@ -1,8 +1,10 @@
 /* Private to `tree`: the state of one reading, shared by its parts.
  *
- *     read.c    the whole of it         locate.c  libyaml's marks to byte offsets
- *     build.c   events to nodes         syntax.c  what libyaml objects to, in plain words
- *     keys.c    keys that stand twice   path.c    paths such as cutters[2].stickout
+ *     read.c    the whole of it           document.c  what stands around the document
+ *     build.c   events to nodes           locate.c    libyaml's marks to byte offsets
+ *     anchor.c  names and references      syntax.c    what libyaml objects to
+ * (internal_syntax.h) keys.c    keys that stand twice     path.c      paths such as
+ * cutters[2].stickout
  */
 #ifndef PROVEOUT_TREE_INTERNAL_H
 #define PROVEOUT_TREE_INTERNAL_H
@@ -115,6 +117,23 @@ uint32_t after_colon(struct view bytes, uint32_t at, uint32_t next);
 struct span trim_block_text(struct view bytes, struct span span, bool is_empty);
 /* Start and end of the line around `at`, its line end not with. */
 struct span line_around(struct view bytes, uint32_t at);
+
+/* Gives a node the name `name`; false where there are too many names, which is reported. */
+bool anchor_add(struct reader *reader, const yaml_char_t *name, struct tree_node *node,
+                struct span span);
+/* The latest bearer of a name, or NULL. */
+const struct anchor *anchor_find(const struct reader *reader, struct view name);
+/* May what `anchor_find` found (NULL: nothing) be referred to at `span`?  Reports why not. */
+bool anchor_check(struct reader *reader, const struct anchor *anchor, struct view name,
+                  struct span span);
+
+/* False where more lines begin with `%` before the first content than anybody needs. */
+bool check_directives(struct reader *reader);
+/* What comes after the end of the document: nothing, something that is reported here, or
+ * something that libyaml should look at.  True where the reading goes on for that. */
+bool check_rest(struct reader *reader, uint32_t at, bool is_implicit);
+void report_second_document(struct reader *reader, uint32_t at);
+void report_empty(struct reader *reader);
 
 /* Reports each key of `frame` that stands twice and flags both nodes. */
 void report_duplicates(struct reader *reader, const struct frame *frame, size_t depth);

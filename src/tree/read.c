@@ -9,8 +9,7 @@
 #include "text/utf8.h"
 
 enum {
-    DIRECTIVES_MAX = 16, /* libyaml compares each `%TAG` line with each */
-    ROOM_FIRST = 16,     /* nodes allocated at first */
+    ROOM_FIRST = 16, /* nodes allocated at first */
     BYTE_ORDER_MARK = 0xfeff,
 };
 
@@ -111,31 +110,6 @@ static bool check_bytes(struct reader *reader, struct span *odd)
             *odd = (struct span){at, at + step};
         at += step;
     }
-}
-
-/* False where more lines begin with `%` before the first content than anybody needs. */
-static bool check_directives(struct reader *reader)
-{
-    struct view bytes = reader->source->bytes;
-    uint32_t at = skip_to_content(bytes, reader->base);
-    for (int count = 0; at < bytes.size && bytes.data[at] == '%'; count++) {
-        if (count == DIRECTIVES_MAX) {
-            sink_report(reader->sink, READER_NOT_YAML, (struct span){at, at + 1}, NULL,
-                        "more than %d lines begin with '%%'; none is needed", DIRECTIVES_MAX);
-            return false;
-        }
-        at = skip_to_content(bytes, line_around(bytes, at).end);
-    }
-    return true;
-}
-
-static void report_empty(struct reader *reader)
-{
-    bool is_empty = reader->source->bytes.size == reader->base;
-    sink_report(
-        reader->sink, READER_NOT_YAML, (struct span){reader->base, reader->base}, NULL,
-        is_empty ? "the file is empty; keys with values are wanted, such as 'name: value'"
-                 : "the file holds no keys; keys with values are wanted, as in 'name: value'");
 }
 
 /* Takes away the last child of the innermost open list or map where it reaches to the line of
