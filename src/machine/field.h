@@ -102,6 +102,10 @@ enum field_id field_find(struct view path);
 /* The general path nearest to a mistyped one, in `arena`; NULL where none is near. */
 const char *field_nearest(struct arena *arena, struct view path);
 
+/* Where a path, of a field or a section of one record, stands in the usual order of a file: the
+ * smaller, the earlier.  What is not known comes last in its section. */
+uint32_t field_rank(struct view path);
+
 /* Which record of its group's fields this is: its index among the fields of the group, from 0.
  */
 uint32_t field_slot(enum field_id id);
