@@ -1,5 +1,6 @@
 #include "rules/describe.h"
 
+#include <math.h>
 #include <stdlib.h>
 
 #include "base/bug.h"
@@ -196,6 +197,17 @@ static unit_id shown_unit(const struct describer *describer,
     return name_unit(describer, requirement->dimension);
 }
 
+/* A margin of dates is counted in days, any other in its unit. */
+static const char *margin_words(struct arena *arena, double margin, struct dimension dimension,
+                                unit_id unit, const struct blamed *blamed)
+{
+    if (!blamed->known || field_table[blamed->leaf].kind != KIND_DATE)
+        return quantity_text(arena, margin, dimension, unit);
+    double days = margin / 86400;
+    return arena_format(arena, "%s day%s", number_rounded(arena, days, 1),
+                        fabs(days) == 1 ? "" : "s");
+}
+
 static const char *message_text(const struct describer *describer, struct evaluator *evaluator,
                                 const struct rulebook *book, uint32_t index, unit_id unit)
 {
@@ -349,7 +361,8 @@ void describe_instance(const struct describer *describer, const struct instance 
     add_related(describer, &trace, &blamed, out);
     unit_id unit = shown_unit(describer, requirement, &blamed);
     if (out->has_margin)
-        out->margin_text = quantity_text(describer->arena, out->margin, out->dimension, unit);
+        out->margin_text =
+            margin_words(describer->arena, out->margin, out->dimension, unit, &blamed);
     if (instance->outcome == OUTCOME_HELD) {
         out->message = "holds";
     } else {
@@ -370,6 +383,6 @@ const char *describe_margin(const struct describer *describer, const struct inst
     blamed.known = requirement->blame != NODE_NONE &&
                    evaluate_field(evaluator, requirement->blame, &blamed.leaf, &blamed.part,
                                   &blamed.record);
-    return quantity_text(describer->arena, instance->margin, requirement->dimension,
-                         shown_unit(describer, requirement, &blamed));
+    return margin_words(describer->arena, instance->margin, requirement->dimension,
+                        shown_unit(describer, requirement, &blamed), &blamed);
 }

@@ -11,14 +11,18 @@ struct move_of_margin {
     double change;                        /* of the margin, SI; 0 where one has none */
 };
 
-/* Everything that differs between two reports of all instances (SHOW_ALL): first what was
- * mended, then what is newly found, then margins that grew or shrank, each in the order of
- * rules and subjects. */
+/* Everything that differs between two reports of all instances (SHOW_ALL), each kind in the
+ * order of rules and subjects.  Of a rule with so many instances that only some are listed,
+ * those that have no counterpart are left out: nobody can tell what became of them. */
 struct moved {
     struct move_of_margin *mended; /* failed before, not any more */
     size_t mended_count;
     struct move_of_margin *broken; /* failed now, not before */
     size_t broken_count;
+    struct move_of_margin *told; /* not checked before, held now */
+    size_t told_count;
+    struct move_of_margin *untold; /* held before, not checked any more */
+    size_t untold_count;
     struct move_of_margin *margins; /* held or failed both times, with another margin */
     size_t margin_count;
 };
