@@ -46,15 +46,8 @@ void text_summary(const struct layout *layout, const struct file_report *file,
 /* The one line of a file in which nothing was found. */
 void text_clean(const struct layout *layout, const struct file_report *file);
 
-/* "2 errors, 1 warning"; "nothing found" where all are 0. */
-const char *text_levels(struct arena *arena, const size_t by_level[LEVEL_COUNT]);
-
 /* Adds `text` between a terminal colour and its end, or bare; escaped. */
 enum text_color { COLOR_BOLD, COLOR_NOTE, COLOR_WARNING, COLOR_ERROR, COLOR_CALM };
 void text_colored(const struct layout *layout, enum text_color color, const char *text);
-
-/* The same text with nothing but ASCII in it, for terminals that take no more: signs of ours in
- * words, anything else as `?` of the same width. */
-void text_plain(struct buffer *out, struct view text);
 
 #endif

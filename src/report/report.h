@@ -48,4 +48,11 @@ const struct report_format *report_format_find(struct view name);
 
 void totals_add(struct run_totals *totals, const struct file_report *file);
 
+/* "2 errors, 1 warning"; "nothing found" where all are 0. */
+const char *text_levels(struct arena *arena, const size_t by_level[LEVEL_COUNT]);
+
+/* The same text with nothing but ASCII in it, for terminals that take no more: signs of ours in
+ * words, anything else as `?` of the same width. */
+void text_plain(struct buffer *out, struct view text);
+
 #endif
