@@ -10,6 +10,15 @@ const struct command command_table[] = {
          "status is 0 where nothing at or above the level of --stop-at is found, 1 where "
          "something is, and 2 where something could not be checked.",
          command_check},
+    [COMMAND_REVISE] =
+        {"revise", "FILE [FIELD=VALUE ... | setter | table | FIELD ...]",
+         "change values in place, and see which margins that moves",
+         "Shows the difference first, then every margin that moves, and writes only with --write "
+         "or after a yes at a terminal. Comments and layout stay. A word without a value asks for "
+         "what has to be measured again after the setter or the table was moved, or for that "
+         "field; with the file alone the fields are asked for too. The exit status is that of "
+         "`check` for the file as it would be.",
+         command_revise},
     [COMMAND_WINDOW] =
         {"window", "FILE|- [FIELD ...]",
          "within what range a number keeps every rule, and which rule bounds it",

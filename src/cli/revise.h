@@ -1,0 +1,53 @@
+/* A revision of one machine file: values changed in memory, shown, and written if wished. */
+#ifndef PROVEOUT_CLI_REVISE_H
+#define PROVEOUT_CLI_REVISE_H
+
+#include "cli/answers.h"
+#include "cli/books.h"
+#include "cli/machine_file.h"
+
+struct revision {
+    struct run *run;
+    const char *path;
+    struct books books;
+    const struct machine_file *before; /* as it is on the disk */
+    struct machine_file *now;          /* as it would be */
+    struct answers *answers;
+    bool asked;                     /* by a dialogue, which stands above the difference */
+    struct buffer remarks;          /* said after the difference */
+    VECTOR(struct field_place) set; /* what was set, in order */
+};
+
+/* Sets one value; `text` as people type it.  NULL on success, else what is wrong, in one
+ * sentence without a full stop; the revision is as it was then. */
+MUST_USE const char *revise_set(struct revision *revision, const struct field_place *place,
+                                struct view text);
+
+/* The path of a value as output has it, and its present text ("" where none is given). */
+const char *revise_path(const struct revision *revision, const struct field_place *place);
+const char *revise_text(const struct revision *revision, const struct field_place *place);
+
+/* Finds the one value that a path stands for.  NULL on success, else what is wrong. */
+MUST_USE const char *revise_find(const struct revision *revision, const char *path,
+                                 struct field_place *out);
+
+/* How asking ended. */
+enum revise_end {
+    REVISE_ASKED,
+    REVISE_STOPPED, /* the answers came to an end, or somebody said stop: nothing is written */
+    REVISE_REFUSED  /* there is nothing to ask for; said why */
+};
+
+/* Asks for values, line by line: `what` is a thing that was moved ("setter"), or a field, or
+ * NULL, which asks for the fields too. */
+enum revise_end revise_ask(struct revision *revision, const char *what);
+
+/* Sets the chosen numbers that failed, each to the nearest value that will do, with a tenth of
+ * its window to spare.  Says of those for which there is none why. */
+void revise_put_right(struct revision *revision);
+
+/* Checks a file of the revision, every instance listed. */
+void revise_check(const struct revision *revision, const struct machine_file *file,
+                  struct file_report *out);
+
+#endif
