@@ -88,9 +88,9 @@ bool is_beyond_bracket(const struct trouble *trouble, const struct tree_node *br
 {
     if (trouble->at >= trouble->bytes.size)
         return true;
-    bool is_root = trouble->reader->frames[0].node == bracket;
     char c = byte_at(trouble, trouble->at);
-    bool is_next = c == ':' || (c == '-' && ends_word(byte_at(trouble, trouble->at + 1)));
-    return is_next && !is_root && !is_same_line(trouble, bracket->span.start, trouble->at) &&
+    bool is_root = trouble->reader->frames[0].node == bracket;
+    bool is_own = c == ',' || c == ']' || c == '}';
+    return !is_root && !is_own && !is_same_line(trouble, bracket->span.start, trouble->at) &&
            column_of_line(trouble, trouble->at) <= column_of_line(trouble, bracket->span.start);
 }

@@ -46,6 +46,8 @@ bool check_rest(struct reader *reader, uint32_t at, bool is_implicit)
 {
     struct view bytes = reader->source->bytes;
     at = skip_to_content(bytes, at);
+    while (line_around(bytes, at).start == at && view_starts(view_skip(bytes, at), "..."))
+        at = skip_to_content(bytes, at + 3);
     reader->is_whole = true;
     if (at >= reader->base + reader->bytes.size)
         return false;

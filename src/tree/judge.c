@@ -152,6 +152,10 @@ static void judge_escape(const struct trouble *trouble, struct verdict *out)
     while (slash > trouble->context && byte_at(trouble, slash) != '\\')
         slash--;
     struct span letter = one_character(trouble, slash + 1);
+    if (letter.end >= trouble->bytes.size) {
+        judge_open_quote(trouble, out);
+        return;
+    }
     *out = (struct verdict){
         .span = {slash, letter.end},
         .words = "'%s' means nothing in double quotes",

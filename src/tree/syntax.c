@@ -3,11 +3,12 @@
  */
 #include "tree/internal_syntax.h"
 
-/* Where a tab in the indentation is to blame: in block style, at the place itself or earlier in
- * its line. */
+/* Where a tab in the indentation is to blame: at the place itself or earlier in its line.  In
+ * brackets tabs are of no account, unless libyaml itself says so. */
 static bool find_tab(const struct trouble *trouble, uint32_t *out)
 {
-    if (trouble->reader->parser.flow_level > 0)
+    const yaml_parser_t *parser = &trouble->reader->parser;
+    if (parser->flow_level > 0 && strncmp(parser->problem, "found a tab", 11) != 0)
         return false;
     struct span line = line_around(trouble->bytes, trouble->at);
     uint32_t first = line_content(trouble, trouble->at);
