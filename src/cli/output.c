@@ -62,6 +62,10 @@ static int create_beside(struct output *out, struct arena *arena, const struct s
     catch_signals();
     mode_t mask = umask(0);
     umask(mask);
+    /* The owner first: changing it takes away bits of the mode.  Only root may; a file of one's
+     * own needs none of it. */
+    if (old && (old->st_uid != geteuid() || old->st_gid != getegid()))
+        (void)!fchown(file, old->st_uid, old->st_gid);
     if (fchmod(file, old ? old->st_mode & 07777 : 0666 & ~mask) != 0)
         out->error = errno;
     return file;

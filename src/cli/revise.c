@@ -227,15 +227,15 @@ static bool may_write(struct revision *revision)
     struct view text;
     if (run->options.values[OPTION_WRITE].given)
         return true;
-    if (!run->out->is_terminal || !revision->answers->from_terminal) {
-        answers_say(revision->answers, 0, "Nothing is written; --write does that.");
+    if (!run->out->is_terminal || !revision->lines->from_terminal) {
+        lines_say(revision->lines, 0, "Nothing is written; --write does that.");
         return false;
     }
     const char *question = arena_format(run->arena, "Write %s? (yes or no) ", revision->path);
-    bool yes = answers_ask(revision->answers, question, &text) &&
+    bool yes = lines_ask(revision->lines, question, &text) &&
                (view_is(text, "yes") || view_is(text, "y"));
     if (!yes)
-        answers_say(revision->answers, 0, "Nothing is written.");
+        lines_say(revision->lines, 0, "Nothing is written.");
     return yes;
 }
 
@@ -248,12 +248,12 @@ static enum exit_status finish(struct revision *revision)
     enum exit_status status = status_of(run, &after);
     if (view_equal(revision->before->bytes, revision->now->bytes)) {
         output_write(run->out, buffer_view(&revision->remarks));
-        answers_say(revision->answers, 0, "%s: nothing changes%s.", revision->path,
-                    revision->set.count ? "; it says all of this already" : "");
+        lines_say(revision->lines, 0, "%s: nothing changes%s.", revision->path,
+                  revision->set.count ? "; it says all of this already" : "");
         return status;
     }
     if (revision->asked)
-        answers_gap(revision->answers);
+        lines_gap(revision->lines);
     show_difference(revision, &layout);
     show_moves(revision, &layout, &after);
     if (!may_write(revision))
@@ -261,7 +261,7 @@ static enum exit_status finish(struct revision *revision)
     const char *wrong =
         save_over(run->arena, revision->path, revision->before->bytes, revision->now->bytes);
     if (!wrong) {
-        answers_say(revision->answers, 0, "%s is written.", revision->path);
+        lines_say(revision->lines, 0, "%s is written.", revision->path);
         return status;
     }
     output_flush(run->out);
@@ -283,14 +283,14 @@ enum exit_status command_revise(struct run *run)
         return EXIT_TROUBLE;
     revision->run = run;
     revision->before = revision->now = file;
-    revision->answers = ARENA_NEW(run->arena, struct answers);
-    answers_init(revision->answers, run);
+    revision->lines = ARENA_NEW(run->arena, struct lines);
+    lines_init(revision->lines, run);
     buffer_init(&revision->remarks, run->arena);
     switch (gather(revision)) {
     case REVISE_REFUSED:
         return EXIT_TROUBLE;
     case REVISE_STOPPED:
-        answers_say(revision->answers, 0, "Stopped: nothing is written.");
+        lines_say(revision->lines, 0, "Stopped: nothing is written.");
         return EXIT_TROUBLE;
     case REVISE_ASKED:
         break;

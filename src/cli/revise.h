@@ -2,7 +2,7 @@
 #ifndef PROVEOUT_CLI_REVISE_H
 #define PROVEOUT_CLI_REVISE_H
 
-#include "cli/answers.h"
+#include "cli/lines.h"
 #include "cli/books.h"
 #include "cli/machine_file.h"
 
@@ -12,7 +12,7 @@ struct revision {
     struct books books;
     const struct machine_file *before; /* as it is on the disk */
     struct machine_file *now;          /* as it would be */
-    struct answers *answers;
+    struct lines *lines;
     bool asked;                     /* by a dialogue, which stands above the difference */
     struct buffer remarks;          /* said after the difference */
     VECTOR(struct field_place) set; /* what was set, in order */

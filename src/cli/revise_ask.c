@@ -2,7 +2,7 @@
 #include "cli/revise.h"
 
 #include "base/buffer.h"
-#include "cli/answers.h"
+#include "cli/lines.h"
 #include "cli/surroundings.h"
 #include "quantity/number.h"
 #include "text/escape.h"
@@ -41,7 +41,7 @@ enum answer { ANSWER_SET, ANSWER_KEPT, ANSWER_STOP };
 /* One dialogue. */
 struct dialogue {
     struct revision *revision;
-    struct answers *answers;
+    struct lines *lines;
     size_t set, kept;
 };
 
@@ -74,20 +74,20 @@ static bool take(struct dialogue *dialogue, const struct field_place *place, str
         text = view_of(arena_format(arena, "%.*s %s", VIEW(text), unit));
     const char *wrong = revise_set(revision, place, text);
     if (wrong) {
-        answers_say(dialogue->answers, 4, "That cannot be taken: %s.", wrong);
+        lines_say(dialogue->lines, 4, "That cannot be taken: %s.", wrong);
         return false;
     }
-    answers_say(dialogue->answers, 4, "Taken as %s.", revise_text(revision, place));
+    lines_say(dialogue->lines, 4, "Taken as %s.", revise_text(revision, place));
     return true;
 }
 
 static void explain(struct dialogue *dialogue, const struct field_place *place)
 {
     const struct field *field = &field_table[place->field];
-    answers_say(dialogue->answers, 0, "%s: %s.", revise_path(dialogue->revision, place),
-                field->meaning);
+    lines_say(dialogue->lines, 0, "%s: %s.", revise_path(dialogue->revision, place),
+              field->meaning);
     if (*field->measure)
-        answers_say(dialogue->answers, 4, "%s", field->measure);
+        lines_say(dialogue->lines, 4, "%s", field->measure);
 }
 
 /* Asks for one value until it is given, kept, or the answers end. */
@@ -101,13 +101,13 @@ static enum answer ask_value(struct dialogue *dialogue, const struct field_place
                                 : arena_format(arena, "%s, not given: ", path);
     for (;;) {
         struct view text;
-        if (!answers_ask(dialogue->answers, question, &text) || view_is(text, "stop"))
+        if (!lines_ask(dialogue->lines, question, &text) || view_is(text, "stop"))
             return ANSWER_STOP;
         if (!text.size) {
             if (*old)
-                answers_say(dialogue->answers, 4, "Kept at %s.", old);
+                lines_say(dialogue->lines, 4, "Kept at %s.", old);
             else
-                answers_say(dialogue->answers, 4, "Left out.");
+                lines_say(dialogue->lines, 4, "Left out.");
             dialogue->kept++;
             return ANSWER_KEPT;
         }
@@ -129,15 +129,14 @@ static bool is_given(const struct revision *revision, enum field_id field)
 
 static void say_cautions(struct dialogue *dialogue)
 {
-    answers_say(
-        dialogue->answers, 0,
+    lines_say(
+        dialogue->lines, 0,
         "Before hands go near: stop the spindle and isolate it, so that nothing can start "
         "it. Keep a hand on the stop whenever an axis moves, and go the last millimetres "
         "in small steps.");
-    answers_say(
-        dialogue->answers, 0,
-        "Enter alone keeps a value as it is, ? tells again how it is measured, stop ends "
-        "without changing anything.");
+    lines_say(dialogue->lines, 0,
+              "Enter alone keeps a value as it is, ? tells again how it is measured, stop ends "
+              "without changing anything.");
 }
 
 /* The day on which it was measured becomes today. */
@@ -151,12 +150,11 @@ static void stamp(struct dialogue *dialogue, const struct moved_thing *thing)
     const char *text = field_value_text(arena, thing->day, &today);
     const char *wrong = revise_set(revision, &place, view_of(text));
     if (wrong)
-        answers_say(dialogue->answers, 0, "%s could not be set to %s: %s.",
-                    revise_path(revision, &place), text, wrong);
+        lines_say(dialogue->lines, 0, "%s could not be set to %s: %s.",
+                  revise_path(revision, &place), text, wrong);
     else
-        answers_say(dialogue->answers, 0, "%s becomes %s%s.", revise_path(revision, &place),
-                    text,
-                    dialogue->kept ? "; what was kept should have been looked at as well" : "");
+        lines_say(dialogue->lines, 0, "%s becomes %s%s.", revise_path(revision, &place), text,
+                  dialogue->kept ? "; what was kept should have been looked at as well" : "");
 }
 
 static enum revise_end ask_thing(struct dialogue *dialogue, const struct moved_thing *thing)
@@ -174,16 +172,16 @@ static enum revise_end ask_thing(struct dialogue *dialogue, const struct moved_t
         return REVISE_REFUSED;
     }
     say_cautions(dialogue);
-    answers_gap(dialogue->answers);
-    answers_say(dialogue->answers, 0, "%s", thing->what);
+    lines_gap(dialogue->lines);
+    lines_say(dialogue->lines, 0, "%s", thing->what);
     for (size_t i = 0; i < count; i++) {
-        answers_gap(dialogue->answers);
-        answers_say(dialogue->answers, 0, "%zu of %zu", i + 1, count);
+        lines_gap(dialogue->lines);
+        lines_say(dialogue->lines, 0, "%zu of %zu", i + 1, count);
         if (ask_value(dialogue, &places[i]) == ANSWER_STOP)
             return REVISE_STOPPED;
     }
     if (dialogue->set) {
-        answers_gap(dialogue->answers);
+        lines_gap(dialogue->lines);
         stamp(dialogue, thing);
     }
     return REVISE_ASKED;
@@ -197,23 +195,22 @@ static enum revise_end ask_fields(struct dialogue *dialogue)
     for (;;) {
         struct view text;
         struct field_place place;
-        if (!answers_ask(dialogue->answers, "Which field? (Enter alone: no more) ", &text) ||
+        if (!lines_ask(dialogue->lines, "Which field? (Enter alone: no more) ", &text) ||
             view_is(text, "stop"))
             return REVISE_STOPPED;
         if (!text.size)
             return REVISE_ASKED;
         if (view_is(text, "?")) {
-            answers_say(
-                dialogue->answers, 4,
-                "A path such as change.standoff or cutters[number=3].stickout; `proveout "
-                "explain SECTION` lists the fields of a section.");
+            lines_say(dialogue->lines, 4,
+                      "A path such as change.standoff or cutters[number=3].stickout; `proveout "
+                      "explain SECTION` lists the fields of a section.");
             continue;
         }
         const char *wrong =
             revise_find(dialogue->revision, arena_copy(arena, text.data, text.size), &place);
         if (wrong)
-            answers_say(dialogue->answers, 4, "%s%s", wrong,
-                        wrong[strlen(wrong) - 1] == '?' ? "" : ".");
+            lines_say(dialogue->lines, 4, "%s%s", wrong,
+                      wrong[strlen(wrong) - 1] == '?' ? "" : ".");
         else if (ask_value(dialogue, &place) == ANSWER_STOP)
             return REVISE_STOPPED;
     }
@@ -221,7 +218,7 @@ static enum revise_end ask_fields(struct dialogue *dialogue)
 
 enum revise_end revise_ask(struct revision *revision, const char *what)
 {
-    struct dialogue dialogue = {.revision = revision, .answers = revision->answers};
+    struct dialogue dialogue = {.revision = revision, .lines = revision->lines};
     if (!what)
         return ask_fields(&dialogue);
     for (size_t i = 0; i < sizeof things / sizeof *things; i++)
