@@ -2,11 +2,11 @@
 #include "cli/command.h"
 
 #include <string.h>
-#include <sys/stat.h>
 
 #include "cli/batch.h"
 #include "cli/books.h"
 #include "cli/files.h"
+#include "cli/machine_file.h"
 #include "cli/surroundings.h"
 #include "cli/trouble.h"
 #include "rules/check.h"
@@ -188,17 +188,6 @@ static const char *list_files(struct checking *checking)
     return NULL;
 }
 
-/* A slip in the order of arguments must not cost anybody a machine file. */
-static bool is_machine_file(struct run *run, const char *path)
-{
-    const struct input input = {.path = path, .walked = true};
-    struct view bytes;
-    const char *why;
-    struct stat about;
-    return path && stat(path, &about) == 0 && S_ISREG(about.st_mode) &&
-           input_read(&input, run->arena, &bytes, &why) == INPUT_READ;
-}
-
 static void write_part(struct checking *checking, bool at_end)
 {
     struct buffer text;
@@ -219,9 +208,8 @@ enum exit_status command_check(struct run *run)
     const char *wrong = list_files(checking);
     if (wrong)
         return run_refuse(run, "%s", wrong);
-    if (is_machine_file(run, values[OPTION_OUTPUT].text))
-        return run_refuse(run, "%s is a machine file; findings are not written over it",
-                          values[OPTION_OUTPUT].text);
+    if (machine_file_is_output(run))
+        return EXIT_TROUBLE;
     if (!books_load(run, &checking->books))
         return EXIT_TROUBLE;
     const struct option_row *row = &option_table[OPTION_FORMAT];

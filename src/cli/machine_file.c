@@ -1,6 +1,7 @@
 #include "cli/machine_file.h"
 
 #include <string.h>
+#include <sys/stat.h>
 
 #include "cli/input.h"
 #include "cli/surroundings.h"
@@ -41,6 +42,20 @@ bool machine_file_open(struct run *run, const char *path, struct machine_file *o
         return true;
     run_refuse(run, "%s has a mistake of form; `proveout check` tells where", input.path);
     return false;
+}
+
+bool machine_file_is_output(struct run *run)
+{
+    const char *path = run->options.values[OPTION_OUTPUT].text;
+    const struct input input = {.path = path, .walked = true};
+    struct view bytes;
+    const char *why;
+    struct stat about;
+    if (!path || stat(path, &about) != 0 || !S_ISREG(about.st_mode) ||
+        input_read(&input, run->arena, &bytes, &why) != INPUT_READ)
+        return false;
+    run_refuse(run, "%s is a machine file; nothing else is written over it", path);
+    return true;
 }
 
 size_t machine_file_errors(const struct machine_file *file)

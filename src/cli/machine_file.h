@@ -22,6 +22,10 @@ MUST_USE bool machine_file_open(struct run *run, const char *path, struct machin
 void machine_file_read(struct arena *arena, const char *path, struct view bytes,
                        struct machine_file *out);
 
+/* Does --output name a machine file?  A slip in the order of arguments must not cost anybody
+ * one: it is refused, and that has been said. */
+MUST_USE bool machine_file_is_output(struct run *run);
+
 /* How many errors the reader found. */
 size_t machine_file_errors(const struct machine_file *file);
 

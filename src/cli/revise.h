@@ -46,6 +46,10 @@ enum revise_end revise_ask(struct revision *revision, const char *what);
  * its window to spare.  Says of those for which there is none why. */
 void revise_put_right(struct revision *revision);
 
+/* Prints the difference, and what moves between the file as it is and `after`, as it would be.
+ */
+void revise_show(const struct revision *revision, const struct file_report *after);
+
 /* Checks a file of the revision, every instance listed. */
 void revise_check(const struct revision *revision, const struct machine_file *file,
                   struct file_report *out);

@@ -107,6 +107,8 @@ enum exit_status command_window(struct run *run)
         return run_refuse(run, "window wants a machine file, and may be given fields after it");
     if (!view_is(format, "text") && !view_is(format, "json"))
         return run_refuse(run, "window writes text or json, not %.*s", VIEW(format));
+    if (machine_file_is_output(run))
+        return EXIT_TROUBLE;
     struct books books;
     struct windows *windows = ARENA_NEW(run->arena, struct windows);
     windows->run = run;

@@ -12,7 +12,7 @@ A case is a folder with
     env         NAME=VALUE lines, on top of the fixed environment
     out, err    all of standard output and standard error
     status      the exit status
-    made-NAME   all of a file NAME that the program makes
+    made-NAME   all of a file NAME that the program makes or changes
 and whatever files the program is to read.  The program runs in a copy of the folder.
 """
 import difflib
@@ -59,19 +59,25 @@ def copy(case, folder):
     shutil.copytree(os.path.join(HERE, case), folder, symlinks=True, ignore=is_ours)
 
 
+def files(folder):
+    return {name: read(folder, name) for name in os.listdir(folder)
+            if os.path.isfile(os.path.join(folder, name))}
+
+
 def run(program, case):
     """What comes out, by the name of the file that it must equal."""
     with tempfile.TemporaryDirectory() as top:
         folder = os.path.join(top, "case")
         copy(case, folder)
-        before = set(os.listdir(folder))
+        before = files(folder)
         done = subprocess.run(
             [program, *read(HERE, case, "args").decode().splitlines()], cwd=folder,
             env=environment(case), input=read(HERE, case, "in"), capture_output=True, timeout=60,
             check=False)
         given = {"out": done.stdout, "err": done.stderr, "status": b"%d\n" % done.returncode}
-        for name in set(os.listdir(folder)) - before:
-            given["made-" + name] = read(folder, name)
+        for name, text in files(folder).items():
+            if before.get(name) != text:
+                given["made-" + name] = text
     return given
 
 
