@@ -47,7 +47,9 @@ bool anchor_check(struct reader *reader, const struct anchor *anchor, struct vie
             sink_report(reader->sink, READER_NOT_YAML, span, NULL,
                         "'*%s' stands inside the very thing that it refers to",
                         escape_short(reader->arena, name, NAME_CELLS));
-        finding_relate(reader->sink, finding, anchor->node->span, NULL, "it begins here");
+        uint32_t start = anchor->node->span.start;
+        finding_relate(reader->sink, finding, (struct span){start, start + 1}, NULL,
+                       "it begins here");
         return false;
     }
     if (++reader->alias_count > TREE_ALIASES_MAX) {
