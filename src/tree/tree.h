@@ -55,7 +55,13 @@ struct tree {
 };
 
 /* Reads `source`, reporting into `sink` not-yaml, not-utf8, second-document, too-large,
- * too-deep, duplicate-key, tab-indent, too-long.  Nodes go into `arena`. */
+ * too-deep, duplicate-key, tab-indent, too-long, and wrong-kind for a file without keys at its
+ * top and for keys that are no texts (which are left out, with their values).  Nodes go into
+ * `arena`.
+ *
+ * What stops the reading half-way, a syntax error or a limit, leaves what was complete before
+ * it: the value that it spoils and an open list or map in brackets are left out, open ones in
+ * block style end early.  So of a partial tree nobody can say what is missing. */
 void tree_read(struct tree *out, struct arena *arena, struct source *source,
                struct finding_sink *sink);
 
@@ -70,12 +76,14 @@ const struct tree_node *tree_child(const struct tree_node *map, struct view key)
  * `cutters[number=3].stickout`; NULL where there is none. */
 const struct tree_node *tree_at(const struct tree *tree, struct view path);
 
-/* A deep copy into `arena`, aliases resolved. */
+/* A deep copy into `arena`, aliases resolved.  Keys and texts are not copied: they must live as
+ * long. */
 struct tree_node *tree_copy(struct arena *arena, const struct tree_node *node);
 
-/* Puts a copy of `value` at `path` in a tree made by tree_copy, with the maps on the way; an
- * empty plain text, `~`, takes away what is there.  An index one past a list's end appends.
- * False where the path leads through something that is no map or list. */
+/* Puts a copy (as tree_copy makes it) of `value` at `path` in a tree made by tree_copy, with
+ * the lists and maps on the way, also where an empty value stands.  An empty plain text, or
+ * `~`, takes away what is there. An index one past a list's end appends.  False, and nothing
+ * changed, where the path leads through something that is no map or list. */
 MUST_USE bool tree_put(struct arena *arena, struct tree_node *root, struct view path,
                        const struct tree_node *value);
 
