@@ -1,0 +1,171 @@
+/* What a change moved, from two checks of the base machine. */
+#include <criterion/criterion.h>
+
+#include <string.h>
+
+#include "finding/sink.h"
+#include "rules/check.h"
+#include "rules/moved.h"
+#include "tree/change.h"
+
+static struct arena arena;
+
+static void begin(void)
+{
+    arena_init(&arena, NULL);
+}
+
+static void end(void)
+{
+    arena_free(&arena);
+}
+
+TestSuite(moved, .init = begin, .fini = end);
+
+static struct view base_text(void)
+{
+    for (size_t i = 0; i < builtin_text_count; i++)
+        if (strcmp(builtin_texts[i].name, "rules/base-machine.yaml") == 0)
+            return (struct view){builtin_texts[i].bytes, builtin_texts[i].size};
+    cr_assert_fail("the base machine is not there");
+    return (struct view){0};
+}
+
+static void check(struct view bytes, struct file_report *out)
+{
+    static const struct rulebook *const books[] = {&builtin_rulebook};
+    const struct check_options options = {
+        .books = books, .book_count = 1, .show = SHOW_ALL, .words = true};
+    check_bytes(&arena, &options, view_of("m.yaml"), bytes, out);
+}
+
+static uint32_t rank(const void *user, struct view path)
+{
+    (void)user;
+    return field_rank(path);
+}
+
+static struct view with(struct view bytes, const char *path, const char *text)
+{
+    static const struct change_order order = {rank, NULL};
+    struct source *source = ARENA_NEW(&arena, struct source);
+    struct finding_sink sink;
+    struct tree tree;
+    struct view out;
+    const char *why = "";
+    source_init(source, &arena, view_of("m.yaml"), bytes);
+    sink_init(&sink, &arena, source);
+    tree_read(&tree, &arena, source, &sink);
+    cr_assert(change_value(&arena, &tree, view_of(path), view_of(text), true, &order, &out,
+                           &why) != CHANGE_REFUSED,
+              "%s: %s", path, why);
+    return out;
+}
+
+static void compare(struct view before, struct view after, struct moved *out)
+{
+    struct file_report old, new;
+    check(before, &old);
+    check(after, &new);
+    reports_compare(&arena, &old, &new, out);
+}
+
+static bool has(const struct move_of_margin *moves, size_t count, const char *rule,
+                const char *subject)
+{
+    for (size_t i = 0; i < count; i++) {
+        const struct finding *one = moves[i].after ? moves[i].after : moves[i].before;
+        if (strcmp(one->rule, rule) == 0 &&
+            (!subject || (one->subject && strcmp(one->subject, subject) == 0)))
+            return true;
+    }
+    return false;
+}
+
+Test(moved, nothing)
+{
+    struct moved moved;
+    compare(base_text(), base_text(), &moved);
+    cr_expect(!moved.mended_count && !moved.broken_count && !moved.told_count &&
+              !moved.untold_count && !moved.margin_count);
+}
+
+Test(moved, there_and_back)
+{
+    struct moved there, back;
+    struct view narrow = with(base_text(), "change.probe_stroke", "10 mm");
+    compare(base_text(), narrow, &there);
+    compare(narrow, base_text(), &back);
+    cr_expect_eq(there.broken_count, 3);
+    cr_expect_eq(there.mended_count, 0);
+    cr_expect(has(there.broken, there.broken_count, "probe-stroke-short", "cutter 2"));
+    cr_expect(has(there.margins, there.margin_count, "probe-floor", "cutter 1"));
+    cr_expect_eq(back.mended_count, 3);
+    cr_expect_eq(back.broken_count, 0);
+    cr_assert_eq(there.margin_count, back.margin_count);
+    for (size_t i = 0; i < there.margin_count; i++)
+        cr_expect_float_eq(there.margins[i].change, -back.margins[i].change, 1e-15);
+}
+
+/* A value that comes or goes: what could not be told before, or cannot be any more. */
+Test(moved, told)
+{
+    struct moved moved;
+    struct view less = with(base_text(), "cutters[0].flute_length", "22 s"); /* a mistake */
+    compare(less, base_text(), &moved);
+    cr_expect(has(moved.told, moved.told_count, "flutes-in-collet", "cutter 1"));
+    cr_expect_not(has(moved.broken, moved.broken_count, "flutes-in-collet", NULL));
+    compare(base_text(), less, &moved);
+    cr_expect(has(moved.untold, moved.untold_count, "flutes-in-collet", "cutter 1"));
+    cr_expect(has(moved.broken, moved.broken_count, "wrong-dimension", NULL));
+}
+
+/* Rules that do not apply any more are gone, not mended by anybody. */
+Test(moved, gone)
+{
+    struct moved moved;
+    struct view narrow = with(base_text(), "change.probe_stroke", "10 mm");
+    compare(narrow, with(narrow, "change.measures_with", "plate"), &moved);
+    cr_assert(has(moved.mended, moved.mended_count, "probe-stroke-short", "cutter 1"));
+    for (size_t i = 0; i < moved.mended_count; i++)
+        if (strcmp(moved.mended[i].before->rule, "probe-stroke-short") == 0)
+            cr_expect_null(moved.mended[i].after);
+}
+
+/* One requirement that comes to blame another cutter is one move, not a mend and a break. */
+Test(moved, blame_that_wanders)
+{
+    struct moved moved;
+    struct view first = with(base_text(), "cutters[1].number", "1");
+    struct view second = with(base_text(), "cutters[2].number", "1");
+    compare(first, second, &moved);
+    cr_expect_not(has(moved.broken, moved.broken_count, "cutter-number-twice", NULL));
+    cr_expect_not(has(moved.mended, moved.mended_count, "cutter-number-twice", NULL));
+}
+
+/* Of a rule that fails more often than is listed, what is not listed is not mended. */
+Test(moved, long_lists)
+{
+    struct view base = base_text();
+    const char *cutters = strstr(base.data, "\ncutters:\n");
+    const char *rest = strstr(base.data, "\nallowances:\n");
+    struct view files[2];
+    for (unsigned k = 0; k < 2; k++) {
+        struct buffer file;
+        buffer_init(&file, &arena);
+        buffer_add(&file, (struct view){base.data, (size_t)(cutters - base.data)});
+        buffer_text(&file, "\ncutters:\n");
+        for (unsigned i = 0; i < 1500; i++)
+            buffer_format(
+                &file,
+                "  - {number: %u, description: c, stickout: %u mm, flute_length: 40 mm}\n",
+                i + 1, k ? 20 + i % 15 : 34 - i % 15);
+        buffer_text(&file, rest);
+        files[k] = buffer_view(&file);
+    }
+    struct moved moved;
+    compare(files[0], files[1], &moved);
+    cr_expect_not(has(moved.mended, moved.mended_count, "flutes-in-collet", NULL));
+    cr_expect_not(has(moved.broken, moved.broken_count, "flutes-in-collet", NULL));
+    cr_expect(has(moved.margins, moved.margin_count, "flutes-in-collet", NULL));
+}
