@@ -1,0 +1,190 @@
+/* The store of answers, and their names. */
+#include "ask/answers.h"
+
+#include "base/buffer.h"
+#include "quantity/number.h"
+
+static const char *const own_names[] = {
+    "units",        "another-cutter", "obstacle",        "more-machine",
+    "more-homing",  "more-spindle",   "more-table",      "more-measuring",
+    "more-cutters", "more-change",    "more-allowances",
+};
+
+_Static_assert(sizeof own_names / sizeof *own_names == ASK_END - FIELD_COUNT,
+               "each question of the prompt's own has its name");
+
+enum { RECORDS_MAX = 1000000 };
+
+void answers_init(struct answers *answers, struct arena *arena)
+{
+    *answers = (struct answers){.arena = arena};
+}
+
+const struct answer *answers_get(const struct answers *answers, uint16_t what, uint32_t record)
+{
+    static const struct answer none = {0};
+    return record < answers->of[what].list.count ? &answers->of[what].list.items[record]
+                                                 : &none;
+}
+
+void answers_set(struct answers *answers, uint16_t what, uint32_t record,
+                 const struct answer *answer)
+{
+    while (answers->of[what].list.count <= record)
+        VECTOR_ADD(answers->arena, &answers->of[what].list, (struct answer){0});
+    struct answer *place = &answers->of[what].list.items[record];
+    struct view text = answer->text;
+    *place = *answer;
+    place->text = (struct view){arena_copy(answers->arena, text.data, text.size), text.size};
+}
+
+bool answer_has_value(const struct answer *answer)
+{
+    return answer->source != SOURCE_NONE && answer->source != SOURCE_OPEN;
+}
+
+uint32_t answers_input(struct answers *answers, struct view name)
+{
+    for (size_t i = 0; i < answers->inputs.count; i++)
+        if (view_equal(answers->inputs.items[i], name))
+            return (uint32_t)i;
+    struct view copy = {arena_copy(answers->arena, name.data, name.size), name.size};
+    VECTOR_ADD(answers->arena, &answers->inputs, copy);
+    return (uint32_t)(answers->inputs.count - 1);
+}
+
+enum field_group answer_group(uint16_t what)
+{
+    if (what == ASK_ANOTHER_CUTTER)
+        return GROUP_CUTTER;
+    if (what == ASK_OBSTACLE)
+        return GROUP_OBSTACLE;
+    return what < FIELD_COUNT ? field_table[what].group : GROUP_ROOT;
+}
+
+const char *answer_path(struct arena *arena, const struct answers *answers, uint16_t what,
+                        uint32_t record)
+{
+    static const char axes[] = "xyz";
+    if (what >= FIELD_COUNT)
+        return record ? arena_format(arena, "%s[%u]", own_names[what - FIELD_COUNT], record)
+                      : own_names[what - FIELD_COUNT];
+    const char *key = field_table[what].key;
+    switch (field_table[what].group) {
+    case GROUP_AXIS:
+        return arena_format(arena, "axes.%c.%s", axes[record % 3], key);
+    case GROUP_HOMING:
+        return arena_format(arena, "homing.%c.%s", axes[record % 3], key);
+    case GROUP_INPUT:
+        return arena_format(arena, "inputs.%.*s.%s", VIEW(answers->inputs.items[record]), key);
+    case GROUP_OBSTACLE:
+        return arena_format(arena, "obstacles[%u].%s", record, key);
+    case GROUP_CUTTER:
+        return arena_format(arena, "cutters[%u].%s", record, key);
+    default:
+        return key;
+    }
+}
+
+/* The number in brackets at `text`; false where there is none. */
+static bool bracketed(struct view text, uint32_t *record)
+{
+    uint32_t number = 0;
+    size_t i = 1;
+    if (text.size < 3 || text.data[0] != '[')
+        return false;
+    for (; i < text.size && text.data[i] >= '0' && text.data[i] <= '9'; i++) {
+        number = number * 10 + (uint32_t)(text.data[i] - '0');
+        if (number > RECORDS_MAX)
+            return false;
+    }
+    *record = number;
+    return i > 1 && i < text.size && text.data[i] == ']';
+}
+
+static bool find_own(struct view path, uint16_t *what, uint32_t *record)
+{
+    for (size_t i = 0; i < sizeof own_names / sizeof *own_names; i++) {
+        if (!view_starts(path, own_names[i]))
+            continue;
+        struct view rest = view_skip(path, strlen(own_names[i]));
+        *record = 0;
+        *what = (uint16_t)(FIELD_COUNT + i);
+        if (!rest.size || bracketed(rest, record))
+            return true;
+    }
+    return false;
+}
+
+bool answer_find(struct answers *answers, struct view path, uint16_t *what, uint32_t *record)
+{
+    if (find_own(path, what, record))
+        return true;
+    enum field_id id = field_find(path);
+    if (id == FIELD_COUNT)
+        return false;
+    const char *dot = memchr(path.data, '.', path.size);
+    const char *bracket = memchr(path.data, '[', path.size);
+    struct view rest = dot ? view_skip(path, (size_t)(dot - path.data) + 1) : path;
+    const char *end = memchr(rest.data, '.', rest.size);
+    *what = (uint16_t)id;
+    *record = 0;
+    switch (field_table[id].group) {
+    case GROUP_ROOT:
+        return true;
+    case GROUP_AXIS:
+    case GROUP_HOMING:
+        *record = (uint32_t)(rest.data[0] - 'x');
+        return *record < 3;
+    case GROUP_INPUT:
+        if (!end)
+            return false;
+        *record = answers_input(answers, (struct view){rest.data, (size_t)(end - rest.data)});
+        return true;
+    case GROUP_OBSTACLE:
+    case GROUP_CUTTER:
+        return bracket && bracketed(view_skip(path, (size_t)(bracket - path.data)), record);
+    default:
+        return false;
+    }
+}
+
+static void take_field(struct answers *answers, const struct machine *machine, enum field_id id,
+                       uint32_t record)
+{
+    const struct field_value *value = machine_field(machine, id, record);
+    enum field_kind kind = field_table[id].kind;
+    bool is_text = kind == KIND_TEXT || kind == KIND_TERMINAL || kind == KIND_INPUT;
+    struct answer answer = {.source = SOURCE_FILE};
+    if (value->state != VALUE_GIVEN)
+        return;
+    answer.text = is_text ? value->text : view_of(field_value_text(answers->arena, id, value));
+    answers_set(answers, (uint16_t)id, record, &answer);
+}
+
+/* In what unit does the file count? */
+static void take_units(struct answers *answers, const struct machine *machine)
+{
+    const struct field_value *table = machine_field(machine, FIELD_TABLE_NOSE_CONTACT, 0);
+    bool inches = table->state == VALUE_GIVEN && strcmp(unit_text(table->unit), "in") == 0;
+    const struct answer units = {.source = SOURCE_FILE, .text = view_of(inches ? "in" : "mm")};
+    answers_set(answers, ASK_UNITS, 0, &units);
+}
+
+void answers_from_machine(struct answers *answers, const struct machine *machine)
+{
+    const struct answer yes = {.source = SOURCE_FILE, .text = view_of("yes")};
+    for (uint32_t i = 0; i < machine->groups[GROUP_INPUT].count; i++) {
+        const struct tree_node *node = machine->groups[GROUP_INPUT].nodes[i];
+        (void)answers_input(answers, node->key);
+    }
+    answers->own_inputs = answers->inputs.count;
+    for (unsigned id = 0; id < FIELD_COUNT; id++)
+        for (uint32_t i = 0; i < machine->groups[field_table[id].group].count; i++)
+            take_field(answers, machine, (enum field_id)id, i);
+    for (uint32_t i = 1; i < machine->groups[GROUP_CUTTER].count; i++)
+        answers_set(answers, ASK_ANOTHER_CUTTER, i, &yes);
+    for (uint32_t i = 0; i < machine->groups[GROUP_OBSTACLE].count; i++)
+        answers_set(answers, ASK_OBSTACLE, i, &yes);
+    take_units(answers, machine);
+}

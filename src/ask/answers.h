@@ -1,0 +1,80 @@
+/* What has been answered so far: a text for each question of each record.
+ *
+ * The texts are those that a machine file would have, units and all.  They are kept when
+ * another answer makes their question pointless, and count again when it comes back.
+ */
+#ifndef PROVEOUT_ASK_ANSWERS_H
+#define PROVEOUT_ASK_ANSWERS_H
+
+#include "base/vector.h"
+#include "machine/machine.h"
+
+/* Questions that are about no field. */
+enum ask_own {
+    ASK_UNITS = FIELD_COUNT, /* mm or in */
+    ASK_ANOTHER_CUTTER,
+    ASK_OBSTACLE,
+    ASK_MORE_MACHINE,
+    ASK_MORE_HOMING,
+    ASK_MORE_SPINDLE,
+    ASK_MORE_TABLE,
+    ASK_MORE_MEASURING,
+    ASK_MORE_CUTTERS,
+    ASK_MORE_CHANGE,
+    ASK_MORE_ALLOWANCES,
+    ASK_END
+};
+
+enum answer_source {
+    SOURCE_NONE,     /* not asked yet */
+    SOURCE_ASKED,    /* typed */
+    SOURCE_DEFAULT,  /* the offered value, a usual one */
+    SOURCE_COMPUTED, /* the offered value, computed from other answers */
+    SOURCE_FILE,     /* stood in the file at the start */
+    SOURCE_OPEN,     /* left open */
+    SOURCE_COUNT
+};
+
+struct answer {
+    uint8_t source; /* enum answer_source */
+    bool unsure;    /* something it depends on has changed since */
+    struct view text;
+};
+
+struct answers {
+    struct arena *arena;
+    struct {
+        VECTOR(struct answer) list;
+    } of[ASK_END];
+    VECTOR(struct view) inputs; /* their names; an input's record is its index here */
+    size_t own_inputs;          /* those that the file has */
+};
+
+void answers_init(struct answers *answers, struct arena *arena);
+
+/* Never NULL. */
+const struct answer *answers_get(const struct answers *answers, uint16_t what, uint32_t record);
+
+void answers_set(struct answers *answers, uint16_t what, uint32_t record,
+                 const struct answer *answer);
+
+bool answer_has_value(const struct answer *answer);
+
+/* The record of an input of this name, which is added where there is none. */
+uint32_t answers_input(struct answers *answers, struct view name);
+
+/* How drafts and people call a question: "cutters[0].stickout", "units", "another[2]". */
+const char *answer_path(struct arena *arena, const struct answers *answers, uint16_t what,
+                        uint32_t record);
+
+/* The other way round; inputs are added as they are met.  False where there is none. */
+MUST_USE bool answer_find(struct answers *answers, struct view path, uint16_t *what,
+                          uint32_t *record);
+
+/* The group of what a question is about. */
+enum field_group answer_group(uint16_t what);
+
+/* Takes over what a machine file gives. */
+void answers_from_machine(struct answers *answers, const struct machine *machine);
+
+#endif

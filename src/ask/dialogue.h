@@ -1,0 +1,70 @@
+/* The dialogue: lines in, text out, nothing else.
+ *
+ * It reads no terminal, opens no file and knows no clock: whoever runs it passes each line and
+ * prints what comes back, so that tests drive it as people do.  What is to be kept goes through
+ * the host.
+ */
+#ifndef PROVEOUT_ASK_DIALOGUE_H
+#define PROVEOUT_ASK_DIALOGUE_H
+
+#include "report/report.h"
+#include "rules/check.h"
+
+/* Where drafts and the file go. */
+struct ask_host {
+    void *user;
+    void (*keep)(void *user, struct view draft); /* in place of the draft before */
+    void (*aside)(void *user); /* the draft cannot be used, and is not to be lost */
+    void (*drop)(void *user);  /* the draft is not needed any more */
+    /* NULL on success, else why not, in one sentence without a full stop. */
+    const char *(*save)(void *user, struct arena *arena, const char *path, struct view bytes);
+};
+
+struct ask_setup {
+    const struct check_options *rules;
+    struct report_options layout;
+    const char *path; /* of the machine file; NULL: asked for at the end */
+    bool exists;      /* it is there, and these are its bytes */
+    struct view base;
+    struct view draft; /* as it was kept; size 0: none */
+    struct view today; /* YYYY-MM-DD */
+    struct ask_host host;
+};
+
+enum ask_state {
+    ASK_GOES_ON,
+    ASK_SAVED,
+    ASK_UNCHANGED, /* nothing was to be written */
+    ASK_STOPPED,   /* by `later`; the draft is kept */
+};
+
+struct ask;
+
+/* Starts a dialogue in `arena`; `setup` and what it points to must outlive it.  `*says`, here
+ * and below, lives until the next call. */
+struct ask *ask_begin(struct arena *arena, const struct ask_setup *setup, struct view *says);
+
+/* One line, without its line end. */
+enum ask_state ask_line(struct ask *ask, struct view line, struct view *says);
+
+/* The name of the question that stands, such as `cutters[0].stickout`; empty at the review. */
+const char *ask_at(const struct ask *ask, struct arena *arena);
+
+/* Was the last line refused, so that the same question stands? */
+bool ask_refused(const struct ask *ask);
+
+/* The line was too long to be taken. */
+void ask_too_long(struct ask *ask, struct view *says);
+
+/* What to say when the dialogue ends without a word of its own: how to go on. */
+void ask_farewell(struct ask *ask, struct view *says);
+
+/* Words that complete what is typed here. */
+struct ask_words {
+    VECTOR(const char *) items;
+};
+void ask_words(struct ask *ask, struct arena *arena, struct ask_words *out);
+
+void ask_end(struct ask *ask);
+
+#endif

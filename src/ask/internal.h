@@ -1,0 +1,69 @@
+/* What the parts of a dialogue share. */
+#ifndef PROVEOUT_ASK_INTERNAL_H
+#define PROVEOUT_ASK_INTERNAL_H
+
+#include "ask/compose.h"
+#include "ask/dialogue.h"
+#include "ask/draft.h"
+#include "ask/judge.h"
+#include "ask/usual.h"
+
+enum ask_phase { PHASE_QUESTION, PHASE_REVIEW, PHASE_NAME };
+
+/* What Enter means at a question. */
+struct ask_offer {
+    const char *text; /* the value, NULL: none */
+    bool keeps;       /* it is the answer that stands there already */
+    bool typed;       /* only a suggestion: Enter does not take it */
+    bool computed;
+    const char *window; /* or NULL */
+    const char *reason; /* or NULL */
+};
+
+struct ask {
+    struct arena *arena;  /* as long as the dialogue */
+    struct arena scratch; /* from one line to the next */
+    const struct ask_setup *setup;
+    struct answers answers;
+    struct judge judge;
+    struct understanding with;
+    struct ask_sequence sequence; /* in scratch */
+    size_t at;                    /* in the sequence */
+    enum ask_phase phase;
+    uint8_t topic; /* the last that was headed, TOPIC_COUNT: none */
+    bool resumed;  /* from a draft, and nothing was answered since */
+    bool refused;  /* the last line */
+    struct ask_offer offer;
+    struct buffer out;
+};
+
+/* present.c: what is shown.  All add to ask->out. */
+void say(struct ask *ask, size_t indent, const char *format, ...)
+    __attribute__((format(printf, 3, 4)));
+void say_line(struct ask *ask, const char *text); /* as it is, not wrapped */
+void present_intro(struct ask *ask);
+void present_question(struct ask *ask);
+void present_help(struct ask *ask);
+void present_findings(struct ask *ask, const struct finding_list *news);
+void present_next(struct ask *ask);
+
+/* offer.c */
+void offer_find(struct ask *ask);
+/* Was this a value as it was offered, so that another may be offered now? */
+bool offer_was_taken(const struct question *row, const struct answer *answer);
+bool entry_is_needed(const struct ask *ask, const struct ask_entry *entry);
+
+/* review.c */
+void review_show(struct ask *ask);
+enum ask_state review_line(struct ask *ask, struct view line);
+
+/* dialogue.c */
+const struct ask_entry *ask_entry(const struct ask *ask);
+const struct answer *entry_answer(const struct ask *ask, const struct ask_entry *entry);
+const char *ask_bytes(struct ask *ask, bool explained, struct view *out);
+void ask_go(struct ask *ask, size_t at); /* to a question, or to the review at the end */
+
+/* drawing.c: a small drawing for a field, or NULL. */
+const char *drawing_of(enum field_id id);
+
+#endif

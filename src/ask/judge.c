@@ -1,0 +1,177 @@
+/* Asking the rules about a draft. */
+#include "ask/judge.h"
+
+#include "base/buffer.h"
+
+void judge_init(struct judge *judge, struct arena *arena, const struct check_options *options,
+                const char *path)
+{
+    *judge = (struct judge){.arena = arena, .path = path};
+    struct check_options with = *options;
+    with.show = SHOW_FAILED;
+    with.words = true;
+    with.remedies = false;
+    judge->quick = checker_new(arena, &with);
+    with.remedies = true;
+    judge->thorough = checker_new(arena, &with);
+    runner_init(&judge->runner, arena, options->books, options->book_count);
+}
+
+/* A finding stays the same when its numbers change. */
+static struct view name_of(struct arena *arena, const struct finding *finding)
+{
+    return view_of(arena_format(arena, "%s|%s|%s", finding->rule,
+                                finding->subject ? finding->subject : "",
+                                finding->at.field ? finding->at.field : ""));
+}
+
+static bool is_to_come(const struct judge *judge, const struct finding *finding)
+{
+    if (finding->at.field && judge->to_come(judge->user, finding->at.field))
+        return true;
+    for (size_t i = 0; i < finding->related_count; i++)
+        if (finding->related[i].field && judge->to_come(judge->user, finding->related[i].field))
+            return true;
+    return false;
+}
+
+static bool counts(const struct judge *judge, const struct finding *finding)
+{
+    if (finding->outcome != OUTCOME_FAILED || finding->implied_by || is_to_come(judge, finding))
+        return false;
+    return !finding->from_reader ||
+           strcmp(finding->rule, reader_finding_name(READER_MISSING_KEY)) != 0;
+}
+
+static bool is_known(const struct judge *judge, struct view name)
+{
+    for (size_t i = 0; i < judge->known.count; i++)
+        if (view_equal(judge->known.items[i], name))
+            return true;
+    return false;
+}
+
+static void remember(struct judge *judge, struct arena *scratch,
+                     const struct file_report *report)
+{
+    judge->known.count = 0;
+    for (size_t i = 0; i < report->count; i++) {
+        if (!counts(judge, &report->findings[i]))
+            continue;
+        struct view name = name_of(scratch, &report->findings[i]);
+        struct view copy = {arena_copy(judge->arena, name.data, name.size), name.size};
+        VECTOR_ADD(judge->arena, &judge->known, copy);
+    }
+}
+
+static void check(struct judge *judge, struct checker *checker, struct arena *arena,
+                  struct view bytes, struct file_report *out)
+{
+    checker_check(checker, arena, view_of(judge->path), bytes, out);
+}
+
+void judge_know(struct judge *judge, struct arena *arena, struct view bytes)
+{
+    struct file_report report;
+    check(judge, judge->quick, arena, bytes, &report);
+    remember(judge, arena, &report);
+}
+
+static size_t count_news(const struct judge *judge, struct arena *arena,
+                         const struct file_report *report)
+{
+    size_t news = 0;
+    for (size_t i = 0; i < report->count; i++)
+        news += counts(judge, &report->findings[i]) &&
+                !is_known(judge, name_of(arena, &report->findings[i]));
+    return news;
+}
+
+void judge_news(struct judge *judge, struct arena *arena, struct view bytes,
+                struct finding_list *out)
+{
+    struct file_report report;
+    *out = (struct finding_list){0};
+    check(judge, judge->quick, arena, bytes, &report);
+    if (count_news(judge, arena, &report)) {
+        check(judge, judge->thorough, arena, bytes, &report);
+        for (size_t i = 0; i < report.count; i++)
+            if (counts(judge, &report.findings[i]) &&
+                !is_known(judge, name_of(arena, &report.findings[i])))
+                VECTOR_ADD(arena, &out->items, &report.findings[i]);
+    }
+    remember(judge, arena, &report);
+}
+
+void judge_report(struct judge *judge, struct arena *arena, struct view bytes,
+                  struct file_report *out)
+{
+    check(judge, judge->thorough, arena, bytes, out);
+}
+
+static void read_machine(struct arena *arena, struct view bytes, struct machine *machine)
+{
+    struct source *source = ARENA_NEW(arena, struct source);
+    struct finding_sink *sink = ARENA_NEW(arena, struct finding_sink);
+    struct tree *tree = ARENA_NEW(arena, struct tree);
+    source_init(source, arena, (struct view){0}, bytes);
+    sink_init(sink, arena, source);
+    tree_read(tree, arena, source, sink);
+    machine_read(machine, arena, tree, sink);
+}
+
+/* Puts the usual value where the window is looked for from. */
+static bool put_usual(struct arena *arena, struct machine *machine,
+                      const struct field_place *at, const char *usual)
+{
+    enum field_group group = field_table[at->field].group;
+    struct field_value *value =
+        &machine->groups[group]
+             .values[(size_t)at->record * field_group_width(group) + field_slot(at->field)];
+    const struct tree_node *node = value->node;
+    if (!usual || field_read_text(arena, at->field, view_of(usual), value))
+        return false;
+    value->node = node;
+    return true;
+}
+
+static const char *words(struct arena *arena, const struct window *window)
+{
+    const struct window_end *low = &window->low, *high = &window->high;
+    if (window->empty && window->between[0])
+        return arena_format(arena, "no value is safe with the answers so far (%s, %s)",
+                            window->between[0], window->between[1]);
+    if (low->bounded && high->bounded)
+        return arena_format(arena, "safe from %s (%s) to %s (%s)", low->text, low->rule,
+                            high->text, high->rule);
+    if (low->bounded)
+        return arena_format(arena, "safe from %s upwards (%s)", low->text, low->rule);
+    if (high->bounded)
+        return arena_format(arena, "safe up to %s (%s)", high->text, high->rule);
+    return NULL;
+}
+
+void judge_offer(struct judge *judge, struct arena *arena, struct view bytes, const char *path,
+                 const char *usual, struct offer *out)
+{
+    struct machine machine;
+    struct field_place place;
+    struct window window;
+    *out = (struct offer){.text = usual};
+    read_machine(arena, bytes, &machine);
+    if (machine_resolve(arena, &machine, view_of(path), &place, 1) != 1)
+        return;
+    bool put = put_usual(arena, &machine, &place, usual);
+    const struct window_asking asking = {&judge->runner, arena, &machine, NULL};
+    if (!window_find(&asking, place.field, place.record, 0, &window) || !window.asked)
+        return;
+    out->window = words(arena, &window);
+    if (window.empty)
+        out->text = NULL;
+    double si;
+    const char *text;
+    if (put && !window.holds && window_propose(arena, &window, &si, &text)) {
+        out->text = text;
+        out->computed = true;
+    }
+}

@@ -1,0 +1,52 @@
+/* What the rules say of a draft: which findings are new, and which numbers would do. */
+#ifndef PROVEOUT_ASK_JUDGE_H
+#define PROVEOUT_ASK_JUDGE_H
+
+#include "ask/understand.h"
+#include "rules/check.h"
+#include "rules/window.h"
+
+struct judge {
+    struct arena *arena; /* of the judge */
+    /* Is there a question about this field still to come?  What is found about it is not news
+     * until then. */
+    bool (*to_come)(void *user, const char *field);
+    void *user;
+    struct checker *quick, *thorough; /* without and with what would put findings right */
+    struct runner runner;
+    const char *path;
+    VECTOR(struct view) known; /* findings of the draft as it was last looked at */
+};
+
+void judge_init(struct judge *judge, struct arena *arena, const struct check_options *options,
+                const char *path);
+
+/* Forgets what is known, and takes what is found in `bytes` as known. */
+void judge_know(struct judge *judge, struct arena *arena, struct view bytes);
+
+struct finding_list {
+    VECTOR(const struct finding *) items;
+};
+
+/* The findings of `bytes` that were not there before; all are known afterwards.  Keys that are
+ * missing do not count: there are questions for them. */
+void judge_news(struct judge *judge, struct arena *arena, struct view bytes,
+                struct finding_list *out);
+
+/* The whole report, for the review. */
+void judge_report(struct judge *judge, struct arena *arena, struct view bytes,
+                  struct file_report *out);
+
+/* A value to offer. */
+struct offer {
+    const char *text;   /* NULL: none */
+    bool computed;      /* from other answers */
+    const char *window; /* "safe from 7.1 mm to 13.9 mm", or NULL */
+};
+
+/* The safe window of a field by `bytes`, and a value in it: the usual one where that will do,
+ * else the nearest that will.  `usual` may be NULL. */
+void judge_offer(struct judge *judge, struct arena *arena, struct view bytes, const char *path,
+                 const char *usual, struct offer *out);
+
+#endif

@@ -1,0 +1,109 @@
+/* Lines as they come. */
+#include "ask/internal_line.h"
+
+#include <errno.h>
+#include <poll.h>
+#include <signal.h>
+#include <unistd.h>
+
+enum { ROOM = 65536 };
+
+struct plain {
+    struct line_reader reader;
+    bool shows; /* a prompt, since somebody types */
+    bool ended;
+    char room[ROOM];
+    size_t start, end; /* not yet taken */
+    char line[LINE_SIZE_MAX + 1];
+};
+
+int line_wait(const struct line_place *place)
+{
+    struct pollfd files[2] = {{.fd = place->in, .events = POLLIN},
+                              {.fd = place->wake, .events = POLLIN}};
+    for (;;) {
+        if (poll(files, 2, -1) < 0) {
+            if (errno == EINTR)
+                continue;
+            return -1;
+        }
+        unsigned char number;
+        if ((files[1].revents & POLLIN) && read(place->wake, &number, 1) == 1)
+            return number;
+        if (files[0].revents & POLLNVAL)
+            return -1;
+        if (files[0].revents)
+            return LINE_WOKEN_NONE;
+    }
+}
+
+/* More bytes.  LINE_READ where there are some. */
+static enum line_result fill(struct plain *plain)
+{
+    int woken = line_wait(&plain->reader.place);
+    if (woken < 0)
+        return LINE_FAILED;
+    if (woken == SIGINT)
+        return LINE_INTERRUPT;
+    if (woken)
+        return LINE_HANGUP;
+    ssize_t size = read(plain->reader.place.in, plain->room, ROOM);
+    if (size < 0)
+        return errno == EINTR || errno == EAGAIN ? fill(plain) : LINE_FAILED;
+    plain->start = 0;
+    plain->end = (size_t)size;
+    return size ? LINE_READ : LINE_END;
+}
+
+static enum line_result read_plain(struct line_reader *reader, struct view *out)
+{
+    struct plain *plain = (struct plain *)(void *)reader;
+    size_t size = 0;
+    bool too_long = false;
+    if (plain->shows && write(reader->place.out, "> ", 2) < 0)
+        plain->shows = false;
+    for (;;) {
+        if (plain->start == plain->end) {
+            enum line_result result = plain->ended ? LINE_END : fill(plain);
+            plain->ended |= result == LINE_END;
+            if (result == LINE_END && (size || too_long))
+                break;
+            if (result != LINE_READ)
+                return result;
+        }
+        char c = plain->room[plain->start++];
+        if (c == '\n')
+            break;
+        if (size < LINE_SIZE_MAX)
+            plain->line[size++] = c;
+        else
+            too_long = true;
+    }
+    if (size && plain->line[size - 1] == '\r')
+        size--;
+    *out = (struct view){plain->line, size};
+    return too_long ? LINE_TOO_LONG : LINE_READ;
+}
+
+static void close_plain(struct line_reader *reader)
+{
+    (void)reader;
+}
+
+struct line_reader *line_plain(struct arena *arena, const struct line_place *place)
+{
+    struct plain *plain = ARENA_NEW(arena, struct plain);
+    plain->reader = (struct line_reader){*place, read_plain, close_plain};
+    plain->shows = isatty(place->in);
+    return &plain->reader;
+}
+
+enum line_result line_read(struct line_reader *reader, struct view *out)
+{
+    return reader->read(reader, out);
+}
+
+void line_close(struct line_reader *reader)
+{
+    reader->close(reader);
+}

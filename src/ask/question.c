@@ -1,0 +1,209 @@
+/* Walking the table of questions: what applies, for which records, in which order. */
+#include "ask/question.h"
+
+const char *const topic_names[TOPIC_COUNT] = {
+    [TOPIC_MACHINE] = "The machine and its limits",
+    [TOPIC_HOMING] = "Homing",
+    [TOPIC_SPINDLE] = "The spindle, and how it is kept from starting",
+    [TOPIC_TABLE] = "The table",
+    [TOPIC_MEASURING] = "What measures the cutters",
+    [TOPIC_CUTTERS] = "The cutters",
+    [TOPIC_CHANGE] = "How a change runs",
+    [TOPIC_NUMBERS] = "The chosen numbers",
+    [TOPIC_ALLOWANCES] = "Allowances",
+};
+
+const struct question question_table[] = {
+#define Q(id, topic, condition, gate, usual, flags, text, reason)                              \
+    {FIELD_##id, TOPIC_##topic, COND_##condition, gate, USUAL_##usual, flags, text, reason},
+#define OWN(id, topic, condition, gate, usual, text, reason)                                   \
+    {ASK_##id, TOPIC_##topic, COND_##condition, gate, USUAL_##usual, 0, text, reason},
+#include "ask/questions.inc"
+#undef Q
+#undef OWN
+};
+
+const size_t question_count = sizeof question_table / sizeof *question_table;
+
+/* A condition: a field that says one of two words, or anything but the first. */
+struct condition {
+    uint16_t what;
+    const char *is, * or ; /* NULL: whatever */
+    bool other;            /* anything else */
+    bool assumed;          /* while there is no answer */
+    uint8_t and;           /* another condition, COND_ALWAYS: none */
+};
+
+static const struct condition conditions[COND_COUNT] = {
+    [COND_SETTER] = {FIELD_CHANGE_MEASURES_WITH, "setter", NULL, false, true, 0},
+    [COND_PLATE] = {FIELD_CHANGE_MEASURES_WITH, "plate", NULL, false, false, 0},
+    [COND_CONTROLLER] = {FIELD_SPINDLE_SWITCHED_BY, "controller", NULL, false, true, 0},
+    [COND_HOMES] = {FIELD_HOMING_ORDER, "none", NULL, true, true, 0},
+    [COND_NOT_HOMING] = {FIELD_HOMING_ORDER, "none", NULL, false, false, 0},
+    [COND_COMPUTED] = {FIELD_CHANGE_APPROACH, "computed", NULL, false, true, COND_SETTER},
+    [COND_FIXED] = {FIELD_CHANGE_APPROACH, "fixed", NULL, false, false, COND_SETTER},
+    [COND_ASSUMED] = {FIELD_CHANGE_STICKOUT_FROM, "assumed", NULL, false, false, COND_SETTER},
+    [COND_SPOTS_DIFFER] = {FIELD_PLATE_SAME_SPOT, "no", NULL, false, false, COND_PLATE},
+    [COND_SCREW] = {FIELD_AXIS_DRIVE_KIND, "screw", NULL, false, false, 0},
+    [COND_BELT] = {FIELD_AXIS_DRIVE_KIND, "belt", "rack", false, false, 0},
+    [COND_RACK] = {FIELD_AXIS_DRIVE_KIND, "rack", NULL, false, false, 0},
+    [COND_DRIVE] = {FIELD_AXIS_DRIVE_KIND, "", NULL, true, false, 0},
+    [COND_HOLLOW] = {FIELD_CUTTER_CENTRE, "hollow", NULL, false, false, 0},
+    [COND_TWICE] = {FIELD_CHANGE_SECOND_TOUCH_FEED, "", NULL, true, false, 0},
+};
+
+static bool holds(const struct answers *answers, uint8_t which, uint32_t record)
+{
+    for (; which != COND_ALWAYS; which = conditions[which].and) {
+        const struct condition *c = &conditions[which];
+        if (answer_group(c->what) == GROUP_ROOT)
+            record = 0;
+        const struct answer *answer = answers_get(answers, c->what, record);
+        if (!answer_has_value(answer)) {
+            if (!c->assumed)
+                return false;
+            continue;
+        }
+        bool same = view_is(answer->text, c->is) || (c->or &&view_is(answer->text, c->or));
+        if (same == c->other)
+            return false;
+    }
+    return true;
+}
+
+bool question_depends(const struct question *row, uint16_t what)
+{
+    if (row->gate == what)
+        return what != 0;
+    for (uint8_t which = row->condition; which != COND_ALWAYS; which = conditions[which].and)
+        if (conditions[which].what == what)
+            return true;
+    return false;
+}
+
+static bool is_yes(const struct answers *answers, uint16_t what, uint32_t record)
+{
+    const struct answer *answer = answers_get(answers, what, record);
+    return answer_has_value(answer) && view_is(answer->text, "yes");
+}
+
+/* The question that decides whether there is one more record, and how many there are at least.
+ */
+static bool is_another(uint16_t what, uint32_t *least)
+{
+    *least = what == ASK_ANOTHER_CUTTER ? 1 : 0;
+    return what == ASK_ANOTHER_CUTTER || what == ASK_OBSTACLE;
+}
+
+uint32_t question_records(const struct answers *answers, enum field_group group)
+{
+    uint16_t what = group == GROUP_CUTTER ? ASK_ANOTHER_CUTTER : ASK_OBSTACLE;
+    uint32_t count = 0, least;
+    switch (group) {
+    case GROUP_AXIS:
+    case GROUP_HOMING:
+        return 3;
+    case GROUP_INPUT:
+        return (uint32_t)answers->inputs.count;
+    case GROUP_CUTTER:
+    case GROUP_OBSTACLE:
+        (void)is_another(what, &least);
+        while (count < least || is_yes(answers, what, count))
+            count++;
+        return count;
+    default:
+        return 1;
+    }
+}
+
+/* What is put together. */
+struct building {
+    struct arena *arena;
+    const struct answers *answers;
+    struct ask_sequence *out;
+    bool *inputs;    /* in use so far */
+    bool *terminals; /* those whose terminal and contact are in already, by twos */
+};
+
+static bool is_asked_once(const struct building *b, uint16_t what, uint32_t record)
+{
+    if (what != FIELD_INPUT_TERMINAL && what != FIELD_INPUT_CONTACT)
+        return true;
+    bool *mark = &b->terminals[2 * record + (what == FIELD_INPUT_CONTACT)];
+    bool first = !*mark;
+    *mark = true;
+    return first;
+}
+
+static void add(struct building *b, const struct question *row, uint32_t record)
+{
+    bool of_input = answer_group(row->what) == GROUP_INPUT;
+    if (row->gate && !is_yes(b->answers, row->gate, 0))
+        return;
+    if (!holds(b->answers, row->condition, record))
+        return;
+    if (of_input && (!b->inputs[record] || !is_asked_once(b, row->what, record)))
+        return;
+    VECTOR_ADD(b->arena, &b->out->items, (struct ask_entry){row, record});
+    if (row->what >= FIELD_COUNT || field_table[row->what].kind != KIND_INPUT)
+        return;
+    const struct answer *answer = answers_get(b->answers, row->what, record);
+    for (size_t i = 0; answer_has_value(answer) && i < b->answers->inputs.count; i++)
+        b->inputs[i] |= view_equal(b->answers->inputs.items[i], answer->text);
+}
+
+/* A block: rows that stand together and are about one kind of record. */
+static size_t add_block(struct building *b, size_t from)
+{
+    const struct question *first = &question_table[from];
+    enum field_group group = answer_group(first->what);
+    size_t end = from + 1;
+    while (end < question_count && answer_group(question_table[end].what) == group &&
+           question_table[end].gate == first->gate && question_table[end].topic == first->topic)
+        end++;
+    uint32_t least, count = question_records(b->answers, group);
+    bool another = is_another(first->what, &least);
+    if (another && first->gate && !is_yes(b->answers, first->gate, 0))
+        return end;
+    for (uint32_t record = 0; record < count; record++)
+        for (size_t i = from; i < end; i++)
+            if (!another || i > from || record >= least)
+                add(b, &question_table[i], record);
+    if (another)
+        add(b, first, count);
+    return end;
+}
+
+void question_sequence(struct arena *arena, const struct answers *answers,
+                       struct ask_sequence *out)
+{
+    *out = (struct ask_sequence){0};
+    struct building b = {.arena = arena, .answers = answers, .out = out};
+    b.inputs = ARENA_ARRAY(arena, bool, answers->inputs.count + 1);
+    b.terminals = ARENA_ARRAY(arena, bool, 2 * answers->inputs.count + 2);
+    for (size_t i = 0; i < answers->own_inputs; i++)
+        b.inputs[i] = true;
+    bool offered = false;
+    for (size_t i = 0; i < question_count;) {
+        const struct question *row = &question_table[i];
+        if (!offered && row->what >= ASK_MORE_MACHINE) {
+            offered = true;
+            out->first = out->items.count;
+        }
+        if (answer_group(row->what) != GROUP_ROOT) {
+            i = add_block(&b, i);
+        } else {
+            add(&b, row, 0);
+            i++;
+        }
+    }
+}
+
+size_t question_index(const struct ask_sequence *sequence, uint16_t what, uint32_t record)
+{
+    size_t i = 0;
+    while (i < sequence->items.count && (sequence->items.items[i].row->what != what ||
+                                         sequence->items.items[i].record != record))
+        i++;
+    return i;
+}

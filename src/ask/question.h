@@ -1,0 +1,106 @@
+/* The questions of the prompt: which fields, in what order, and on what they depend.
+ *
+ * One static table, questions.inc.  What a question is about is a field of the field table,
+ * from which meaning, unit, choices and default come; or one of the few things of the prompt's
+ * own, such as "another cutter?".  Rows that stand together and are about one kind of record
+ * are asked record by record.
+ */
+#ifndef PROVEOUT_ASK_QUESTION_H
+#define PROVEOUT_ASK_QUESTION_H
+
+#include "ask/answers.h"
+
+enum ask_topic {
+    TOPIC_MACHINE,
+    TOPIC_HOMING,
+    TOPIC_SPINDLE,
+    TOPIC_TABLE,
+    TOPIC_MEASURING,
+    TOPIC_CUTTERS,
+    TOPIC_CHANGE,
+    TOPIC_NUMBERS,
+    TOPIC_ALLOWANCES,
+    TOPIC_COUNT
+};
+extern const char *const topic_names[TOPIC_COUNT];
+
+enum ask_condition {
+    COND_ALWAYS,
+    COND_SETTER,
+    COND_PLATE,
+    COND_CONTROLLER,
+    COND_HOMES,
+    COND_NOT_HOMING,
+    COND_COMPUTED, /* with a setter, and a computed approach */
+    COND_FIXED,
+    COND_ASSUMED, /* with a setter, and one stick-out for all */
+    COND_SPOTS_DIFFER,
+    COND_SCREW,
+    COND_BELT,
+    COND_RACK,
+    COND_DRIVE, /* of whatever kind */
+    COND_HOLLOW,
+    COND_TWICE, /* touched a second time */
+    COND_COUNT
+};
+
+/* What else is to be known of a row; bits. */
+enum {
+    ASK_TYPED = 1,   /* a value is only suggested: Enter does not take it */
+    ASK_SILENT = 2,  /* not asked while its usual value will do */
+    ASK_COLLET = 4,  /* to answer it, hands go near the collet */
+    ASK_MOVES = 8,   /* to answer it, the machine is moved */
+    ASK_RUNS = 16,   /* to answer it, the spindle is run */
+    ASK_WANTED = 32, /* wanted, though the format could do without */
+};
+
+/* Where a value to offer comes from. */
+enum ask_usual {
+    USUAL_NONE,
+    USUAL_TEXT,     /* the row's own */
+    USUAL_NUMBER,   /* the next number of a cutter */
+    USUAL_TRAVERSE, /* a little below the upper limit of Z */
+    USUAL_PARK_X,   /* the middle of the travel */
+    USUAL_PARK_Y,   /* near the front */
+    USUAL_PARK_Z,   /* as high as the sideways moves */
+    USUAL_STOP,     /* a quarter longer than the run-down */
+    USUAL_LONGEST,  /* the longest stick-out */
+};
+
+struct question {
+    uint16_t what; /* enum field_id or enum ask_own */
+    uint8_t topic, condition;
+    uint16_t gate; /* asked only where this was answered yes; 0: always */
+    uint8_t usual, flags;
+    const char *text;   /* of USUAL_TEXT */
+    const char *reason; /* why that value, in a sentence; of the prompt's own: the question */
+};
+
+extern const struct question question_table[];
+extern const size_t question_count;
+
+/* One question of one record. */
+struct ask_entry {
+    const struct question *row;
+    uint32_t record;
+};
+
+struct ask_sequence {
+    VECTOR(struct ask_entry) items;
+    size_t first; /* how many of them come before the first that is only offered */
+};
+
+/* All questions that apply, in order.  What is not answered yet counts as it most often is. */
+void question_sequence(struct arena *arena, const struct answers *answers,
+                       struct ask_sequence *out);
+
+/* Where an entry stands; items.count where it does not apply. */
+size_t question_index(const struct ask_sequence *sequence, uint16_t what, uint32_t record);
+
+/* Does a row depend on the answer to `what`? */
+bool question_depends(const struct question *row, uint16_t what);
+
+/* How many records of this kind there are by the answers. */
+uint32_t question_records(const struct answers *answers, enum field_group group);
+
+#endif

@@ -1,0 +1,388 @@
+/* From what people type to what a file says.
+ *
+ * The reading itself is the loader's, so that nothing is accepted here that a file could not
+ * have.  What is added: bare numbers take the unit that the question names, `0 to 850` is a
+ * pair, choices go by number, and doubtful commas are asked about.
+ */
+#include "ask/understand.h"
+
+#include "quantity/number.h"
+#include "quantity/quantity.h"
+#include "text/escape.h"
+
+enum { SHOWN = 60, PARTS_MAX = 64, WORDS_MAX = 32 };
+
+static bool is_digit(char c)
+{
+    return c >= '0' && c <= '9';
+}
+
+static char lower(char c)
+{
+    return c >= 'A' && c <= 'Z' ? (char)(c - 'A' + 'a') : c;
+}
+
+/* The same word, capitals and the way of joining left aside; `whole`: not only its beginning.
+ */
+static bool is_word(struct view typed, struct view word, bool whole)
+{
+    if (typed.size > word.size || !typed.size || (whole && typed.size != word.size))
+        return false;
+    for (size_t i = 0; i < typed.size; i++) {
+        char c = lower(typed.data[i]), w = lower(word.data[i]);
+        bool join = (c == ' ' || c == '-' || c == '_') && w == '_';
+        if (c != w && !join)
+            return false;
+    }
+    return true;
+}
+
+int understand_choice(struct view typed, const char *const *words, size_t count)
+{
+    int found = -1;
+    double number;
+    size_t used;
+    typed = view_trim(typed);
+    if (number_read(typed, &number, &used) == NUMBER_OK && used == typed.size)
+        for (size_t i = 0; i < count; i++)
+            if (number == (double)(i + 1))
+                return (int)i;
+    for (size_t i = 0; i < count; i++)
+        if (is_word(typed, view_of(words[i]), true))
+            return (int)i;
+    for (size_t i = 0; i < count; i++) {
+        if (!is_word(typed, view_of(words[i]), false))
+            continue;
+        if (found >= 0)
+            return -1;
+        found = (int)i;
+    }
+    return found;
+}
+
+const char *understand_spoken(struct arena *arena, struct view word)
+{
+    char *text = arena_copy(arena, word.data, word.size);
+    for (size_t i = 0; i < word.size; i++)
+        if (text[i] == '_')
+            text[i] = ' ';
+    return text;
+}
+
+const char *understand_unit(const struct understanding *with, enum field_id id)
+{
+    static const char *const inch[][2] = {
+        {"mm", "in"}, {"mm/min", "in/min"}, {"mm/s^2", "in/s^2"}, {"steps/mm", "steps/in"}};
+    const char *unit = field_table[id].unit;
+    for (size_t i = 0; with->inches && i < sizeof inch / sizeof *inch; i++)
+        if (strcmp(unit, inch[i][0]) == 0)
+            return inch[i][1];
+    return unit;
+}
+
+/* Choices. */
+
+static size_t choice_words(struct arena *arena, const struct field *field, const char **words)
+{
+    size_t count = field_choice_count(field);
+    for (size_t i = 0; i < count; i++) {
+        struct view word = field_choice(field, i);
+        words[i] = arena_copy(arena, word.data, word.size);
+    }
+    return count;
+}
+
+static void set(struct understood *out, struct view text, const char *echo)
+{
+    *out = (struct understood){text, echo, NULL};
+}
+
+static void fail(struct understood *out, const char *why)
+{
+    *out = (struct understood){.wrong = why};
+}
+
+void understand_flag(const struct understanding *with, struct view typed,
+                     struct understood *out)
+{
+    static const char *const words[] = {"yes", "no"};
+    int which = understand_choice(typed, words, 2);
+    if (which < 0) {
+        fail(out, arena_format(with->arena, "%s is neither yes nor no; type y or n",
+                               escape_short(with->arena, typed, SHOWN)));
+        return;
+    }
+    set(out, view_of(words[which]), arena_format(with->arena, "Taken as: %s.", words[which]));
+}
+
+static void read_choice(const struct understanding *with, const struct field *field,
+                        struct view typed, struct understood *out)
+{
+    const char *words[WORDS_MAX];
+    size_t count = choice_words(with->arena, field, words);
+    int which = understand_choice(typed, words, count);
+    if (which < 0) {
+        fail(out, arena_format(with->arena, "%s is none of them; type a number from 1 to %zu",
+                               escape_short(with->arena, typed, SHOWN), count));
+        return;
+    }
+    set(out, view_of(words[which]),
+        arena_format(with->arena, "Taken as: %s.",
+                     understand_spoken(with->arena, view_of(words[which]))));
+}
+
+/* Brackets around a list are welcome and not needed. */
+static struct view bare_list(struct view typed)
+{
+    typed = view_trim(typed);
+    if (typed.size >= 2 && typed.data[0] == '[' && typed.data[typed.size - 1] == ']')
+        return view_trim((struct view){typed.data + 1, typed.size - 2});
+    return typed;
+}
+
+static struct view take_part(struct view *rest)
+{
+    const char *comma = memchr(rest->data, ',', rest->size);
+    struct view part = {rest->data, comma ? (size_t)(comma - rest->data) : rest->size};
+    *rest = view_skip(*rest, part.size + 1);
+    return view_trim(part);
+}
+
+static void read_words(const struct understanding *with, const struct field *field,
+                       struct view typed, struct understood *out)
+{
+    const char *words[WORDS_MAX];
+    size_t count = choice_words(with->arena, field, words);
+    struct buffer text, echo;
+    struct view rest = bare_list(typed);
+    buffer_init(&text, with->arena);
+    buffer_init(&echo, with->arena);
+    buffer_byte(&text, '[');
+    if (view_is(rest, "none") || view_is(rest, "nothing"))
+        rest.size = 0;
+    bool used[WORDS_MAX] = {false};
+    while (rest.size) {
+        struct view part = take_part(&rest);
+        int which = understand_choice(part, words, count);
+        const char *shown = escape_short(with->arena, part, SHOWN);
+        if (which < 0) {
+            fail(out, arena_format(with->arena,
+                                   "%s is none of them; type numbers or words with commas "
+                                   "between, or none",
+                                   shown));
+            return;
+        }
+        if (used[which]) {
+            fail(out, arena_format(with->arena, "%s is there twice", shown));
+            return;
+        }
+        used[which] = true;
+        buffer_format(&text, "%s%s", text.size > 1 ? ", " : "", words[which]);
+        buffer_format(&echo, "%s%s", echo.size ? ", " : "",
+                      understand_spoken(with->arena, view_of(words[which])));
+    }
+    buffer_byte(&text, ']');
+    set(out, view_of(buffer_string(&text)),
+        arena_format(with->arena, "Taken as: %s.", echo.size ? buffer_string(&echo) : "none"));
+}
+
+/* Numbers. */
+
+/* `1,500`: digits, a comma, digits, and nothing to tell a list from a number. */
+static bool has_doubtful_comma(struct view text)
+{
+    for (size_t i = 1; i + 1 < text.size; i++)
+        if (text.data[i] == ',' && is_digit(text.data[i - 1]) && is_digit(text.data[i + 1]))
+            return true;
+    return false;
+}
+
+static const char *ask_about_comma(const struct understanding *with, struct view typed)
+{
+    struct buffer without, point;
+    buffer_init(&without, with->arena);
+    buffer_init(&point, with->arena);
+    for (size_t i = 0; i < typed.size; i++) {
+        if (typed.data[i] != ',')
+            buffer_byte(&without, typed.data[i]);
+        buffer_byte(&point, typed.data[i] == ',' ? '.' : typed.data[i]);
+    }
+    return arena_format(with->arena, "is %s meant as %s or as %s? Type it without a comma",
+                        escape_short(with->arena, typed, SHOWN),
+                        escape_short(with->arena, buffer_view(&without), SHOWN),
+                        escape_short(with->arena, buffer_view(&point), SHOWN));
+}
+
+static bool is_bare(struct view part)
+{
+    double number;
+    size_t used;
+    part = view_trim(part);
+    return number_read(part, &number, &used) == NUMBER_OK && used == part.size;
+}
+
+/* The unit at the end of a part; empty where there is none. */
+static struct view unit_at_end(struct view part)
+{
+    double number;
+    size_t used;
+    part = view_trim(part);
+    if (number_read(part, &number, &used) != NUMBER_OK)
+        return (struct view){0};
+    struct view unit = view_trim(view_skip(part, used));
+    return unit_read(unit) == UNIT_UNKNOWN ? (struct view){0} : unit;
+}
+
+/* `0 to 850` as `0, 850`. */
+static struct view with_commas(struct arena *arena, struct view text)
+{
+    for (size_t i = 1; i + 3 < text.size; i++) {
+        bool dots = text.data[i] == '.' && text.data[i + 1] == '.';
+        bool to = text.data[i] == 't' && text.data[i + 1] == 'o' && text.data[i - 1] == ' ' &&
+                  text.data[i + 2] == ' ';
+        if (dots || to)
+            return view_of(arena_format(arena, "%.*s,%.*s", (int)i, text.data,
+                                        VIEW(view_skip(text, i + 2))));
+    }
+    return text;
+}
+
+/* Every part with its unit, `[` and `]` around them where it is a list.  `*bare`: one took the
+ * unit of the question. */
+static const char *complete(const struct understanding *with, enum field_id id,
+                            struct view typed, bool *bare)
+{
+    enum field_kind kind = field_table[id].kind;
+    bool list = kind == KIND_PAIR || kind == KIND_LIST;
+    struct view parts[PARTS_MAX];
+    size_t count = 0;
+    struct view rest = list ? with_commas(with->arena, bare_list(typed)) : typed;
+    while (list && rest.size && count < PARTS_MAX)
+        parts[count++] = take_part(&rest);
+    if (!list)
+        parts[count++] = view_trim(typed);
+    struct view unit = count ? unit_at_end(parts[count - 1]) : (struct view){0};
+    struct buffer out;
+    buffer_init(&out, with->arena);
+    for (size_t i = 0; i < count; i++) {
+        bool takes = is_bare(parts[i]);
+        *bare |= takes && !unit.size;
+        buffer_format(&out, "%s%.*s", i ? ", " : list ? "[" : "", VIEW(parts[i]));
+        if (takes)
+            buffer_format(&out, " %.*s",
+                          VIEW(unit.size ? unit : view_of(understand_unit(with, id))));
+    }
+    if (list)
+        buffer_byte(&out, ']');
+    return buffer_string(&out);
+}
+
+/* The same in millimetres, seconds, ...; NULL where it is in that unit already. */
+static const char *in_plain_unit(struct arena *arena, enum field_id id,
+                                 const struct field_value *value)
+{
+    const struct field *field = &field_table[id];
+    unit_id plain = unit_default(field->dimension);
+    if (field->kind == KIND_PAIR) {
+        if (value->pair[0].unit == plain && value->pair[1].unit == plain)
+            return NULL;
+        return arena_format(arena, "%s to %s",
+                            quantity_text(arena, value->pair[0].si, field->dimension, plain),
+                            quantity_text(arena, value->pair[1].si, field->dimension, plain));
+    }
+    if (field->kind == KIND_LIST || value->unit == plain || plain == UNIT_BARE ||
+        value->unit == UNIT_BARE)
+        return NULL;
+    return quantity_text_with(arena, value->si, value->tolerance, field->dimension, plain);
+}
+
+static void read_number(const struct understanding *with, enum field_id id, struct view typed,
+                        struct understood *out)
+{
+    struct arena *arena = with->arena;
+    enum field_kind kind = field_table[id].kind;
+    struct field_value value;
+    bool bare = false;
+    typed = view_trim(typed);
+    if (has_doubtful_comma(typed) && kind != KIND_LIST) {
+        fail(out, ask_about_comma(with, typed));
+        return;
+    }
+    const char *whole = complete(with, id, typed, &bare);
+    const char *wrong = field_read_text(arena, id, view_of(whole), &value);
+    if (wrong) {
+        fail(out, wrong);
+        return;
+    }
+    const char *text = field_value_text(arena, id, &value);
+    const char *plain = in_plain_unit(arena, id, &value);
+    const char *unit = understand_unit(with, id);
+    const char *shown = escape_short(arena, typed, SHOWN);
+    if (bare && *unit)
+        set(out, view_of(text),
+            arena_format(arena, "%s without a unit is taken in %s: %s%s%s.", shown, unit, text,
+                         plain ? " = " : "", plain ? plain : ""));
+    else
+        set(out, view_of(text),
+            plain ? arena_format(arena, "%s = %s.", shown, plain)
+                  : arena_format(arena, "Taken as %s.", text));
+}
+
+/* The rest. */
+
+static void read_text(const struct understanding *with, enum field_id id, struct view typed,
+                      struct understood *out)
+{
+    struct arena *arena = with->arena;
+    enum field_kind kind = field_table[id].kind;
+    struct field_value value;
+    typed = view_trim(typed);
+    if (kind == KIND_DATE && is_word(typed, (struct view)VIEW_LITERAL("today"), true))
+        typed = with->today;
+    if (kind == KIND_INPUT) {
+        bool plain = typed.size <= 40;
+        for (size_t i = 0; i < typed.size; i++) {
+            char c = lower(typed.data[i]);
+            plain &= is_digit(c) || (c >= 'a' && c <= 'z') || ((c == '-' || c == '_') && i);
+        }
+        if (!plain || !typed.size)
+            fail(out, "a name is made of letters, digits and dashes, as home-x");
+        else
+            set(out, typed, arena_format(arena, "Taken as the input %.*s.", VIEW(typed)));
+        return;
+    }
+    const char *wrong = field_read_text(arena, id, typed, &value);
+    if (wrong) {
+        fail(out, wrong);
+        return;
+    }
+    bool as_is = kind == KIND_TEXT || kind == KIND_TERMINAL;
+    struct view text = as_is ? typed : view_of(field_value_text(arena, id, &value));
+    set(out, text, arena_format(arena, "Taken as: %s.", escape_short(arena, text, SHOWN)));
+}
+
+void understand(const struct understanding *with, enum field_id id, struct view typed,
+                struct understood *out)
+{
+    switch (field_table[id].kind) {
+    case KIND_FLAG:
+        understand_flag(with, typed, out);
+        return;
+    case KIND_CHOICE:
+        read_choice(with, &field_table[id], typed, out);
+        return;
+    case KIND_WORDS:
+        read_words(with, &field_table[id], typed, out);
+        return;
+    case KIND_QUANTITY:
+    case KIND_POSITION:
+    case KIND_PAIR:
+    case KIND_LIST:
+    case KIND_COUNT:
+        read_number(with, id, typed, out);
+        return;
+    default:
+        read_text(with, id, typed, out);
+        return;
+    }
+}

@@ -1,0 +1,36 @@
+/* What a typed answer means: a text as a machine file would have it, or why it is none. */
+#ifndef PROVEOUT_ASK_UNDERSTAND_H
+#define PROVEOUT_ASK_UNDERSTAND_H
+
+#include "ask/answers.h"
+
+/* What an answer is read with. */
+struct understanding {
+    struct arena *arena; /* for texts that come out */
+    bool inches;         /* bare lengths are inches */
+    struct view today;   /* YYYY-MM-DD */
+};
+
+struct understood {
+    struct view text;  /* as the file would have it */
+    const char *echo;  /* one sentence: what was understood */
+    const char *wrong; /* NULL, else why it is no answer; the rest is not set then */
+};
+
+void understand(const struct understanding *with, enum field_id id, struct view typed,
+                struct understood *out);
+
+/* yes or no, of a question of the prompt's own. */
+void understand_flag(const struct understanding *with, struct view typed,
+                     struct understood *out);
+
+/* One word of several, by number, name or beginning; -1 where it is none. */
+int understand_choice(struct view typed, const char *const *words, size_t count);
+
+/* The unit that a bare number of this field takes; "" where it takes none. */
+const char *understand_unit(const struct understanding *with, enum field_id id);
+
+/* A word of a list as people say it: blanks for underscores. */
+const char *understand_spoken(struct arena *arena, struct view word);
+
+#endif

@@ -1,0 +1,116 @@
+/* What is offered where nothing has been answered yet. */
+#include "ask/usual.h"
+
+#include <math.h>
+
+#include "quantity/quantity.h"
+
+/* How far from the edges things are put, in m. */
+#define BELOW_TOP  0.003
+#define FROM_FRONT 0.04
+
+static bool value_of(const struct understanding *with, const struct answers *answers,
+                     uint16_t what, uint32_t record, struct field_value *out)
+{
+    const struct answer *answer = answers_get(answers, what, record);
+    return answer_has_value(answer) &&
+           !field_read_text(with->arena, (enum field_id)what, answer->text, out);
+}
+
+/* In the unit of the question, to steps that people like: 1 mm or 0.05 in, else two digits. */
+static const char *rounded(const struct understanding *with, enum field_id id, double si,
+                           bool position)
+{
+    const struct field *field = &field_table[id];
+    unit_id unit = unit_read(view_of(understand_unit(with, id)));
+    double value = unit_from_si(unit, field->dimension, si);
+    double step = position ? with->inches ? 0.05 : 1
+                           : pow(10, floor(log10(fabs(value) > 0 ? fabs(value) : 1)) - 1);
+    value = round(value / step) * step;
+    return quantity_text(with->arena, unit_to_si(unit, field->dimension, value),
+                         field->dimension, unit);
+}
+
+static const char *from_text(const struct understanding *with, const struct question *row)
+{
+    struct field_value value;
+    enum field_id id = (enum field_id)row->what;
+    if (!with->inches || row->what >= FIELD_COUNT || field_table[id].kind != KIND_QUANTITY ||
+        strcmp(understand_unit(with, id), field_table[id].unit) == 0 ||
+        field_read_text(with->arena, id, view_of(row->text), &value))
+        return row->text;
+    return rounded(with, id, value.si, false);
+}
+
+static const char *next_number(const struct understanding *with, const struct answers *answers,
+                               uint32_t record)
+{
+    double next = 1;
+    for (uint32_t i = 0; i < record; i++) {
+        struct field_value value;
+        if (value_of(with, answers, FIELD_CUTTER_NUMBER, i, &value) && value.si >= next)
+            next = value.si + 1;
+    }
+    return number_exact(with->arena, next);
+}
+
+static const char *longest(const struct understanding *with, const struct answers *answers)
+{
+    double most = 0;
+    const char *text = NULL;
+    for (uint32_t i = 0; i < question_records(answers, GROUP_CUTTER); i++) {
+        struct field_value value;
+        if (!value_of(with, answers, FIELD_CUTTER_STICKOUT, i, &value) || value.si <= most)
+            continue;
+        most = value.si;
+        text = field_value_text(with->arena, FIELD_CUTTER_STICKOUT, &value);
+    }
+    return text;
+}
+
+/* From the travel of an axis: its high end, its middle, or its low end. */
+static const char *from_travel(const struct understanding *with, const struct answers *answers,
+                               const struct question *row)
+{
+    static const uint32_t axis[] = {
+        [USUAL_TRAVERSE] = 2, [USUAL_PARK_X] = 0, [USUAL_PARK_Y] = 1};
+    struct field_value value;
+    if (!value_of(with, answers, FIELD_AXIS_TRAVEL, axis[row->usual], &value))
+        return NULL;
+    double low = value.pair[0].si, high = value.pair[1].si, si = high - BELOW_TOP;
+    if (row->usual == USUAL_PARK_X)
+        si = (low + high) / 2;
+    if (row->usual == USUAL_PARK_Y)
+        si = low + FROM_FRONT;
+    return rounded(with, (enum field_id)row->what, si, true);
+}
+
+const char *usual_value(const struct understanding *with, const struct answers *answers,
+                        const struct question *row, uint32_t record, bool *computed)
+{
+    struct field_value value;
+    *computed = row->usual > USUAL_NUMBER;
+    switch ((enum ask_usual)row->usual) {
+    case USUAL_TEXT:
+        return from_text(with, row);
+    case USUAL_NUMBER:
+        return next_number(with, answers, record);
+    case USUAL_TRAVERSE:
+    case USUAL_PARK_X:
+    case USUAL_PARK_Y:
+        return from_travel(with, answers, row);
+    case USUAL_PARK_Z:
+        if (!value_of(with, answers, FIELD_CHANGE_TRAVERSE_Z, 0, &value))
+            return NULL;
+        return field_value_text(with->arena, FIELD_CHANGE_TRAVERSE_Z, &value);
+    case USUAL_STOP:
+        if (!value_of(with, answers, FIELD_SPINDLE_RUN_DOWN, 0, &value))
+            return NULL;
+        return rounded(with, (enum field_id)row->what, value.si * 1.25, false);
+    case USUAL_LONGEST:
+        return longest(with, answers);
+    case USUAL_NONE:
+        break;
+    }
+    return row->what < FIELD_COUNT ? field_table[row->what].fallback : NULL;
+}
