@@ -21,6 +21,7 @@ struct run {
 
 enum command_id {
     COMMAND_CHECK,
+    COMMAND_COMMISSION,
     COMMAND_REVISE,
     COMMAND_WINDOW,
     COMMAND_EXPLAIN,
@@ -39,6 +40,7 @@ struct command {
 extern const struct command command_table[COMMAND_COUNT];
 
 enum exit_status command_check(struct run *run);
+enum exit_status command_commission(struct run *run);
 enum exit_status command_explain(struct run *run);
 enum exit_status command_revise(struct run *run);
 enum exit_status command_window(struct run *run);

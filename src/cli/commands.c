@@ -10,6 +10,15 @@ const struct command command_table[] = {
          "status is 0 where nothing at or above the level of --stop-at is found, 1 where "
          "something is, and 2 where something could not be checked.",
          command_check},
+    [COMMAND_COMMISSION] =
+        {"commission", "[FILE]",
+         "ask about a machine, in the order of working at it, and write its machine file",
+         "Asks line by line, checks each answer, and writes the file after an explicit yes. A FILE "
+         "that is there already is the start, and only what is changed is changed in it. A draft is "
+         "kept after every answer; the next run goes on there. Without a terminal the answers come "
+         "one a line from standard input. The exit status is 0 where the dialogue came to its end, "
+         "and 2 where it did not.",
+         command_commission},
     [COMMAND_REVISE] =
         {"revise", "FILE [FIELD=VALUE ... | setter | table | FIELD ...]",
          "change values in place, and see which margins that moves",
