@@ -12,7 +12,7 @@ enum {
     FIELD_MASK = (1 << DEPTH_SHIFT) - 1,
 };
 
-_Static_assert((int)FIELD_COUNT <= (int)FIELD_MASK,
+_Static_assert((int)LEAF_COUNT <= (int)FIELD_MASK,
                "a section's mark holds a field and a depth");
 
 /* The groups that a name at the top of the file leads to. */
@@ -198,7 +198,8 @@ static bool environment_step(const void *user, const struct env_place *from, str
         return false;
     }
     if (from->type == TYPE_RECORD)
-        return step_within(from->kind, 0, 0, name, to);
+        return step_within(from->kind, 0, 0, name, to) ||
+               (from->kind == GROUP_OBSTACLE && derived_find(name, to));
     if (from->type != TYPE_SECTION && from->type != TYPE_PLACE && from->type != TYPE_RECTANGLE)
         return false;
     unsigned depth = from->leaf >> DEPTH_SHIFT;
@@ -254,6 +255,20 @@ static bool name_within(enum field_group group, enum field_id like, unsigned dep
     return false;
 }
 
+/* The names of a record's fields, then of what is computed for it. */
+static bool record_name(enum field_group group, size_t index, struct view *out)
+{
+    size_t names = 0;
+    if (name_within(group, 0, 0, index, out))
+        return true;
+    for (struct view name; name_within(group, 0, 0, names, &name);)
+        names++;
+    if (group != GROUP_OBSTACLE || index - names >= DERIVED_COUNT)
+        return false;
+    *out = view_of(derived_name((uint16_t)(DERIVED_FIRST + index - names)));
+    return true;
+}
+
 static bool environment_name(const void *user, const struct env_place *from, size_t index,
                              struct view *out)
 {
@@ -265,7 +280,7 @@ static bool environment_name(const void *user, const struct env_place *from, siz
         return true;
     }
     if (from->type == TYPE_RECORD)
-        return name_within(from->kind, 0, 0, index, out);
+        return record_name(from->kind, index, out);
     unsigned depth = from->leaf >> DEPTH_SHIFT;
     if (from->kind == GROUP_ROOT && depth == 0) {
         if (index < SECTION_COUNT) {
@@ -280,7 +295,7 @@ static bool environment_name(const void *user, const struct env_place *from, siz
 static const char *environment_leaf_path(const void *user, uint16_t leaf)
 {
     (void)user;
-    return field_table[leaf].key;
+    return leaf_is_derived(leaf) ? derived_name(leaf) : field_table[leaf].key;
 }
 
 const struct environment machine_environment = {
@@ -292,9 +307,10 @@ const struct environment machine_environment = {
     .leaf_path = environment_leaf_path,
 };
 
-void binding_init(struct machine_binding *binding)
+void binding_init(struct machine_binding *binding, struct arena *arena)
 {
     binding->machine = NULL;
+    binding->derived = ARENA_NEW(arena, struct derived);
     for (unsigned id = 0; id < FIELD_COUNT; id++) {
         binding->leaves[id].group = (uint8_t)field_table[id].group;
         binding->leaves[id].kind = (uint8_t)field_table[id].kind;
@@ -359,6 +375,10 @@ static void values_read(const void *user, uint16_t leaf, uint8_t part, uint32_t 
                         struct env_value *out)
 {
     const struct machine_binding *binding = user;
+    if (leaf_is_derived(leaf)) {
+        derived_read(binding->derived, leaf, record, out);
+        return;
+    }
     const struct field_value *value = binding_value(binding, leaf, part, record);
     out->tolerance = 0;
     out->unit = UNIT_BARE;
@@ -403,6 +423,7 @@ struct environment_values binding_values(struct machine_binding *binding,
                                          const struct machine *machine)
 {
     binding->machine = machine;
+    derived_reset(binding->derived, machine);
     return (struct environment_values){.user = binding,
                                        .read = values_read,
                                        .number = values_number,

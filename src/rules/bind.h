@@ -9,6 +9,7 @@
 
 #include "formula/environment.h"
 #include "machine/machine.h"
+#include "rules/derived.h"
 
 /* The names; static, for every builder. */
 extern const struct environment machine_environment;
@@ -21,15 +22,17 @@ struct machine_binding {
         uint16_t slot;
     } leaves[FIELD_COUNT];
     uint32_t widths[GROUP_COUNT];
+    struct derived *derived; /* what is computed, for leaves that are no fields */
 };
 
-void binding_init(struct machine_binding *binding);
+/* What it needs for itself is in `arena`. */
+void binding_init(struct machine_binding *binding, struct arena *arena);
 
 /* The values of `machine` through `binding`, which must stay as long as they are used. */
 struct environment_values binding_values(struct machine_binding *binding,
                                          const struct machine *machine);
 
-/* The value of a leaf, or of the low (1) or high (2) part of a pair. */
+/* The value of a field's leaf, or of the low (1) or high (2) part of a pair. */
 const struct field_value *binding_value(const struct machine_binding *binding, uint16_t leaf,
                                         uint8_t part, uint32_t record);
 

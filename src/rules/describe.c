@@ -6,6 +6,7 @@
 #include "base/bug.h"
 #include "base/buffer.h"
 #include "quantity/quantity.h"
+#include "rules/derived_trace.h"
 #include "text/escape.h"
 
 enum {
@@ -30,7 +31,11 @@ static const char *name_leaf(const void *user, struct arena *arena, uint16_t lea
                              uint32_t record)
 {
     const struct describer *describer = user;
-    return machine_path(arena, describer->machine, leaf, record, part);
+    if (!leaf_is_derived(leaf))
+        return machine_path(arena, describer->machine, leaf, record, part);
+    const char *named = machine_path(arena, describer->machine, FIELD_OBSTACLE_TOP, record, 0);
+    return arena_format(arena, "%.*s%s", (int)(strlen(named) - strlen("top")), named,
+                        derived_name(leaf));
 }
 
 /* The unit in which the file writes such quantities: that of the first one in it. */
@@ -165,6 +170,8 @@ static void add_place(const struct describer *describer, struct evaluator *evalu
     blamed->known = requirement->blame != NODE_NONE &&
                     evaluate_field(evaluator, requirement->blame, &blamed->leaf, &blamed->part,
                                    &blamed->record);
+    if (blamed->known && leaf_is_derived(blamed->leaf))
+        blamed->leaf = FIELD_OBSTACLE_TOP;
     if (blamed->known)
         out->at = describe_place(describer, blamed->leaf, blamed->part, blamed->record);
     blamed->known = blamed->known && is_record(describer, blamed->leaf, blamed->record);
@@ -233,21 +240,27 @@ static int wider_first(const void *a, const void *b)
     return strcmp(x->name, y->name);
 }
 
+/* Where each term of what is to spare comes from: the widest first. */
 static void add_shares(const struct describer *describer, struct evaluator *evaluator,
-                       const struct form *difference, struct finding *out)
+                       const struct form *difference, const struct derived_reads *derived,
+                       struct finding *out)
 {
     struct formula_namer namer = describe_namer(describer);
     struct finding_share *shares =
-        ARENA_ARRAY(describer->arena, struct finding_share, FORM_TERMS);
-    for (uint32_t i = 0; i < difference->count; i++) {
+        ARENA_ARRAY(describer->arena, struct finding_share, FORM_TERMS + FIELD_USES);
+    size_t room = FORM_TERMS + FIELD_USES, count = 0;
+    for (uint32_t i = 0; i < difference->count && count < room; i++) {
         const struct form_term *term = &difference->terms[i];
-        shares[out->share_count++] = (struct finding_share){
-            evaluator_deviation(evaluator, &namer, describer->arena, term->name),
-            term->width < 0 ? -term->width : term->width};
+        const char *name = evaluator_deviation(evaluator, &namer, describer->arena, term->name);
+        double width = fabs(term->width);
+        size_t parts =
+            derived_shares(describer, derived, name, width, shares + count, room - count);
+        if (!parts)
+            shares[count] = (struct finding_share){name, width};
+        count += parts ? parts : 1;
     }
-    qsort(shares, out->share_count, sizeof *shares, wider_first);
-    if (out->share_count > SHARES_MAX)
-        out->share_count = SHARES_MAX;
+    qsort(shares, count, sizeof *shares, wider_first);
+    out->share_count = count < SHARES_MAX ? count : SHARES_MAX;
     out->shares = shares;
 }
 
@@ -351,6 +364,8 @@ void describe_instance(const struct describer *describer, const struct instance 
     struct trace trace;
     evaluate_traced(evaluator, instance->at_condition ? entry->rule->when : requirement->node,
                     runner_statistical(runner, entry->rule), &namer, describer->arena, &trace);
+    struct derived_reads derived;
+    trace_expand(describer, &trace, &derived);
     if (instance->outcome == OUTCOME_UNCHECKED) {
         out->put_right = "fill in what is missing, so that this can be checked";
         add_missing(describer, &trace, out);
@@ -372,7 +387,7 @@ void describe_instance(const struct describer *describer, const struct instance 
     }
     out->arithmetic = trace.lines;
     out->arithmetic_count = trace.line_count;
-    add_shares(describer, evaluator, &trace.difference, out);
+    add_shares(describer, evaluator, &trace.difference, &derived, out);
 }
 
 const char *describe_margin(const struct describer *describer, const struct instance *instance)
@@ -382,7 +397,8 @@ const char *describe_margin(const struct describer *describer, const struct inst
     struct blamed blamed = {0};
     blamed.known = requirement->blame != NODE_NONE &&
                    evaluate_field(evaluator, requirement->blame, &blamed.leaf, &blamed.part,
-                                  &blamed.record);
+                                  &blamed.record) &&
+                   !leaf_is_derived(blamed.leaf);
     return margin_words(describer->arena, instance->margin, requirement->dimension,
                         shown_unit(describer, requirement, &blamed), &blamed);
 }

@@ -53,7 +53,7 @@ void runner_init(struct runner *runner, struct arena *arena,
     runner->failed_at = ARENA_ARRAY(arena, uint32_t, runner->rule_count);
     runner->failed_which = ARENA_ARRAY(arena, uint32_t, runner->rule_count);
     list_rules(runner, books, count);
-    binding_init(&runner->binding);
+    binding_init(&runner->binding, arena);
     runner->evaluators = ARENA_ARRAY(arena, struct evaluator *, count);
     struct environment_values values = binding_values(&runner->binding, NULL);
     for (size_t b = 0; b < count; b++)

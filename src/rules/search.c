@@ -16,7 +16,10 @@ enum {
 static void note_leaf(void *user, uint16_t leaf)
 {
     bool *leaves = user;
-    leaves[leaf] = true;
+    if (leaf_is_derived(leaf))
+        derived_fields(leaf, leaves);
+    else
+        leaves[leaf] = true;
 }
 
 static bool depends(const struct rule_entry *entry, enum field_id field, bool *leaves)
