@@ -24,7 +24,8 @@ void reconcile(const struct context *context, const struct ast *a, uint32_t node
     }
 }
 
-/* A number made of `a` and `b` at once; false where they are not numbers themselves. */
+/* A number made of `a` and `b` at once; false where they are not numbers themselves.  Not for
+ * sums: what went into them tells how far a difference can be trusted. */
 static bool fold(const struct context *context, const struct ast *ast, uint32_t a, uint32_t b,
                  struct formula_node *node)
 {
@@ -33,12 +34,6 @@ static bool fold(const struct context *context, const struct ast *ast, uint32_t 
         return false;
     double value = 0;
     switch (ast->kind) {
-    case AST_ADD:
-        value = x->number + y->number;
-        break;
-    case AST_SUBTRACT:
-        value = x->number - y->number;
-        break;
     case AST_MULTIPLY:
         value = x->number * y->number;
         break;
@@ -100,7 +95,6 @@ static uint32_t emit_sum(const struct context *context, const struct ast *ast)
                                 .dimension = x->dimension,
                                 .a = a,
                                 .b = b};
-    fold(context, ast, a, b, &node);
     return node_add(context, ast, node);
 }
 
@@ -146,6 +140,7 @@ static uint32_t emit_negation(const struct context *context, const struct ast *a
     if (x->op == OP_NUMBER) {
         node.op = OP_NUMBER;
         node.number = -x->number;
+        node.kind = x->kind;
     }
     return node_add(context, ast, node);
 }
@@ -289,14 +284,19 @@ static uint32_t emit_name(const struct context *context, const struct ast *ast, 
             return NODE_NONE;
         }
     }
-    for (const struct binding *b = context->names; b; b = b->next) {
-        if (b->type != TYPE_RECORD || b->slot == own_slot)
-            continue;
-        if (name.b == NODE_NONE)
-            name.b = b->slot;
-        else if (name.c == NODE_NONE)
-            name.c = b->slot;
+    uint32_t slots[FORMULA_DEPTH_MAX + PARAMETERS_MAX];
+    unsigned count = 0;
+    for (const struct binding *b = context->names; b; b = b->next)
+        if (b->type == TYPE_RECORD && b->slot != own_slot &&
+            count < sizeof slots / sizeof slots[0])
+            slots[count++] = b->slot;
+    while (count > 1) {
+        struct formula_node more = {
+            .op = OP_NAME, .a = NODE_NONE, .b = slots[--count], .c = name.c};
+        name.c = node_add(context, ast, more);
     }
+    if (count)
+        name.b = slots[0];
     return node_add(context, ast, name);
 }
 

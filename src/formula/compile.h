@@ -24,7 +24,8 @@ struct formula_builder;
 typedef void formula_report(void *user, uint32_t origin, uint32_t start, uint32_t end,
                             const char *message);
 
-struct formula_builder *formula_begin(struct arena *arena, const struct environment *environment,
+struct formula_builder *formula_begin(struct arena *arena,
+                                      const struct environment *environment,
                                       formula_report *report, void *user);
 
 /* A definition `head`, such as "gap(c)" or "height_error", with its body.  A name may be
@@ -69,7 +70,8 @@ bool formula_margin(const struct formula_builder *builder, uint32_t requirement,
  * node that blames it; NODE_NONE where it reads none. */
 uint32_t formula_first_field(struct formula_builder *builder, uint32_t requirement);
 
-/* Does evaluating this node read the bound name of the scope?  If not, once a file is enough. */
+/* Does evaluating this node read the bound name of the scope?  If not, once a file is enough.
+ */
 bool formula_uses(const struct formula_builder *builder, uint32_t node, uint32_t slot);
 
 /* Every leaf that the node can read, definitions expanded: calls `found` for each.  For

@@ -102,22 +102,25 @@ static void compile_body(const struct context *context, struct definition *defin
         .muted = definition->reported,
         .definition = definition,
     };
-    uint32_t below = builder->below;
-    builder->below = 0;
-    builder->call_depth++;
+    uint32_t below = builder->below, calls_below = builder->calls_below;
+    builder->below = builder->calls_below = 0;
+    builder->compiling++;
     definition->compiling = true;
     uint32_t node = emit(&inner, definition->body);
     if (node != NODE_NONE && !is_value(&inner, definition, node))
         node = NODE_NONE;
     instance->depth = definition->body->depth + builder->below;
-    if (node != NODE_NONE && instance->depth > CALL_DEPTH_MAX) {
+    instance->calls = 1 + builder->calls_below;
+    bool deep = instance->depth > CALL_DEPTH_MAX || instance->calls > FORMULA_CALLS_MAX;
+    if (node != NODE_NONE && deep) {
         complain(&inner, definition->body->start, definition->body->end,
                  "what `%.*s` is made of is nested too deep", VIEW(definition->name));
         node = NODE_NONE;
     }
     definition->compiling = false;
-    builder->call_depth--;
+    builder->compiling--;
     builder->below = below;
+    builder->calls_below = calls_below;
     instance->failed = node == NODE_NONE;
     builder->calls.items[instance->call].body = node;
 }
@@ -205,7 +208,7 @@ static bool may_call(const struct context *context, const struct ast *call,
     else if (definition->compiling)
         complain(context, call->name.start, call->name.end,
                  "`%.*s` is defined by itself, here or through others", VIEW(definition->name));
-    else if (builder->call_depth >= FORMULA_CALLS_MAX)
+    else if (builder->compiling >= FORMULA_CALLS_MAX)
         complain(context, call->name.start, call->name.end,
                  "definitions stand within definitions more than %d deep", FORMULA_CALLS_MAX);
     else if (builder->calls.count >= CALLS_MAX)
@@ -249,6 +252,8 @@ uint32_t emit_call(const struct context *context, const struct ast *call)
         instance = make_instance(context, definition, &arguments);
     if (instance->depth > builder->below)
         builder->below = instance->depth;
+    if (instance->calls > builder->calls_below)
+        builder->calls_below = instance->calls;
     if (instance->failed) {
         builder->errors++;
         return NODE_NONE;

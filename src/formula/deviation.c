@@ -1,7 +1,7 @@
 /* Names of deviations: whose unknown a tolerance is.  Packed into 64 bits, see internal.h. */
 #include "formula/internal_run.h"
 
-enum { MIXED_BITS = 24 };
+enum { RECORD_BITS = 24 };
 
 deviation_name deviation_own(const struct formula_node *leaf, uint8_t kind, uint32_t record)
 {
@@ -9,13 +9,10 @@ deviation_name deviation_own(const struct formula_node *leaf, uint8_t kind, uint
     return kind ? name | deviation_record(kind, record) << 24 : name;
 }
 
-/* The records a tolerance belongs to beside that of its field; three and more share one name by
- * a mix of their numbers. */
+/* Three records and more share the room of one by a mix of their numbers. */
 static uint64_t mix(uint64_t a, uint64_t b)
 {
-    uint64_t sum = (a * 0x9e3779b97f4a7c15u ^ b) * 0xff51afd7ed558ccdu;
-    uint64_t short_sum = sum >> (64 - MIXED_BITS);
-    return short_sum ? short_sum : 1;
+    return ((a * 0x9e3779b97f4a7c15u ^ b) * 0xff51afd7ed558ccdu) >> (64 - RECORD_BITS);
 }
 
 static uint64_t slot_record(const struct evaluator *evaluator, uint32_t slot)
@@ -24,31 +21,46 @@ static uint64_t slot_record(const struct evaluator *evaluator, uint32_t slot)
     return s->state == ENV_KNOWN ? deviation_record(s->kind, s->record) : 0;
 }
 
+static uint64_t own_record(struct evaluator *evaluator, uint32_t node)
+{
+    uint32_t record = 0;
+    bool recording = evaluator->recording;
+    evaluator->recording = false;
+    uint8_t state = run_record(evaluator, node, &record);
+    evaluator->recording = recording;
+    return state == ENV_KNOWN ? deviation_record(node_of(evaluator, node)->kind, record) : 0;
+}
+
 deviation_name deviation_of(struct evaluator *evaluator, const struct formula_node *name)
 {
-    bool field = name->number == 0;
-    uint64_t out = field ? deviation_make(DEVIATION_FIELD, name->part, name->leaf)
-                         : deviation_make(DEVIATION_PLACE, 0, (uint16_t)name->number);
-    uint64_t records[3];
-    int count = 0;
+    uint64_t first = 0, second = 0;
+    unsigned count = 0;
+    uint8_t part = name->part;
     if (name->a != NODE_NONE) {
-        uint32_t record = 0;
-        bool recording = evaluator->recording;
-        evaluator->recording = false;
-        uint8_t state = run_record(evaluator, name->a, &record);
-        evaluator->recording = recording;
-        if (state == ENV_KNOWN)
-            records[count++] = deviation_record(node_of(evaluator, name->a)->kind, record);
+        first = own_record(evaluator, name->a);
+        count++;
     }
-    if (name->b != NODE_NONE)
-        records[count++] = slot_record(evaluator, name->b);
-    if (name->c != NODE_NONE)
-        records[count++] = slot_record(evaluator, name->c);
-    if (count > 0)
-        out |= records[0] << 24;
-    if (count > 1)
-        out |= count > 2 ? mix(records[1], records[2]) : records[1];
-    return out;
+    for (const struct formula_node *at = name; at->b != NODE_NONE;
+         at = node_of(evaluator, at->c)) {
+        uint64_t record = slot_record(evaluator, at->b);
+        if (count == 0)
+            first = record;
+        else if (count == 1)
+            second = record;
+        else
+            second = mix(second, record);
+        count++;
+        if (at->c == NODE_NONE)
+            break;
+    }
+    if (count > 2) {
+        second = mix(second, part);
+        part = DEVIATION_MIXED;
+    }
+    bool field = name->number == 0;
+    return deviation_make(field ? DEVIATION_FIELD : DEVIATION_PLACE, part,
+                          field ? name->leaf : (uint16_t)name->number) |
+           first << RECORD_BITS | second;
 }
 
 /* Does the field that a name speaks of belong to a record? */
@@ -77,6 +89,15 @@ static void add_record(struct buffer *out, const struct formula_namer *namer, ui
                       namer->record(namer->user, out->arena, kind, index - 1));
 }
 
+static void add_second(struct buffer *out, const struct formula_namer *namer, uint64_t record,
+                       bool mixed, const char *joint)
+{
+    if (mixed)
+        buffer_format(out, "%sothers", joint);
+    else
+        add_record(out, namer, record, joint);
+}
+
 /* "a tolerance of 2 mm": what stands after the plus-minus. */
 static void add_place(const struct evaluator *evaluator, struct buffer *out, uint16_t number)
 {
@@ -98,19 +119,20 @@ const char *evaluator_deviation(struct evaluator *evaluator, const struct formul
     buffer_init(&out, arena);
     uint16_t leaf = name >> 48 & DEVIATION_LEAF_MAX;
     uint8_t part = name >> 60 & PART_MASK;
-    uint64_t first = name >> 24 & 0xffffff, second = name & 0xffffff;
+    uint64_t first = name >> RECORD_BITS & 0xffffff, second = name & 0xffffff;
+    bool mixed = part == DEVIATION_MIXED;
     enum deviation_origin origin = (enum deviation_origin)(name >> 62);
     if (origin == DEVIATION_PLACE) {
         add_place(evaluator, &out, leaf);
         add_record(&out, namer, first, " of ");
-        add_record(&out, namer, second, " and ");
+        add_second(&out, namer, second, mixed, " and ");
         return buffer_string(&out);
     }
     bool own = origin == DEVIATION_OWN ? (first >> 21 & 7) != 0 : has_record(evaluator, name);
     uint32_t record = own ? (uint32_t)(first & DEVIATION_INDEX_MASK) - 1 : 0;
-    buffer_text(&out, namer->leaf(namer->user, arena, leaf, part, record));
+    buffer_text(&out, namer->leaf(namer->user, arena, leaf, mixed ? 0 : part, record));
     if (!own)
         add_record(&out, namer, first, " of ");
-    add_record(&out, namer, second, own ? " of " : " and ");
+    add_second(&out, namer, second, mixed, own ? " of " : " and ");
     return buffer_string(&out);
 }

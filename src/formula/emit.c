@@ -54,6 +54,7 @@ static uint32_t emit_number(const struct context *context, const struct ast *ast
     struct formula_node number = {
         .op = OP_NUMBER,
         .type = TYPE_QUANTITY,
+        .kind = ast->unit,
         .dimension = dimension,
         .number = ast->kind == AST_PI ? 3.14159265358979323846
                                       : unit_to_si(ast->unit, dimension, ast->number),

@@ -16,8 +16,8 @@ enum value_type {
     TYPE_QUANTITY, /* a number with a dimension, bare ones too */
     TYPE_DATE,     /* seconds from 1970-01-01; a difference of dates is a time */
     TYPE_FLAG,
-    TYPE_CHOICE,    /* one word of a field's own */
-    TYPE_WORDS,     /* a list of words of a field's own, with ranks; or `none` */
+    TYPE_CHOICE, /* one word of a field's own */
+    TYPE_WORDS,  /* a list of words of a field's own, with ranks; or `none` */
     TYPE_TEXT,
     TYPE_NUMBERS,   /* a list of quantities (spindle.collet_sizes): `largest n for n in LIST` */
     TYPE_RECORD,    /* one of a kind */
@@ -39,8 +39,8 @@ struct env_place {
     bool indexed;               /* TYPE_SECTION that takes a record variable for a name (axes.a,
                                    homing.a): stepping on with it gives a record of kind `kind` */
     uint8_t index_kind;         /* and the kind of record the variable must be of */
-    bool fixed;                 /* TYPE_RECORD reached by a literal name (axes.z): `record` is its
-                                   index */
+    bool fixed; /* TYPE_RECORD reached by a literal name (axes.z): `record` is its
+                   index */
     uint32_t record;
 };
 
@@ -49,13 +49,13 @@ enum env_state { ENV_KNOWN, ENV_ABSENT, ENV_WRONG };
 /* A value read at run time.  Which member counts follows from the leaf's type. */
 struct env_value {
     enum env_state state;
-    unit_id unit;          /* as written */
-    bool defaulted;        /* not written in the file */
-    double number;         /* TYPE_QUANTITY, TYPE_DATE; TYPE_FLAG 0 or 1; TYPE_CHOICE the
-                              word's index; TYPE_RECORD the record's index */
-    double tolerance;      /* TYPE_QUANTITY: the file's own plus-minus, half-width */
-    struct view text;      /* TYPE_TEXT */
-    uint32_t count;        /* TYPE_WORDS, TYPE_NUMBERS */
+    unit_id unit;                 /* as written */
+    bool defaulted;               /* not written in the file */
+    double number;                /* TYPE_QUANTITY, TYPE_DATE; TYPE_FLAG 0 or 1; TYPE_CHOICE the
+                                     word's index; TYPE_RECORD the record's index */
+    double tolerance;             /* TYPE_QUANTITY: the file's own plus-minus, half-width */
+    struct view text;             /* TYPE_TEXT */
+    uint32_t count;               /* TYPE_WORDS, TYPE_NUMBERS */
     const uint8_t *words, *ranks; /* TYPE_WORDS */
     bool none;                    /* TYPE_WORDS: written as `none` */
 };
@@ -76,7 +76,8 @@ struct environment {
     bool (*choice)(const void *user, uint16_t leaf, size_t index, struct view *out);
 
     /* The names that may follow `from`, for messages: the index-th, false past the end. */
-    bool (*name)(const void *user, const struct env_place *from, size_t index, struct view *out);
+    bool (*name)(const void *user, const struct env_place *from, size_t index,
+                 struct view *out);
 
     /* "setter.at.x", "stickout" (of its record): how a leaf is called, terminated, static. */
     const char *(*leaf_path)(const void *user, uint16_t leaf);

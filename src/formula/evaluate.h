@@ -24,9 +24,9 @@ struct record_value {
 /* How a requirement came out. */
 struct verdict {
     enum truth truth;
-    bool has_margin; /* only where the truth is known */
-    double margin;   /* worst case, SI; settled: exactly 0 where nothing to spare */
-    double size;     /* magnitude of what was compared: which margins are the tightest */
+    bool has_margin;     /* only where the truth is known */
+    double margin;       /* worst case, SI; settled: exactly 0 where nothing to spare */
+    double size;         /* magnitude of what was compared: which margins are the tightest */
     uint32_t decided_by; /* node of the deciding comparison */
 };
 
@@ -47,8 +47,8 @@ struct trace {
     struct verdict verdict;
     struct formula_read *reads; /* in the order first asked, each once */
     size_t read_count;
-    struct form difference;     /* of the deciding comparison: what is to spare, with its terms */
-    const char **lines;         /* the arithmetic in words, the comparison first */
+    struct form difference; /* of the deciding comparison: what is to spare, with its terms */
+    const char **lines;     /* the arithmetic in words, the comparison first */
     size_t line_count;
 };
 
@@ -60,7 +60,7 @@ struct evaluator;
 struct evaluator *evaluator_new(struct arena *arena, const struct program *program,
                                 const struct environment_values *values, uint64_t steps_max);
 
-/* For the next file: forgets kept values.  */
+/* For the next file: forgets kept values, and what names are bound to. */
 void evaluator_reset(struct evaluator *evaluator, const struct environment_values *values);
 
 /* Binds the name in `slot` to a record, for all that follows. */
@@ -97,8 +97,8 @@ bool evaluate_field(struct evaluator *evaluator, uint32_t node, uint16_t *leaf, 
 /* After tracing: adds a shown value to a message.  A quantity is shown in the unit of the field
  * it comes from, else in `unit` where its dimension fits, else as the namer says; a size with
  * tolerances by its nominal value. */
-void evaluate_shown(struct evaluator *evaluator, uint32_t node, const struct formula_namer *namer,
-                    unit_id unit, struct buffer *out);
+void evaluate_shown(struct evaluator *evaluator, uint32_t node,
+                    const struct formula_namer *namer, unit_id unit, struct buffer *out);
 
 /* A quantity; false where it is not known. */
 bool evaluate_quantity(struct evaluator *evaluator, uint32_t node, struct form *out);

@@ -27,6 +27,8 @@ void evaluator_reset(struct evaluator *evaluator, const struct environment_value
     evaluator->comparing = false;
     evaluator->statistical = false;
     evaluator->verdict = (struct verdict){.truth = TRUTH_UNKNOWN};
+    for (uint32_t i = 0; i < evaluator->program->slot_count; i++)
+        evaluator->slots[i].state = ENV_ABSENT; /* until it is bound */
 }
 
 void evaluator_bind(struct evaluator *evaluator, uint32_t slot, struct record_value record)

@@ -7,7 +7,7 @@
 /* Operands in brackets are numbers of nodes unless said otherwise. */
 enum formula_op {
     /* quantities; dates too where marked * */
-    OP_NUMBER,   /* `number` */
+    OP_NUMBER,   /* `number`; `kind`: the unit it is written in */
     OP_LEAF,     /* * leaf, part, [a] the record it belongs to or NODE_NONE; any type */
     OP_SLOT,     /* a: slot that holds a quantity */
     OP_NEGATE,   /* [a] */
@@ -24,7 +24,8 @@ enum formula_op {
     OP_MINIMUM,
     OP_WIDEN,    /* [a] ± [b], [c] OP_NAME */
     OP_NOMINAL,  /* [a], which was compiled without tolerances */
-    OP_DISTANCE, /* [a] the arithmetic, [b] [c] OP_PLACE or records: what it was asked between */
+    OP_DISTANCE, /* [a] the arithmetic, [b] [c] OP_PLACE or records: what it was asked between
+                  */
     OP_COUNT,    /* quantifiers: [a] body, [b] `where` or NODE_NONE, [c] OP_DOMAIN */
     OP_LARGEST,
     OP_SMALLEST,
@@ -61,8 +62,8 @@ enum formula_op {
     OP_RECORD_FIXED, /* a: index */
     OP_RECORD_LEAF,  /* leaf, [a] the record it belongs to or NODE_NONE */
     /* parts of others */
-    OP_DOMAIN,   /* kind; or leaf, [a] of a list of quantities; b: slot, c: its call for keeping or
-                    NODE_NONE */
+    OP_DOMAIN,   /* kind; or leaf, [a] of a list of quantities; b: slot, c: its call for keeping
+                    or   NODE_NONE */
     OP_ARGUMENT, /* [a], [b] the next or NODE_NONE */
     OP_NAME,     /* of a deviation: leaf, part, [a] its record or NODE_NONE, b, c: slots or
                     NODE_NONE.  With `number` > 0 it stands for a width without a field, and this
@@ -91,6 +92,7 @@ enum deviation_origin { DEVIATION_OWN = 1, DEVIATION_FIELD = 2, DEVIATION_PLACE 
 enum {
     DEVIATION_LEAF_MAX = 4095,
     DEVIATION_INDEX_MASK = (1 << 21) - 1,
+    DEVIATION_MIXED = 3,   /* in place of a part */
     DEVIATION_ELEMENT = 0, /* in place of a kind: the index of a number in a list */
 };
 

@@ -29,13 +29,14 @@ struct instance {
     bool nominal, negate, failed;
     uint32_t call;
     uint32_t depth; /* of everything below, for the evaluator's stack */
+    uint32_t calls; /* definitions within each other */
     struct binding parameters[PARAMETERS_MAX];
 };
 
 struct definition {
     struct definition *next_in_bucket, *next;
     struct view name;
-    const struct ast *head, *body; /* body NULL: it was wrong */
+    const struct ast *head, *body;  /* body NULL: it was wrong */
     uint32_t name_start, name_size; /* in the pool */
     uint32_t base, origin;          /* of the body */
     uint32_t head_origin;
@@ -64,8 +65,9 @@ struct formula_builder {
     struct definition *buckets[DEFINITION_BUCKETS];
     struct definition *first, **last;
     VECTOR(struct bound_in) bound;
-    uint32_t call_depth;  /* definitions being compiled within each other */
     uint32_t below;       /* greatest depth of what was called in the body at hand */
+    uint32_t calls_below; /* and the most calls within each other */
+    uint32_t compiling;   /* definitions being compiled within each other */
     uint32_t width_count; /* tolerances whose width reads no field */
     size_t errors;
     bool full; /* the limit on nodes was met and told */
@@ -73,14 +75,16 @@ struct formula_builder {
 
 struct context {
     struct formula_builder *builder;
-    uint32_t origin, base; /* of the text: the caller's number, and where it starts in the pool */
+    uint32_t origin,
+        base; /* of the text: the caller's number, and where it starts in the pool */
     const struct binding *names;
     bool nominal; /* tolerances do not count */
     bool negate;  /* the opposite is wanted; only truths heed it */
     bool muted;   /* its errors have been told before */
     bool lenient; /* names that are not known may belong to a requirement that was wrong */
-    const struct formula_node *margin_of; /* shown values: the requirement `shortfall` speaks of */
-    struct definition *definition;        /* whose body this is */
+    const struct formula_node
+        *margin_of;                /* shown values: the requirement `shortfall` speaks of */
+    struct definition *definition; /* whose body this is */
 };
 
 /* Something a path has led to. */
@@ -92,8 +96,8 @@ struct reached {
 };
 
 /* names.c */
-void complain(const struct context *context, uint32_t start, uint32_t end, const char *format, ...)
-    __attribute__((format(printf, 4, 5)));
+void complain(const struct context *context, uint32_t start, uint32_t end, const char *format,
+              ...) __attribute__((format(printf, 4, 5)));
 bool reach(const struct context *context, const struct ast *path, struct reached *out);
 bool reach_step(const struct context *context, const struct reached *from, struct view name,
                 struct reached *out);
@@ -110,7 +114,8 @@ uint32_t emit_call(const struct context *context, const struct ast *call);
 void definitions_check(struct formula_builder *builder);
 
 /* emit.c */
-uint32_t node_add(const struct context *context, const struct ast *ast, struct formula_node model);
+uint32_t node_add(const struct context *context, const struct ast *ast,
+                  struct formula_node model);
 struct formula_node *node_at(const struct context *context, uint32_t node);
 uint32_t slot_add(struct formula_builder *builder, enum value_type type);
 uint32_t pool_add(struct formula_builder *builder, struct view text);
@@ -140,7 +145,8 @@ bool join_margins(const struct context *context, const struct ast *ast,
 
 /* comparisons.c, words.c */
 uint32_t emit_comparison(const struct context *context, const struct ast *ast);
-uint32_t emit_equal(const struct context *context, const struct ast *ast, uint32_t a, uint32_t b);
+uint32_t emit_equal(const struct context *context, const struct ast *ast, uint32_t a,
+                    uint32_t b);
 uint32_t emit_word_test(const struct context *context, const struct ast *ast);
 
 /* quantifiers.c */

@@ -62,7 +62,8 @@ struct tracer {
     struct arena *arena;
     VECTOR(struct noted) noted;
     uint32_t buckets[NOTED_BUCKETS]; /* index + 1 */
-    VECTOR(uint32_t) missing; /* noted ones that were not there, each time they were asked for */
+    VECTOR(uint32_t)
+    missing; /* noted ones that were not there, each time they were asked for */
 };
 
 struct evaluator {
@@ -83,7 +84,8 @@ struct evaluator {
     size_t scratch_size;
 };
 
-static inline const struct formula_node *node_of(const struct evaluator *evaluator, uint32_t node)
+static inline const struct formula_node *node_of(const struct evaluator *evaluator,
+                                                 uint32_t node)
 {
     return &evaluator->nodes[node];
 }
@@ -115,7 +117,8 @@ uint8_t run_read(struct evaluator *evaluator, const struct formula_node *leaf,
 uint8_t run_text(struct evaluator *evaluator, uint32_t node, struct view *out);
 uint8_t run_any(struct evaluator *evaluator, uint32_t node); /* only whether it is known */
 /* Which side of an `if` counts; NODE_NONE with the state where that is not known. */
-uint32_t run_branch(struct evaluator *evaluator, const struct formula_node *node, uint8_t *state);
+uint32_t run_branch(struct evaluator *evaluator, const struct formula_node *node,
+                    uint8_t *state);
 
 /* run_call.c */
 void run_arguments(struct evaluator *evaluator, const struct formula_node *call);
@@ -137,7 +140,8 @@ void outcome_plain(struct outcome *out, uint32_t node, bool holds);
 /* `difference` is what is to spare. */
 void outcome_compared(const struct evaluator *evaluator, uint32_t node, bool strict,
                       const struct form *difference, struct outcome *out);
-/* Which of two known or unknown sides decides an `and` or `or`; 1 or 2, 0 where it is unknown. */
+/* Which of two known or unknown sides decides an `and` or `or`; 1 or 2, 0 where it is unknown.
+ */
 int outcome_side(bool both, const struct outcome *x, const struct outcome *y);
 
 static inline void verdict_of(const struct outcome *outcome, struct verdict *out)
@@ -200,44 +204,24 @@ static inline uint8_t trace_otherwise(struct evaluator *evaluator, size_t mark, 
     return right;
 }
 
+/* A call we are in: what its parameters stand for. */
+struct within {
+    uint32_t call; /* OP_CALL */
+    const struct within *outer;
+};
+
 /* trace.c: the comparison that decided, and what it compared. */
 struct compared {
     uint32_t node;
     uint32_t high, low; /* nodes of the sides; NODE_NONE where no quantities were compared */
+    const struct within *within;
 };
 
-/* How values are shown to people: to whom names and units are asked, and where the texts go. */
-struct saying {
-    struct evaluator *evaluator;
-    const struct formula_namer *namer;
-    struct arena *arena;
-    bool values; /* numbers in place of names */
-};
-
-/* say_value.c */
-/* The unit in which to show a quantity: that of the first field of its dimension that it reads,
- * else `fallback` where that fits, else as the namer says. */
-unit_id say_unit(const struct saying *saying, uint32_t node, unit_id fallback);
-const char *say_number(const struct saying *saying, uint32_t node, double si);
-const char *say_form(const struct saying *saying, uint32_t node, const struct form *form);
-/* The value of a node of any type; "not known" where it is not. */
-const char *say_value(const struct saying *saying, uint32_t node);
-const char *say_date(struct arena *arena, double seconds);
-const char *say_word(const struct saying *saying, uint16_t leaf, uint32_t word);
-const char *say_leaf(const struct saying *saying, const struct formula_node *leaf);
-struct view say_text_of(const struct evaluator *evaluator, const struct formula_node *node);
-
-/* say_formula.c */
-void say_node(const struct saying *saying, struct buffer *out, uint32_t node);
-
-/* say_test.c */
-/* "change.no_contact is stops: it is continues"; NULL where there is nothing to say. */
-const char *say_test(const struct saying *saying, uint32_t node);
-
-/* say_lines.c */
-/* The arithmetic of the deciding comparison, in lines. */
-void say_lines(struct evaluator *evaluator, const struct formula_namer *namer,
-               const struct compared *compared, struct arena *arena, struct trace *trace);
+/* The argument that the parameter in `slot` stands for, and the call whose place it is written
+ * in
+ * (`*outer`); NODE_NONE where it is no parameter of the calls we are in. */
+uint32_t within_argument(const struct evaluator *evaluator, const struct within *within,
+                         uint32_t slot, const struct within **outer);
 
 /* trace.c */
 /* Starts noting reads afresh, in `arena`. */

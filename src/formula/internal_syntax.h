@@ -21,13 +21,54 @@ enum lexeme_kind {
 /* Words and signs of the language. */
 enum word {
     WORD_NONE,
-    WORD_IF, WORD_THEN, WORD_ELSE, WORD_OR, WORD_AND, WORD_NOT, WORD_INSIDE, WORD_IS, WORD_HAS,
-    WORD_BEFORE, WORD_MATCHES, WORD_OTHERWISE, WORD_NOMINAL, WORD_KNOWN, WORD_EVERY, WORD_ANY,
-    WORD_COUNT, WORD_DISTINCT, WORD_LARGEST, WORD_SMALLEST, WORD_FOR, WORD_IN, WORD_WHERE, WORD_PI,
-    WORD_YES, WORD_NO, WORD_MIN, WORD_MAX, WORD_ABS, WORD_SQRT, WORD_HYPOT, WORD_DISTANCE,
+    WORD_IF,
+    WORD_THEN,
+    WORD_ELSE,
+    WORD_OR,
+    WORD_AND,
+    WORD_NOT,
+    WORD_INSIDE,
+    WORD_IS,
+    WORD_HAS,
+    WORD_BEFORE,
+    WORD_MATCHES,
+    WORD_OTHERWISE,
+    WORD_NOMINAL,
+    WORD_KNOWN,
+    WORD_EVERY,
+    WORD_ANY,
+    WORD_COUNT,
+    WORD_DISTINCT,
+    WORD_LARGEST,
+    WORD_SMALLEST,
+    WORD_FOR,
+    WORD_IN,
+    WORD_WHERE,
+    WORD_PI,
+    WORD_YES,
+    WORD_NO,
+    WORD_MIN,
+    WORD_MAX,
+    WORD_ABS,
+    WORD_SQRT,
+    WORD_HYPOT,
+    WORD_DISTANCE,
     WORD_LAST_NAME = WORD_DISTANCE,
-    SIGN_OPEN, SIGN_CLOSE, SIGN_COMMA, SIGN_DOT, SIGN_DOTS, SIGN_PLUS, SIGN_MINUS, SIGN_TIMES,
-    SIGN_OVER, SIGN_POWER, SIGN_WIDEN, SIGN_LESS, SIGN_LEAST_LESS, SIGN_MORE, SIGN_LEAST_MORE,
+    SIGN_OPEN,
+    SIGN_CLOSE,
+    SIGN_COMMA,
+    SIGN_DOT,
+    SIGN_DOTS,
+    SIGN_PLUS,
+    SIGN_MINUS,
+    SIGN_TIMES,
+    SIGN_OVER,
+    SIGN_POWER,
+    SIGN_WIDEN,
+    SIGN_LESS,
+    SIGN_LEAST_LESS,
+    SIGN_MORE,
+    SIGN_LEAST_MORE,
     SIGN_EQUAL,
 };
 
@@ -47,25 +88,34 @@ void lex_next(struct view text, size_t from, struct arena *arena, struct lexeme 
 enum word lex_word(struct view name);
 
 enum ast_kind {
-    AST_NUMBER, /* number, unit */
-    AST_TEXT,   /* name: what is between the quotes */
-    AST_PATH,   /* names */
-    AST_CALL,   /* name, items: arguments */
-    AST_BUILTIN,/* word: min ... distance; items */
+    AST_NUMBER,  /* number, unit */
+    AST_TEXT,    /* name: what is between the quotes */
+    AST_PATH,    /* names */
+    AST_CALL,    /* name, items: arguments */
+    AST_BUILTIN, /* word: min ... distance; items */
     AST_PI,
-    AST_TRUTH,  /* word: yes or no */
-    AST_NEGATE, AST_NOMINAL, AST_KNOWN, AST_NOT,           /* a */
-    AST_ADD, AST_SUBTRACT, AST_MULTIPLY, AST_DIVIDE,       /* a, b */
-    AST_POWER,                                             /* a, number */
-    AST_WIDEN, AST_OTHERWISE, AST_AND, AST_OR,             /* a, b */
-    AST_COMPARE,                                           /* a, b, word */
-    AST_INSIDE,                                            /* a, b, c */
-    AST_IS_WORD,                                           /* a, name; negate */
-    AST_IS,                                                /* a, b; negate */
-    AST_HAS,                                               /* a, name */
-    AST_BEFORE,                                            /* name, name2, a */
-    AST_MATCHES,                                           /* a, b: AST_TEXT */
-    AST_IF,                                                /* a, b, c */
+    AST_TRUTH, /* word: yes or no */
+    AST_NEGATE,
+    AST_NOMINAL,
+    AST_KNOWN,
+    AST_NOT, /* a */
+    AST_ADD,
+    AST_SUBTRACT,
+    AST_MULTIPLY,
+    AST_DIVIDE, /* a, b */
+    AST_POWER,  /* a, number */
+    AST_WIDEN,
+    AST_OTHERWISE,
+    AST_AND,
+    AST_OR,         /* a, b */
+    AST_COMPARE,    /* a, b, word */
+    AST_INSIDE,     /* a, b, c */
+    AST_IS_WORD,    /* a, name; negate */
+    AST_IS,         /* a, b; negate */
+    AST_HAS,        /* a, name */
+    AST_BEFORE,     /* name, name2, a */
+    AST_MATCHES,    /* a, b: AST_TEXT */
+    AST_IF,         /* a, b, c */
     AST_QUANTIFIER, /* word; a: body, b: where or NULL, c: domain; name */
 };
 

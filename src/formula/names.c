@@ -32,6 +32,8 @@ void complain(const struct context *context, uint32_t start, uint32_t end, const
 const char *dimension_called(const struct context *context, struct dimension dimension)
 {
     const char *name = dimension_name(dimension, context->builder->arena);
+    if (strpbrk(name, "*/^"))
+        return arena_format(context->builder->arena, "a quantity in %s", name);
     bool vowel = name[0] && strchr("aeiou", name[0]) != NULL;
     return arena_format(context->builder->arena, "%s %s", vowel ? "an" : "a", name);
 }
@@ -44,7 +46,7 @@ static const char *type_name(enum value_type type)
     case TYPE_DATE:
         return "a date";
     case TYPE_FLAG:
-        return "something that holds or does not";
+        return "a yes or no";
     case TYPE_CHOICE:
         return "a word";
     case TYPE_WORDS:
@@ -312,6 +314,17 @@ uint32_t reached_node(const struct context *context, const struct ast *ast,
         }
         return reached->record;
     }
+    switch (place->type) {
+    case TYPE_LIST:
+    case TYPE_PLACE:
+    case TYPE_RECTANGLE:
+    case TYPE_SECTION:
+        complain(context, ast->start, ast->end, "%s stands where a value is expected",
+                 type_name(place->type));
+        return NODE_NONE;
+    default:
+        break;
+    }
     BUG_UNLESS(place->leaf <= DEVIATION_LEAF_MAX);
     bool nominal = context->nominal && place->type == TYPE_QUANTITY;
     struct formula_node leaf = {
@@ -324,15 +337,5 @@ uint32_t reached_node(const struct context *context, const struct ast *ast,
     };
     if (place->type == TYPE_FLAG && context->negate)
         leaf.part = FLAG_NEGATE;
-    switch (place->type) {
-    case TYPE_LIST:
-    case TYPE_PLACE:
-    case TYPE_RECTANGLE:
-    case TYPE_SECTION:
-        complain(context, ast->start, ast->end, "%s stands where a value is expected",
-                 type_name(place->type));
-        return NODE_NONE;
-    default:
-        return node_add(context, ast, leaf);
-    }
+    return node_add(context, ast, leaf);
 }

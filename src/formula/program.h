@@ -19,19 +19,19 @@ struct formula_node {
     uint8_t part; /* of a pair */
     struct dimension dimension;
     uint16_t leaf;
-    uint32_t a, b, c; /* operands, or what the operation takes */
-    uint32_t text, text_size; /* where it was written, in `text` of the program; for arithmetic and
-                                 messages */
+    uint32_t a, b, c;         /* operands, or what the operation takes */
+    uint32_t text, text_size; /* where it was written, in `text` of the program; for arithmetic
+                                 and messages */
     double number;
 };
 
 /* One definition as compiled for one kind of arguments. */
 struct formula_call {
-    uint32_t body;        /* node */
-    uint32_t first_slot;  /* its parameters' slots, one after another */
+    uint32_t body;       /* node */
+    uint32_t first_slot; /* its parameters' slots, one after another */
     uint32_t parameters;
     bool keeps; /* all parameters are records: its value is kept until one of them changes */
-    uint32_t name, name_size;             /* in `text` */
+    uint32_t name, name_size; /* in `text` */
 };
 
 struct program {

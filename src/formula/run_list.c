@@ -26,6 +26,7 @@ uint8_t list_open(struct evaluator *evaluator, const struct formula_node *quanti
     const struct formula_node *domain = node_of(evaluator, quantifier->c);
     out->domain = domain;
     out->count = out->record = 0;
+    evaluator->slots[domain->b].state = ENV_ABSENT; /* over nothing the name stays nowhere */
     if (domain->type != TYPE_NUMBERS) {
         bool wrong = false;
         out->count = evaluator->values.count(evaluator->values.user, domain->kind, &wrong);

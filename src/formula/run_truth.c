@@ -37,15 +37,19 @@ void outcome_compared(const struct evaluator *evaluator, uint32_t node, bool str
 static void compare(struct evaluator *evaluator, uint32_t node, struct outcome *out)
 {
     const struct formula_node *n = node_of(evaluator, node);
-    struct form high, low;
-    uint8_t state = run_quantity(evaluator, n->a, &high);
-    state = worse(state, run_quantity(evaluator, n->b, &low));
+    struct form first, second; /* as they are written, so that reads are noted in that order */
+    bool swapped = n->part & FLAG_SWAPPED;
+    uint8_t state = run_quantity(evaluator, swapped ? n->b : n->a, &first);
+    state = worse(state, run_quantity(evaluator, swapped ? n->a : n->b, &second));
     if (state != ENV_KNOWN) {
         outcome_unknown(out, state);
         return;
     }
-    form_subtract(&high, &high, &low);
-    outcome_compared(evaluator, node, n->part & FLAG_STRICT, &high, out);
+    if (swapped)
+        form_subtract(&first, &second, &first);
+    else
+        form_subtract(&first, &first, &second);
+    outcome_compared(evaluator, node, n->part & FLAG_STRICT, &first, out);
 }
 
 /* Two quantities are equal where they may be: what is to spare is minus the least they can

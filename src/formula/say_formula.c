@@ -1,6 +1,6 @@
 /* A formula as text again, in names or in numbers, with what was not taken left out: of an `if`
  * only the branch that counted, of an `otherwise` only the side that was there. */
-#include "formula/internal_run.h"
+#include "formula/internal_say.h"
 
 /* How tightly things hold together; a part that holds looser than its place wants gets
  * parentheses. */
@@ -14,7 +14,10 @@ enum level {
     LEVEL_WHOLE
 };
 
-enum { QUOTE_MAX = 80 };
+enum {
+    QUOTE_MAX = 80,
+    SAID_MAX = 500, /* values handed on through definitions can unfold without end */
+};
 
 static void say_at(const struct saying *saying, struct buffer *out, uint32_t node,
                    enum level wanted);
@@ -82,6 +85,15 @@ static void say_items(const struct saying *saying, struct buffer *out, const cha
     }
 }
 
+/* A thing by its name; one that is not there by the field that would name it. */
+static const char *say_record(const struct saying *saying, uint32_t node)
+{
+    const struct formula_node *n = node_of(saying->evaluator, node);
+    uint32_t record;
+    bool there = run_record(saying->evaluator, node, &record) == ENV_KNOWN;
+    return there || n->op != OP_RECORD_LEAF ? say_value(saying, node) : say_leaf(saying, n);
+}
+
 static void say_call(const struct saying *saying, struct buffer *out,
                      const struct formula_node *n)
 {
@@ -94,7 +106,7 @@ static void say_call(const struct saying *saying, struct buffer *out,
         uint32_t value = node_of(evaluator, at)->a;
         buffer_text(out, joint);
         if (node_of(evaluator, value)->type == TYPE_RECORD)
-            buffer_text(out, say_value(saying, value));
+            buffer_text(out, say_record(saying, value));
         else
             say_at(saying, out, value, LEVEL_ANY);
         joint = ", ";
@@ -265,10 +277,29 @@ static bool has_own_value(const struct formula_node *n)
     }
 }
 
+/* In place of a parameter, what was handed to it. */
+static bool say_argument(const struct saying *saying, struct buffer *out, uint32_t slot,
+                         enum level wanted)
+{
+    struct saying outside = *saying;
+    uint32_t argument =
+        within_argument(saying->evaluator, saying->within, slot, &outside.within);
+    if (argument == NODE_NONE)
+        return false;
+    say_at(&outside, out, argument, wanted);
+    return true;
+}
+
 static void say_at(const struct saying *saying, struct buffer *out, uint32_t node,
                    enum level wanted)
 {
     const struct formula_node *n = node_of(saying->evaluator, node);
+    if (out->size > SAID_MAX) {
+        buffer_text(out, "...");
+        return;
+    }
+    if (n->op == OP_SLOT && !saying->values && say_argument(saying, out, n->a, wanted))
+        return;
     if (n->op == OP_IF || n->op == OP_OTHERWISE) {
         uint32_t branch = taken(saying, n);
         if (branch != NODE_NONE)

@@ -7,7 +7,7 @@
  * First the comparison, then each definition that it uses, once, in the order in which they
  * appear.
  */
-#include "formula/internal_run.h"
+#include "formula/internal_say.h"
 
 #include <math.h>
 
@@ -39,15 +39,18 @@ static const char *sign_of(const struct formula_node *n)
     return strict ? ">" : ">=";
 }
 
-/* A size of the comparison's dimension: in the unit of one side, so that both look alike. */
-static const char *size_text(const struct lines *lines, uint32_t like, double si)
+/* A margin, in the unit of whichever side has one. */
+static const char *size_text(const struct lines *lines, const struct compared *compared,
+                             double si)
 {
-    const struct formula_node *n = node_of(lines->saying.evaluator, like);
-    if (n->type == TYPE_DATE) {
-        unit_id unit = lines->saying.namer->unit(lines->saying.namer->user, DIMENSION_TIME);
-        return quantity_text(lines->saying.arena, si, DIMENSION_TIME, unit);
-    }
-    return say_number(&lines->saying, like, si);
+    const struct formula_node *n = node_of(lines->saying.evaluator, compared->high);
+    const struct formula_namer *namer = lines->saying.namer;
+    if (n->type == TYPE_DATE)
+        return quantity_text(lines->saying.arena, si, DIMENSION_TIME,
+                             namer->unit(namer->user, DIMENSION_TIME));
+    unit_id unit = say_own_unit(&lines->saying, compared->low);
+    return quantity_text(lines->saying.arena, si, n->dimension,
+                         say_unit(&lines->saying, compared->high, unit));
 }
 
 static const char *bound_text(const struct lines *lines, uint32_t node, double si)
@@ -62,9 +65,9 @@ static const char *spare_text(const struct lines *lines, const struct compared *
 {
     struct arena *arena = lines->saying.arena;
     if (margin < 0)
-        return arena_format(arena, "short by %s", size_text(lines, compared->high, -margin));
+        return arena_format(arena, "short by %s", size_text(lines, compared, -margin));
     if (margin > 0)
-        return arena_format(arena, "%s to spare", size_text(lines, compared->high, margin));
+        return arena_format(arena, "%s to spare", size_text(lines, compared, margin));
     return strict ? "nothing to spare, where something is wanted" : "nothing to spare";
 }
 
@@ -74,7 +77,7 @@ static const char *equal_text(const struct lines *lines, const struct compared *
     if (margin == 0)
         return "they may be equal";
     return arena_format(lines->saying.arena, "they differ by at least %s",
-                        size_text(lines, compared->high, fabs(margin)));
+                        size_text(lines, compared, fabs(margin)));
 }
 
 /* "9 mm >= 14.35 mm", with the sides at their worst where that is what decides. */
@@ -199,9 +202,12 @@ static void unfold_call(struct lines *lines, uint32_t node)
         return;
     for (uint32_t at = n->b; at != NODE_NONE; at = node_of(evaluator, at)->b)
         unfold(lines, node_of(evaluator, at)->a);
+    struct within within = {node, lines->saying.within};
     run_arguments(evaluator, n);
+    lines->saying.within = &within;
     say_definition(lines, title, body);
     unfold(lines, body);
+    lines->saying.within = within.outer;
 }
 
 /* The definitions used by a part, as far as it counts. */
@@ -238,7 +244,10 @@ void say_lines(struct evaluator *evaluator, const struct formula_namer *namer,
                const struct compared *compared, struct arena *arena, struct trace *trace)
 {
     struct lines lines = {
-        .saying = {.evaluator = evaluator, .namer = namer, .arena = arena},
+        .saying = {.evaluator = evaluator,
+                   .namer = namer,
+                   .arena = arena,
+                   .within = compared->within},
     };
     const char *line = compared->high == NODE_NONE
                            ? say_test(&lines.saying, compared->node)

@@ -1,5 +1,5 @@
 /* Tests of words, texts and things, as one line: what was asked, and what is there. */
-#include "formula/internal_run.h"
+#include "formula/internal_say.h"
 
 #include "text/escape.h"
 

@@ -1,5 +1,5 @@
 /* Values as people read them: units, dates, words, and evaluate_shown. */
-#include "formula/internal_run.h"
+#include "formula/internal_say.h"
 
 #include <math.h>
 
@@ -16,7 +16,7 @@ static const char unknown_value[] = "not known";
 
 /* The unit of a field as the file writes it; UNIT_UNKNOWN where it has none of that dimension.
  */
-static unit_id read_unit(const struct saying *saying, uint32_t node)
+unit_id say_own_unit(const struct saying *saying, uint32_t node)
 {
     struct evaluator *evaluator = saying->evaluator;
     struct dimension dimension = node_of(evaluator, node)->dimension;
@@ -31,7 +31,8 @@ static unit_id read_unit(const struct saying *saying, uint32_t node)
             dimension_equal(read->dimension, dimension))
             return read->unit;
     }
-    return UNIT_UNKNOWN;
+    const struct formula_node *n = node_of(evaluator, node);
+    return n->op == OP_NUMBER && n->kind != UNIT_BARE ? n->kind : UNIT_UNKNOWN;
 }
 
 unit_id say_unit(const struct saying *saying, uint32_t node, unit_id fallback)
@@ -41,7 +42,7 @@ unit_id say_unit(const struct saying *saying, uint32_t node, unit_id fallback)
     struct dimension dimension = n->type == TYPE_DATE ? DIMENSION_TIME : n->dimension;
     if (dimension_is_none(dimension) && fallback == UNIT_UNKNOWN)
         fallback = UNIT_BARE;
-    unit_id unit = reads ? read_unit(saying, node) : UNIT_UNKNOWN;
+    unit_id unit = reads ? say_own_unit(saying, node) : UNIT_UNKNOWN;
     if (unit != UNIT_UNKNOWN)
         return unit;
     if (fallback != UNIT_UNKNOWN && unit_fits(fallback, dimension))

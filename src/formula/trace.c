@@ -4,7 +4,7 @@
  * comparison that decided, so that every name in the frame stands where it stood for that; and
  * that comparison alone is read once more.
  */
-#include "formula/internal_run.h"
+#include "formula/internal_say.h"
 
 /* --- reads
  * ---------------------------------------------------------------------------------------- */
@@ -126,8 +126,17 @@ static uint32_t element_of(struct evaluator *evaluator, uint32_t node,
     return n->a;
 }
 
+static const struct within *enter(struct evaluator *evaluator, uint32_t call,
+                                  const struct within *outer)
+{
+    struct within *within = ARENA_NEW(evaluator->tracer.arena, struct within);
+    *within = (struct within){call, outer};
+    return within;
+}
+
 /* From a requirement to the comparison that decided it; the frame stands as it stood there. */
-static uint32_t descend(struct evaluator *evaluator, uint32_t node)
+static uint32_t descend(struct evaluator *evaluator, uint32_t node,
+                        const struct within **within)
 {
     for (;;) {
         const struct formula_node *n = node_of(evaluator, node);
@@ -142,6 +151,7 @@ static uint32_t descend(struct evaluator *evaluator, uint32_t node)
             next = choice_of(evaluator, n);
             break;
         case OP_CALL:
+            *within = enter(evaluator, node, *within);
             run_arguments(evaluator, n);
             next = evaluator->program->calls[n->a].body;
             break;
@@ -194,14 +204,49 @@ static void each_sides(struct evaluator *evaluator, uint32_t node, const struct 
     out->low = high ? n->a : element;
 }
 
+uint32_t within_argument(const struct evaluator *evaluator, const struct within *within,
+                         uint32_t slot, const struct within **outer)
+{
+    if (!within)
+        return NODE_NONE;
+    const struct formula_node *n = node_of(evaluator, within->call);
+    const struct formula_call *call = &evaluator->program->calls[n->a];
+    if (slot < call->first_slot || slot >= call->first_slot + call->parameters)
+        return NODE_NONE;
+    uint32_t argument = n->b;
+    for (uint32_t i = call->first_slot; i < slot; i++)
+        argument = node_of(evaluator, argument)->b;
+    *outer = within->outer;
+    return node_of(evaluator, argument)->a;
+}
+
+/* What was handed to the definition that the comparison stands in has been compared too. */
+static void look_at_arguments(struct evaluator *evaluator, uint32_t node,
+                              const struct within *within)
+{
+    const struct formula_node *n = node_of(evaluator, node);
+    const struct within *outer;
+    if (n->op == OP_SLOT) {
+        uint32_t argument = within_argument(evaluator, within, n->a, &outer);
+        if (argument != NODE_NONE && step_on(evaluator)) {
+            run_any(evaluator, argument);
+            look_at_arguments(evaluator, argument, outer);
+        }
+    }
+    uint32_t below[3];
+    unsigned count = node_below(n, below);
+    for (unsigned i = 0; i < count; i++)
+        look_at_arguments(evaluator, below[i], within);
+}
+
 /* Reads the deciding comparison again, now as such; its sides, and what there is to spare. */
-static void look_again(struct evaluator *evaluator, uint32_t node, struct compared *compared,
+static void look_again(struct evaluator *evaluator, struct compared *compared,
                        struct form *difference)
 {
+    uint32_t node = compared->node;
     const struct formula_node *n = node_of(evaluator, node);
     struct outcome outcome;
     struct form low;
-    *compared = (struct compared){node, NODE_NONE, NODE_NONE};
     evaluator->trace_epoch++;
     evaluator->recording = evaluator->comparing = true;
     if (n->op == OP_COMPARE || n->op == OP_EQUAL) {
@@ -217,6 +262,8 @@ static void look_again(struct evaluator *evaluator, uint32_t node, struct compar
     }
     uint8_t state = run_quantity(evaluator, compared->high, difference);
     state = worse(state, run_quantity(evaluator, compared->low, &low));
+    look_at_arguments(evaluator, compared->high, compared->within);
+    look_at_arguments(evaluator, compared->low, compared->within);
     if (state == ENV_KNOWN)
         form_subtract(difference, difference, &low);
     else
@@ -247,7 +294,7 @@ void evaluate_traced(struct evaluator *evaluator, uint32_t node, bool statistica
     evaluator->statistical = statistical;
 
     struct outcome outcome;
-    struct compared compared = {NODE_NONE, NODE_NONE, NODE_NONE};
+    struct compared compared = {NODE_NONE, NODE_NONE, NODE_NONE, NULL};
     *out = (struct trace){0};
     form_exact(&out->difference, 0);
     trace_start(evaluator, arena);
@@ -256,8 +303,8 @@ void evaluate_traced(struct evaluator *evaluator, uint32_t node, bool statistica
     evaluator->verdict = out->verdict;
     if (outcome.truth != TRUTH_UNKNOWN) {
         evaluator->recording = false;
-        uint32_t deciding = descend(evaluator, node);
-        look_again(evaluator, deciding, &compared, &out->difference);
+        compared.node = descend(evaluator, node, &compared.within);
+        look_again(evaluator, &compared, &out->difference);
     }
     evaluator->recording = evaluator->comparing = false;
     give_reads(evaluator, out);

@@ -168,6 +168,10 @@ static uint32_t find_leaf(struct leaf_search *search, const struct substitution 
         n.a = outer_record(builder, in, n.a);
         return in ? copy_node(builder, n) : node;
     }
+    if (n.op == OP_RECORD_LEAF || n.op == OP_RECORD_SLOT) {
+        uint32_t record = outer_record(builder, in, node);
+        return builder->nodes.items[record].op == OP_RECORD_LEAF ? record : NODE_NONE;
+    }
     if (n.op == OP_CALL)
         return find_in_call(search, in, &n);
     if (n.op == OP_SLOT) {

@@ -71,7 +71,8 @@ struct one_case {
     struct program program;
     struct world world;
     struct evaluator *evaluator;
-    uint32_t line; /* being compiled, for errors */
+    uint32_t line;     /* being compiled, for errors */
+    uint32_t anything; /* a requirement that `value` can belong to */
 };
 
 static void tell(struct line *line, const char *text)
@@ -130,7 +131,7 @@ static void compile_line(struct one_case *one, uint32_t index, uint32_t *require
         return;
     case VALUE:
     case NAMES:
-        line->node = formula_shown(one->builder, scope, NODE_NONE, line->rest, index * 2);
+        line->node = formula_shown(one->builder, scope, one->anything, line->rest, index * 2);
         return;
     case SHOWN:
         line->node = formula_shown(one->builder, scope, *requirement, line->rest, index * 2);
@@ -173,6 +174,7 @@ static void compile(struct one_case *one)
     uint32_t requirement = NODE_NONE;
     struct line *each = NULL;
     one->builder = formula_begin(one->arena, &world_environment, report, one);
+    one->anything = formula_requirement(one->builder, NULL, view_of("yes"), 0);
     for (uint32_t i = 0; i < one->lines.count; i++)
         if (one->lines.items[i].command == DEFINE)
             compile_line(one, i, &requirement, NULL);
@@ -359,9 +361,17 @@ static void evaluate_line(struct one_case *one, struct line *line, uint32_t requ
     }
 }
 
+static void bind(struct one_case *one, const struct line *each)
+{
+    if (each && each->scope.name.size)
+        evaluator_bind(one->evaluator, each->scope.slot,
+                       (struct record_value){each->scope.domain.kind, true, each->record});
+}
+
 static void evaluate(struct one_case *one)
 {
     uint32_t requirement = NODE_NONE;
+    const struct line *each = NULL;
     struct environment_values values = world_values(&one->world);
     one->evaluator = evaluator_new(one->arena, &one->program, &values, 100000);
     for (uint32_t i = 0; i < one->lines.count; i++) {
@@ -371,9 +381,10 @@ static void evaluate(struct one_case *one)
             if (trouble)
                 tell(line, trouble);
             evaluator_reset(one->evaluator, &values);
-        } else if (line->command == EACH && line->scope.name.size) {
-            evaluator_bind(one->evaluator, line->scope.slot,
-                           (struct record_value){line->scope.domain.kind, true, line->record});
+            bind(one, each);
+        } else if (line->command == EACH) {
+            each = line;
+            bind(one, each);
         }
         if (line->command == REQUIRE || line->command == TRACE || line->command == WHEN ||
             line->command == STATISTICAL)
@@ -405,6 +416,19 @@ static enum command command_of(struct view line)
     return COMMAND_COUNT;
 }
 
+/* `\\e` is an escape character, which has no place in a file of tests. */
+static struct view unescape(struct arena *arena, struct view text)
+{
+    char *out = arena_copy(arena, text.data ? text.data : "", text.size);
+    size_t size = 0;
+    for (size_t i = 0; i < text.size; i++) {
+        bool escape = text.data[i] == '\\' && i + 1 < text.size && text.data[i + 1] == 'e';
+        out[size++] = escape ? '\x1b' : text.data[i];
+        i += escape;
+    }
+    return (struct view){out, size};
+}
+
 static void add_line(struct one_case *one, struct view text)
 {
     struct line line = {.text = text, .command = command_of(text)};
@@ -417,6 +441,8 @@ static void add_line(struct one_case *one, struct view text)
             at++;
         line.head = view_trim((struct view){line.rest.data, at});
         line.rest = view_trim(view_skip(line.rest, at + 3));
+        if (line.command == SET)
+            line.rest = unescape(one->arena, line.rest);
     }
     VECTOR_ADD(one->arena, &one->lines, line);
 }

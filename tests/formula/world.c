@@ -220,7 +220,12 @@ static bool step(const void *user, const struct env_place *from, struct view nam
                                      .record = (uint32_t)(name.data[0] - 'x')};
             return true;
         }
-        return from->kind == KIND_HOMING && step_within(KIND_ROOT, ROW_COUNT - 1, 0, name, to);
+        if (from->kind != KIND_HOMING || !view_is(name, "order"))
+            return false;
+        for (uint16_t i = 0; i < ROW_COUNT; i++)
+            if (strcmp(rows[i].key, "homing.order") == 0)
+                world_leaf(i, to);
+        return true;
     }
     if (from->type == TYPE_RECORD)
         return step_within(from->kind, 0, 0, name, to);
