@@ -3,12 +3,13 @@
 #include <criterion/criterion.h>
 
 #include <math.h>
+#include <stdio.h>
 #include <string.h>
 
 #include "quantity/quantity.h"
 #include "rules/window.h"
 
-enum { MACHINES = 90, CHANGES = 6, PROBES = 12, EMPTY_PROBES = 60 };
+enum { MACHINES = 150, CHANGES = 6, PROBES = 12, EMPTY_PROBES = 60 };
 
 /* Numbers at random, the same in every run. */
 static uint64_t state;
@@ -35,19 +36,42 @@ struct world {
     bool *reads; /* of each rule: does it read the field at hand? */
 };
 
-static struct view base_text(void)
+/* Whole machines to begin with: that of the rules' examples, and the samples that pass. */
+static const char *const samples[] = {NULL, "workshop-router.yaml",
+                                      "inch-router-with-plate.yaml", "belt-router-high-z.yaml",
+                                      "router-without-homing.yaml"};
+
+enum { SAMPLES = sizeof samples / sizeof *samples };
+
+static struct view sample_text(struct arena *space, unsigned number)
 {
-    for (size_t i = 0; i < builtin_text_count; i++)
+    const char *name = samples[number % SAMPLES];
+    for (size_t i = 0; i < builtin_text_count && !name; i++)
         if (strcmp(builtin_texts[i].name, "rules/base-machine.yaml") == 0)
             return (struct view){builtin_texts[i].bytes, builtin_texts[i].size};
-    cr_assert_fail("the base machine is not there");
-    return (struct view){0};
+    enum { ROOM = 65536 };
+    char *bytes = arena_alloc(space, ROOM);
+    FILE *file = fopen(arena_format(space, "%s/%s", SAMPLE_FOLDER, name), "rb");
+    cr_assert(file, "%s is not there", name);
+    size_t size = fread(bytes, 1, ROOM, file);
+    fclose(file);
+    cr_assert(size < ROOM);
+    return (struct view){bytes, size};
 }
 
+/* Puts a value as a file would have it.  A change that does not fit into a sample (a second
+ * cutter, an input) is left out. */
 static void put(struct world *world, struct tree_node *root, const char *path, const char *text)
 {
-    struct tree_node value = {.kind = TREE_TEXT, .text = view_of(text)};
-    cr_assert(tree_put(&world->arena, root, view_of(path), &value), "%s", path);
+    struct source source;
+    struct finding_sink sink;
+    struct tree tree;
+    const char *file = arena_format(&world->arena, "value: %s", text);
+    source_init(&source, &world->arena, view_of("value"), view_of(file));
+    sink_init(&sink, &world->arena, &source);
+    tree_read(&tree, &world->arena, &source, &sink);
+    cr_assert(tree.status == TREE_WHOLE && tree.root->first, "%s", text);
+    (void)!tree_put(&world->arena, root, view_of(path), tree.root->first);
 }
 
 /* A number of the file becomes another one, often in another unit. */
@@ -56,7 +80,7 @@ static void change_number(struct world *world, struct tree_node *root,
 {
     enum field_id id;
     uint32_t record;
-    const struct field_value *value;
+    const struct field_value *value = NULL;
     do {
         id = draw(FIELD_COUNT);
         enum field_group group = field_table[id].group;
@@ -103,12 +127,18 @@ static void change_word(struct world *world, struct tree_node *root)
 static void make(struct world *world, unsigned number)
 {
     arena_init(&world->arena, NULL);
-    source_init(&world->source, &world->arena, view_of("base-machine.yaml"), base_text());
+    source_init(&world->source, &world->arena, view_of("machine.yaml"),
+                sample_text(&world->arena, number));
     sink_init(&world->sink, &world->arena, &world->source);
     tree_read(&world->tree, &world->arena, &world->source, &world->sink);
     machine_read(&world->machine, &world->arena, &world->tree, &world->sink);
     struct tree_node *root = tree_copy(&world->arena, world->tree.root);
-    for (unsigned i = number ? 1 + draw(CHANGES) : 0; i; i--)
+    if (number >= SAMPLES && draw(3) == 0) { /* something to go around */
+        put(world, root, "obstacles[0].y", draw(2) ? "[100 mm, 180 mm]" : "[20 mm, 60 mm]");
+        put(world, root, "obstacles[0].x", draw(2) ? "[200 mm, 260 mm]" : "[420 mm, 450 mm]");
+        put(world, root, "obstacles[0].top", draw(2) ? "90 mm" : "140 mm");
+    }
+    for (unsigned i = number >= SAMPLES ? 1 + draw(CHANGES) : 0; i; i--)
         if (draw(4))
             change_number(world, root, &world->machine);
         else
@@ -123,7 +153,10 @@ static void make(struct world *world, unsigned number)
 static void note(void *user, uint16_t leaf)
 {
     bool *leaves = user;
-    leaves[leaf] = true;
+    if (leaf_is_derived(leaf))
+        derived_fields(leaf, leaves);
+    else
+        leaves[leaf] = true;
 }
 
 static void find_readers(struct world *world, enum field_id field)
@@ -177,7 +210,7 @@ static void check_end(struct world *world, const struct window *window,
     struct dimension dimension = field_table[window->field].dimension;
     cr_expect_not(fails(world, window, end->si), "%s fails at its end %s", name, end->text);
     cr_expect_not(fails(world, window, end->exact), "%s fails at its exact end", name);
-    double little = 1e-9 * fmax(fabs(end->exact), 1e-4);
+    double little = 1e-9 * fmax(fabs(end->exact), 0.01); /* clearances are settled to 1 pm */
     if (field_table[window->field].kind == KIND_COUNT)
         little = 1; /* there is nothing between */
     cr_expect(fails(world, window, end->exact + outward * little),
@@ -280,7 +313,7 @@ Test(window, chosen_fields)
     check_machines(0, MACHINES, true);
     cr_log_info("%zu windows, %zu ends, %zu empty", windows, ends, empties);
     cr_expect(ends > 2000, "only %zu ends", ends);
-    cr_expect(empties > 30, "only %zu empty", empties);
+    cr_expect(empties > 20, "only %zu empty", empties);
 }
 
 Test(window, other_fields)

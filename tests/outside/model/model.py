@@ -98,6 +98,21 @@ class All:
         return truth, pick([margin for _, margin in judged], min)
 
 
+class Sure:
+    """All of `parts`; where one cannot be told, it is still sure to fail if one of `meets` does.
+    A lesser lack of room is then not told."""
+
+    def __init__(self, parts, meets):
+        self.parts, self.meets = parts, meets
+
+    def judge(self, machine):
+        if all(part.judge(machine)[0] is not None for part in self.parts):
+            return All(*self.parts).judge(machine)
+        if any(part.judge(machine)[0] is False for part in self.meets):
+            return All(*self.parts).judge(machine)
+        return None, None
+
+
 class Any:
     def __init__(self, *parts):
         self.parts = parts
@@ -469,22 +484,24 @@ RULES.append(("setter-inside-work", both(setter, homes), lambda m: [(None, All(*
 @rule("setter-crowded", both(setter, homes))
 def setter_crowded(m):
     for o in range(m.obstacles):
-        def near(radius, underside, o=o):
+        def near(radius, underside, o=o, wanted=lambda k: k("allowances.clearance")):
             def formula(k):
                 beside = rectangle_distance(k, k("setter.at.x"), k("setter.at.y"),
                                             rectangle(k, f"obstacles[{o}]")) - radius(k)
                 return (clearance(beside, underside(k) - k("table.nose_contact")
-                                  - k(f"obstacles[{o}].top")) - k("allowances.clearance"))
+                                  - k(f"obstacles[{o}].top")) - wanted(k))
             return At(formula)
+        bodies = []
         for c in range(m.cutters):
-            bodies = [near(lambda k, c=c: k(f"cutters[{c}].diameter") / 2,
-                           lambda k: k("setter.nose_contact")),
-                      near(lambda k: k("spindle.nut_diameter") / 2,
-                           lambda k, c=c: contact(k, c))]
+            bodies += [(lambda k, c=c: k(f"cutters[{c}].diameter") / 2,
+                        lambda k: k("setter.nose_contact")),
+                       (lambda k: k("spindle.nut_diameter") / 2, lambda k, c=c: contact(k, c))]
             if m.get("spindle.shoe.diameter") and not m.get("spindle.shoe.removed"):
-                bodies.append(near(lambda k: k("spindle.shoe.diameter") / 2,
-                                   lambda k, c=c: contact(k, c) - k("spindle.shoe.below_nose")))
-            yield m.get(f"obstacles[{o}].name"), All(*bodies)
+                bodies.append((lambda k: k("spindle.shoe.diameter") / 2,
+                               lambda k, c=c: contact(k, c) - k("spindle.shoe.below_nose")))
+        yield (f"obstacle {m.get(f'obstacles[{o}].name')}",
+               Sure([near(*body) for body in bodies],
+                    [near(*body, wanted=lambda k: 0.0) for body in bodies]))
 
 
 once("plate-untested", plate, flag("plate.continuity_test"))
@@ -570,37 +587,60 @@ once("gantry-hits-work", always, At(
     lambda k: k("machine.gantry_underside") - k("work.height")))
 
 
+def start(k):
+    work = rectangle(k, "work")
+    return [(x, y) for x in work[:2] for y in work[2:]]
+
+
+def park(k):
+    return [(k.nominal("change.park.x"), k.nominal("change.park.y"))]
+
+
+def by_setter(k):
+    return [(k.nominal("setter.at.x"), k.nominal("setter.at.y"))]
+
+
+def ways(m):
+    """The areas that the nose sweeps over: between start, setter and park, as the change goes.  With
+    the plate nobody knows where it is touched off: only the way from the start to the park does."""
+    if plate(m):
+        return [(start, park)]
+    ways = [(park, by_setter), (start, by_setter if m.need("change.touches_old") else park)]
+    return ways + [(by_setter, start)] if m.need("change.returns_to_start") else ways
+
+
 def sideways(m, o, wanted):
     """All sideways moves keep `wanted` clear of obstacle `o`: the widest cutter, the longest one,
     the nut, and the shoe where it stays on.  The longest and the widest are found by asking every
     pair of cutters."""
-    def near(k):
-        work = rectangle(k, "work")
-        area = [(x, y) for x in work[:2] for y in work[2:]]
-        at = [(k.nominal("setter.at.x"), k.nominal("setter.at.y"))]
-        park = [(k.nominal("change.park.x"), k.nominal("change.park.y"))]
-        legs = [park + at, at + area, area + at if m.need("change.touches_old") else area + park]
-        box = rectangle(k, f"obstacles[{o}]")
-        return min(to_rectangle(hull(leg), box) for leg in legs)
-
     def nose(k):
         return (k.nominal("change.traverse_z") + height_error(k) - k("table.nose_contact")
                 - k(f"obstacles[{o}].top"))
 
-    def body(across, hang):
-        return At(lambda k: clearance(near(k) - across(k) / 2, nose(k) - hang(k)) - wanted(k))
+    def body(across, hang, way, wanted):
+        def formula(k):
+            near = to_rectangle(hull(way[0](k) + way[1](k)), rectangle(k, f"obstacles[{o}]"))
+            return clearance(near - across(k) / 2, nose(k) - hang(k)) - wanted(k)
+        return At(formula)
 
-    bodies = [body(lambda k, c=c: k(f"cutters[{c}].diameter"), lambda k, d=d: true_stickout(k, d))
+    bodies = [(lambda k, c=c: k(f"cutters[{c}].diameter"), lambda k, d=d: true_stickout(k, d))
               for c in range(m.cutters) for d in range(m.cutters)]
-    bodies.append(body(lambda k: k("spindle.nut_diameter"), lambda k: 0.0))
+    bodies.append((lambda k: k("spindle.nut_diameter"), lambda k: 0.0))
     if m.get("spindle.shoe.diameter") and not m.get("spindle.shoe.removed"):
-        bodies.append(body(lambda k: k("spindle.shoe.diameter"),
-                           lambda k: k("spindle.shoe.below_nose")))
-    return All(*bodies)
+        bodies.append((lambda k: k("spindle.shoe.diameter"),
+                       lambda k: k("spindle.shoe.below_nose")))
+    every = [(*one, way) for way in ways(m) for one in bodies]
+    return Sure([body(*one, wanted) for one in every],
+                [body(*one, lambda k: 0.0) for one in every])
+
+
+def sweeps(m):
+    return homes(m) and (not plate(m) or (not m.need("change.touches_old") and bool(
+        m.get("change.park.x") and m.get("change.park.y"))))
 
 
 def each_obstacle(name, wanted):
-    RULES.append((name, both(setter, homes), lambda m: [
+    RULES.append((name, sweeps, lambda m: [
         (f"obstacle {m.get(f'obstacles[{o}].name')}", sideways(m, o, wanted))
         for o in range(m.obstacles)]))
 
