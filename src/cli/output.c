@@ -31,18 +31,39 @@ static void stop(int number)
     raise(number);
 }
 
+static const int stop_signals[] = {SIGHUP, SIGINT, SIGTERM};
+
+enum { STOP_SIGNALS = sizeof stop_signals / sizeof *stop_signals };
+
 static void catch_signals(void)
 {
-    static const int numbers[] = {SIGHUP, SIGINT, SIGTERM};
-    for (size_t i = 0; i < sizeof numbers / sizeof *numbers; i++) {
+    for (size_t i = 0; i < STOP_SIGNALS; i++) {
         struct sigaction action = {0};
-        sigaction(numbers[i], NULL, &action);
+        sigaction(stop_signals[i], NULL, &action);
         if (action.sa_handler == SIG_IGN)
             continue;
         action.sa_handler = stop;
         sigemptyset(&action.sa_mask);
-        sigaction(numbers[i], &action, NULL);
+        sigaction(stop_signals[i], &action, NULL);
     }
+}
+
+/* mkstemp, with no moment at which there is a file that `stop` does not know of. */
+static int create_unfinished(char *name)
+{
+    sigset_t held, before;
+    sigemptyset(&held);
+    for (size_t i = 0; i < STOP_SIGNALS; i++)
+        sigaddset(&held, stop_signals[i]);
+    catch_signals();
+    sigprocmask(SIG_BLOCK, &held, &before);
+    int file = mkstemp(name);
+    if (file >= 0)
+        unfinished = name;
+    int error = errno;
+    sigprocmask(SIG_SETMASK, &before, NULL);
+    errno = error;
+    return file;
 }
 
 static const char *folder_of(struct arena *arena, const char *path)
@@ -54,12 +75,10 @@ static const char *folder_of(struct arena *arena, const char *path)
 static int create_beside(struct output *out, struct arena *arena, const struct stat *old)
 {
     char *name = arena_format(arena, "%s.XXXXXX", out->place);
-    int file = mkstemp(name);
+    int file = create_unfinished(name);
     if (file < 0)
         return -1;
-    unfinished = name;
     out->temporary = name;
-    catch_signals();
     mode_t mask = umask(0);
     umask(mask);
     /* The owner first: changing it takes away bits of the mode.  Only root may; a file of one's

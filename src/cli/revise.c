@@ -149,8 +149,9 @@ static enum exit_status finish(struct revision *revision)
     if (revision->asked)
         lines_gap(revision->lines);
     revise_show(revision, &after);
-    if (!may_write(revision))
-        return status;
+    output_flush(run->out);
+    if (!output_is_alive(run->out) || !may_write(revision))
+        return status; /* nobody has seen what would be written */
     const char *wrong =
         save_over(run->arena, revision->path, revision->before->bytes, revision->now->bytes);
     if (!wrong) {

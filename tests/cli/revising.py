@@ -1,0 +1,306 @@
+"""Revising real files: every field of the machine that the rules' examples change, and what a save
+leaves behind however it ends.
+
+    revising.py PROGRAM MACHINE CHECK
+    revising.py --list
+
+CHECK is the name of a function below without its `check_`.
+"""
+import difflib
+import os
+import random
+import re
+import shutil
+import stat
+import subprocess
+import sys
+import tempfile
+
+import yaml
+
+import run
+
+PROGRAM = MACHINE = ""
+SKIPPED = 77
+KEPT = {name: os.environ[name] for name in run.KEPT if name in os.environ}
+PLAIN = {"LC_ALL": "C.UTF-8", "TERM": "dumb", "HOME": "/nonexistent", "TZ": "UTC", **KEPT}
+LEAKS = {"ASAN_OPTIONS": "detect_leaks=0"}  # a leak check does not work under a tracer
+
+
+def call(folder, *arguments, **more):
+    return subprocess.run([PROGRAM, *arguments], cwd=folder, env=PLAIN, capture_output=True,
+                          timeout=60, check=False, stdin=subprocess.DEVNULL, **more)
+
+
+def read(*path):
+    with open(os.path.join(*path), "rb") as file:
+        return file.read()
+
+
+def write(data, *path):
+    with open(os.path.join(*path), "wb") as file:
+        file.write(data)
+
+
+def expect(truth, *what):
+    if not truth:
+        sys.exit(" ".join(str(part.decode("utf-8", "replace") if isinstance(part, bytes) else part)
+                          for part in what))
+
+
+def leaves(tree, path=""):
+    """(path, value) of all that is no section: texts, and lists of texts."""
+    if isinstance(tree, dict):
+        for key, value in tree.items():
+            yield from leaves(value, f"{path}.{key}" if path else key)
+    elif isinstance(tree, list) and tree and isinstance(tree[0], dict):
+        for i, item in enumerate(tree):
+            yield from leaves(item, f"{path}[{i}]")
+    else:
+        yield path, tree
+
+
+def load(data):
+    return dict(leaves(yaml.load(data, yaml.BaseLoader)))
+
+
+def other(value, rng):
+    """Another text that the same field takes; None where that is not easily told."""
+    if isinstance(value, list):
+        return "[" + ", ".join(reversed(value)) + "]" if len(value) > 4 else None
+    number = re.fullmatch(r"(-?[\d.]+)( ?.*)", value)
+    if re.fullmatch(r"\d{4}-\d\d-\d\d", value):
+        return "2026-02-%02d" % rng.randint(1, 28)
+    if not number or "." in number[2]:
+        return {"yes": "no", "no": "yes"}.get(value)
+    factor = rng.choice([0.9, 1.1, 1.5])
+    if not number[2]:
+        return str(int(float(value)) + 1)
+    return f"{float(number[1]) * factor:.4g}{number[2]}"
+
+
+def dressed(text, rng, line_end):
+    """The machine in another dress: remarks, empty lines, other line ends."""
+    lines = []
+    for line in text.splitlines():
+        if line.strip() and rng.random() < 0.1:
+            lines.append(" " * (len(line) - len(line.lstrip())) + "# a remark")
+        if rng.random() < 0.05:
+            lines.append("")
+        lines.append(line + rng.choice(["", "", "", "  # why", "   "]) if line.strip() else line)
+    return (line_end.join(lines) + rng.choice([line_end, ""])).encode()
+
+
+def check_revision(folder, before, path, text):
+    """One value set: only it changes, the printed difference says the same, and again nothing."""
+    write(before, folder, "m.yaml")
+    shown = call(folder, "revise", "m.yaml", f"{path}={text}")
+    expect(shown.returncode in (0, 1), path, text, shown.stderr)
+    expect(read(folder, "m.yaml") == before, path, "written without being asked to")
+    done = call(folder, "revise", "--write", "m.yaml", f"{path}={text}")
+    after = read(folder, "m.yaml")
+    expect(done.returncode == shown.returncode, path, text, done.stderr)
+    expect(done.stdout.endswith(b"m.yaml is written.\n"), path, done.stdout)
+
+    old, new = load(before), load(after)
+    wanted = yaml.load(f"v: {text}", yaml.BaseLoader)["v"]
+    expect(new.pop(path) == wanted, path, text, "is not there")
+    old.pop(path, None)
+    expect(old == new, path, "something else changed")
+    match = difflib.SequenceMatcher(None, before.split(b"\n"), after.split(b"\n"), autojunk=False)
+    changed = [c for c in match.get_opcodes() if c[0] != "equal"]
+    expect(len(changed) == 1, path, "changed in several places")
+
+    write(before, folder, "p.yaml")
+    write(shown.stdout, folder, "diff")
+    patch = subprocess.run(["patch", "-p1", "--binary", "-s", "-i", "diff", "p.yaml"], cwd=folder,
+                           capture_output=True, check=False)
+    expect(patch.returncode == 0 and read(folder, "p.yaml") == after, path, "is not what the "
+           "difference says", patch.stdout, shown.stdout)
+
+    again = call(folder, "revise", "--write", "m.yaml", f"{path}={text}")
+    expect(again.stdout == b"m.yaml: nothing changes; it says all of this already.\n", path,
+           again.stdout)
+    expect(read(folder, "m.yaml") == after, path, "changed again")
+
+
+def check_every_field(folder):
+    rng = random.Random(7)
+    plain = read(MACHINE).decode()
+    count = 0
+    for path, value in load(plain).items():
+        text = other(value, rng)
+        if path == "proveout" or text is None or text == value:
+            continue
+        before = dressed(plain, rng, rng.choice(["\n", "\n", "\r\n"]))
+        check_revision(folder, before, path, text)
+        count += 1
+    expect(count > 150, "only", count, "fields")
+
+
+def check_every_key_added(folder):
+    """Each key taken away with its line, and set again."""
+    rng = random.Random(8)
+    lines = read(MACHINE).decode().splitlines()
+    plain = load("\n".join(lines))
+    count = 0
+    for number, line in enumerate(lines):
+        without = lines[:number] + lines[number + 1:]
+        try:
+            less = load("\n".join(without))
+        except yaml.YAMLError:
+            continue
+        gone = [path for path in plain if path not in less]
+        if len(gone) != 1 or gone[0] == "proveout" or len(less) != len(plain) - 1:
+            continue
+        value = plain[gone[0]]
+        text = "[" + ", ".join(value) + "]" if isinstance(value, list) else value
+        check_revision(folder, dressed("\n".join(without), rng, rng.choice(["\n", "\r\n"])),
+                       gone[0], text)
+        count += 1
+    expect(count > 90, "only", count, "keys")
+
+
+def check_links_and_modes(folder):
+    before = read(MACHINE)
+    os.mkdir(os.path.join(folder, "deep"))
+    write(before, folder, "deep", "m.yaml")
+    os.chmod(os.path.join(folder, "deep", "m.yaml"), 0o640)
+    os.symlink("deep/m.yaml", os.path.join(folder, "link.yaml"))
+    os.symlink("link.yaml", os.path.join(folder, "link to link.yaml"))
+    done = call(folder, "revise", "--write", "link to link.yaml", "change.standoff=13 mm")
+    expect(done.returncode == 0, done.stderr)
+    for link in "link.yaml", "link to link.yaml":
+        expect(os.path.islink(os.path.join(folder, link)), link, "is no link any more")
+    after = read(folder, "deep", "m.yaml")
+    expect(after == before.replace(b"standoff: 12 mm", b"standoff: 13 mm"), after)
+    mode = stat.S_IMODE(os.stat(os.path.join(folder, "deep", "m.yaml")).st_mode)
+    expect(mode == 0o640, "mode", oct(mode))
+    expect(os.listdir(os.path.join(folder, "deep")) == ["m.yaml"], "something was left behind")
+    os.remove(os.path.join(folder, "deep", "m.yaml"))
+    done = call(folder, "revise", "--write", "link.yaml", "change.standoff=13 mm")
+    expect(done.returncode == 2 and b"there is no such file" in done.stderr, done.stderr)
+    if os.geteuid() != 0:
+        write(before, folder, "kept.yaml")
+        os.chmod(os.path.join(folder, "kept.yaml"), 0o444)
+        done = call(folder, "revise", "--write", "kept.yaml", "change.standoff=13 mm")
+        expect(done.returncode == 2 and b"not allowed" in done.stderr, done.stderr)
+        expect(read(folder, "kept.yaml") == before, "a file that may only be read was written")
+        os.chmod(os.path.join(folder, "deep"), 0o555)
+    write(before, folder, "m.yaml")
+    with open("/dev/full", "wb") as full:
+        done = subprocess.run([PROGRAM, "revise", "--write", "m.yaml", "change.standoff=13 mm"],
+                              cwd=folder, env=PLAIN, stdout=full, stderr=subprocess.PIPE,
+                              stdin=subprocess.DEVNULL, check=False)
+    expect(done.returncode == 2 and read(folder, "m.yaml") == before,
+           "written though nobody could see it", done.stderr)
+
+
+def calls_of(trace):
+    """How often each system call was made, in the part that reads and writes the file."""
+    counts = {}
+    for line in trace.splitlines():
+        name = re.match(r"(\w+)\(", line)
+        if name:
+            counts[name[1]] = counts.get(name[1], 0) + 1
+    return counts
+
+
+STOPPED_AT = ("openat", "read", "write", "fsync", "close", "rename", "fchmod", "newfstatat",
+              "access", "umask", "rt_sigaction", "readlink", "getcwd", "unlink", "fchown", "fstat",
+              "munmap", "exit_group")
+
+
+def check_stopped_saves(folder):
+    """A fault or a kill at each system call: the old file or the new one is there, whole."""
+    before = read(MACHINE)
+    after = before.replace(b"standoff: 12 mm", b"standoff: 13 mm")
+    trace = os.path.join(folder, "trace")
+
+    def traced(*inject):
+        write(before, folder, "m.yaml")
+        return subprocess.run(["strace", "-o", trace, *inject, PROGRAM, "revise", "--write",
+                               "m.yaml", "change.standoff=13 mm"], cwd=folder,
+                              env={**PLAIN, **LEAKS, "PATH": os.environ["PATH"]},
+                              capture_output=True, stdin=subprocess.DEVNULL, check=False,
+                              timeout=60)
+
+    if not shutil.which("strace") or traced().returncode != 0:
+        print("skipped: no tracer can be used here")
+        sys.exit(SKIPPED)
+    expect(read(folder, "m.yaml") == after, "the traced run does not save")
+    ends = {"old": 0, "new": 0}
+    for name, count in calls_of(read(trace).decode("utf-8", "replace")).items():
+        if name not in STOPPED_AT:
+            continue
+        for number in range(1, count + 1):
+            for fault in "error=EIO", "error=ENOSPC", "signal=KILL", "signal=TERM":
+                if name == "exit_group" and fault.startswith("error"):
+                    continue
+                done = traced("-e", f"inject={name}:{fault}:when={number}")
+                found = read(folder, "m.yaml")
+                where = f"{name} {number} {fault}"
+                expect(found in (before, after), where, "left neither the old nor the new file")
+                ends["new" if found == after else "old"] += 1
+                if done.returncode == 0:
+                    expect(found == after, where, "ended well and did not save")
+                left = [n for n in os.listdir(folder) if n.startswith("m.yaml.")]
+                if fault != "signal=KILL":
+                    expect(not left or name in ("unlink", "exit_group"), where, "left", left)
+                for name_left in left:
+                    os.remove(os.path.join(folder, name_left))
+    print(ends)
+    expect(ends["old"] > 50 and ends["new"] > 10, ends)
+
+
+def check_others_changes(folder):
+    """A file that somebody else changes while questions are answered is not written over."""
+    before = read(MACHINE)
+    write(before, folder, "m.yaml")
+    process = subprocess.Popen([PROGRAM, "revise", "--write", "m.yaml", "change.standoff"],
+                               cwd=folder, env=PLAIN, stdin=subprocess.PIPE,
+                               stdout=subprocess.PIPE, stderr=subprocess.PIPE)
+    shown = b""
+    while b", now 12 mm: " not in shown:
+        shown += os.read(process.stdout.fileno(), 4096)
+    theirs = before.replace(b"retract: 3 mm", b"retract: 4 mm")
+    write(theirs, folder, "m.yaml")
+    _, error = process.communicate(b"13 mm\n", timeout=60)
+    expect(process.returncode == 2, process.returncode)
+    expect(error == b"proveout: m.yaml cannot be written: somebody else has changed it "
+           b"meanwhile.\n", error)
+    expect(read(folder, "m.yaml") == theirs, "their change is lost")
+
+
+def check_names(folder):
+    """The difference names the file in a way that patch takes."""
+    before = read(MACHINE)
+    os.mkdir(os.path.join(folder, "a b"))
+    os.mkdir(os.path.join(folder, "c"))
+    write(before, folder, "a b", "my shed.yaml")
+    for path, name in (("a b/my shed.yaml", b"a b/my shed.yaml\t"),
+                       (os.path.join(folder, "a b/my shed.yaml"),
+                        os.path.join(folder, "a b/my shed.yaml").lstrip("/").encode() + b"\t"),
+                       ("./a b/my shed.yaml", b"a b/my shed.yaml\t"),
+                       ("c/../a b/my shed.yaml", b"my shed.yaml\t")):
+        done = call(folder, "revise", path, "change.standoff=13 mm")
+        expect(done.stdout.startswith(b"--- a/" + name + b"\n+++ b/" + name + b"\n"), path,
+               done.stdout[:200])
+
+
+CHECKS = {name[6:]: function for name, function in globals().items()
+          if name.startswith("check_") and name != "check_revision"}
+
+
+def main(arguments):
+    global PROGRAM, MACHINE
+    if arguments == ["--list"]:
+        print("\n".join(CHECKS))
+        return
+    PROGRAM, MACHINE = (os.path.abspath(path) for path in arguments[:2])
+    with tempfile.TemporaryDirectory() as folder:
+        CHECKS[arguments[2]](os.path.realpath(folder))
+
+
+if __name__ == "__main__":
+    main(sys.argv[1:])
