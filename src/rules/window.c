@@ -200,8 +200,11 @@ static bool is_same(const struct instance *a, const struct instance *b)
     return a->rule == b->rule && a->requirement == b->requirement && a->record == b->record;
 }
 
+/* A bound found by halving comes near nothing and never there. */
 static const char *shown(const struct finding_window *finding, double si)
 {
+    if (fabs(si) < finding->search.step * 1e-6)
+        si = 0;
     return quantity_text(finding->search.arena, si, dimension_of(finding->out),
                          finding->out->unit);
 }
