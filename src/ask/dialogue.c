@@ -70,7 +70,9 @@ static bool is_to_come(void *user, const char *field)
 static bool is_silent(struct ask *ask, size_t at)
 {
     const struct ask_entry *entry = &ask->sequence.items.items[at];
-    return entry->row->flags & ASK_SILENT;
+    if (!(entry->row->flags & ASK_SILENT))
+        return false;
+    return !ask->setup->exists || answer_has_value(entry_answer(ask, entry));
 }
 
 static void answer_silently(struct ask *ask, size_t at)
@@ -472,6 +474,7 @@ static bool resume(struct ask *ask, struct view *at)
         return false;
     if (draft_read(ask->arena, setup->draft, &ask->answers, &draft) != DRAFT_GOOD) {
         begin_anew(ask);
+        setup->host.aside(setup->host.user);
         say(ask, 0,
             "The draft of an earlier run is damaged and cannot be used; it was put "
             "aside. This begins anew.");
@@ -479,6 +482,7 @@ static bool resume(struct ask *ask, struct view *at)
     }
     if (draft.base != (setup->exists ? draft_sum(setup->base) : 0)) {
         begin_anew(ask);
+        setup->host.aside(setup->host.user);
         say(ask, 0,
             "The draft of an earlier run is stale: the file has changed since. It was "
             "put aside, and this begins with the file as it is.");

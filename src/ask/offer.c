@@ -71,7 +71,10 @@ void offer_find(struct ask *ask)
         usual_value(&ask->with, &ask->answers, entry->row, entry->record, &ask->offer.computed);
     ask->offer.text = usual;
     ask->offer.reason = entry->row->what < FIELD_COUNT ? entry->row->reason : NULL;
-    ask->offer.typed = entry->row->flags & ASK_TYPED;
+    /* In a file that is there, Enter adds nothing. */
+    ask->offer.typed = (entry->row->flags & ASK_TYPED) ||
+                       (ask->setup->exists && entry->row->what < FIELD_COUNT &&
+                        entry->row->usual != USUAL_NUMBER);
     if (has_window(entry))
         look_for_window(ask, entry, usual);
 }

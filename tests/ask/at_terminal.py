@@ -1,0 +1,495 @@
+"""The prompt at a terminal of its own: what a person sees, and what becomes of the terminal.
+
+    at_terminal.py PROGRAM NAME       one check
+    at_terminal.py --list             the names
+    at_terminal.py PROGRAM --accept   writes the transcripts anew
+"""
+import os
+import pathlib
+import re
+import shutil
+import signal
+import subprocess
+import sys
+import tempfile
+import time
+
+import pexpect
+
+HERE = pathlib.Path(__file__).parent
+KINDS = ("setter", "plate", "not-homing")
+CHECKS = {}
+
+
+def check(function):
+    CHECKS[function.__name__] = function
+    return function
+
+
+def answers(kind):
+    """The lines a person types, `# ...` at their end taken away."""
+    lines = (HERE / f"{kind}.answers").read_text().split("\n")[:-1]
+    return [line.split("  #")[0].strip() for line in lines]
+
+
+class Place:
+    """An empty folder with a state folder of its own."""
+
+    def __init__(self, program):
+        self.program = str(pathlib.Path(program).resolve())
+        self.folder = tempfile.mkdtemp()
+        self.state = os.path.join(self.folder, "state")
+
+    def __enter__(self):
+        return self
+
+    def __exit__(self, *_):
+        shutil.rmtree(self.folder)
+
+    def environment(self, **more):
+        kept = {"PATH": os.environ["PATH"], "HOME": self.folder, "XDG_STATE_HOME": self.state,
+                "LC_ALL": "C.UTF-8", "TERM": "dumb"}
+        kept.update(more)
+        return kept
+
+    def start(self, *arguments, width=80, **environment):
+        return pexpect.spawn(self.program, ["commission", *arguments], cwd=self.folder,
+                             env=self.environment(**environment), dimensions=(40, width),
+                             encoding="utf-8", timeout=10)
+
+    def run(self, *arguments, **more):
+        return subprocess.run([self.program, *arguments], cwd=self.folder,
+                              env=self.environment(), capture_output=True, timeout=10, **more)
+
+    def read(self, name="shed.yaml"):
+        return pathlib.Path(self.folder, name).read_bytes()
+
+    def files(self):
+        return sorted(name for name in os.listdir(self.folder) if name != "state")
+
+    def drafts(self):
+        folder = pathlib.Path(self.state, "proveout")
+        return sorted(path.name for path in folder.iterdir()) if folder.exists() else []
+
+
+def prompt(child):
+    child.expect(r"(?:^|\n|\r)(?:\x1b\[[0-9;?]*[a-zA-Z])*> ")
+
+
+def answer(child, lines):
+    """Answers each prompt; what was shown, as somebody who keeps it would have it."""
+    shown = []
+    for line in lines:
+        prompt(child)
+        shown.append(child.before)
+        child.sendline(line)
+    return shown
+
+
+def finish(child, status=0):
+    child.expect(pexpect.EOF)
+    child.close()
+    assert child.exitstatus == status, (child.exitstatus, child.signalstatus)
+    return child.before
+
+
+def straight(place, kind, name="shed.yaml", **environment):
+    child = place.start(name, **environment)
+    answer(child, answers(kind))
+    finish(child)
+    return place.read(name)
+
+
+def expect_checked(place, name="shed.yaml"):
+    result = place.run("check", name, "--stop-at", "note")
+    assert result.returncode == 0, result.stdout.decode()
+
+
+def transcript(place, kind):
+    child = place.start("shed.yaml")
+    log = []
+
+    class Log:
+        def write(self, text):
+            log.append(text)
+
+        def flush(self):
+            pass
+    child.logfile_read = Log()
+    answer(child, answers(kind))
+    finish(child)
+    expect_checked(place)
+    return "".join(log).replace("\r\n", "\n") + "---- shed.yaml\n" + place.read().decode()
+
+
+def expect_transcript(program, kind):
+    with Place(program) as place:
+        shown = transcript(place, kind)
+    wanted = (HERE / f"{kind}.transcript").read_text()
+    if shown != wanted:
+        import difflib
+        sys.exit("".join(difflib.unified_diff(wanted.splitlines(True), shown.splitlines(True),
+                                              f"{kind}.transcript", "shown")))
+
+
+@check
+def setter(program):
+    expect_transcript(program, "setter")
+
+
+@check
+def plate(program):
+    expect_transcript(program, "plate")
+
+
+@check
+def not_homing(program):
+    expect_transcript(program, "not-homing")
+
+
+@check
+def edited(program):
+    """With the line editor the same file comes out, by completion and history too."""
+    with Place(program) as place:
+        plain = straight(place, "setter")
+    with Place(program) as place:
+        child = place.start("shed.yaml", TERM="xterm")
+        lines = answers("setter")
+        for line in lines:
+            prompt(child)
+            if line == "normally_closed":
+                child.send("normally_c\t\r")
+            elif line == "shed router":
+                child.send("shex\x7fd router\x01\x05\r")
+            elif line == "before_descent":
+                child.send("bef\t\r")
+            else:
+                child.send(line + "\r")
+        finish(child)
+        assert place.read() == plain
+        expect_checked(place)
+
+
+@check
+def killed_anywhere(program):
+    """SIGKILL at each question; the next start goes on there, and the file is the same."""
+    for kind in KINDS:
+        lines = answers(kind)
+        with Place(program) as place:
+            wanted = straight(place, kind)
+        for at in range(1, len(lines), 1 if kind == "setter" else 5):
+            with Place(program) as place:
+                child = place.start("shed.yaml")
+                answer(child, lines[:at])
+                prompt(child)
+                child.kill(signal.SIGKILL)
+                child.close()
+                assert place.files() == [], place.files()
+                child = place.start("shed.yaml")
+                child.expect("Going on with the draft")
+                answer(child, lines[at:])
+                finish(child)
+                assert place.read() == wanted, (kind, at)
+
+
+@check
+def signals(program):
+    """Ctrl-C, hang-up, Ctrl-D: the terminal as it was, no half file, the draft, a word."""
+    for term in ("dumb", "xterm"):
+        for how in ("interrupt", "hangup", "end", "terminate", "later"):
+            with Place(program) as place:
+                with Shell(place, term) as shell:
+                    before = shell.stty()
+                    shell.start()
+                    for line in answers("setter")[:4]:
+                        prompt(shell.child)
+                        shell.child.send(line + "\r")
+                    prompt(shell.child)
+                    time.sleep(0.05)
+                    if how == "interrupt":
+                        shell.child.send("\x03")
+                    elif how == "end":
+                        shell.child.send("\x04")
+                    elif how == "later":
+                        shell.child.send("later\r")
+                    else:
+                        os.kill(shell.program_id(), signal.SIGHUP if how == "hangup"
+                                else signal.SIGTERM)
+                    if how in ("interrupt", "end", "later"):
+                        shell.child.expect("To go on here:")
+                    status = shell.status()
+                    assert status == (0 if how == "later" else 2), (term, how, status)
+                    assert shell.stty() == before, (term, how)
+                assert place.files() == [], (term, how)
+                assert len(place.drafts()) == 1, (term, how, place.drafts())
+
+
+class Shell:
+    """A shell at a terminal, so that there is something to come back to."""
+
+    def __init__(self, place, term):
+        self.place = place
+        self.child = pexpect.spawn("/bin/bash", ["--norc", "--noprofile", "--noediting", "-i"],
+                                   cwd=place.folder, encoding="utf-8", timeout=10,
+                                   dimensions=(40, 80),
+                                   env=place.environment(TERM=term, PS1="READY$ ",
+                                                         HISTFILE="/dev/null"))
+
+    def __enter__(self):
+        self.child.expect_exact("READY$ ")
+        return self
+
+    def __exit__(self, *_):
+        self.child.close(force=True)
+
+    def stty(self):
+        self.child.send("stty -g\r")
+        self.child.expect(r"\n([0-9a-f:]+)\r")
+        found = self.child.match.group(1)
+        self.child.expect_exact("READY$ ")
+        return found
+
+    def start(self):
+        self.child.send(f"{self.place.program} commission shed.yaml\r")
+
+    def program_id(self):
+        listing = subprocess.run(["ps", "-o", "pid=", "--ppid", str(self.child.pid)],
+                                 capture_output=True, text=True, check=True).stdout
+        return int(listing.split()[0])
+
+    def status(self):
+        self.child.expect_exact("READY$ ")
+        self.child.send("echo status=$?\r")
+        self.child.expect(r"\nstatus=(\d+)")
+        found = int(self.child.match.group(1))
+        self.child.expect_exact("READY$ ")
+        return found
+
+
+@check
+def stopped_and_resized(program):
+    """Ctrl-Z and fg, and another size of the window, in the middle of a line."""
+    for term in ("dumb", "xterm"):
+        with Place(program) as place:
+            with Place(program) as other:
+                wanted = straight(other, "setter")
+            with Shell(place, term) as shell:
+                before = shell.stty()
+                shell.start()
+                lines = answers("setter")
+                for i, line in enumerate(lines):
+                    prompt(shell.child)
+                    if i % 9 == 4:
+                        time.sleep(0.05)
+                        shell.child.send("\x1a")
+                        shell.child.expect_exact("READY$ ")
+                        assert shell.stty() == before, term
+                        shell.child.send("fg\r")
+                        shell.child.expect("commission shed.yaml\r\n")
+                        time.sleep(0.05)
+                    if i % 9 == 6:
+                        shell.child.setwinsize(30, 44 + i)
+                    shell.child.send(line + "\r")
+                assert shell.status() == 0
+                assert shell.stty() == before, term
+            assert place.read() == wanted
+
+
+@check
+def narrow_and_plain(program):
+    """40 columns, LC_ALL=C: nothing is wider, nothing but ASCII, nothing moves the cursor."""
+    for kind in KINDS:
+        with Place(program) as place:
+            child = place.start("shed.yaml", width=40, LC_ALL="C")
+            log = []
+            child.logfile_read = type("Log", (), {"write": lambda _, text: log.append(text),
+                                                  "flush": lambda _: None})()
+            lines = answers(kind)
+            for line in lines:
+                prompt(child)
+                if line and not line.startswith("yes"):
+                    child.sendline("?")
+                    prompt(child)
+                child.sendline(line)
+            finish(child)
+            shown = "".join(log)
+            assert shown.isascii(), re.findall(r"[^\x00-\x7f]+", shown)
+            assert not re.search(r"[\x00-\x08\x0b\x0c\x0e-\x1f]", shown), "control characters"
+            wide = [line for line in shown.replace("\r\n", "\n").split("\n")
+                    if len(line) > 40 and not line.startswith(("> ", "shed.yaml: "))]
+            assert not wide, wide
+            expect_checked(place)
+
+
+@check
+def tolerance_in_ascii(program):
+    with Place(program) as place:
+        child = place.start("shed.yaml", LC_ALL="C")
+        answer(child, answers("setter")[:9])
+        prompt(child)
+        child.sendline("-170 mm +/- 0.1 mm")
+        child.expect_exact("-170 mm +/- 0.1 mm.")
+        child.close(force=True)
+
+
+@check
+def without_a_person(program):
+    """Nothing, a closed descriptor, a pipe that ends: over within a second, status 2."""
+    for redirect in ("</dev/null", "<&-", "< <(echo 1)", "< <(printf '1\\nshed')"):
+        with Place(program) as place:
+            begun = time.monotonic()
+            result = subprocess.run(["bash", "-c", f"{place.program} commission a.yaml {redirect}"],
+                                    cwd=place.folder, env=place.environment(),
+                                    capture_output=True, timeout=10)
+            assert result.returncode == 2, (redirect, result)
+            assert time.monotonic() - begun < 1, redirect
+            assert place.files() == [], redirect
+
+
+@check
+def answers_from_a_file(program):
+    with Place(program) as place:
+        lines = answers("setter")
+        pathlib.Path(place.folder, "lines").write_text("\n".join(lines) + "\n")
+        result = place.run("commission", "shed.yaml", "--answers", "lines")
+        assert result.returncode == 0, result.stderr
+        with Place(program) as other:
+            assert place.read() == straight(other, "setter")
+        # A piped run gives the same; a line that cannot be taken is named by its number.
+        result = place.run("commission", "b.yaml", input=("\n".join(lines) + "\n").encode())
+        assert result.returncode == 0 and place.read("b.yaml") == place.read()
+        lines[7] = "1,500"
+        pathlib.Path(place.folder, "lines").write_text("\n".join(lines) + "\n")
+        result = place.run("commission", "c.yaml", "--answers", "lines")
+        assert result.returncode == 2 and b"lines:8:" in result.stderr, result
+        # Answers that end too soon: status 2, nothing written, and the draft goes on there.
+        result = place.run("commission", "d.yaml", input=b"1\nshed router\n")
+        assert result.returncode == 2 and b"after line 2" in result.stderr, result
+        assert "d.yaml" not in place.files()
+        child = place.start("d.yaml")
+        child.expect("Going on with the draft")
+        child.expect("Question 3 ")
+        child.close(force=True)
+
+
+@check
+def existing_files(program):
+    """Enter throughout leaves a file byte for byte; what is no machine file is refused."""
+    samples = sorted((HERE / "../../sample-configs").glob("*router*.yaml"))
+    assert samples
+    for sample in samples:
+        with Place(program) as place:
+            copy = pathlib.Path(place.folder, "shed.yaml")
+            shutil.copy(sample, copy)
+            copy.chmod(0o640)
+            about = copy.stat()
+            result = place.run("commission", "shed.yaml", input=b"\n" * 400)
+            assert result.returncode == 0, (sample, result.stderr, result.stdout[-600:])
+            assert place.read() == sample.read_bytes(), sample
+            assert copy.stat().st_mtime_ns == about.st_mtime_ns
+            assert place.drafts() == [], place.drafts()
+    with Place(program) as place:
+        pathlib.Path(place.folder, "notes.yaml").write_text("shopping: milk\n")
+        result = place.run("commission", "notes.yaml", input=b"\n" * 9)
+        assert result.returncode == 2 and place.read("notes.yaml") == b"shopping: milk\n"
+
+
+@check
+def changed_in_place(program):
+    """One value changed through a link: the link stays, rights stay, other bytes stay."""
+    with Place(program) as place:
+        target = pathlib.Path(place.folder, "real.yaml")
+        sample = HERE / "../../sample-configs/workshop-router.yaml"
+        shutil.copy(sample, target)
+        target.chmod(0o640)
+        os.symlink("real.yaml", os.path.join(place.folder, "shed.yaml"))
+        child = place.start("shed.yaml")
+        prompt(child)
+        child.sendline("back change.standoff")
+        prompt(child)
+        assert "15 mm" in child.before, child.before
+        child.sendline("14 mm")
+        prompt(child)
+        child.sendline("on")
+        while True:
+            prompt(child)
+            if "Review" in child.before:
+                break
+            child.sendline("")
+        assert "+  standoff: 14 mm" in child.before, child.before
+        child.sendline("yes")
+        finish(child)
+        assert place.read() == sample.read_bytes().replace(b"standoff: 15 mm", b"standoff: 14 mm")
+        assert target.stat().st_mode & 0o777 == 0o640
+        assert os.path.islink(os.path.join(place.folder, "shed.yaml"))
+
+
+@check
+def drafts(program):
+    """A damaged draft and one of another day's file are said to be so, and are kept aside."""
+    with Place(program) as place:
+        child = place.start("shed.yaml")
+        answer(child, answers("setter")[:6])
+        prompt(child)
+        child.kill(signal.SIGKILL)
+        child.close()
+        draft = pathlib.Path(place.state, "proveout", place.drafts()[0])
+        draft.write_bytes(draft.read_bytes()[:-20])
+        child = place.start("shed.yaml")
+        child.expect("damaged")
+        child.expect("Question 1 ")
+        answer(child, ["1"])
+        prompt(child)
+        child.close(force=True)
+        assert len(place.drafts()) == 2, place.drafts()
+    with Place(program) as place:
+        sample = HERE / "../../sample-configs/workshop-router.yaml"
+        copy = pathlib.Path(place.folder, "shed.yaml")
+        shutil.copy(sample, copy)
+        child = place.start("shed.yaml")
+        answer(child, ["", "another name"])
+        prompt(child)
+        child.close(force=True)
+        copy.write_bytes(copy.read_bytes() + b"# more\n")
+        child = place.start("shed.yaml")
+        child.expect("stale")
+        child.close(force=True)
+
+
+@check
+def pasted(program):
+    """100 kB in one line, with and without the editor, from a file as well."""
+    for term in ("dumb", "xterm"):
+        with Place(program) as place:
+            child = place.start("shed.yaml", TERM=term)
+            answer(child, ["1"])
+            prompt(child)
+            if term == "dumb":  # a plain terminal itself takes no longer line
+                child.sendline("x" * 4000)
+                child.expect("Taken as|too long|longer|characters|entries")
+            else:
+                for _ in range(100):
+                    child.send("x" * 1000)
+                child.send("\r")
+                child.expect("too long", timeout=60)
+            prompt(child)
+            child.sendline("?")
+            child.expect("Question 2 |Question 3 ")
+            child.close(force=True)
+    with Place(program) as place:
+        result = place.run("commission", "shed.yaml", input=b"1\n" + b"x" * 100000 + b"\n")
+        assert result.returncode == 2 and b"too long" in result.stdout, result
+    with Place(program) as place:
+        result = place.run("commission", "shed.yaml", input=b"1\n\xff\x00\x1b[31m\n")
+        assert result.returncode == 2 and b"\x1b" not in result.stdout, result
+
+
+if __name__ == "__main__":
+    if sys.argv[1] == "--list":
+        print("\n".join(CHECKS))
+    elif sys.argv[2] == "--accept":
+        for one in KINDS:
+            with Place(sys.argv[1]) as somewhere:
+                (HERE / f"{one}.transcript").write_text(transcript(somewhere, one))
+    else:
+        CHECKS[sys.argv[2]](sys.argv[1])

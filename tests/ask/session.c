@@ -1,0 +1,202 @@
+#include "session.h"
+
+#include <criterion/criterion.h>
+#include <stdlib.h>
+
+static void replace(char **text, size_t *size, struct view bytes)
+{
+    free(*text);
+    *text = malloc(bytes.size + 1);
+    memcpy(*text, bytes.data, bytes.size);
+    (*text)[bytes.size] = '\0';
+    *size = bytes.size;
+}
+
+static void keep(void *user, struct view draft)
+{
+    struct session *session = user;
+    replace(&session->draft, &session->draft_size, draft);
+}
+
+static void aside(void *user)
+{
+    struct session *session = user;
+    session->put_aside++;
+}
+
+static void drop(void *user)
+{
+    struct session *session = user;
+    free(session->draft);
+    session->draft = NULL;
+    session->draft_size = 0;
+}
+
+static const char *save(void *user, struct arena *arena, const char *path, struct view bytes)
+{
+    struct session *session = user;
+    (void)arena;
+    if (strcmp(path, "taken.yaml") == 0)
+        return "taken.yaml is there already and is not written over";
+    replace(&session->saved, &session->saved_size, bytes);
+    return NULL;
+}
+
+void session_begin(struct session *session, const char *base, const char *draft)
+{
+    *session = (struct session){.book = &builtin_rulebook};
+    arena_init(&session->arena, NULL);
+    session->rules = (struct check_options){.books = &session->book, .book_count = 1};
+    session->setup = (struct ask_setup){
+        .rules = &session->rules,
+        .layout = {.width = 80, .unicode = true, .show = SHOW_FAILED},
+        .path = "shed.yaml",
+        .exists = base != NULL,
+        .base = view_of(base),
+        .draft = view_of(draft),
+        .today = view_of("2027-03-31"),
+        .host = {session, keep, aside, drop, save},
+    };
+    session->ask = ask_begin(&session->arena, &session->setup, &session->says);
+}
+
+void session_line(struct session *session, const char *line)
+{
+    session->state = ask_line(session->ask, view_of(line), &session->says);
+}
+
+void session_end(struct session *session)
+{
+    ask_end(session->ask);
+    arena_free(&session->arena);
+    free(session->draft);
+    free(session->saved);
+}
+
+const char *session_at(struct session *session)
+{
+    return ask_at(session->ask, &session->arena);
+}
+
+bool session_said(const struct session *session, const char *words)
+{
+    size_t size = strlen(words);
+    for (size_t i = 0; i + size <= session->says.size; i++)
+        if (memcmp(session->says.data + i, words, size) == 0)
+            return true;
+    return false;
+}
+
+const char *session_script(const struct scripted *script, const char *at)
+{
+    for (; script->at; script++)
+        if (strcmp(script->at, at) == 0)
+            return script->line;
+    return "";
+}
+
+void session_run(struct session *session, const struct scripted *script)
+{
+    for (int i = 0; i < 500 && *session_at(session); i++)
+        session_line(session, session_script(script, session_at(session)));
+    cr_assert_str_empty(session_at(session), "the questions do not come to an end");
+    session_line(session, "yes");
+}
+
+const struct scripted script_setter[] = {
+    {"units", "1"},
+    {"machine.name", "shed router"},
+    {"axes.x.travel", "0 to 800"},
+    {"axes.y.travel", "0, 1200 mm"},
+    {"axes.z.travel", "-150 to 0"},
+    {"homing.order", "[z, xy]"},
+    {"spindle.switched_by", "1"},
+    {"spindle.run_down", "8"},
+    {"change.spindle_held_off", "isolated"},
+    {"table.nose_contact", "-170"},
+    {"change.measures_with", "setter"},
+    {"inputs.setter.terminal", "5"},
+    {"inputs.setter.contact", "2"},
+    {"setter.at.x", "760"},
+    {"setter.at.y", "40"},
+    {"setter.nose_contact", "-125"},
+    {"setter.overtravel", "5"},
+    {"cutters[0].description", "6 mm end mill"},
+    {"cutters[0].stickout", "32"},
+    {"another-cutter[1]", "y"},
+    {"cutters[1].description", "1/4 in upcut"},
+    {"cutters[1].stickout", "1 1/8\""},
+    {"another-cutter[2]", "n"},
+    {"change.touches_old", "no"},
+    {"change.stickout_from", "list"},
+    {"change.approach", "computed"},
+    {"change.approach_guarded", "yes"},
+    {"change.idle_checked", "yes"},
+    {"change.no_contact", "stops"},
+    {"change.offset_applied", "before descent"},
+    {"change.returns_to_start", "yes"},
+    {"change.asks", "1, 5, 6, 10"},
+    {"spindle.dwell_after_stop", "12"},
+    {"spindle.dwell_after_start", "12 s"},
+    {0},
+};
+
+const struct scripted script_plate[] = {
+    {"units", "inches"},
+    {"machine.name", "garage router"},
+    {"axes.x.travel", "0 to 24"},
+    {"axes.y.travel", "0 to 36"},
+    {"axes.z.travel", "-4 to 0"},
+    {"homing.order", "z, x, y"},
+    {"spindle.switched_by", "hand"},
+    {"spindle.run_down", "7"},
+    {"change.spindle_held_off", "unplugged"},
+    {"table.nose_contact", "-4.6"},
+    {"change.measures_with", "plate"},
+    {"inputs.plate.terminal", "P"},
+    {"inputs.plate.contact", "1"},
+    {"plate.continuity_test", "yes"},
+    {"plate.same_spot", "yes"},
+    {"plate.spot", "anywhere"},
+    {"cutters[0].description", "1/4 in upcut"},
+    {"cutters[0].stickout", "1 1/4"},
+    {"another-cutter[1]", "n"},
+    {"change.touches_old", "yes"},
+    {"change.idle_checked", "yes"},
+    {"change.no_contact", "stops"},
+    {"change.offset_applied", "1"},
+    {"change.returns_to_start", "yes"},
+    {"change.asks",
+     "spindle off, unplugged, clip on, plate on, cutter in, plate off, clip off, speed set, "
+     "spindle on"},
+    {0},
+};
+
+const struct scripted script_not_homing[] = {
+    {"units", "2"},
+    {"machine.name", "router without switches"},
+    {"axes.x.travel", "0 to 24"},
+    {"axes.y.travel", "0 to 36"},
+    {"axes.z.travel", "-4 to 0"},
+    {"homing.order", "none"},
+    {"spindle.switched_by", "hand"},
+    {"spindle.run_down", "7"},
+    {"change.spindle_held_off", "unplugged"},
+    {"table.nose_contact", "-4.6"},
+    {"change.measures_with", "plate"},
+    {"inputs.plate.terminal", "P"},
+    {"inputs.plate.contact", "1"},
+    {"plate.continuity_test", "yes"},
+    {"plate.same_spot", "yes"},
+    {"plate.spot", "anywhere"},
+    {"cutters[0].description", "1/4 in upcut"},
+    {"cutters[0].stickout", "1 1/4"},
+    {"another-cutter[1]", "n"},
+    {"change.touches_old", "yes"},
+    {"change.idle_checked", "yes"},
+    {"change.no_contact", "stops"},
+    {"change.offset_applied", "1"},
+    {"change.returns_to_start", "yes"},
+    {"change.asks", "1, 2, 4, 3, 6, 7, 8, 9, 10"},
+    {0},
+};

@@ -1,0 +1,319 @@
+/* Whole dialogues: straight, wandering, broken off and taken up again. */
+#include "session.h"
+
+#include <criterion/criterion.h>
+
+#include "ask/question.h"
+
+static void expect_clean(const char *bytes)
+{
+    struct arena arena;
+    struct file_report report;
+    const struct rulebook *book = &builtin_rulebook;
+    const struct check_options options = {.books = &book, .book_count = 1, .words = true};
+    arena_init(&arena, NULL);
+    check_bytes(&arena, &options, view_of("shed.yaml"), view_of(bytes), &report);
+    for (size_t i = 0; i < report.count; i++)
+        cr_expect(report.findings[i].outcome != OUTCOME_FAILED, "%s: %s",
+                  report.findings[i].rule, report.findings[i].message);
+    arena_free(&arena);
+}
+
+static const struct scripted *const scripts[] = {script_setter, script_plate,
+                                                 script_not_homing};
+
+enum { SCRIPTS = sizeof scripts / sizeof *scripts };
+
+Test(ask, standard_paths_give_files_without_findings)
+{
+    for (size_t i = 0; i < SCRIPTS; i++) {
+        struct session session;
+        session_begin(&session, NULL, NULL);
+        session_run(&session, scripts[i]);
+        cr_assert_eq(session.state, ASK_SAVED, "script %zu: %.*s", i, VIEW(session.says));
+        cr_expect_null(session.draft);
+        expect_clean(session.saved);
+        session_end(&session);
+    }
+}
+
+static uint32_t dice(uint32_t *state, uint32_t sides)
+{
+    *state = *state * 1664525 + 1013904223;
+    return (*state >> 8) % sides;
+}
+
+/* Other answers, as somebody gives them who changes their mind. */
+static const struct scripted other_answers[] = {
+    {"units", "2"},
+    {"axes.z.travel", "-200 to 0"},
+    {"homing.order", "none"},
+    {"homing.order", "z, x, y"},
+    {"spindle.switched_by", "hand"},
+    {"spindle.switched_by", "controller"},
+    {"spindle.run_down", "20 s"},
+    {"change.measures_with", "plate"},
+    {"change.measures_with", "setter"},
+    {"setter.at.x", "400 mm"},
+    {"setter.nose_contact", "-100 mm"},
+    {"cutters[0].stickout", "60 mm"},
+    {"another-cutter[1]", "y"},
+    {"another-cutter[1]", "n"},
+    {"change.stickout_from", "assumed"},
+    {"change.approach", "fixed"},
+    {"change.touches_old", "yes"},
+    {"more-table", "y"},
+    {"obstacle", "y"},
+    {"machine.name", "skip"},
+    {0},
+};
+
+static const char *another_answer(uint32_t *state, const char *at)
+{
+    size_t found = 0;
+    const char *line = NULL;
+    for (const struct scripted *other = other_answers; other->at; other++)
+        if (strcmp(other->at, at) == 0 && dice(state, (uint32_t)++found) == 0)
+            line = other->line;
+    return line;
+}
+
+/* What the walker does at a question. */
+static const char *wander(uint32_t *state, const struct scripted *script, const char *at)
+{
+    static const char *const aside[] = {"back",       "back",       "back 3", "back 10", "?",
+                                        "1,500 ohms", "back units", "on",     "back"};
+    uint32_t number = dice(state, 10);
+    if (number < 4 || !*at)
+        return aside[dice(state, *at ? 9 : 4)];
+    const char *other = number < 6 ? another_answer(state, at) : NULL;
+    return other ? other : session_script(script, at);
+}
+
+/* The first line in which two files differ. */
+static void expect_same(const char *file, const char *wanted, uint32_t seed)
+{
+    size_t at = 0, line = 0;
+    for (; file[at] && file[at] == wanted[at]; at++)
+        if (file[at] == '\n')
+            line = at + 1;
+    if (file[at] != wanted[at])
+        cr_expect_fail("seed %u: `%.*s`, not `%.*s`", seed, (int)strcspn(file + line, "\n"),
+                       file + line, (int)strcspn(wanted + line, "\n"), wanted + line);
+}
+
+static void walk(const struct scripted *script, uint32_t seed, int steps)
+{
+    struct session straight, session;
+    session_begin(&straight, NULL, NULL);
+    session_run(&straight, script);
+    session_begin(&session, NULL, NULL);
+    for (int i = 0; i < steps; i++) {
+        session_line(&session, wander(&seed, script, session_at(&session)));
+        cr_assert_eq(session.state, ASK_GOES_ON);
+    }
+    session_line(&session, "back units");
+    session_run(&session, script);
+    cr_assert_eq(session.state, ASK_SAVED);
+    expect_same(session.saved, straight.saved, seed);
+    session_end(&session);
+    session_end(&straight);
+}
+
+Test(ask, walks_back_and_forth_end_in_the_same_file, .timeout = 100)
+{
+    for (uint32_t seed = 1; seed <= 20; seed++)
+        for (size_t i = 0; i < SCRIPTS; i++)
+            walk(scripts[i], seed * 77, 170);
+}
+
+Test(ask, every_draft_goes_on_to_the_same_file, .timeout = 100)
+{
+    for (size_t i = 0; i < SCRIPTS; i++) {
+        struct session straight;
+        session_begin(&straight, NULL, NULL);
+        session_run(&straight, scripts[i]);
+        for (int stop = 1;; stop++) {
+            struct session first, second;
+            session_begin(&first, NULL, NULL);
+            for (int n = 0; n < stop && *session_at(&first); n++)
+                session_line(&first, session_script(scripts[i], session_at(&first)));
+            bool whole = !*session_at(&first);
+            session_begin(&second, NULL, first.draft);
+            cr_expect(session_said(&second, "Going on with the draft"));
+            cr_expect_str_eq(session_at(&second), session_at(&first));
+            session_run(&second, scripts[i]);
+            cr_assert_eq(second.state, ASK_SAVED);
+            cr_expect_str_eq(second.saved, straight.saved);
+            session_end(&first);
+            session_end(&second);
+            if (whole)
+                break;
+        }
+        session_end(&straight);
+    }
+}
+
+Test(ask, a_damaged_or_stale_draft_is_said_to_be_so)
+{
+    struct session session, again;
+    session_begin(&session, NULL, NULL);
+    session_line(&session, "1");
+    session_line(&session, "shed router");
+    size_t size = session.draft_size;
+    for (size_t cut = 1; cut < size; cut += 7) {
+        char *draft = arena_copy(&session.arena, session.draft, size - cut);
+        session_begin(&again, NULL, draft);
+        cr_expect(session_said(&again, "damaged"));
+        cr_expect_eq(again.put_aside, 1);
+        cr_expect_str_eq(session_at(&again), "units");
+        session_end(&again);
+        draft = arena_copy(&session.arena, session.draft, size);
+        draft[cut] ^= 1;
+        session_begin(&again, NULL, draft);
+        cr_expect(session_said(&again, "damaged"));
+        session_end(&again);
+    }
+    session_begin(&again, session.saved ? session.saved : "proveout: 1\n", session.draft);
+    cr_expect(session_said(&again, "stale"));
+    session_end(&again);
+    session_begin(&again, NULL, session.draft);
+    session_line(&again, "anew");
+    cr_expect_str_eq(session_at(&again), "units");
+    session_end(&again);
+    session_end(&session);
+}
+
+Test(ask, enter_throughout_leaves_a_file_as_it_is)
+{
+    for (size_t i = 0; i < SCRIPTS; i++) {
+        struct session made, session;
+        session_begin(&made, NULL, NULL);
+        session_run(&made, scripts[i]);
+        session_begin(&session, made.saved, NULL);
+        for (int n = 0; n < 200 && session.state == ASK_GOES_ON; n++)
+            session_line(&session, "");
+        cr_expect_eq(session.state, ASK_UNCHANGED);
+        cr_expect_null(session.saved);
+        session_end(&session);
+        session_end(&made);
+    }
+}
+
+Test(ask, a_changed_answer_changes_nothing_else_in_a_file)
+{
+    static const char base[] = "# ours\nproveout: 1\nmachine: {name: shed} # painted on\n"
+                               "table:\n  nose_contact: -170 mm   # calliper\ncutters:\n"
+                               "  - number: 1   # the usual\n    description: end mill\n"
+                               "    stickout: 30 mm\n";
+    static const char after[] = "# ours\nproveout: 1\nmachine: {name: barn} # painted on\n"
+                                "table:\n  nose_contact: -170 mm   # calliper\ncutters:\n"
+                                "  - number: 1   # the usual\n    description: end mill\n"
+                                "    stickout: 30 mm\n  - number: 2\n    description: ball\n";
+    struct session session;
+    session_begin(&session, base, NULL);
+    for (int n = 0; n < 200 && *session_at(&session); n++) {
+        const char *at = session_at(&session);
+        session_line(&session, strcmp(at, "machine.name") == 0             ? "barn"
+                               : strcmp(at, "another-cutter[1]") == 0      ? "y"
+                               : strcmp(at, "cutters[1].description") == 0 ? "ball"
+                                                                           : "");
+    }
+    session_line(&session, "yes");
+    cr_assert_eq(session.state, ASK_SAVED, "%.*s", VIEW(session.says));
+    cr_expect_str_eq(session.saved, after);
+    session_end(&session);
+}
+
+Test(ask, enter_throughout_a_new_file_is_stopped_where_a_guess_would_do_harm)
+{
+    struct session session;
+    session_begin(&session, NULL, NULL);
+    for (int n = 0; n < 20; n++)
+        session_line(&session, "");
+    cr_expect_str_eq(session_at(&session), "machine.name");
+    cr_expect(ask_refused(session.ask));
+    /* Everything skipped: nothing that was measured, and no safeguard, was made up. */
+    static const char *const harmless[] = {"axes",        "run_down",        "nose_contact",
+                                           "held_off",    "idle_checked",    "no_contact",
+                                           "dwell_after", "switched_by",     "offset_applied",
+                                           "stickout",    "approach_guarded"};
+    for (int n = 0; n < 200 && *session_at(&session); n++) {
+        session_line(&session, "");
+        if (ask_refused(session.ask))
+            session_line(&session, "skip");
+    }
+    session_line(&session, "yes");
+    cr_assert_not_null(session.saved);
+    for (size_t i = 0; i < sizeof harmless / sizeof *harmless; i++)
+        cr_expect_null(strstr(session.saved, arena_format(&session.arena, "%s: ", harmless[i])),
+                       "%s", harmless[i]);
+    session_end(&session);
+}
+
+Test(ask, a_mistake_shows_at_its_question_and_not_first_at_the_review)
+{
+    struct session session;
+    session_begin(&session, NULL, NULL);
+    while (strcmp(session_at(&session), "change.standoff") != 0)
+        session_line(&session, session_script(script_setter, session_at(&session)));
+    session_line(&session, "1 mm");
+    cr_expect(session_said(&session, "[approach-too-low]"));
+    cr_expect(session_said(&session, "put right"));
+    cr_expect(session_said(&session, "Enter keeps 1 mm"));
+    cr_expect_str_eq(session_at(&session), "change.standoff");
+    session_line(&session, "15");
+    cr_expect_str_eq(session_at(&session), "change.probe_stroke");
+    session_end(&session);
+}
+
+Test(ask, nothing_shows_first_at_the_review, .timeout = 100)
+{
+    /* Wandering with other answers; whatever the review finds was shown before. */
+    for (uint32_t seed = 1; seed <= 15; seed++) {
+        struct session session;
+        struct buffer said;
+        uint32_t state = seed;
+        session_begin(&session, NULL, NULL);
+        buffer_init(&said, &session.arena);
+        for (int n = 0; n < 300 && *session_at(&session); n++) {
+            const char *at = session_at(&session);
+            const char *other = dice(&state, 3) ? NULL : another_answer(&state, at);
+            session_line(&session, other ? other : session_script(script_setter, at));
+            if (ask_refused(session.ask))
+                session_line(&session, "skip");
+            if (*session_at(&session))
+                buffer_add(&said, session.says);
+        }
+        struct arena arena;
+        struct file_report report;
+        arena_init(&arena, NULL);
+        session_line(&session, "yes");
+        cr_assert_not_null(session.saved);
+        struct check_options options = session.rules;
+        options.words = true;
+        check_bytes(&arena, &options, view_of("shed.yaml"), view_of(session.saved), &report);
+        for (size_t i = 0; i < report.count; i++) {
+            const struct finding *finding = &report.findings[i];
+            if (finding->outcome != OUTCOME_FAILED || finding->implied_by ||
+                strcmp(finding->rule, "missing-key") == 0)
+                continue;
+            cr_expect_not_null(
+                strstr(buffer_string(&said), arena_format(&arena, "[%s]", finding->rule)),
+                "seed %u: %s: %s", seed, finding->rule, finding->message);
+        }
+        arena_free(&arena);
+        session_end(&session);
+    }
+}
+
+Test(ask, every_field_has_its_question)
+{
+    for (unsigned id = 1; id < FIELD_COUNT; id++) {
+        bool found =
+            field_table[id].group == GROUP_AGREEMENT || field_table[id].group == GROUP_WAIVER;
+        for (size_t i = 0; i < question_count; i++)
+            found |= question_table[i].what == id;
+        cr_expect(found, "%s", field_table[id].key);
+    }
+}
