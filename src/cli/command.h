@@ -24,6 +24,7 @@ enum command_id {
     COMMAND_COMMISSION,
     COMMAND_REVISE,
     COMMAND_WINDOW,
+    COMMAND_DRYRUN,
     COMMAND_EXPLAIN,
     COMMAND_RULES,
     COMMAND_COUNT
@@ -41,6 +42,7 @@ extern const struct command command_table[COMMAND_COUNT];
 
 enum exit_status command_check(struct run *run);
 enum exit_status command_commission(struct run *run);
+enum exit_status command_dryrun(struct run *run);
 enum exit_status command_explain(struct run *run);
 enum exit_status command_revise(struct run *run);
 enum exit_status command_window(struct run *run);

@@ -37,6 +37,15 @@ const struct command command_table[] = {
          "hold as they are, 1 where one does not, and 2 where the file or a field cannot be "
          "looked at.",
          command_window},
+    [COMMAND_DRYRUN] =
+        {"dryrun", "FILE|- [--from N] [--to M] [--at X,Y,Z]",
+         "every move of a cutter change, step by step, before anything moves",
+         "Of each step: where from and to, how fast, how long, the heights of nose and tip, the "
+         "least room and to what, where contact is expected, what the spindle does, and what the "
+         "operator does and sees. Without --from and --to it is the change that comes nearest to "
+         "anything. The exit status is 0, or 1 where `check` finds an error in the file, and 2 "
+         "where the moves cannot be told.",
+         command_dryrun},
     [COMMAND_EXPLAIN] =
         {"explain", "RULE|FIELD ...", "tell what a rule asks and why, or what a field means",
          "Of a rule: its formula, its reason, what to do, its source and its examples. Of a field "

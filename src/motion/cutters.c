@@ -95,6 +95,12 @@ bool cutters_worst_pair(struct cutter_pair *out, const struct machine *machine)
     return true;
 }
 
+bool cutter_true_stickout(const struct machine *machine, uint32_t record, struct spread *out)
+{
+    struct look look = {machine, NULL, NULL};
+    return look_true_stickout(&look, record, out);
+}
+
 const char *pair_reason_text(enum pair_reason reason)
 {
     switch (reason) {

@@ -27,6 +27,10 @@ void cutters_extremes(struct cutter_extremes *out, const struct machine *machine
 /* One cutter as the only one. */
 void cutters_only(struct cutter_extremes *out, uint32_t record);
 
+/* How far a cutter sticks out, with its tolerances; false where that is not known. */
+MUST_USE bool cutter_true_stickout(const struct machine *machine, uint32_t record,
+                                   struct spread *out);
+
 enum pair_reason {
     PAIR_GIVEN,
     PAIR_LONGEST,        /* the longest, by its highest true stick-out */

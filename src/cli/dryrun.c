@@ -1,0 +1,181 @@
+/* `proveout dryrun`: the moves of one cutter change, step by step. */
+#include <math.h>
+#include <string.h>
+
+#include "cli/books.h"
+#include "cli/machine_file.h"
+#include "cli/input.h"
+#include "cli/surroundings.h"
+#include "cli/trouble.h"
+#include "quantity/quantity.h"
+#include "report/dryrun.h"
+#include "rules/check.h"
+#include "text/escape.h"
+
+enum { NUMBERS_SHOWN = 12, SHOWN = 40 };
+
+/* The numbers that there are, for somebody who named another. */
+static const char *numbers_text(struct arena *arena, const struct machine *machine)
+{
+    struct buffer text;
+    buffer_init(&text, arena);
+    uint32_t count = machine->groups[GROUP_CUTTER].count;
+    for (uint32_t i = 0; i < count && i < NUMBERS_SHOWN; i++) {
+        const struct field_value *number = machine_field(machine, FIELD_CUTTER_NUMBER, i);
+        if (number->state == VALUE_GIVEN)
+            buffer_format(&text, "%s%s", text.size ? ", " : "",
+                          number_exact(arena, number->si));
+    }
+    if (count > NUMBERS_SHOWN)
+        buffer_format(&text, " and %u more", count - NUMBERS_SHOWN);
+    return buffer_string(&text);
+}
+
+/* The record of the cutter with the number that an option names.  False: said why not. */
+static bool find_cutter(struct run *run, const struct machine_file *file, const char *typed,
+                        uint32_t *out)
+{
+    double wanted;
+    size_t used;
+    struct view text = view_trim(view_of(typed));
+    const char *shown = escape_short(run->arena, text, SHOWN);
+    if (number_read(text, &wanted, &used) != NUMBER_OK || used != text.size) {
+        run_refuse(run, "%s is no number of a cutter", shown);
+        return false;
+    }
+    for (uint32_t i = 0; i < file->machine.groups[GROUP_CUTTER].count; i++) {
+        const struct field_value *number =
+            machine_field(&file->machine, FIELD_CUTTER_NUMBER, i);
+        if (number->state == VALUE_GIVEN && number->si == wanted) {
+            *out = i;
+            return true;
+        }
+    }
+    run_refuse(run, "%s has no cutter %s; it has %s", file->path, shown,
+               numbers_text(run->arena, &file->machine));
+    return false;
+}
+
+static bool find_pair(struct run *run, const struct machine_file *file, struct cutter_pair *out)
+{
+    const struct option_value *from = &run->options.values[OPTION_FROM];
+    const struct option_value *to = &run->options.values[OPTION_TO];
+    if (!cutters_worst_pair(out, &file->machine)) {
+        run_refuse(run, "%s lists no cutters, so there is no change to look at", file->path);
+        return false;
+    }
+    if (from->given) {
+        if (!find_cutter(run, file, from->text, &out->from))
+            return false;
+        out->from_reason = PAIR_GIVEN;
+    }
+    if (to->given) {
+        if (!find_cutter(run, file, to->text, &out->to))
+            return false;
+        out->to_reason = PAIR_GIVEN;
+    }
+    return true;
+}
+
+/* "400 mm, 300 mm, -20 mm": where the nose is when the change begins. */
+static bool find_start(struct run *run, struct change_request *out)
+{
+    const struct option_value *at = &run->options.values[OPTION_AT];
+    if (!at->given)
+        return true;
+    struct view rest = view_of(at->text);
+    for (int axis = 0; axis < 3; axis++) {
+        const char *comma = memchr(rest.data, ',', rest.size);
+        struct view part = {rest.data, comma ? (size_t)(comma - rest.data) : rest.size};
+        if (!part.size || (axis < 2) != (comma != NULL)) {
+            run_refuse(run, "--at wants three positions of the nose, with units and commas "
+                            "between them: \"400 mm, 300 mm, -20 mm\"");
+            return false;
+        }
+        struct quantity quantity;
+        struct quantity_trouble trouble;
+        if (quantity_read(part, DIMENSION_LENGTH, &quantity, &trouble) != QUANTITY_OK) {
+            run_refuse(run, "--at: %s is no position along %c; give it as \"400 mm\"",
+                       escape_short(run->arena, view_trim(part), SHOWN), "XYZ"[axis]);
+            return false;
+        }
+        out->start[axis] = quantity.si;
+        rest = view_skip(rest, part.size + 1);
+    }
+    out->start_known = true;
+    return true;
+}
+
+/* How many errors `check` finds in the file. */
+static size_t count_errors(struct run *run, const struct machine_file *file,
+                           const struct books *books)
+{
+    struct beside beside = {file->path};
+    const struct agreement_reader agreements = {&beside, beside_read};
+    const struct check_options options = {
+        .books = books->list,
+        .book_count = books->count,
+        .show = SHOW_FAILED,
+        .words = true,
+        .today = surroundings_today(run),
+        .agreements = &agreements,
+    };
+    struct file_report report;
+    check_bytes(run->arena, &options, view_of(file->path), file->bytes, &report);
+    return report.findings_by_level[LEVEL_ERROR];
+}
+
+static void refuse_missing(struct run *run, const struct machine_file *file,
+                           const struct field_uses *missing)
+{
+    const char *name =
+        missing->count ? field_path(run->arena, missing->items[0].field) : "what decides them";
+    run_refuse(run, "which moves %s makes cannot be told without %s", file->path, name);
+}
+
+static enum exit_status finish(struct run *run, const struct dryrun *dryrun)
+{
+    bool json = view_is(
+        option_choice(&option_table[OPTION_FORMAT], run->options.values[OPTION_FORMAT].choice),
+        "json");
+    struct report_options layout = surroundings_layout(run);
+    struct buffer out;
+    buffer_init(&out, run->arena);
+    if (json)
+        dryrun_json(&out, dryrun);
+    else
+        dryrun_text(&out, &layout, dryrun);
+    output_write(run->out, buffer_view(&out));
+    return dryrun->errors ? EXIT_FINDINGS : EXIT_CLEAN;
+}
+
+enum exit_status command_dryrun(struct run *run)
+{
+    const struct options *options = &run->options;
+    struct view format =
+        option_choice(&option_table[OPTION_FORMAT], options->values[OPTION_FORMAT].choice);
+    if (options->arguments.count != 1)
+        return run_refuse(run, "dryrun wants one machine file");
+    if (!view_is(format, "text") && !view_is(format, "json"))
+        return run_refuse(run, "dryrun writes text or json, not %.*s", VIEW(format));
+    if (machine_file_is_output(run))
+        return EXIT_TROUBLE;
+    struct books books;
+    struct machine_file *file = ARENA_NEW(run->arena, struct machine_file);
+    struct change *change = ARENA_NEW(run->arena, struct change);
+    struct change_request request = {0};
+    struct cutter_pair pair;
+    if (!books_load(run, &books) ||
+        !machine_file_open(run, options->arguments.items[0], file) ||
+        !find_start(run, &request) || !find_pair(run, file, &pair))
+        return EXIT_TROUBLE;
+    request.from = pair.from;
+    request.to = pair.to;
+    if (!change_plan(change, &file->machine, &request)) {
+        refuse_missing(run, file, &change->missing);
+        return EXIT_TROUBLE;
+    }
+    const struct dryrun dryrun = {file->path, &file->machine, change, &pair,
+                                  count_errors(run, file, &books)};
+    return finish(run, &dryrun);
+}
