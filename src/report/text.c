@@ -57,12 +57,29 @@ static void add_rest(const struct layout *layout, const struct file_report *file
         buffer_byte(layout->out, '\n');
 }
 
+/* Each block is put together in memory of its own, which the next one uses again: what it takes
+ * to lay out thousands of them does not add up. */
+static void add_blocks(const struct layout *layout, const struct shown_groups *shown)
+{
+    struct arena scratch;
+    arena_init(&scratch, layout->out->arena->host);
+    for (size_t i = 0; i < shown->count; i++) {
+        struct buffer block;
+        buffer_init(&block, &scratch);
+        struct layout apart = *layout;
+        apart.out = &block;
+        text_block(&apart, &shown->groups[i]);
+        buffer_add(layout->out, buffer_view(&block));
+        arena_reset(&scratch);
+    }
+    arena_free(&scratch);
+}
+
 static void add_groups(const struct layout *layout, const struct file_report *file)
 {
     struct shown_groups shown;
     groups_find(layout->out->arena, file, &shown);
-    for (size_t i = 0; i < shown.count; i++)
-        text_block(layout, &shown.groups[i]);
+    add_blocks(layout, &shown);
     if (layout->options->show == SHOW_ALL)
         add_rest(layout, file);
     if (shown.count || file->more_count || file->status != FILE_CHECKED)
