@@ -6,6 +6,7 @@
 CHECK is the name of a function below without its `check_`.
 """
 import fcntl
+import json
 import os
 import pty
 import re
@@ -330,6 +331,23 @@ def check_today(folder):
         after = time.strftime("%Y-%m-%d", time.gmtime(time.time() + 3600 * (14 if zone == "AAA-14"
                                                                             else -12)))
         expect_true(status == 0 or after != day, zone, day, out)
+
+
+def check_many_failures(folder):
+    """Of one rule at most 1,000 instances are listed, the rest is counted; one place is one finding."""
+    head = machine().decode().partition("cutters:")[0]
+    cutters = "".join(f"  - {{number: {i}, description: flat, stickout: 30 mm}}\n"
+                      for i in range(1, 5001))
+    path = write(folder, "shed.yaml", f"{head}cutters:\n{cutters}".encode())
+    status, out, error = call("check", *DAY, path)
+    expect((status, error), (1, b""))
+    expect(out.count(b"[probe-stroke-short]"), 1)
+    expect_true(b"  and 987 more at this place\n" in out, out[:3000])
+    expect_true(b"  4000 more of probe-stroke-short are not listed.\n" in out, out[-3000:])
+    expect_true(len(out.splitlines()) < 80, len(out.splitlines()), "lines")
+    file = json.loads(call("check", *DAY, "--format=json", path)[1])["files"][0]
+    expect(file["more"], [{"rule": "probe-stroke-short", "failed": 4000}])
+    expect(sum(e["outcome"] == "failed" for e in file["evaluations"]), 1000)
 
 
 def check_rules_are_listed(folder):
