@@ -58,6 +58,14 @@ static const char *time_text(const struct table *table, double seconds)
                         number_rounded(table->arena, fmod(seconds, 60), 0));
 }
 
+/* The speed along the way of two axes is no round number. */
+static const char *speed_text(const struct table *table, double speed)
+{
+    double number = unit_from_si(table->speed, DIMENSION_SPEED, speed);
+    return arena_format(table->arena, "%s %s", number_plain(table->arena, number, 4),
+                        unit_text(table->speed));
+}
+
 static const char *cutter_text(const struct table *table, uint32_t record)
 {
     return machine_record_name(table->arena, table->dryrun->machine, GROUP_CUTTER, record);
@@ -73,12 +81,12 @@ static void add_line(const struct table *table, const char *label, const char *t
 /* --- the head --------------------------------------------------------------------------------
  */
 
-static const char *reason_text(const struct table *table, const char *who, uint32_t record,
+static const char *reason_text(const struct table *table, uint32_t record,
                                enum pair_reason reason)
 {
     const char *why = pair_reason_text(reason);
-    return arena_format(table->arena, "%s %s%s%s", cutter_text(table, record), who,
-                        *why ? ", " : "", why);
+    return arena_format(table->arena, "%s%s%s", cutter_text(table, record), *why ? ", " : "",
+                        why);
 }
 
 static void add_pair(const struct table *table)
@@ -88,8 +96,8 @@ static void add_pair(const struct table *table)
     struct wrap wrap = {table->layout.width, 0, 0};
     bool chosen = pair->from_reason != PAIR_GIVEN || pair->to_reason != PAIR_GIVEN;
     wrap_format(table->layout.out, &wrap, "Out goes %s; in comes %s.%s",
-                reason_text(table, "", pair->from, pair->from_reason),
-                reason_text(table, "", pair->to, pair->to_reason),
+                reason_text(table, pair->from, pair->from_reason),
+                reason_text(table, pair->to, pair->to_reason),
                 chosen ? " No change on the list comes nearer to anything: name another with "
                          "--from and --to."
                        : "");
@@ -127,7 +135,7 @@ static void add_cautions(const struct table *table)
     wrap_add(
         out, &wrap,
         view_of("- These are numbers on paper. Run the change first in air: no work on the "
-                "table, the spindle stopped, the feed turned down."));
+                "table, the feed turned down, the spindle kept off throughout."));
     wrap_add(
         out, &wrap,
         view_of("- A hand on the stop. After each step compare the read-out with the numbers "
@@ -183,33 +191,49 @@ static bool goes_down(const struct move *move)
            move->kind == MOVE_APPROACH || move->kind == MOVE_DOWN;
 }
 
+/* Does it start where the operator has jogged to? */
+static bool after_jog(const struct table *table, const struct move *move)
+{
+    const struct move *first = table->dryrun->change->moves;
+    for (const struct move *before = move; before > first; before--)
+        if (before[-1].moves[0])
+            return before[-1].kind == MOVE_JOG;
+    return false;
+}
+
 static const char *axis_text(const struct table *table, const struct move *move, int axis)
 {
     const char *from = end_text(table, &move->from, axis);
     const char *to = end_text(table, &move->to, axis);
     const char *by = axis == 2 ? by_text(table, move) : NULL;
     char name = "xyz"[axis];
+    if (from && to && move->from.at[axis] == move->to.at[axis])
+        return arena_format(table->arena, "%c stays at %s", name, to);
+    if (from && to && move->kind == MOVE_RETRACT && by)
+        return arena_format(table->arena, "z up by %s from contact, expected %s -> %s", by,
+                            from, to);
     if (from && to)
         return arena_format(table->arena, "%c %s -> %s", name, from, to);
     if (by)
         return arena_format(table->arena, "%c %s %s%s", name,
                             goes_down(move) ? "down at most" : "up by", by,
                             from ? arena_format(table->arena, " from %s", from) : "");
-    const char *unknown = axis < 2 && !table->dryrun->change->request.start_known &&
-                                  (move->kind == MOVE_BACK || !from)
-                              ? "anywhere in the work area"
-                              : "not known beforehand";
-    if (!from && !to)
-        return arena_format(table->arena, "%c %s", name,
-                            axis == 2 && move->kind == MOVE_DOWN ? "down to where it began"
-                                                                 : unknown);
+    bool down = goes_down(move);
+    if (axis == 2 && move->kind == MOVE_DOWN)
+        return arena_format(table->arena, "z %s -> where it began", from ? from : "down");
     if (axis == 2)
-        return to ? arena_format(table->arena, "z %s to %s",
-                                 goes_down(move) ? "down" : "from any height", to)
-                  : arena_format(table->arena, "z %s -> %s", from,
-                                 move->kind == MOVE_DOWN ? "where it began" : unknown);
-    return arena_format(table->arena, "%c %s -> %s", name, from ? from : unknown,
-                        to ? to : unknown);
+        return arena_format(table->arena, "z %s to %s",
+                            from   ? from
+                            : down ? "down"
+                                   : "from any height",
+                            to ? to : "a height not known beforehand");
+    return arena_format(table->arena, "%c %s -> %s", name,
+                        from                     ? from
+                        : after_jog(table, move) ? "where the plate is"
+                                                 : "anywhere in the work area",
+                        to                        ? to
+                        : move->kind == MOVE_BACK ? "where it began"
+                                                  : "not known");
 }
 
 static void add_way(const struct table *table, const struct move *move)
@@ -220,9 +244,9 @@ static void add_way(const struct table *table, const struct move *move)
     for (int axis = 0; axis < 3 && !jogs; axis++)
         if (move->moves[axis])
             buffer_format(&text, "%s%s", text.size ? ", " : "", axis_text(table, move, axis));
-    if (move->speed > 0)
-        buffer_format(&text, "; at %s",
-                      quantity_text(table->arena, move->speed, DIMENSION_SPEED, table->speed));
+    bool still = move->timed == TIME_KNOWN && move->seconds <= 0;
+    if (move->speed > 0 && !still)
+        buffer_format(&text, "; at %s", speed_text(table, move->speed));
     if (move->timed != TIME_UNKNOWN && move->seconds > 0)
         buffer_format(&text, "%s%s%s", text.size ? "; " : "waits ",
                       move->timed == TIME_AT_MOST ? "at most " : "",
@@ -260,7 +284,7 @@ static void add_room(const struct table *table, const struct move *move)
     if (!move->moves[0] || move->by_hand)
         return;
     if (!move->has_clearance) {
-        add_line(table, "room: ", "not known");
+        add_line(table, "room: ", "not known: see that the way is clear before you let it go");
         return;
     }
     const struct spread *room = &move->clearance.value;
@@ -279,6 +303,13 @@ static void add_room(const struct table *table, const struct move *move)
                  move->whole ? "" : "; not all that is in the way is known"));
 }
 
+static const char *no_contact_text(const struct table *table)
+{
+    return field_is(table, FIELD_CHANGE_NO_CONTACT, "stops")
+               ? "it gives up and stops"
+               : "press the stop, it does not stop by itself";
+}
+
 static void add_contact(const struct table *table, const struct move *move)
 {
     if (move->kind != MOVE_PROBE && move->kind != MOVE_SECOND_TOUCH)
@@ -286,6 +317,14 @@ static void add_contact(const struct table *table, const struct move *move)
     if (!move->has_contact) {
         if (!table->plate)
             add_line(table, "contact: ", "at a height that is not known");
+        else if (by_text(table, move))
+            add_line(table, "",
+                     arena_format(table->arena, "no contact within %s: %s",
+                                  by_text(table, move), no_contact_text(table)));
+        return;
+    }
+    if (move->kind == MOVE_SECOND_TOUCH) {
+        add_line(table, "contact: ", "where the first touch met it");
         return;
     }
     add_line(table, "contact: ",
@@ -296,10 +335,7 @@ static void add_contact(const struct table *table, const struct move *move)
     if (move->has_end)
         add_line(table, "",
                  arena_format(table->arena, "no contact by %s: %s",
-                              length_text(table, move->end),
-                              field_is(table, FIELD_CHANGE_NO_CONTACT, "stops")
-                                  ? "it gives up and stops"
-                                  : "press the stop, it does not stop by itself"));
+                              length_text(table, move->end), no_contact_text(table)));
 }
 
 /* What the operator does, where the step is his, and whether he is asked. */
@@ -323,8 +359,9 @@ static const char *hands(const struct table *table, const struct move *move)
     case MOVE_PLATE_OFF:
         return "take the plate and the clip away, and lay them clear of every move";
     case MOVE_HOLD_OFF:
-        return arena_format(table->arena, "make sure that %s; try to start it: it must not",
-                            hold ? hold : "the spindle cannot start");
+        return arena_format(
+            table->arena, "make sure that %s; hands away, try to start it: it must stay still",
+            hold ? hold : "the spindle cannot start");
     case MOVE_CUTTER:
         return arena_format(table->arena,
                             "take %s out, put %s in to its length, tighten it, "
@@ -332,7 +369,7 @@ static const char *hands(const struct table *table, const struct move *move)
                             cutter_text(table, table->dryrun->change->request.from),
                             cutter_text(table, table->dryrun->change->request.to));
     case MOVE_SPINDLE_START:
-        return "all hands away; give the spindle its supply back, set the speed, switch it on";
+        return "hands away; give the spindle its supply back, set the speed, switch it on";
     default:
         return "";
     }
@@ -356,11 +393,12 @@ static const char *sights(const struct table *table, const struct move *move)
                               "presses on, press the stop";
     case MOVE_RETRACT:
         return table->plate ? "there is light between tip and plate"
-                            : "the setter is free again, its lamp has gone back";
+                            : "the setter is free again, its input has gone back";
     case MOVE_CUTTER:
         return "the spindle stands still and is kept from starting the whole time";
     case MOVE_SPINDLE_START:
-        return "plate, clip and spanner are gone before it turns";
+        return table->plate ? "plate, clip and spanner are gone before it turns"
+                            : "hands and spanner are gone before it turns";
     case MOVE_OFFSET:
         return arena_format(table->arena, "the controller shows the length of %s",
                             cutter_text(table, move->cutter));
@@ -394,6 +432,8 @@ static void add_operator(const struct table *table, const struct move *move)
     bool jogs = move->kind == MOVE_JOG;
     if (move->by_hand)
         add_line(table, "you: ", hands(table, move));
+    else if (move->kind == MOVE_SPINDLE_START && hold_text(table))
+        add_line(table, "you: ", "hands away, then give the spindle its supply back");
     if (move->asks)
         add_line(table,
                  "the controller waits for you to confirm: ", asked_text(table, move->asks));
@@ -424,11 +464,8 @@ static void add_step(const struct table *table, uint32_t index)
 {
     const struct move *move = &table->dryrun->change->moves[index];
     struct buffer *out = table->layout.out;
-    struct wrap wrap = {table->layout.width, 0, INDENT};
-    struct buffer head;
-    buffer_init(&head, table->arena);
-    buffer_format(&head, "%s%u", index < 9 ? " " : "", index + 1);
-    wrap_format(out, &wrap, "%s. %s, %s [%s]", buffer_string(&head), move_name(move->kind),
+    struct wrap wrap = {table->layout.width, index < 9, INDENT};
+    wrap_format(out, &wrap, "%u. %s, %s [%s]", index + 1, move_name(move->kind),
                 move->kind == MOVE_CUTTER
                     ? arena_format(table->arena, "to %s", cutter_text(table, move->cutter))
                     : cutter_text(table, move->cutter),
