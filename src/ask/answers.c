@@ -4,11 +4,7 @@
 #include "base/buffer.h"
 #include "quantity/number.h"
 
-static const char *const own_names[] = {
-    "units",        "another-cutter", "obstacle",        "more-machine",
-    "more-homing",  "more-spindle",   "more-table",      "more-measuring",
-    "more-cutters", "more-change",    "more-allowances",
-};
+static const char *const own_names[] = {"units", "another-cutter", "obstacle", "more"};
 
 _Static_assert(sizeof own_names / sizeof *own_names == ASK_END - FIELD_COUNT,
                "each question of the prompt's own has its name");

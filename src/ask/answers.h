@@ -14,14 +14,7 @@ enum ask_own {
     ASK_UNITS = FIELD_COUNT, /* mm or in */
     ASK_ANOTHER_CUTTER,
     ASK_OBSTACLE,
-    ASK_MORE_MACHINE,
-    ASK_MORE_HOMING,
-    ASK_MORE_SPINDLE,
-    ASK_MORE_TABLE,
-    ASK_MORE_MEASURING,
-    ASK_MORE_CUTTERS,
-    ASK_MORE_CHANGE,
-    ASK_MORE_ALLOWANCES,
+    ASK_MORE, /* topics, as a list of words */
     ASK_END
 };
 

@@ -106,13 +106,28 @@ static void advance(struct ask *ask)
     ask_go(ask, ask->at + 1);
 }
 
+/* Would what is offered now be the doubtful answer again?  Then there is no doubt. */
+static bool is_settled(struct ask *ask, size_t at)
+{
+    ask->at = at;
+    struct answer answer = *entry_answer(ask, ask_entry(ask));
+    offer_find(ask);
+    if (!offer_was_taken(ask_entry(ask)->row, &answer) || !ask->offer.text ||
+        !view_is(answer.text, ask->offer.text) ||
+        ask->offer.computed != (answer.source == SOURCE_COMPUTED))
+        return false;
+    answer.unsure = false;
+    answers_set(&ask->answers, ask_entry(ask)->row->what, ask_entry(ask)->record, &answer);
+    return true;
+}
+
 /* Forward to what is still open or doubtful. */
 static void go_on(struct ask *ask)
 {
     size_t at = ask->at + 1;
     for (; at < ask->sequence.items.count; at++) {
         const struct answer *answer = entry_answer(ask, &ask->sequence.items.items[at]);
-        if (answer->source == SOURCE_NONE || answer->unsure)
+        if (answer->source == SOURCE_NONE || (answer->unsure && !is_settled(ask, at)))
             break;
     }
     ask_go(ask, at);
@@ -224,31 +239,46 @@ static void take_offer(struct ask *ask)
     }
 }
 
+static void read_units(struct view line, struct understood *out)
+{
+    static const char *const units[] = {"mm",     "in",       "millimetres", "inches",
+                                        "metric", "imperial", "millimeters"};
+    int which = understand_choice(line, units, sizeof units / sizeof *units);
+    bool inches = which % 2 == 1;
+    *out = (struct understood){.wrong = "type 1 for millimetres or 2 for inches"};
+    if (which >= 0)
+        *out =
+            (struct understood){view_of(inches ? "in" : "mm"),
+                                inches ? "Taken as: inches." : "Taken as: millimetres.", NULL};
+}
+
+static void read_more(struct ask *ask, struct view line, struct understood *out)
+{
+    const char *words[ASK_MORE_COUNT];
+    for (size_t i = 0; i < ASK_MORE_COUNT; i++)
+        words[i] = more_table[i].word;
+    understand_words(&ask->with, words, ASK_MORE_COUNT, line, out);
+}
+
 static void take_typed(struct ask *ask, struct view line)
 {
-    static const char *const units[] = {"mm", "in", "millimetres", "inches", "millimeters"};
     const struct ask_entry *entry = ask_entry(ask);
     struct understood answer;
-    if (entry->row->what == ASK_UNITS) {
-        int which = understand_choice(line, units, 5);
-        answer = (struct understood){.wrong = "type 1 for millimetres or 2 for inches"};
-        if (which >= 0) {
-            bool inches = which == 1 || which == 3;
-            answer.wrong = NULL;
-            answer.text = view_of(inches ? "in" : "mm");
-            answer.echo = inches ? "Taken as: inches." : "Taken as: millimetres.";
-        }
-    } else if (entry->row->what >= FIELD_COUNT) {
+    if (entry->row->what == ASK_UNITS)
+        read_units(line, &answer);
+    else if (entry->row->what == ASK_MORE)
+        read_more(ask, line, &answer);
+    else if (entry->row->what >= FIELD_COUNT)
         understand_flag(&ask->with, line, &answer);
-    } else {
+    else
         understand(&ask->with, (enum field_id)entry->row->what, line, &answer);
-    }
     if (answer.wrong) {
         ask->refused = true;
-        size_t size = strlen(answer.wrong);
-        say(ask, 0, "%c%s%s",
-            answer.wrong[0] == 'i' && answer.wrong[1] == 's' ? 'I' : answer.wrong[0],
-            answer.wrong + 1, size && answer.wrong[size - 1] == '?' ? "" : ".");
+        char *text = arena_copy(&ask->scratch, answer.wrong, strlen(answer.wrong));
+        bool asks = text[strlen(text) - 1] == '?';
+        if (text[0] >= 'a' && text[0] <= 'z' && !strchr(text, '\''))
+            text[0] = (char)(text[0] - 'a' + 'A');
+        say(ask, 0, "%s%s", text, asks ? "" : ".");
         return;
     }
     say(ask, 0, "%s", answer.echo);
@@ -427,10 +457,8 @@ void ask_too_long(struct ask *ask, struct view *says)
 void ask_farewell(struct ask *ask, struct view *says)
 {
     const char *path = ask->setup->path;
-    say(ask, 0,
-        "Stopped; nothing is written, and all answers are kept. To go on here: proveout "
-        "commission%s%s",
-        path ? " " : "", path ? path : "");
+    say(ask, 0, "Stopped; nothing is written, and all answers are kept. To go on here:");
+    say(ask, 2, "proveout commission%s%s", path ? " " : "", path ? path : "");
     *says = buffer_view(&ask->out);
 }
 

@@ -92,6 +92,10 @@ static void choices(struct ask *ask, const struct ask_entry *entry)
         say_line(ask, "  1 millimetres\n  2 inches");
         return;
     }
+    for (size_t i = 0; entry->row->what == ASK_MORE && i < ASK_MORE_COUNT; i++)
+        say(ask, 2, "%zu %s: %s", i + 1, more_table[i].word, more_table[i].says);
+    if (entry->row->what == ASK_MORE)
+        return;
     if (entry->row->what >= FIELD_COUNT || field_table[entry->row->what].kind == KIND_FLAG) {
         say_line(ask, "  1 yes\n  2 no");
         return;
@@ -104,6 +108,8 @@ static void choices(struct ask *ask, const struct ask_entry *entry)
 /* How the answer is to look, where that is not plain. */
 static const char *form(struct ask *ask, const struct ask_entry *entry)
 {
+    if (entry->row->what == ASK_MORE)
+        return " (numbers with commas between, or none)";
     if (entry->row->what >= FIELD_COUNT)
         return "";
     enum field_id id = (enum field_id)entry->row->what;
@@ -146,7 +152,8 @@ static void offer_line(struct ask *ask)
     if (offer->typed)
         say(ask, 2, "%s would do: %s. Type what is set, or will be.", offer->text, from);
     else
-        say(ask, 2, "Enter takes %s: %s.", offer->text, from);
+        say(ask, 2, "Enter takes %s: %s.",
+            strcmp(offer->text, "[]") == 0 ? "none" : offer->text, from);
 }
 
 void present_question(struct ask *ask)

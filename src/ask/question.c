@@ -11,7 +11,21 @@ const char *const topic_names[TOPIC_COUNT] = {
     [TOPIC_CHANGE] = "How a change runs",
     [TOPIC_NUMBERS] = "The chosen numbers",
     [TOPIC_ALLOWANCES] = "Allowances",
+    [TOPIC_MORE] = "More",
 };
+
+const struct ask_more more_table[ASK_MORE_COUNT] = {
+    {"machine", "the machine and its drives", TOPIC_MACHINE},
+    {"homing", "homing and its switches", TOPIC_HOMING},
+    {"spindle", "the spindle, its collets and the dust shoe", TOPIC_SPINDLE},
+    {"table", "the table, the work, and what stands on it", TOPIC_TABLE},
+    {"measuring", "what measures the cutters, and its input", TOPIC_MEASURING},
+    {"cutters", "each cutter", TOPIC_CUTTERS},
+    {"change", "how a change runs", TOPIC_CHANGE},
+    {"allowances", "allowances and clearances of your own", TOPIC_ALLOWANCES},
+};
+
+enum { OFFERED = 1 };
 
 const struct question question_table[] = {
 #define Q(id, topic, condition, gate, usual, flags, text, reason)                              \
@@ -73,8 +87,8 @@ static bool holds(const struct answers *answers, uint8_t which, uint32_t record)
 
 bool question_depends(const struct question *row, uint16_t what)
 {
-    if (row->gate == what)
-        return what != 0;
+    if (row->offered && what == ASK_MORE)
+        return true;
     for (uint8_t which = row->condition; which != COND_ALWAYS; which = conditions[which].and)
         if (conditions[which].what == what)
             return true;
@@ -85,6 +99,29 @@ static bool is_yes(const struct answers *answers, uint16_t what, uint32_t record
 {
     const struct answer *answer = answers_get(answers, what, record);
     return answer_has_value(answer) && view_is(answer->text, "yes");
+}
+
+/* Is `word` one of the words of a list in brackets? */
+static bool is_in_list(struct view list, const char *word)
+{
+    size_t size = strlen(word);
+    for (size_t i = 1; i + size < list.size; i++)
+        if (memcmp(list.data + i, word, size) == 0 && strchr(" [", list.data[i - 1]) &&
+            strchr(",]", list.data[i + size]))
+            return true;
+    return false;
+}
+
+/* Is more of this topic wanted? */
+static bool is_wanted(const struct answers *answers, const struct question *row)
+{
+    const struct answer *more = answers_get(answers, ASK_MORE, 0);
+    if (!row->offered)
+        return true;
+    for (size_t i = 0; i < ASK_MORE_COUNT; i++)
+        if (more_table[i].topic == row->topic)
+            return is_in_list(more->text, more_table[i].word);
+    return false;
 }
 
 /* The question that decides whether there is one more record, and how many there are at least.
@@ -138,9 +175,7 @@ static bool is_asked_once(const struct building *b, uint16_t what, uint32_t reco
 static void add(struct building *b, const struct question *row, uint32_t record)
 {
     bool of_input = answer_group(row->what) == GROUP_INPUT;
-    if (row->gate && !is_yes(b->answers, row->gate, 0))
-        return;
-    if (!holds(b->answers, row->condition, record))
+    if (!is_wanted(b->answers, row) || !holds(b->answers, row->condition, record))
         return;
     if (of_input && (!b->inputs[record] || !is_asked_once(b, row->what, record)))
         return;
@@ -159,11 +194,12 @@ static size_t add_block(struct building *b, size_t from)
     enum field_group group = answer_group(first->what);
     size_t end = from + 1;
     while (end < question_count && answer_group(question_table[end].what) == group &&
-           question_table[end].gate == first->gate && question_table[end].topic == first->topic)
+           question_table[end].offered == first->offered &&
+           question_table[end].topic == first->topic)
         end++;
     uint32_t least, count = question_records(b->answers, group);
     bool another = is_another(first->what, &least);
-    if (another && first->gate && !is_yes(b->answers, first->gate, 0))
+    if (another && !is_wanted(b->answers, first))
         return end;
     for (uint32_t record = 0; record < count; record++)
         for (size_t i = from; i < end; i++)
@@ -186,7 +222,7 @@ void question_sequence(struct arena *arena, const struct answers *answers,
     bool offered = false;
     for (size_t i = 0; i < question_count;) {
         const struct question *row = &question_table[i];
-        if (!offered && row->what >= ASK_MORE_MACHINE) {
+        if (!offered && row->what == ASK_MORE) {
             offered = true;
             out->first = out->items.count;
         }

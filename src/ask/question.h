@@ -20,9 +20,18 @@ enum ask_topic {
     TOPIC_CHANGE,
     TOPIC_NUMBERS,
     TOPIC_ALLOWANCES,
+    TOPIC_MORE,
     TOPIC_COUNT
 };
 extern const char *const topic_names[TOPIC_COUNT];
+
+/* Topics of which more is offered: a word for each, and what it stands for. */
+struct ask_more {
+    const char *word, *says;
+    uint8_t topic;
+};
+enum { ASK_MORE_COUNT = 8 };
+extern const struct ask_more more_table[ASK_MORE_COUNT];
 
 enum ask_condition {
     COND_ALWAYS,
@@ -70,7 +79,7 @@ enum ask_usual {
 struct question {
     uint16_t what; /* enum field_id or enum ask_own */
     uint8_t topic, condition;
-    uint16_t gate; /* asked only where this was answered yes; 0: always */
+    bool offered; /* asked only where more of its topic is wanted */
     uint8_t usual, flags;
     const char *text;   /* of USUAL_TEXT */
     const char *reason; /* why that value, in a sentence; of the prompt's own: the question */

@@ -37,9 +37,25 @@ static bool is_word(struct view typed, struct view word, bool whole)
     return true;
 }
 
-int understand_choice(struct view typed, const char *const *words, size_t count)
+/* The one word that has `typed` at its start or, failing that, at the start of a later part;
+ * -1 where none has, or several. */
+static int only_one(struct view typed, const char *const *words, size_t count, bool later)
 {
     int found = -1;
+    for (size_t i = 0; i < count; i++) {
+        struct view word = view_of(words[i]);
+        const char *part = later ? strchr(words[i], '_') : words[i];
+        if (!part || !is_word(typed, view_skip(word, (size_t)(part - words[i]) + later), false))
+            continue;
+        if (found >= 0)
+            return -1;
+        found = (int)i;
+    }
+    return found;
+}
+
+int understand_choice(struct view typed, const char *const *words, size_t count)
+{
     double number;
     size_t used;
     typed = view_trim(typed);
@@ -50,14 +66,8 @@ int understand_choice(struct view typed, const char *const *words, size_t count)
     for (size_t i = 0; i < count; i++)
         if (is_word(typed, view_of(words[i]), true))
             return (int)i;
-    for (size_t i = 0; i < count; i++) {
-        if (!is_word(typed, view_of(words[i]), false))
-            continue;
-        if (found >= 0)
-            return -1;
-        found = (int)i;
-    }
-    return found;
+    int found = only_one(typed, words, count, false);
+    return found >= 0 ? found : only_one(typed, words, count, true);
 }
 
 const char *understand_spoken(struct arena *arena, struct view word)
@@ -148,11 +158,9 @@ static struct view take_part(struct view *rest)
     return view_trim(part);
 }
 
-static void read_words(const struct understanding *with, const struct field *field,
-                       struct view typed, struct understood *out)
+void understand_words(const struct understanding *with, const char *const *words, size_t count,
+                      struct view typed, struct understood *out)
 {
-    const char *words[WORDS_MAX];
-    size_t count = choice_words(with->arena, field, words);
     struct buffer text, echo;
     struct view rest = bare_list(typed);
     buffer_init(&text, with->arena);
@@ -160,7 +168,7 @@ static void read_words(const struct understanding *with, const struct field *fie
     buffer_byte(&text, '[');
     if (view_is(rest, "none") || view_is(rest, "nothing"))
         rest.size = 0;
-    bool used[WORDS_MAX] = {false};
+    bool used[WORDS_MAX] = {false}; /* count is at most so many */
     while (rest.size) {
         struct view part = take_part(&rest);
         int which = understand_choice(part, words, count);
@@ -184,6 +192,14 @@ static void read_words(const struct understanding *with, const struct field *fie
     buffer_byte(&text, ']');
     set(out, view_of(buffer_string(&text)),
         arena_format(with->arena, "Taken as: %s.", echo.size ? buffer_string(&echo) : "none"));
+}
+
+static void read_words(const struct understanding *with, const struct field *field,
+                       struct view typed, struct understood *out)
+{
+    const char *words[WORDS_MAX];
+    size_t count = choice_words(with->arena, field, words);
+    understand_words(with, words, count, typed, out);
 }
 
 /* Numbers. */
@@ -244,7 +260,15 @@ static struct view with_commas(struct arena *arena, struct view text)
             return view_of(arena_format(arena, "%.*s,%.*s", (int)i, text.data,
                                         VIEW(view_skip(text, i + 2))));
     }
-    return text;
+    /* Two whole numbers and a blank; with a fraction it would be one number. */
+    const char *blank = memchr(text.data, ' ', text.size);
+    if (!blank || memchr(text.data, '/', text.size) || memchr(text.data, ',', text.size))
+        return text;
+    struct view low = {text.data, (size_t)(blank - text.data)};
+    struct view high = view_trim(view_skip(text, low.size + 1));
+    if (!is_bare(low) || !is_bare(high))
+        return text;
+    return view_of(arena_format(arena, "%.*s, %.*s", VIEW(low), VIEW(high)));
 }
 
 /* Every part with its unit, `[` and `]` around them where it is a list.  `*bare`: one took the
@@ -256,7 +280,7 @@ static const char *complete(const struct understanding *with, enum field_id id,
     bool list = kind == KIND_PAIR || kind == KIND_LIST;
     struct view parts[PARTS_MAX];
     size_t count = 0;
-    struct view rest = list ? with_commas(with->arena, bare_list(typed)) : typed;
+    struct view rest = list ? with_commas(with->arena, view_trim(bare_list(typed))) : typed;
     while (list && rest.size && count < PARTS_MAX)
         parts[count++] = take_part(&rest);
     if (!list)

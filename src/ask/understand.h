@@ -24,6 +24,10 @@ void understand(const struct understanding *with, enum field_id id, struct view 
 void understand_flag(const struct understanding *with, struct view typed,
                      struct understood *out);
 
+/* Words of a list, as many as are wanted. */
+void understand_words(const struct understanding *with, const char *const *words, size_t count,
+                      struct view typed, struct understood *out);
+
 /* One word of several, by number, name or beginning; -1 where it is none. */
 int understand_choice(struct view typed, const char *const *words, size_t count);
 

@@ -119,7 +119,10 @@ def transcript(place, kind):
     answer(child, answers(kind))
     finish(child)
     expect_checked(place)
-    return "".join(log).replace("\r\n", "\n") + "---- shed.yaml\n" + place.read().decode()
+    # How many rules held is the affair of whoever writes rules.
+    shown = re.sub(r"nothing found; \d+ rules held.*", "nothing found; ...",
+                   "".join(log).replace("\r\n", "\n"))
+    return shown + "---- shed.yaml\n" + place.read().decode()
 
 
 def expect_transcript(program, kind):

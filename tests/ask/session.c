@@ -105,6 +105,7 @@ void session_run(struct session *session, const struct scripted *script)
 
 const struct scripted script_setter[] = {
     {"units", "1"},
+    {"more", "none"},
     {"machine.name", "shed router"},
     {"axes.x.travel", "0 to 800"},
     {"axes.y.travel", "0, 1200 mm"},
@@ -143,6 +144,7 @@ const struct scripted script_setter[] = {
 
 const struct scripted script_plate[] = {
     {"units", "inches"},
+    {"more", "none"},
     {"machine.name", "garage router"},
     {"axes.x.travel", "0 to 24"},
     {"axes.y.travel", "0 to 36"},
@@ -174,6 +176,7 @@ const struct scripted script_plate[] = {
 
 const struct scripted script_not_homing[] = {
     {"units", "2"},
+    {"more", "none"},
     {"machine.name", "router without switches"},
     {"axes.x.travel", "0 to 24"},
     {"axes.y.travel", "0 to 36"},

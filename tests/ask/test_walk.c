@@ -62,7 +62,7 @@ static const struct scripted other_answers[] = {
     {"change.stickout_from", "assumed"},
     {"change.approach", "fixed"},
     {"change.touches_old", "yes"},
-    {"more-table", "y"},
+    {"more", "4"},
     {"obstacle", "y"},
     {"machine.name", "skip"},
     {0},
