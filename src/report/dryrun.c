@@ -2,47 +2,14 @@
  * room, the operator's part, and what is to be seen.  All numbers come from motion; the words
  * are here.
  */
-#include "report/dryrun.h"
+#include "report/internal_dryrun.h"
 
 #include <math.h>
 
 #include "quantity/quantity.h"
-#include "report/internal.h"
 #include "text/escape.h"
 
-enum { INDENT = 4, NAME_SHOWN = 40 };
-
-/* What is being written. */
-struct table {
-    const struct dryrun *dryrun;
-    struct layout layout;
-    struct arena *arena;
-    unit_id length, speed; /* as the file writes them */
-    bool plate, homes;
-};
-
-static const struct field_value *field_of(const struct table *table, enum field_id id)
-{
-    return machine_field(table->dryrun->machine, id, 0);
-}
-
-static bool is_known(const struct field_value *value)
-{
-    return value->state == VALUE_GIVEN || value->state == VALUE_DEFAULTED;
-}
-
-/* A field as the file writes it; NULL where it is not there. */
-static const char *field_words(const struct table *table, enum field_id id)
-{
-    const struct field_value *value = field_of(table, id);
-    return is_known(value) ? field_value_text(table->arena, id, value) : NULL;
-}
-
-static bool field_is(const struct table *table, enum field_id id, const char *word)
-{
-    const char *words = field_words(table, id);
-    return words && strcmp(words, word) == 0;
-}
+enum { NAME_SHOWN = 40 };
 
 static const char *length_text(const struct table *table, double metres)
 {
@@ -66,18 +33,6 @@ static const char *speed_text(const struct table *table, double speed)
                         unit_text(table->speed));
 }
 
-static const char *cutter_text(const struct table *table, uint32_t record)
-{
-    return machine_record_name(table->arena, table->dryrun->machine, GROUP_CUTTER, record);
-}
-
-static void add_line(const struct table *table, const char *label, const char *text)
-{
-    struct wrap wrap = {table->layout.width, INDENT, INDENT + 2};
-    if (text && *text)
-        wrap_format(table->layout.out, &wrap, "%s%s", label, text);
-}
-
 /* --- the head --------------------------------------------------------------------------------
  */
 
@@ -85,7 +40,7 @@ static const char *reason_text(const struct table *table, uint32_t record,
                                enum pair_reason reason)
 {
     const char *why = pair_reason_text(reason);
-    return arena_format(table->arena, "%s%s%s", cutter_text(table, record), *why ? ", " : "",
+    return arena_format(table->arena, "%s%s%s", table_cutter(table, record), *why ? ", " : "",
                         why);
 }
 
@@ -98,26 +53,15 @@ static void add_pair(const struct table *table)
     wrap_format(table->layout.out, &wrap, "Out goes %s; in comes %s.%s",
                 reason_text(table, pair->from, pair->from_reason),
                 reason_text(table, pair->to, pair->to_reason),
-                chosen ? " No change on the list comes nearer to anything: name another with "
-                         "--from and --to."
-                       : "");
+                chosen
+                    ? " The longest and the widest come nearest to what stands around: this "
+                      "change is the one to look at first. Name another with --from and --to."
+                    : "");
     if (!request->start_known)
-        wrap_add(
-            table->layout.out, &wrap,
-            view_of("The change may begin anywhere in the work area: moves from and to there "
-                    "have the longest time and the least room of all places. Name one with "
-                    "--at X,Y,Z."));
-}
-
-static const char *hold_text(const struct table *table)
-{
-    if (field_is(table, FIELD_CHANGE_SPINDLE_HELD_OFF, "isolated"))
-        return "its supply is switched off and locked";
-    if (field_is(table, FIELD_CHANGE_SPINDLE_HELD_OFF, "interlocked"))
-        return "the interlock has taken its drive away";
-    if (field_is(table, FIELD_CHANGE_SPINDLE_HELD_OFF, "unplugged"))
-        return "its plug is pulled";
-    return NULL;
+        wrap_add(table->layout.out, &wrap,
+                 view_of("The change may begin anywhere in the work area: moves from and to "
+                         "there have the longest time and the least room of all places. "
+                         "Name one with --at X,Y,Z."));
 }
 
 static void add_cautions(const struct table *table)
@@ -135,15 +79,16 @@ static void add_cautions(const struct table *table)
     wrap_add(
         out, &wrap,
         view_of("- These are numbers on paper. Run the change first in air: no work on the "
-                "table, the feed turned down, the spindle kept off throughout."));
+                "table, the feed turned down, the spindle kept off even where a step says "
+                "that it runs."));
     wrap_add(
         out, &wrap,
         view_of("- A hand on the stop. After each step compare the read-out with the numbers "
                 "here, and go on only where they agree."));
-    if (hold_text(table))
+    if (table_hold(table))
         wrap_format(out, &wrap,
                     "- Hands go to the collet only while the spindle stands and %s.",
-                    hold_text(table));
+                    table_hold(table));
     else
         wrap_add(
             out, &wrap,
@@ -173,13 +118,13 @@ static const char *by_text(const struct table *table, const struct move *move)
 {
     switch (move->kind) {
     case MOVE_LIFT:
-        return table->homes ? NULL : field_words(table, FIELD_CHANGE_LIFT);
+        return table->homes ? NULL : table_words(table, FIELD_CHANGE_LIFT);
     case MOVE_RETRACT:
-        return field_words(table, FIELD_CHANGE_RETRACT);
+        return table_words(table, FIELD_CHANGE_RETRACT);
     case MOVE_PROBE:
-        return field_words(table, FIELD_CHANGE_PROBE_STROKE);
+        return table_words(table, FIELD_CHANGE_PROBE_STROKE);
     case MOVE_SECOND_TOUCH:
-        return field_words(table, FIELD_CHANGE_SECOND_STROKE);
+        return table_words(table, FIELD_CHANGE_SECOND_STROKE);
     default:
         return NULL;
     }
@@ -253,7 +198,7 @@ static void add_way(const struct table *table, const struct move *move)
                       time_text(table, move->seconds));
     else if (!move->by_hand && move->timed == TIME_UNKNOWN)
         buffer_format(&text, "%stime not known", text.size ? "; " : "");
-    add_line(table, "", buffer_string(&text));
+    table_line(table, "", buffer_string(&text));
 }
 
 /* Where nose and tip are after a move along Z, and all the way on one sideways. */
@@ -265,7 +210,7 @@ static void add_heights(const struct table *table, const struct move *move)
         return;
     double nose = move->to.at[2];
     if (!cutter_true_stickout(table->dryrun->machine, move->cutter, &stickout)) {
-        add_line(
+        table_line(
             table, "",
             arena_format(table->arena, "nose at %s, tip not known", length_text(table, nose)));
         return;
@@ -274,9 +219,9 @@ static void add_heights(const struct table *table, const struct move *move)
                              ? arena_format(table->arena, ", at the lowest %s",
                                             length_text(table, nose - stickout.high))
                              : "";
-    add_line(table, "",
-             arena_format(table->arena, "nose at %s, tip at %s%s", length_text(table, nose),
-                          length_text(table, nose - stickout.nominal), lowest));
+    table_line(table, "",
+               arena_format(table->arena, "nose at %s, tip at %s%s", length_text(table, nose),
+                            length_text(table, nose - stickout.nominal), lowest));
 }
 
 static void add_room(const struct table *table, const struct move *move)
@@ -284,7 +229,8 @@ static void add_room(const struct table *table, const struct move *move)
     if (!move->moves[0] || move->by_hand)
         return;
     if (!move->has_clearance) {
-        add_line(table, "room: ", "not known: see that the way is clear before you let it go");
+        table_line(table,
+                   "room: ", "not known: see that the way is clear before you let it go");
         return;
     }
     const struct spread *room = &move->clearance.value;
@@ -292,20 +238,21 @@ static void add_room(const struct table *table, const struct move *move)
     const char *name = to.size ? escape_short(table->arena, to, NAME_SHOWN)
                                : machine_record_name(table->arena, table->dryrun->machine,
                                                      GROUP_OBSTACLE, move->obstacle);
-    add_line(table, "room: ",
-             arena_format(
-                 table->arena, "%s%s between %s and %s%s%s",
-                 room->low < 0 ? "NONE, it runs into it: " : "at the least ",
-                 length_text(table, room->low), clearance_body_name(move->clearance.body), name,
-                 room->nominal > room->low ? arena_format(table->arena, "; %s as typed",
-                                                          length_text(table, room->nominal))
-                                           : "",
-                 move->whole ? "" : "; not all that is in the way is known"));
+    table_line(table, "room: ",
+               arena_format(table->arena, "%s%s between %s and %s%s%s",
+                            room->low < 0 ? "NONE, it runs into it: " : "at the least ",
+                            length_text(table, room->low),
+                            clearance_body_name(move->clearance.body), name,
+                            room->nominal > room->low
+                                ? arena_format(table->arena, "; %s as typed",
+                                               length_text(table, room->nominal))
+                                : "",
+                            move->whole ? "" : "; not all that is in the way is known"));
 }
 
 static const char *no_contact_text(const struct table *table)
 {
-    return field_is(table, FIELD_CHANGE_NO_CONTACT, "stops")
+    return table_field_is(table, FIELD_CHANGE_NO_CONTACT, "stops")
                ? "it gives up and stops"
                : "press the stop, it does not stop by itself";
 }
@@ -316,165 +263,43 @@ static void add_contact(const struct table *table, const struct move *move)
         return;
     if (!move->has_contact) {
         if (!table->plate)
-            add_line(table, "contact: ", "at a height that is not known");
+            table_line(table, "contact: ", "at a height that is not known");
         else if (by_text(table, move))
-            add_line(table, "",
-                     arena_format(table->arena, "no contact within %s: %s",
-                                  by_text(table, move), no_contact_text(table)));
+            table_line(table, "",
+                       arena_format(table->arena, "no contact within %s: %s",
+                                    by_text(table, move), no_contact_text(table)));
         return;
     }
     if (move->kind == MOVE_SECOND_TOUCH) {
-        add_line(table, "contact: ", "where the first touch met it");
+        table_line(table, "contact: ", "where the first touch met it");
         return;
     }
-    add_line(table, "contact: ",
-             arena_format(
-                 table->arena, "expected with the nose at %s; it may come from %s down to %s",
-                 length_text(table, move->expected), length_text(table, move->earliest),
-                 length_text(table, move->latest)));
+    table_line(table, "contact: ",
+               arena_format(
+                   table->arena, "expected with the nose at %s; it may come from %s down to %s",
+                   length_text(table, move->expected), length_text(table, move->earliest),
+                   length_text(table, move->latest)));
     if (move->has_end)
-        add_line(table, "",
-                 arena_format(table->arena, "no contact by %s: %s",
-                              length_text(table, move->end), no_contact_text(table)));
-}
-
-/* What the operator does, where the step is his, and whether he is asked. */
-static const char *hands(const struct table *table, const struct move *move)
-{
-    const char *hold = hold_text(table), *jog;
-    switch (move->kind) {
-    case MOVE_SPINDLE_STOP:
-        return "switch the spindle off and wait until it stands";
-    case MOVE_PLATE_ON:
-        return field_is(table, FIELD_PLATE_CONTINUITY_TEST, "yes")
-                   ? "with the spindle standing, put the clip on, touch the plate to the cutter "
-                     "and see the input change; then lay the plate under the tip"
-                   : "with the spindle standing, put the clip on, hold the plate to the cutter "
-                     "and see that the input changes, though the procedure does not ask for it; "
-                     "then lay the plate under the tip";
-    case MOVE_JOG:
-        jog = field_words(table, FIELD_PLATE_JOG_WITHIN);
-        return arena_format(table->arena, "jog the tip over the middle of the plate%s%s",
-                            jog ? ", no higher above it than " : "", jog ? jog : "");
-    case MOVE_PLATE_OFF:
-        return "take the plate and the clip away, and lay them clear of every move";
-    case MOVE_HOLD_OFF:
-        return arena_format(
-            table->arena, "make sure that %s; hands away, try to start it: it must stay still",
-            hold ? hold : "the spindle cannot start");
-    case MOVE_CUTTER:
-        return arena_format(table->arena,
-                            "take %s out, put %s in to its length, tighten it, "
-                            "take the spanner off",
-                            cutter_text(table, table->dryrun->change->request.from),
-                            cutter_text(table, table->dryrun->change->request.to));
-    case MOVE_SPINDLE_START:
-        return "hands away; give the spindle its supply back, set the speed, switch it on";
-    default:
-        return "";
-    }
-}
-
-/* What shows that a step goes right. */
-static const char *sights(const struct table *table, const struct move *move)
-{
-    switch (move->kind) {
-    case MOVE_SPINDLE_STOP:
-        return "the spindle stands still; it must not turn again before step `spindle starts`";
-    case MOVE_TO_SETTER:
-        return "the tip comes to stand over the middle of the setter";
-    case MOVE_APPROACH:
-        return "the tip stops above the setter, without touching it";
-    case MOVE_PROBE:
-    case MOVE_SECOND_TOUCH:
-        return table->plate ? "the nose stops and lifts as soon as the tip meets the plate; "
-                              "where it presses on, press the stop"
-                            : "the nose stops and lifts as soon as the setter trips; where it "
-                              "presses on, press the stop";
-    case MOVE_RETRACT:
-        return table->plate ? "there is light between tip and plate"
-                            : "the setter is free again, its input has gone back";
-    case MOVE_CUTTER:
-        return "the spindle stands still and is kept from starting the whole time";
-    case MOVE_SPINDLE_START:
-        return table->plate ? "plate, clip and spanner are gone before it turns"
-                            : "hands and spanner are gone before it turns";
-    case MOVE_OFFSET:
-        return arena_format(table->arena, "the controller shows the length of %s",
-                            cutter_text(table, move->cutter));
-    case MOVE_DOWN:
-        return "the tip comes down to where it was before the change, no lower";
-    default:
-        return "";
-    }
-}
-
-/* "plate on, clip on" */
-static const char *asked_text(const struct table *table, uint32_t asks)
-{
-    struct buffer text;
-    buffer_init(&text, table->arena);
-    const struct field *field = &field_table[FIELD_CHANGE_ASKS];
-    for (size_t i = 0; i < field_choice_count(field); i++) {
-        struct view word = field_choice(field, i);
-        if (!(asks >> i & 1))
-            continue;
-        if (text.size)
-            buffer_text(&text, ", ");
-        for (size_t k = 0; k < word.size; k++)
-            buffer_byte(&text, word.data[k] == '_' ? ' ' : word.data[k]);
-    }
-    return buffer_string(&text);
-}
-
-static void add_operator(const struct table *table, const struct move *move)
-{
-    bool jogs = move->kind == MOVE_JOG;
-    if (move->by_hand)
-        add_line(table, "you: ", hands(table, move));
-    else if (move->kind == MOVE_SPINDLE_START && hold_text(table))
-        add_line(table, "you: ", "hands away, then give the spindle its supply back");
-    if (move->asks)
-        add_line(table,
-                 "the controller waits for you to confirm: ", asked_text(table, move->asks));
-    else if (move->by_hand && !jogs && move->kind != MOVE_HOLD_OFF)
-        add_line(table, "", "the controller does not ask about this: it must be done by then");
-    add_line(table, "see: ", sights(table, move));
-}
-
-/* The spindle's state, wherever it changes. */
-static const char *spindle_text(const struct move *move)
-{
-    switch (move->spindle) {
-    case SPINDLE_RUNS:
-        return "spindle runs";
-    case SPINDLE_STOPS:
-        return "spindle runs down";
-    case SPINDLE_STANDS:
-        return "spindle stands";
-    case SPINDLE_HELD_OFF:
-        return "spindle stands, kept from starting";
-    case SPINDLE_STARTS:
-        return "spindle starts";
-    }
-    return "";
+        table_line(table, "",
+                   arena_format(table->arena, "no contact by %s: %s",
+                                length_text(table, move->end), no_contact_text(table)));
 }
 
 static void add_step(const struct table *table, uint32_t index)
 {
     const struct move *move = &table->dryrun->change->moves[index];
     struct buffer *out = table->layout.out;
-    struct wrap wrap = {table->layout.width, index < 9, INDENT};
+    struct wrap wrap = {table->layout.width, index < 9, DRYRUN_INDENT};
     wrap_format(out, &wrap, "%u. %s, %s [%s]", index + 1, move_name(move->kind),
                 move->kind == MOVE_CUTTER
-                    ? arena_format(table->arena, "to %s", cutter_text(table, move->cutter))
-                    : cutter_text(table, move->cutter),
-                spindle_text(move));
+                    ? arena_format(table->arena, "to %s", table_cutter(table, move->cutter))
+                    : table_cutter(table, move->cutter),
+                table_spindle(move));
     add_way(table, move);
     add_heights(table, move);
     add_room(table, move);
     add_contact(table, move);
-    add_operator(table, move);
+    table_operator(table, move);
 }
 
 static void add_total(const struct table *table)
@@ -504,8 +329,9 @@ static void add_total(const struct table *table)
 
 static unit_id unit_of(const struct table *table, enum field_id id, struct dimension dimension)
 {
-    const struct field_value *value = field_of(table, id);
-    return is_known(value) && value->unit != UNIT_BARE ? value->unit : unit_default(dimension);
+    const struct field_value *value = table_field(table, id);
+    return table_is_known(value) && value->unit != UNIT_BARE ? value->unit
+                                                             : unit_default(dimension);
 }
 
 void dryrun_text(struct buffer *out, const struct report_options *options,
@@ -519,8 +345,8 @@ void dryrun_text(struct buffer *out, const struct report_options *options,
                    wrap_width(options->width)},
         .arena = out->arena,
     };
-    table.plate = field_is(&table, FIELD_CHANGE_MEASURES_WITH, "plate");
-    table.homes = !field_is(&table, FIELD_HOMING_ORDER, "none");
+    table.plate = table_field_is(&table, FIELD_CHANGE_MEASURES_WITH, "plate");
+    table.homes = !table_field_is(&table, FIELD_HOMING_ORDER, "none");
     table.length = unit_of(&table, table.homes ? FIELD_CHANGE_TRAVERSE_Z : FIELD_CHANGE_LIFT,
                            DIMENSION_LENGTH);
     table.speed = unit_of(&table, FIELD_AXIS_RAPID, DIMENSION_SPEED);
