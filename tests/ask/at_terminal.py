@@ -48,14 +48,17 @@ class Place:
 
     def environment(self, **more):
         kept = {"PATH": os.environ["PATH"], "HOME": self.folder, "XDG_STATE_HOME": self.state,
-                "LC_ALL": "C.UTF-8", "TERM": "dumb"}
+                "LC_ALL": "C.UTF-8", "TERM": "dumb",
+                "LSAN_OPTIONS": f"suppressions={HERE.resolve()}/libedit.supp:print_suppressions=0"}
         kept.update(more)
         return kept
 
     def start(self, *arguments, width=80, **environment):
-        return pexpect.spawn(self.program, ["commission", *arguments], cwd=self.folder,
-                             env=self.environment(**environment), dimensions=(40, width),
-                             encoding="utf-8", timeout=10)
+        child = pexpect.spawn(self.program, ["commission", *arguments], cwd=self.folder,
+                              env=self.environment(**environment), dimensions=(40, width),
+                              encoding="utf-8", timeout=20)
+        child.delaybeforesend = None  # only prompts that are there are answered
+        return child
 
     def run(self, *arguments, **more):
         return subprocess.run([self.program, *arguments], cwd=self.folder,
