@@ -18,9 +18,9 @@ enum {
     DEPTH_LIMIT = 100 * 1000,
     HEAP_LIMIT_KIB = 20 * 1000,
     NEST_LIMIT = 50,
-    /* Between two callouts the library compares one item again and again over the text, or
-     * looks for a first letter: a callout pays for that too. */
-    CALLOUT_COST = 1,
+    /* Between two callouts the library may run one item over much of the text: bytes that it
+     * has run over cost as much as one callout. */
+    BYTES_A_STEP = 16,
 };
 
 struct pattern {
@@ -107,13 +107,23 @@ void pattern_close(struct pattern *pattern)
     free(pattern);
 }
 
+/* What a search has left, and where it was when it last paid. */
+struct purse {
+    uint64_t *budget;
+    size_t position;
+};
+
 static int spend(pcre2_callout_block *block, void *user)
 {
-    uint64_t *budget = user;
-    (void)block;
-    if (*budget < CALLOUT_COST)
+    struct purse *purse = user;
+    size_t now = block->current_position, before = purse->position;
+    uint64_t cost = 1 + (now > before ? now - before : before - now) / BYTES_A_STEP;
+    purse->position = now;
+    if (*purse->budget < cost) {
+        *purse->budget = 0;
         return PCRE2_ERROR_CALLOUT;
-    *budget -= CALLOUT_COST;
+    }
+    *purse->budget -= cost;
     return 0;
 }
 
@@ -122,7 +132,8 @@ enum pattern_result pattern_search(struct pattern *pattern, struct view subject,
 {
     if (from > subject.size)
         return PATTERN_NO_MATCH;
-    pcre2_set_callout(pattern->matching, spend, budget);
+    struct purse purse = {budget, from};
+    pcre2_set_callout(pattern->matching, spend, &purse);
     int count = pcre2_match(pattern->code, (PCRE2_SPTR)(subject.size ? subject.data : ""),
                             subject.size, from, 0, pattern->data, pattern->matching);
     if (count == PCRE2_ERROR_NOMATCH)

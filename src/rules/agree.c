@@ -277,8 +277,7 @@ static void search(struct agreement *agreement, uint64_t *budget)
     size_t offset;
     struct pattern *pattern = pattern_open(agreement->arena, text, &message, &offset);
     if (!pattern) {
-        COMPLAIN(agreement, WRONG_KIND, FIELD_AGREEMENT_PATTERN, "the pattern is broken: %s",
-                 message);
+        COMPLAIN(agreement, WRONG_KIND, FIELD_AGREEMENT_PATTERN, "%s", message);
         return;
     }
     struct view found = {0};
