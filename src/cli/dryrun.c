@@ -107,7 +107,7 @@ static bool find_start(struct run *run, struct change_request *out)
 }
 
 /* How many errors `check` finds in the file. */
-static size_t count_errors(struct run *run, const struct machine_file *file,
+static size_t count_errors(struct run *run, struct machine_file *file,
                            const struct books *books)
 {
     struct beside beside = {file->path};
@@ -121,7 +121,8 @@ static size_t count_errors(struct run *run, const struct machine_file *file,
         .agreements = &agreements,
     };
     struct file_report report;
-    check_bytes(run->arena, &options, view_of(file->path), file->bytes, &report);
+    checker_check_machine(checker_new(run->arena, &options), run->arena, &file->machine,
+                          &file->sink, &report);
     return report.findings_by_level[LEVEL_ERROR];
 }
 
