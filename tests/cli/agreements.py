@@ -216,6 +216,7 @@ def waivers(program, base):
 
 
 def main(program, machine):
+    program = os.path.abspath(program)
     base = pathlib.Path(machine).read_text()
     sys.exit(1 if agreements(program, base) + waivers(program, base) else 0)
 
