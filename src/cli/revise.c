@@ -21,6 +21,7 @@ void revise_check(const struct revision *revision, const struct machine_file *fi
         .book_count = revision->books.count,
         .show = SHOW_ALL,
         .words = true,
+        .brief = true,
         .today = surroundings_today(revision->run),
         .agreements = &agreements,
     };

@@ -39,10 +39,14 @@ struct checking {
 static bool add_instance(struct checking *checking, const struct instance *instance)
 {
     struct finding finding;
-    if (checking->checker->options.words)
+    const struct check_options *options = &checking->checker->options;
+    bool brief = options->brief && instance->outcome == OUTCOME_HELD;
+    if (options->words && !brief)
         describe_instance(&checking->describer, instance, &finding);
     else
         describe_bare(&checking->describer, instance, &finding);
+    if (options->words && brief && instance->has_margin)
+        finding.margin_text = describe_margin(&checking->describer, instance);
     bool waived = checking->waivers && waivers_apply(checking->waivers, &finding);
     if (waived)
         VECTOR_ADD(checking->arena, &checking->waived.items, *instance);

@@ -333,6 +333,7 @@ void describe_bare(const struct describer *describer, const struct instance *ins
         .has_margin = instance->has_margin,
         .margin = instance->margin,
         .dimension = requirement->dimension,
+        .requirement = instance->requirement,
         .implied_by = instance->implied_by == RULE_NONE
                           ? NULL
                           : describer->runner->rules[instance->implied_by].rule->name,

@@ -115,19 +115,19 @@ static bool is_cut(const struct file_report *report, const struct keyed *items, 
 }
 
 static struct keyed *counterpart(const struct keyed *one, const struct run_of_keyed *others,
-                                 bool same_field)
+                                 bool exact)
 {
     for (size_t i = 0; i < others->count; i++) {
         struct keyed *other = &others->items[i];
-        if (!other->used && (!same_field || compare_texts(one->finding->at.field,
-                                                          other->finding->at.field) == 0))
+        if (!other->used &&
+            (!exact || one->finding->requirement == other->finding->requirement))
             return other;
     }
     return NULL;
 }
 
-/* Those that blame the same field belong together; of the rest, in their order: a requirement
- * may have come to blame another one. */
+/* The same requirements belong together.  The rest is what two cutters of one number leave, and
+ * what the reader found: those in their order. */
 static void match(struct lists *lists, const struct run_of_keyed *old,
                   const struct run_of_keyed *new)
 {

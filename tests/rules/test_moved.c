@@ -169,3 +169,21 @@ Test(moved, long_lists)
     cr_expect_not(has(moved.broken, moved.broken_count, "flutes-in-collet", NULL));
     cr_expect(has(moved.margins, moved.margin_count, "flutes-in-collet", NULL));
 }
+
+/* Of several requirements, one that fails now leaves the others as they were. */
+Test(moved, one_of_several)
+{
+    static const struct rulebook *const books[] = {&builtin_rulebook};
+    const struct check_options brief = {
+        .books = books, .book_count = 1, .show = SHOW_ALL, .words = true, .brief = true};
+    struct file_report old, new;
+    struct moved moved;
+    check_bytes(&arena, &brief, view_of("m.yaml"), base_text(), &old);
+    check_bytes(&arena, &brief, view_of("m.yaml"), with(base_text(), "change.park.x", "-9 mm"),
+                &new);
+    reports_compare(&arena, &old, &new, &moved);
+    cr_expect(has(moved.broken, moved.broken_count, "park-outside-travel", NULL));
+    cr_expect_not(has(moved.margins, moved.margin_count, "park-outside-travel", NULL));
+    for (size_t i = 0; i < moved.margin_count; i++)
+        cr_expect_str_neq(moved.margins[i].after->margin_text, "");
+}
