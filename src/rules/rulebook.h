@@ -28,7 +28,9 @@ struct message {
     uint32_t first, count; /* in `pieces` */
 };
 
-enum { RULE_NONE = UINT32_MAX, RULE_IMPLIED_MAX = 4 };
+#define RULE_NONE UINT32_MAX /* no rule */
+
+enum { RULE_IMPLIED_MAX = 4 };
 
 struct rule {
     const char *name;
