@@ -251,6 +251,11 @@ static bool find_gap(const struct changing *changing, struct view path, struct g
         *why = "its section holds something else";
         return false;
     }
+    if (gap->map->style == STYLE_BLOCK && !empty && !gap->map->first) {
+        /* Keys that are no texts were read and forgotten. */
+        *why = "its section has a mistake in it; mend that first";
+        return false;
+    }
     gap->flow = changing_in_brackets(changing, gap->map_path, true);
     if (!empty)
         gap->before = predecessor(changing, gap);
