@@ -97,8 +97,8 @@ static const char *put(struct arena *arena, struct view path, enum field_id id,
         return append_item(arena, &tree, path, value, bytes);
     }
     struct view changed;
-    if (change_value(arena, &tree, path, text, is_text, &order, &changed, &why) ==
-        CHANGE_REFUSED)
+    const struct value_change change = {path, text, is_text};
+    if (change_value(arena, &tree, &change, &order, &changed, &why) == CHANGE_REFUSED)
         return why;
     *bytes = changed;
     return NULL;

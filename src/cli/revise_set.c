@@ -106,15 +106,16 @@ static const char *wrong_value(const struct revision *revision, const struct fie
 }
 
 /* Changes one value of the bytes; NULL on success. */
-static const char *change(struct revision *revision, const char *path, struct view text,
-                          bool is_text)
+static const char *change_one(struct revision *revision, const char *path, struct view text,
+                              bool is_text)
 {
     static const struct change_order order = {rank, NULL};
     struct arena *arena = revision->run->arena;
     struct view bytes;
     const char *why = NULL;
-    enum change_result result = change_value(arena, &revision->now->tree, view_of(path), text,
-                                             is_text, &order, &bytes, &why);
+    const struct value_change change = {view_of(path), text, is_text};
+    enum change_result result =
+        change_value(arena, &revision->now->tree, &change, &order, &bytes, &why);
     if (result == CHANGE_REFUSED)
         return why;
     if (result == CHANGE_SAME)
@@ -145,8 +146,8 @@ static bool change_items(struct revision *revision, const char *path, const char
         return false;
     const struct tree_node *item = new->first;
     for (unsigned i = 0; item; item = item->next, i++) {
-        *wrong = change(revision, arena_format(arena, "%s[%u]", path, i), item->text,
-                        item->kind == TREE_TEXT);
+        *wrong = change_one(revision, arena_format(arena, "%s[%u]", path, i), item->text,
+                            item->kind == TREE_TEXT);
         if (*wrong)
             break;
     }
@@ -182,11 +183,11 @@ const char *revise_set(struct revision *revision, const struct field_place *plac
     if (place->part)
         path = arena_format(arena, "%s[%d]", path, place->part - 1);
     if (!is_list(place, &value)) {
-        wrong = change(revision, path, text, true);
+        wrong = change_one(revision, path, text, true);
     } else {
         const char *list = list_text(arena, text);
         if (!change_items(revision, path, list, &wrong))
-            wrong = change(revision, path, view_of(list), false);
+            wrong = change_one(revision, path, view_of(list), false);
     }
     if (wrong) {
         revision->now = kept;

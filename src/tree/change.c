@@ -196,11 +196,12 @@ static bool replace_lines(const struct changing *changing, const struct tree_nod
 }
 
 static bool replace(const struct changing *changing, const struct tree_node *node,
-                    struct view path, struct view text, bool is_text, struct view *out)
+                    const struct value_change *change, struct view *out)
 {
     const char *data = changing->bytes.data;
-    bool flow = changing_in_brackets(changing, path, false);
-    struct view value = is_text ? styled(changing, node, text, flow) : text;
+    bool flow = changing_in_brackets(changing, change->path, false);
+    struct view value =
+        change->is_text ? styled(changing, node, change->text, flow) : change->text;
     if (node->kind != TREE_TEXT && node->kind != TREE_ALIAS && node->style == STYLE_BLOCK)
         return replace_lines(changing, node, value, out);
     size_t end = node->span.end;
@@ -249,8 +250,8 @@ static enum change_result refuse(const char **why, const char *sentence)
     return CHANGE_REFUSED;
 }
 
-enum change_result change_value(struct arena *arena, const struct tree *tree, struct view path,
-                                struct view text, bool is_text,
+enum change_result change_value(struct arena *arena, const struct tree *tree,
+                                const struct value_change *change,
                                 const struct change_order *order, struct view *out,
                                 const char **why)
 {
@@ -258,21 +259,20 @@ enum change_result change_value(struct arena *arena, const struct tree *tree, st
         return refuse(why, "the file breaks off at a mistake of form; mend that first");
     struct changing changing = {arena, tree, tree->source->bytes, order,
                                 line_end_of(tree->source->bytes)};
-    const struct tree_node *node = tree_at(tree, path);
+    const struct tree_node *node = tree_at(tree, change->path);
     struct view changed;
-    if (leads_through_alias(tree, path))
+    if (leads_through_alias(tree, change->path))
         return refuse(why,
                       "its section is shared with another through an alias; change it by hand");
     if (node && node->duplicate)
         return refuse(why, "it stands there twice; take one away first");
-    if (node && is_text && node->kind == TREE_MAP)
+    if (node && change->is_text && node->kind == TREE_MAP)
         return refuse(why, "a whole section stands there; change it by hand");
-    if (!node && !changing_add(&changing, path, text, is_text, &changed, why))
+    if (!node && !changing_add(&changing, change, &changed, why))
         return CHANGE_REFUSED;
-    if (node && !replace(&changing, node, path, text, is_text, &changed))
+    if (node && !replace(&changing, node, change, &changed))
         return refuse(why, "there are comments within its value; change it by hand");
-    if (!view_equal(changed, changing.bytes) &&
-        !changing_confirm(&changing, changed, path, text, is_text))
+    if (!view_equal(changed, changing.bytes) && !changing_confirm(&changing, changed, change))
         return refuse(
             why, "it is written in a way that only its writer should change; do so by hand");
     *out = changed;

@@ -22,12 +22,17 @@ enum change_result {
     CHANGE_REFUSED /* `*why` says why, in a plain sentence */
 };
 
-/* Sets the value at `path` (as tree_at takes it) to `text`.  `is_text`: a single text, which is
- * quoted where YAML would misread it; else a list or map in brackets, which is written as it
- * is.
- * `*out` and `*why` are in `arena`. */
+/* What is to be changed. */
+struct value_change {
+    struct view path; /* as tree_at takes it */
+    struct view text;
+    bool is_text; /* a single text, which is quoted where YAML would misread it; else a list or
+                     map in brackets, which is written as it is */
+};
+
+/* Sets one value.  `*out` and `*why` are in `arena`. */
 MUST_USE enum change_result change_value(struct arena *arena, const struct tree *tree,
-                                         struct view path, struct view text, bool is_text,
+                                         const struct value_change *change,
                                          const struct change_order *order, struct view *out,
                                          const char **why);
 

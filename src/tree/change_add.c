@@ -262,16 +262,17 @@ static bool find_gap(const struct changing *changing, struct view path, struct g
     return true;
 }
 
-bool changing_add(const struct changing *changing, struct view path, struct view text,
-                  bool is_text, struct view *out, const char **why)
+bool changing_add(const struct changing *changing, const struct value_change *change,
+                  struct view *out, const char **why)
 {
     struct gap gap;
-    if (!find_gap(changing, path, &gap, why))
+    if (!find_gap(changing, change->path, &gap, why))
         return false;
     bool flow =
         gap.flow || (gap.map->kind != TREE_MAP && gap.map->span.end > gap.map->span.start);
-    const char *value = is_text ? change_quoted(changing->arena, text, flow)
-                                : arena_copy(changing->arena, text.data, text.size);
+    const char *value = change->is_text
+                            ? change_quoted(changing->arena, change->text, flow)
+                            : arena_copy(changing->arena, change->text.data, change->text.size);
     if (gap.map->kind != TREE_MAP)
         *out = insert_under(changing, &gap, value);
     else if (gap.map->style == STYLE_FLOW)

@@ -60,8 +60,8 @@ static bool same_node(struct comparing *comparing, const struct tree_node *a,
     return same_children(comparing, a, b);
 }
 
-bool changing_confirm(const struct changing *changing, struct view bytes, struct view path,
-                      struct view text, bool is_text)
+bool changing_confirm(const struct changing *changing, struct view bytes,
+                      const struct value_change *change)
 {
     struct source source;
     struct finding_sink sink;
@@ -69,13 +69,13 @@ bool changing_confirm(const struct changing *changing, struct view bytes, struct
     source_init(&source, changing->arena, changing->tree->source->name, bytes);
     sink_init(&sink, changing->arena, &source);
     tree_read(&tree, changing->arena, &source, &sink);
-    const struct tree_node *target = tree.root ? tree_at(&tree, path) : NULL;
+    const struct tree_node *target = tree.root ? tree_at(&tree, change->path) : NULL;
     if (tree.status != TREE_WHOLE || !target)
         return false;
-    if (is_text ? target->kind != TREE_TEXT || !view_equal(target->text, text)
-                : target->kind != TREE_LIST && target->kind != TREE_MAP)
+    if (change->is_text ? target->kind != TREE_TEXT || !view_equal(target->text, change->text)
+                        : target->kind != TREE_LIST && target->kind != TREE_MAP)
         return false;
-    struct comparing comparing = {changing->tree, &tree, tree_at(changing->tree, path), target,
-                                  false};
+    struct comparing comparing = {changing->tree, &tree, tree_at(changing->tree, change->path),
+                                  target, false};
     return same_node(&comparing, changing->tree->root, tree.root);
 }

@@ -45,13 +45,13 @@ static inline bool changing_is_break(char c)
 /* Is anything around the node at `path`, or (`itself`) the node, in brackets? */
 bool changing_in_brackets(const struct changing *changing, struct view path, bool itself);
 
-/* Adds the key at `path`, which is not there.  False: `*why` says why it cannot be. */
-MUST_USE bool changing_add(const struct changing *changing, struct view path, struct view text,
-                           bool is_text, struct view *out, const char **why);
+/* Adds the key at the change's path, which is not there.  False: `*why` says why it cannot be.
+ */
+MUST_USE bool changing_add(const struct changing *changing, const struct value_change *change,
+                           struct view *out, const char **why);
 
-/* Reads `bytes` and tells whether they say the same as the tree but for the value at `path`,
- * which is now `text` (a single text, or else a list or map). */
+/* Reads `bytes` and tells whether they say the same as the tree but for the one change. */
 MUST_USE bool changing_confirm(const struct changing *changing, struct view bytes,
-                               struct view path, struct view text, bool is_text);
+                               const struct value_change *change);
 
 #endif

@@ -45,9 +45,9 @@ static void change(struct arena *arena, struct view bytes, struct view path, str
     struct view out, again;
     const char *why = NULL;
     bool is_list = text.size > 1 && text.data[0] == '[' && text.data[text.size - 1] == ']';
+    const struct value_change wanted = {path, text, !is_list};
     read_tree(arena, bytes, &source, &tree);
-    enum change_result result =
-        change_value(arena, &tree, path, text, !is_list, &order, &out, &why);
+    enum change_result result = change_value(arena, &tree, &wanted, &order, &out, &why);
     if (result == CHANGE_REFUSED) {
         BUG_UNLESS(why && *why);
         return;
@@ -59,7 +59,7 @@ static void change(struct arena *arena, struct view bytes, struct view path, str
     BUG_UNLESS(node);
     if (!is_list)
         BUG_UNLESS(node->kind == TREE_TEXT && view_equal(node->text, text));
-    result = change_value(arena, &after, path, text, !is_list, &order, &again, &why);
+    result = change_value(arena, &after, &wanted, &order, &again, &why);
     BUG_UNLESS(result == CHANGE_SAME || is_list);
 }
 
