@@ -7,11 +7,11 @@
 
 #include <math.h>
 
-void reconcile(const struct context *context, const struct ast *a, uint32_t node_a,
-               const struct ast *b, uint32_t node_b)
+void emit_reconcile(const struct context *context, const struct ast *a, uint32_t node_a,
+                    const struct ast *b, uint32_t node_b)
 {
     const struct ast *asts[2] = {a, b};
-    struct formula_node *nodes[2] = {node_at(context, node_a), node_at(context, node_b)};
+    struct formula_node *nodes[2] = {build_at(context, node_a), build_at(context, node_b)};
     for (int i = 0; i < 2; i++) {
         struct dimension wanted = nodes[1 - i]->dimension;
         if (asts[i]->kind != AST_NUMBER || nodes[i]->op != OP_NUMBER ||
@@ -29,7 +29,7 @@ void reconcile(const struct context *context, const struct ast *a, uint32_t node
 static bool fold(const struct context *context, const struct ast *ast, uint32_t a, uint32_t b,
                  struct formula_node *node)
 {
-    const struct formula_node *x = node_at(context, a), *y = node_at(context, b);
+    const struct formula_node *x = build_at(context, a), *y = build_at(context, b);
     if (x->op != OP_NUMBER || y->op != OP_NUMBER)
         return false;
     double value = 0;
@@ -53,9 +53,9 @@ static bool fold(const struct context *context, const struct ast *ast, uint32_t 
 static uint32_t mismatch(const struct context *context, const struct ast *ast, uint32_t a,
                          uint32_t b, const char *what)
 {
-    const struct formula_node *x = node_at(context, a), *y = node_at(context, b);
-    complain(context, ast->start, ast->end, "%s and %s cannot be %s", type_called(context, x),
-             type_called(context, y), what);
+    const struct formula_node *x = build_at(context, a), *y = build_at(context, b);
+    formula_complain(context, ast->start, ast->end, "%s and %s cannot be %s",
+                     name_of_type(context, x), name_of_type(context, y), what);
     return NODE_NONE;
 }
 
@@ -63,7 +63,7 @@ static uint32_t mismatch(const struct context *context, const struct ast *ast, u
 static uint32_t emit_dates(const struct context *context, const struct ast *ast, uint32_t a,
                            uint32_t b)
 {
-    const struct formula_node *x = node_at(context, a), *y = node_at(context, b);
+    const struct formula_node *x = build_at(context, a), *y = build_at(context, b);
     bool x_date = x->type == TYPE_DATE, y_date = y->type == TYPE_DATE;
     bool x_time = x->type == TYPE_QUANTITY && dimension_equal(x->dimension, DIMENSION_TIME);
     bool y_time = y->type == TYPE_QUANTITY && dimension_equal(y->dimension, DIMENSION_TIME);
@@ -75,18 +75,18 @@ static uint32_t emit_dates(const struct context *context, const struct ast *ast,
         return mismatch(context, ast, a, b, ast->kind == AST_ADD ? "added" : "subtracted");
     node.type = difference ? TYPE_QUANTITY : TYPE_DATE;
     node.dimension = difference ? DIMENSION_TIME : DIMENSION_NONE;
-    return node_add(context, ast, node);
+    return build_node(context, ast, node);
 }
 
 static uint32_t emit_sum(const struct context *context, const struct ast *ast)
 {
-    uint32_t a = emit(context, ast->a), b = emit(context, ast->b);
+    uint32_t a = emit_any(context, ast->a), b = emit_any(context, ast->b);
     if (a == NODE_NONE || b == NODE_NONE)
         return NODE_NONE;
-    if (node_at(context, a)->type == TYPE_DATE || node_at(context, b)->type == TYPE_DATE)
+    if (build_at(context, a)->type == TYPE_DATE || build_at(context, b)->type == TYPE_DATE)
         return emit_dates(context, ast, a, b);
-    reconcile(context, ast->a, a, ast->b, b);
-    const struct formula_node *x = node_at(context, a), *y = node_at(context, b);
+    emit_reconcile(context, ast->a, a, ast->b, b);
+    const struct formula_node *x = build_at(context, a), *y = build_at(context, b);
     if (x->type != TYPE_QUANTITY || y->type != TYPE_QUANTITY ||
         !dimension_equal(x->dimension, y->dimension))
         return mismatch(context, ast, a, b, ast->kind == AST_ADD ? "added" : "subtracted");
@@ -95,7 +95,7 @@ static uint32_t emit_sum(const struct context *context, const struct ast *ast)
                                 .dimension = x->dimension,
                                 .a = a,
                                 .b = b};
-    return node_add(context, ast, node);
+    return build_node(context, ast, node);
 }
 
 static uint32_t emit_product(const struct context *context, const struct ast *ast)
@@ -104,17 +104,18 @@ static uint32_t emit_product(const struct context *context, const struct ast *as
     if (a == NODE_NONE || b == NODE_NONE)
         return NODE_NONE;
     bool over = ast->kind == AST_DIVIDE;
-    const struct formula_node *x = node_at(context, a), *y = node_at(context, b);
+    const struct formula_node *x = build_at(context, a), *y = build_at(context, b);
     struct formula_node node = {
         .op = over ? OP_DIVIDE : OP_MULTIPLY, .type = TYPE_QUANTITY, .a = a, .b = b};
     bool fits = over ? dimension_divide(x->dimension, y->dimension, &node.dimension)
                      : dimension_multiply(x->dimension, y->dimension, &node.dimension);
     if (!fits) {
-        complain(context, ast->start, ast->end, "the powers of its units grow too large");
+        formula_complain(context, ast->start, ast->end,
+                         "the powers of its units grow too large");
         return NODE_NONE;
     }
     if (over && y->op == OP_NUMBER && y->number == 0) {
-        complain(context, ast->b->start, ast->b->end, "nothing can be divided by 0");
+        formula_complain(context, ast->b->start, ast->b->end, "nothing can be divided by 0");
         return NODE_NONE;
     }
     if (!fold(context, ast, a, b, &node) && !over &&
@@ -126,7 +127,7 @@ static uint32_t emit_product(const struct context *context, const struct ast *as
         node.b = first ? a : b;
         node.part = first ? FLAG_SWAPPED : 0;
     }
-    return node_add(context, ast, node);
+    return build_node(context, ast, node);
 }
 
 static uint32_t emit_negation(const struct context *context, const struct ast *ast)
@@ -134,7 +135,7 @@ static uint32_t emit_negation(const struct context *context, const struct ast *a
     uint32_t a = emit_quantity(context, ast->a);
     if (a == NODE_NONE)
         return NODE_NONE;
-    const struct formula_node *x = node_at(context, a);
+    const struct formula_node *x = build_at(context, a);
     struct formula_node node = {
         .op = OP_NEGATE, .type = TYPE_QUANTITY, .dimension = x->dimension, .a = a};
     if (x->op == OP_NUMBER) {
@@ -142,7 +143,7 @@ static uint32_t emit_negation(const struct context *context, const struct ast *a
         node.number = -x->number;
         node.kind = x->kind;
     }
-    return node_add(context, ast, node);
+    return build_node(context, ast, node);
 }
 
 static uint32_t emit_power(const struct context *context, const struct ast *ast)
@@ -153,11 +154,12 @@ static uint32_t emit_power(const struct context *context, const struct ast *ast)
     int power = (int)ast->number;
     struct formula_node node = {
         .op = OP_POWER, .type = TYPE_QUANTITY, .a = a, .b = (uint32_t)(int32_t)power};
-    if (!dimension_power(node_at(context, a)->dimension, power, &node.dimension)) {
-        complain(context, ast->start, ast->end, "the powers of its units grow too large");
+    if (!dimension_power(build_at(context, a)->dimension, power, &node.dimension)) {
+        formula_complain(context, ast->start, ast->end,
+                         "the powers of its units grow too large");
         return NODE_NONE;
     }
-    return node_add(context, ast, node);
+    return build_node(context, ast, node);
 }
 
 uint32_t emit_arithmetic(const struct context *context, const struct ast *ast)
@@ -185,17 +187,18 @@ static uint32_t emit_pair(const struct context *context, const struct ast *ast,
     uint32_t b = emit_quantity(context, ast->items[i]);
     if (a == NODE_NONE || b == NODE_NONE)
         return NODE_NONE;
-    reconcile(context, ast->items[i - 1], a, ast->items[i], b);
-    const struct formula_node *x = node_at(context, a), *y = node_at(context, b);
+    emit_reconcile(context, ast->items[i - 1], a, ast->items[i], b);
+    const struct formula_node *x = build_at(context, a), *y = build_at(context, b);
     if (!dimension_equal(x->dimension, y->dimension)) {
-        complain(context, ast->items[i]->start, ast->items[i]->end,
-                 "`%.*s` wants values of one kind; %s and %s are not", VIEW(ast->name.text),
-                 type_called(context, x), type_called(context, y));
+        formula_complain(context, ast->items[i]->start, ast->items[i]->end,
+                         "`%.*s` wants values of one kind; %s and %s are not",
+                         VIEW(ast->name.text), name_of_type(context, x),
+                         name_of_type(context, y));
         return NODE_NONE;
     }
     struct formula_node node = {
         .op = (uint8_t)op, .type = TYPE_QUANTITY, .dimension = x->dimension, .a = a, .b = b};
-    return node_add(context, ast, node);
+    return build_node(context, ast, node);
 }
 
 static uint32_t emit_single(const struct context *context, const struct ast *ast)
@@ -203,7 +206,7 @@ static uint32_t emit_single(const struct context *context, const struct ast *ast
     uint32_t a = emit_quantity(context, ast->items[0]);
     if (a == NODE_NONE)
         return NODE_NONE;
-    const struct formula_node *x = node_at(context, a);
+    const struct formula_node *x = build_at(context, a);
     struct formula_node node = {
         .op = ast->word == WORD_ABS ? OP_ABSOLUTE : OP_ROOT,
         .type = TYPE_QUANTITY,
@@ -211,11 +214,11 @@ static uint32_t emit_single(const struct context *context, const struct ast *ast
         .a = a,
     };
     if (ast->word == WORD_SQRT && !dimension_root(x->dimension, &node.dimension)) {
-        complain(context, ast->start, ast->end, "the square root of %s is not a quantity",
-                 type_called(context, x));
+        formula_complain(context, ast->start, ast->end,
+                         "the square root of %s is not a quantity", name_of_type(context, x));
         return NODE_NONE;
     }
-    return node_add(context, ast, node);
+    return build_node(context, ast, node);
 }
 
 uint32_t emit_builtin(const struct context *context, const struct ast *ast)
@@ -226,12 +229,12 @@ uint32_t emit_builtin(const struct context *context, const struct ast *ast)
                 : word == WORD_HYPOT ? ast->count == 2
                                      : ast->count >= 2;
     if (!fits) {
-        complain(context, ast->start, ast->end, "`%.*s` takes %s in its parentheses, not %u",
-                 VIEW(ast->name.text),
-                 single               ? "one value"
-                 : word == WORD_HYPOT ? "two values"
-                                      : "two values or more",
-                 ast->count);
+        formula_complain(context, ast->start, ast->end,
+                         "`%.*s` takes %s in its parentheses, not %u", VIEW(ast->name.text),
+                         single               ? "one value"
+                         : word == WORD_HYPOT ? "two values"
+                                              : "two values or more",
+                         ast->count);
         return NODE_NONE;
     }
     if (single)
@@ -252,14 +255,14 @@ uint32_t emit_nominal(const struct context *context, const struct ast *ast)
     uint32_t a = emit_quantity(&inner, ast->a);
     if (a == NODE_NONE)
         return NODE_NONE;
-    struct formula_node *x = node_at(context, a);
+    struct formula_node *x = build_at(context, a);
     if (x->op == OP_LEAF || x->op == OP_CALL || x->op == OP_SLOT) {
         x->part |= FLAG_SAID_NOMINAL;
         return a;
     }
     struct formula_node node = {
         .op = OP_NOMINAL, .type = TYPE_QUANTITY, .dimension = x->dimension, .a = a};
-    return node_add(context, ast, node);
+    return build_node(context, ast, node);
 }
 
 /* What a tolerance is called: the first field that its width reads, the record that belongs to,
@@ -267,20 +270,20 @@ uint32_t emit_nominal(const struct context *context, const struct ast *ast)
 static uint32_t emit_name(const struct context *context, const struct ast *ast, uint32_t width)
 {
     struct formula_node name = {.op = OP_NAME, .a = NODE_NONE, .b = NODE_NONE, .c = NODE_NONE};
-    uint32_t leaf = first_leaf(context->builder, width);
+    uint32_t leaf = walk_first_leaf(context->builder, width);
     uint32_t own_slot = NODE_NONE;
     if (leaf != NODE_NONE) {
-        const struct formula_node *field = node_at(context, leaf);
+        const struct formula_node *field = build_at(context, leaf);
         name.leaf = field->leaf;
         name.part = field->part & PART_MASK;
         name.a = field->a;
-        if (name.a != NODE_NONE && node_at(context, name.a)->op == OP_RECORD_SLOT)
-            own_slot = node_at(context, name.a)->a;
+        if (name.a != NODE_NONE && build_at(context, name.a)->op == OP_RECORD_SLOT)
+            own_slot = build_at(context, name.a)->a;
     } else {
         name.number = ++context->builder->width_count;
         if (context->builder->width_count > DEVIATION_LEAF_MAX) {
-            complain(context, ast->start, ast->end,
-                     "there are too many tolerances without a field");
+            formula_complain(context, ast->start, ast->end,
+                             "there are too many tolerances without a field");
             return NODE_NONE;
         }
     }
@@ -293,11 +296,11 @@ static uint32_t emit_name(const struct context *context, const struct ast *ast, 
     while (count > 1) {
         struct formula_node more = {
             .op = OP_NAME, .a = NODE_NONE, .b = slots[--count], .c = name.c};
-        name.c = node_add(context, ast, more);
+        name.c = build_node(context, ast, more);
     }
     if (count)
         name.b = slots[0];
-    return node_add(context, ast, name);
+    return build_node(context, ast, name);
 }
 
 uint32_t emit_widened(const struct context *context, const struct ast *ast)
@@ -305,11 +308,11 @@ uint32_t emit_widened(const struct context *context, const struct ast *ast)
     uint32_t a = emit_quantity(context, ast->a), b = emit_quantity(context, ast->b);
     if (a == NODE_NONE || b == NODE_NONE)
         return NODE_NONE;
-    reconcile(context, ast->a, a, ast->b, b);
-    const struct formula_node *x = node_at(context, a), *y = node_at(context, b);
+    emit_reconcile(context, ast->a, a, ast->b, b);
+    const struct formula_node *x = build_at(context, a), *y = build_at(context, b);
     if (!dimension_equal(x->dimension, y->dimension)) {
-        complain(context, ast->start, ast->end, "%s cannot have a tolerance that is %s",
-                 type_called(context, x), type_called(context, y));
+        formula_complain(context, ast->start, ast->end, "%s cannot have a tolerance that is %s",
+                         name_of_type(context, x), name_of_type(context, y));
         return NODE_NONE;
     }
     struct formula_node node = {
@@ -317,5 +320,5 @@ uint32_t emit_widened(const struct context *context, const struct ast *ast)
     if (context->nominal)
         return a;
     node.c = emit_name(context, ast, b);
-    return node.c == NODE_NONE ? NODE_NONE : node_add(context, ast, node);
+    return node.c == NODE_NONE ? NODE_NONE : build_node(context, ast, node);
 }

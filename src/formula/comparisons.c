@@ -9,7 +9,7 @@
 static bool are_comparable(const struct context *context, const struct ast *ast, uint32_t a,
                            uint32_t b)
 {
-    const struct formula_node *x = node_at(context, a), *y = node_at(context, b);
+    const struct formula_node *x = build_at(context, a), *y = build_at(context, b);
     bool quantities = x->type == TYPE_QUANTITY && y->type == TYPE_QUANTITY;
     if ((x->type == TYPE_DATE && y->type == TYPE_DATE) ||
         (quantities && dimension_equal(x->dimension, y->dimension)))
@@ -17,8 +17,8 @@ static bool are_comparable(const struct context *context, const struct ast *ast,
     const char *hint = x->type == TYPE_FLAG || x->type == TYPE_CHOICE || x->type == TYPE_TEXT
                            ? "; words and texts are compared with `is`"
                            : "";
-    complain(context, ast->start, ast->end, "%s and %s cannot be compared%s",
-             type_called(context, x), type_called(context, y), hint);
+    formula_complain(context, ast->start, ast->end, "%s and %s cannot be compared%s",
+                     name_of_type(context, x), name_of_type(context, y), hint);
     return false;
 }
 
@@ -31,9 +31,9 @@ static struct dimension margin_dimension(const struct formula_node *side)
 static void spread(const struct context *context, struct formula_node *node)
 {
     uint32_t high = node->a, low = node->b;
-    if (node_at(context, low)->op == OP_LARGEST) {
+    if (build_at(context, low)->op == OP_LARGEST) {
         node->op = OP_COMPARE_EACH;
-    } else if (node_at(context, high)->op == OP_SMALLEST) {
+    } else if (build_at(context, high)->op == OP_SMALLEST) {
         node->op = OP_COMPARE_EACH;
         node->part |= FLAG_EACH_IS_HIGH;
         node->a = low;
@@ -55,23 +55,24 @@ static uint32_t emit_order(const struct context *context, const struct ast *ast,
         .type = TYPE_FLAG,
         .kind = !context->nominal,
         .part = (uint8_t)((strict ? FLAG_STRICT : 0) | (less ? FLAG_SWAPPED : 0)),
-        .dimension = margin_dimension(node_at(context, a)),
+        .dimension = margin_dimension(build_at(context, a)),
         .a = less ? b : a,
         .b = less ? a : b,
     };
     spread(context, &node);
-    return node_add(context, ast, node);
+    return build_node(context, ast, node);
 }
 
 static uint32_t emit_inside(const struct context *context, const struct ast *ast)
 {
     struct context inner = *context;
     inner.negate = false;
-    uint32_t x = emit(&inner, ast->a), low = emit(&inner, ast->b), high = emit(&inner, ast->c);
+    uint32_t x = emit_any(&inner, ast->a), low = emit_any(&inner, ast->b),
+             high = emit_any(&inner, ast->c);
     if (x == NODE_NONE || low == NODE_NONE || high == NODE_NONE)
         return NODE_NONE;
-    reconcile(context, ast->a, x, ast->b, low);
-    reconcile(context, ast->a, x, ast->c, high);
+    emit_reconcile(context, ast->a, x, ast->b, low);
+    emit_reconcile(context, ast->a, x, ast->c, high);
     if (!are_comparable(context, ast, x, low) || !are_comparable(context, ast, x, high))
         return NODE_NONE;
     struct formula_node node = {
@@ -79,12 +80,12 @@ static uint32_t emit_inside(const struct context *context, const struct ast *ast
         .type = TYPE_FLAG,
         .kind = !context->nominal,
         .part = context->negate ? FLAG_NEGATE : 0,
-        .dimension = margin_dimension(node_at(context, x)),
+        .dimension = margin_dimension(build_at(context, x)),
         .a = x,
         .b = low,
         .c = high,
     };
-    return node_add(context, ast, node);
+    return build_node(context, ast, node);
 }
 
 uint32_t emit_comparison(const struct context *context, const struct ast *ast)
@@ -93,10 +94,10 @@ uint32_t emit_comparison(const struct context *context, const struct ast *ast)
         return emit_inside(context, ast);
     struct context inner = *context;
     inner.negate = false;
-    uint32_t a = emit(&inner, ast->a), b = emit(&inner, ast->b);
+    uint32_t a = emit_any(&inner, ast->a), b = emit_any(&inner, ast->b);
     if (a == NODE_NONE || b == NODE_NONE)
         return NODE_NONE;
-    reconcile(context, ast->a, a, ast->b, b);
+    emit_reconcile(context, ast->a, a, ast->b, b);
     if (!are_comparable(context, ast, a, b))
         return NODE_NONE;
     if (ast->word != SIGN_EQUAL)
@@ -112,9 +113,9 @@ uint32_t emit_equal(const struct context *context, const struct ast *ast, uint32
         .type = TYPE_FLAG,
         .kind = !context->nominal,
         .part = context->negate ? FLAG_NEGATE : 0,
-        .dimension = margin_dimension(node_at(context, a)),
+        .dimension = margin_dimension(build_at(context, a)),
         .a = a,
         .b = b,
     };
-    return node_add(context, ast, node);
+    return build_node(context, ast, node);
 }

@@ -22,7 +22,7 @@ struct formula_builder *formula_begin(struct arena *arena,
  * good. */
 static struct view pooled(struct formula_builder *builder, struct view text, uint32_t *base)
 {
-    *base = pool_add(builder, text);
+    *base = build_text(builder, text);
     return (struct view){builder->text.data + *base, text.size};
 }
 
@@ -30,7 +30,7 @@ static const struct ast *tell(const struct context *context, const struct ast *a
                               const struct syntax_trouble *trouble)
 {
     if (!ast)
-        complain(context, trouble->start, trouble->end, "%s", trouble->message);
+        formula_complain(context, trouble->start, trouble->end, "%s", trouble->message);
     return ast;
 }
 
@@ -65,8 +65,7 @@ static const struct binding *names_of(struct formula_builder *builder,
     return names;
 }
 
-/* --- definitions
- * ---------------------------------------------------------------------------------- */
+/* Definitions. */
 
 static bool head_names_are_free(const struct context *context, const struct ast *head)
 {
@@ -77,16 +76,16 @@ static bool head_names_are_free(const struct context *context, const struct ast 
         const struct ast_name *name = &head->items[i]->names[0];
         good &= name_is_free(&inner, name, "what a definition takes");
         if (view_equal(name->text, head->name.text)) {
-            complain(context, name->start, name->end, "`%.*s` is the definition itself",
-                     VIEW(name->text));
+            formula_complain(context, name->start, name->end, "`%.*s` is the definition itself",
+                             VIEW(name->text));
             good = false;
         }
         parameters[i] = (struct binding){.name = name->text, .next = inner.names};
         inner.names = &parameters[i];
     }
     if (head->count > PARAMETERS_MAX) {
-        complain(context, head->start, head->end, "a definition takes at most %d values",
-                 PARAMETERS_MAX);
+        formula_complain(context, head->start, head->end,
+                         "a definition takes at most %d values", PARAMETERS_MAX);
         good = false;
     }
     return good;
@@ -128,8 +127,7 @@ void formula_define(struct formula_builder *builder, struct view head, uint32_t 
     add_definition(builder, definition);
 }
 
-/* --- formulas
- * ------------------------------------------------------------------------------------- */
+/* Formulas. */
 
 static struct context formula_context(struct formula_builder *builder,
                                       const struct formula_scope *scope, uint32_t requirement,
@@ -153,17 +151,17 @@ bool formula_each(struct formula_builder *builder, struct view text, uint32_t or
     struct reached domain;
     struct binding bound;
     if (!each || !name_is_free(&context, &each->name, "`each`") ||
-        !reach_domain(&context, each->c, &domain, &bound))
+        !emit_domain(&context, each->c, &domain, &bound))
         return false;
     if (bound.type != TYPE_RECORD) {
-        complain(
+        formula_complain(
             &context, each->c->start, each->c->end,
             "a rule is asked of things with fields; go through a list of quantities inside it");
         return false;
     }
     *scope = (struct formula_scope){
         .name = each->name.text,
-        .slot = slot_add(builder, TYPE_RECORD),
+        .slot = build_slot(builder, TYPE_RECORD),
         .domain = domain.place,
     };
     return true;
@@ -207,19 +205,19 @@ static uint32_t emit_field(const struct context *context, const struct ast *ast)
 {
     struct reached reached;
     if (ast->kind != AST_PATH) {
-        complain(context, ast->start, ast->end, "a field is expected");
+        formula_complain(context, ast->start, ast->end, "a field is expected");
         return NODE_NONE;
     }
-    if (!reach(context, ast, &reached))
+    if (!name_reach(context, ast, &reached))
         return NODE_NONE;
-    uint32_t node = reached_node(context, ast, &reached);
+    uint32_t node = name_node(context, ast, &reached);
     if (node == NODE_NONE)
         return NODE_NONE;
-    uint8_t op = node_at(context, node)->op;
+    uint8_t op = build_at(context, node)->op;
     if (op == OP_LEAF || op == OP_FLAG || op == OP_RECORD_LEAF)
         return node;
-    complain(context, ast->start, ast->end,
-             "a field is expected; this has no place of its own");
+    formula_complain(context, ast->start, ast->end,
+                     "a field is expected; this has no place of its own");
     return NODE_NONE;
 }
 
@@ -245,9 +243,10 @@ uint32_t formula_shown(struct formula_builder *builder, const struct formula_sco
         context.margin_of = &asked;
     }
     const struct ast *ast = read_formula(&context, text);
-    uint32_t node = ast ? emit(&context, ast) : NODE_NONE;
-    if (node != NODE_NONE && node_at(&context, node)->type == TYPE_PAIR) {
-        complain(&context, ast->start, ast->end, "a pair is shown by its `.low` and `.high`");
+    uint32_t node = ast ? emit_any(&context, ast) : NODE_NONE;
+    if (node != NODE_NONE && build_at(&context, node)->type == TYPE_PAIR) {
+        formula_complain(&context, ast->start, ast->end,
+                         "a pair is shown by its `.low` and `.high`");
         node = NODE_NONE;
     }
     builder->bound.count = bound;

@@ -62,7 +62,7 @@ static void bind_parameters(struct formula_builder *builder,
     for (uint32_t i = 0; i < arguments->count; i++) {
         instance->parameters[i] = arguments->parameters[i];
         instance->parameters[i].name = definition->head->items[i]->names[0].text;
-        instance->parameters[i].slot = slot_add(builder, arguments->parameters[i].type);
+        instance->parameters[i].slot = build_slot(builder, arguments->parameters[i].type);
         instance->parameters[i].next =
             i + 1 < arguments->count ? &instance->parameters[i + 1] : NULL;
     }
@@ -79,12 +79,12 @@ static bool all_records(const struct arguments *arguments)
 static bool is_value(const struct context *context, const struct definition *definition,
                      uint32_t node)
 {
-    uint8_t type = node_at(context, node)->type;
+    uint8_t type = build_at(context, node)->type;
     if (type == TYPE_QUANTITY || type == TYPE_DATE || type == TYPE_TEXT || type == TYPE_FLAG)
         return true;
-    complain(context, definition->body->start, definition->body->end,
-             "a definition is a quantity, a date, a text or a condition; this is %s",
-             type_called(context, node_at(context, node)));
+    formula_complain(context, definition->body->start, definition->body->end,
+                     "a definition is a quantity, a date, a text or a condition; this is %s",
+                     name_of_type(context, build_at(context, node)));
     return false;
 }
 
@@ -106,15 +106,15 @@ static void compile_body(const struct context *context, struct definition *defin
     builder->below = builder->calls_below = 0;
     builder->compiling++;
     definition->compiling = true;
-    uint32_t node = emit(&inner, definition->body);
+    uint32_t node = emit_any(&inner, definition->body);
     if (node != NODE_NONE && !is_value(&inner, definition, node))
         node = NODE_NONE;
     instance->depth = definition->body->depth + builder->below;
     instance->calls = 1 + builder->calls_below;
     bool deep = instance->depth > CALL_DEPTH_MAX || instance->calls > FORMULA_CALLS_MAX;
     if (node != NODE_NONE && deep) {
-        complain(&inner, definition->body->start, definition->body->end,
-                 "what `%.*s` is made of is nested too deep", VIEW(definition->name));
+        formula_complain(&inner, definition->body->start, definition->body->end,
+                         "what `%.*s` is made of is nested too deep", VIEW(definition->name));
         node = NODE_NONE;
     }
     definition->compiling = false;
@@ -157,17 +157,17 @@ static bool read_arguments(const struct context *context, const struct ast *call
     inner.negate = false;
     bool good = true;
     for (uint32_t i = 0; i < call->count; i++) {
-        uint32_t node = emit(&inner, call->items[i]);
+        uint32_t node = emit_any(&inner, call->items[i]);
         out->nodes[i] = node;
         if (node == NODE_NONE) {
             good = false;
             continue;
         }
-        const struct formula_node *value = node_at(context, node);
+        const struct formula_node *value = build_at(context, node);
         if (value->type != TYPE_QUANTITY && value->type != TYPE_RECORD) {
-            complain(context, call->items[i]->start, call->items[i]->end,
-                     "`%.*s` takes quantities and things with fields; this is %s",
-                     VIEW(call->name.text), type_called(context, value));
+            formula_complain(context, call->items[i]->start, call->items[i]->end,
+                             "`%.*s` takes quantities and things with fields; this is %s",
+                             VIEW(call->name.text), name_of_type(context, value));
             good = false;
             continue;
         }
@@ -181,7 +181,7 @@ static bool read_arguments(const struct context *context, const struct ast *call
     return good;
 }
 
-static void complain_unknown(const struct context *context, const struct ast_name *name)
+static void tell_unknown(const struct context *context, const struct ast_name *name)
 {
     const struct formula_builder *builder = context->builder;
     VECTOR(struct view) names = {0};
@@ -189,10 +189,11 @@ static void complain_unknown(const struct context *context, const struct ast_nam
         VECTOR_ADD(builder->arena, &names, d->name);
     int nearest = nearest_of(name->text, names.items, names.count);
     if (nearest >= 0)
-        complain(context, name->start, name->end, "`%.*s` is not defined; `%.*s` is",
-                 VIEW(name->text), VIEW(names.items[nearest]));
+        formula_complain(context, name->start, name->end, "`%.*s` is not defined; `%.*s` is",
+                         VIEW(name->text), VIEW(names.items[nearest]));
     else
-        complain(context, name->start, name->end, "`%.*s` is not defined", VIEW(name->text));
+        formula_complain(context, name->start, name->end, "`%.*s` is not defined",
+                         VIEW(name->text));
 }
 
 /* Says what stands against calling this definition here; true where nothing does. */
@@ -202,18 +203,20 @@ static bool may_call(const struct context *context, const struct ast *call,
     const struct formula_builder *builder = context->builder;
     uint32_t wanted = definition->head->count;
     if (call->count != wanted)
-        complain(context, call->start, call->end,
-                 "`%.*s` takes %u value%s in parentheses, not %u", VIEW(definition->name),
-                 wanted, wanted == 1 ? "" : "s", call->count);
+        formula_complain(context, call->start, call->end,
+                         "`%.*s` takes %u value%s in parentheses, not %u",
+                         VIEW(definition->name), wanted, wanted == 1 ? "" : "s", call->count);
     else if (definition->compiling)
-        complain(context, call->name.start, call->name.end,
-                 "`%.*s` is defined by itself, here or through others", VIEW(definition->name));
+        formula_complain(context, call->name.start, call->name.end,
+                         "`%.*s` is defined by itself, here or through others",
+                         VIEW(definition->name));
     else if (builder->compiling >= FORMULA_CALLS_MAX)
-        complain(context, call->name.start, call->name.end,
-                 "definitions stand within definitions more than %d deep", FORMULA_CALLS_MAX);
+        formula_complain(context, call->name.start, call->name.end,
+                         "definitions stand within definitions more than %d deep",
+                         FORMULA_CALLS_MAX);
     else if (builder->calls.count >= CALLS_MAX)
-        complain(context, call->name.start, call->name.end,
-                 "definitions are used with too many different kinds of values");
+        formula_complain(context, call->name.start, call->name.end,
+                         "definitions are used with too many different kinds of values");
     else
         return true;
     return false;
@@ -225,7 +228,7 @@ static uint32_t add_arguments(const struct context *context, const struct ast *c
     uint32_t next = NODE_NONE;
     for (uint32_t i = arguments->count; i-- > 0;) {
         struct formula_node argument = {.op = OP_ARGUMENT, .a = arguments->nodes[i], .b = next};
-        next = node_add(context, call->items[i], argument);
+        next = build_node(context, call->items[i], argument);
         if (next == NODE_NONE)
             return NODE_NONE;
     }
@@ -238,7 +241,7 @@ uint32_t emit_call(const struct context *context, const struct ast *call)
     struct definition *definition = definition_find(builder, call->name.text);
     struct arguments arguments = {.count = 0};
     if (!definition) {
-        complain_unknown(context, &call->name);
+        tell_unknown(context, &call->name);
         return NODE_NONE;
     }
     if (!may_call(context, call, definition) || !read_arguments(context, call, &arguments))
@@ -259,7 +262,7 @@ uint32_t emit_call(const struct context *context, const struct ast *call)
         return NODE_NONE;
     }
     const struct formula_node *body =
-        node_at(context, builder->calls.items[instance->call].body);
+        build_at(context, builder->calls.items[instance->call].body);
     struct formula_node node = {
         .op = OP_CALL,
         .type = body->type,
@@ -271,7 +274,7 @@ uint32_t emit_call(const struct context *context, const struct ast *call)
     node.b = add_arguments(context, call, &arguments);
     if (arguments.count && node.b == NODE_NONE)
         return NODE_NONE;
-    return node_add(context, call, node);
+    return build_node(context, call, node);
 }
 
 /* Bound names hide nothing, and a definition may stand before or after the one it would hide.
@@ -283,9 +286,10 @@ static void check_parameters(struct formula_builder *builder,
     for (uint32_t i = 0; i < definition->head->count; i++) {
         const struct ast_name *name = &definition->head->items[i]->names[0];
         if (definition_find(builder, name->text))
-            complain(&context, name->start, name->end,
-                     "`%.*s` is a definition: what a definition takes wants another name",
-                     VIEW(name->text));
+            formula_complain(
+                &context, name->start, name->end,
+                "`%.*s` is a definition: what a definition takes wants another name",
+                VIEW(name->text));
     }
 }
 

@@ -22,13 +22,14 @@ static uint32_t part_node(const struct context *context, const struct ast *ast,
         value.part = part;
         value.place.type = TYPE_QUANTITY;
     }
-    return reached_node(context, ast, &value);
+    return name_node(context, ast, &value);
 }
 
 static bool complain_end(const struct context *context, const struct ast *ast)
 {
-    complain(context, ast->start, ast->end,
-             "a distance is between a place and a place or an area, each with `x` and `y`");
+    formula_complain(
+        context, ast->start, ast->end,
+        "a distance is between a place and a place or an area, each with `x` and `y`");
     return false;
 }
 
@@ -38,13 +39,13 @@ static bool reach_end(const struct context *context, const struct ast *ast, stru
     struct reached thing;
     if (ast->kind != AST_PATH)
         return complain_end(context, ast);
-    if (!reach(context, ast, &thing))
+    if (!name_reach(context, ast, &thing))
         return false;
     if (thing.node != NODE_NONE)
         return complain_end(context, ast);
     for (int i = 0; i < 2; i++) {
         struct reached axis;
-        if (!reach_step(context, &thing, view_of(letters[i]), &axis))
+        if (!name_reach_step(context, &thing, view_of(letters[i]), &axis))
             return complain_end(context, ast);
         bool pair = axis.place.type == TYPE_PAIR;
         if ((!pair && axis.place.type != TYPE_QUANTITY) || (i && pair != out->area) ||
@@ -57,8 +58,8 @@ static bool reach_end(const struct context *context, const struct ast *ast, stru
             return false;
     }
     struct formula_node said = {.op = OP_PLACE, .type = TYPE_PLACE};
-    out->said = thing.place.type == TYPE_RECORD ? reached_node(context, ast, &thing)
-                                                : node_add(context, ast, said);
+    out->said = thing.place.type == TYPE_RECORD ? name_node(context, ast, &thing)
+                                                : build_node(context, ast, said);
     return out->said != NODE_NONE;
 }
 
@@ -67,12 +68,12 @@ static uint32_t length_node(const struct context *context, const struct ast *ast
 {
     if (a == NODE_NONE || b == NODE_NONE)
         return NODE_NONE;
-    return node_add(context, ast,
-                    (struct formula_node){.op = (uint8_t)op,
-                                          .type = TYPE_QUANTITY,
-                                          .dimension = DIMENSION_LENGTH,
-                                          .a = a,
-                                          .b = b});
+    return build_node(context, ast,
+                      (struct formula_node){.op = (uint8_t)op,
+                                            .type = TYPE_QUANTITY,
+                                            .dimension = DIMENSION_LENGTH,
+                                            .a = a,
+                                            .b = b});
 }
 
 static uint32_t axis_distance(const struct context *context, const struct ast *ast,
@@ -86,14 +87,14 @@ static uint32_t axis_distance(const struct context *context, const struct ast *a
     struct formula_node nothing = {
         .op = OP_NUMBER, .type = TYPE_QUANTITY, .dimension = DIMENSION_LENGTH};
     uint32_t outside = length_node(context, ast, OP_MAXIMUM, below, above);
-    return length_node(context, ast, OP_MAXIMUM, outside, node_add(context, ast, nothing));
+    return length_node(context, ast, OP_MAXIMUM, outside, build_node(context, ast, nothing));
 }
 
 uint32_t emit_distance(const struct context *context, const struct ast *ast)
 {
     if (ast->count != 2) {
-        complain(context, ast->start, ast->end,
-                 "`distance` takes two places in its parentheses, not %u", ast->count);
+        formula_complain(context, ast->start, ast->end,
+                         "`distance` takes two places in its parentheses, not %u", ast->count);
         return NODE_NONE;
     }
     struct end ends[2] = {0};
@@ -111,11 +112,11 @@ uint32_t emit_distance(const struct context *context, const struct ast *ast)
     uint32_t plan = length_node(context, ast, OP_HYPOT, x, y);
     if (plan == NODE_NONE)
         return NODE_NONE;
-    return node_add(context, ast,
-                    (struct formula_node){.op = OP_DISTANCE,
-                                          .type = TYPE_QUANTITY,
-                                          .dimension = DIMENSION_LENGTH,
-                                          .a = plan,
-                                          .b = ends[0].said,
-                                          .c = ends[1].said});
+    return build_node(context, ast,
+                      (struct formula_node){.op = OP_DISTANCE,
+                                            .type = TYPE_QUANTITY,
+                                            .dimension = DIMENSION_LENGTH,
+                                            .a = plan,
+                                            .b = ends[0].said,
+                                            .c = ends[1].said});
 }

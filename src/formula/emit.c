@@ -1,14 +1,14 @@
 /* From trees to nodes: where each kind of expression is sent, and the numbering of nodes. */
 #include "formula/internal_build.h"
 
-uint32_t node_add(const struct context *context, const struct ast *ast,
-                  struct formula_node model)
+uint32_t build_node(const struct context *context, const struct ast *ast,
+                    struct formula_node model)
 {
     struct formula_builder *builder = context->builder;
     if (builder->nodes.count >= FORMULA_NODES_MAX) {
         uint32_t start = ast ? ast->start : 0, end = ast ? ast->end : 0;
         if (!builder->full)
-            complain(context, start, end, "there are too many formulas");
+            formula_complain(context, start, end, "there are too many formulas");
         builder->full = true;
         builder->errors++;
         return NODE_NONE;
@@ -21,18 +21,18 @@ uint32_t node_add(const struct context *context, const struct ast *ast,
     return (uint32_t)builder->nodes.count - 1;
 }
 
-struct formula_node *node_at(const struct context *context, uint32_t node)
+struct formula_node *build_at(const struct context *context, uint32_t node)
 {
     return &context->builder->nodes.items[node];
 }
 
-uint32_t slot_add(struct formula_builder *builder, enum value_type type)
+uint32_t build_slot(struct formula_builder *builder, enum value_type type)
 {
     VECTOR_ADD(builder->arena, &builder->slots, (uint8_t)type);
     return (uint32_t)builder->slots.count - 1;
 }
 
-uint32_t pool_add(struct formula_builder *builder, struct view text)
+uint32_t build_text(struct formula_builder *builder, struct view text)
 {
     uint32_t start = (uint32_t)builder->text.size;
     buffer_add(&builder->text, text);
@@ -43,9 +43,9 @@ uint32_t pool_add(struct formula_builder *builder, struct view text)
 static uint32_t emit_path(const struct context *context, const struct ast *ast)
 {
     struct reached reached;
-    if (!reach(context, ast, &reached))
+    if (!name_reach(context, ast, &reached))
         return NODE_NONE;
-    return reached_node(context, ast, &reached);
+    return name_node(context, ast, &reached);
 }
 
 static uint32_t emit_number(const struct context *context, const struct ast *ast)
@@ -59,21 +59,21 @@ static uint32_t emit_number(const struct context *context, const struct ast *ast
         .number = ast->kind == AST_PI ? 3.14159265358979323846
                                       : unit_to_si(ast->unit, dimension, ast->number),
     };
-    return node_add(context, ast, number);
+    return build_node(context, ast, number);
 }
 
 static uint32_t emit_text(const struct context *context, const struct ast *ast)
 {
     uint32_t node =
-        node_add(context, ast, (struct formula_node){.op = OP_TEXT, .type = TYPE_TEXT});
+        build_node(context, ast, (struct formula_node){.op = OP_TEXT, .type = TYPE_TEXT});
     if (node != NODE_NONE) {
-        node_at(context, node)->text = context->base + ast->name.start;
-        node_at(context, node)->text_size = ast->name.end - ast->name.start;
+        build_at(context, node)->text = context->base + ast->name.start;
+        build_at(context, node)->text_size = ast->name.end - ast->name.start;
     }
     return node;
 }
 
-uint32_t emit(const struct context *context, const struct ast *ast)
+uint32_t emit_any(const struct context *context, const struct ast *ast)
 {
     switch (ast->kind) {
     case AST_NUMBER:
@@ -127,20 +127,20 @@ uint32_t emit(const struct context *context, const struct ast *ast)
 
 uint32_t emit_quantity(const struct context *context, const struct ast *ast)
 {
-    uint32_t node = emit(context, ast);
-    if (node == NODE_NONE || node_at(context, node)->type == TYPE_QUANTITY)
+    uint32_t node = emit_any(context, ast);
+    if (node == NODE_NONE || build_at(context, node)->type == TYPE_QUANTITY)
         return node;
-    complain(context, ast->start, ast->end, "a quantity is expected; this is %s",
-             type_called(context, node_at(context, node)));
+    formula_complain(context, ast->start, ast->end, "a quantity is expected; this is %s",
+                     name_of_type(context, build_at(context, node)));
     return NODE_NONE;
 }
 
 uint32_t emit_truth(const struct context *context, const struct ast *ast)
 {
-    uint32_t node = emit(context, ast);
-    if (node == NODE_NONE || node_at(context, node)->type == TYPE_FLAG)
+    uint32_t node = emit_any(context, ast);
+    if (node == NODE_NONE || build_at(context, node)->type == TYPE_FLAG)
         return node;
-    complain(context, ast->start, ast->end, "a condition is expected; this is %s",
-             type_called(context, node_at(context, node)));
+    formula_complain(context, ast->start, ast->end, "a condition is expected; this is %s",
+                     name_of_type(context, build_at(context, node)));
     return NODE_NONE;
 }

@@ -108,7 +108,7 @@ static inline uint64_t deviation_make(enum deviation_origin origin, uint8_t part
 
 /* Nodes below a node, for walks over the tree: at most 3 in `below`, in the order of the text
  * where it matters.  Bodies of calls are not below. */
-unsigned node_below(const struct formula_node *node, uint32_t below[3]);
+unsigned formula_node_below(const struct formula_node *node, uint32_t below[3]);
 
 static inline bool op_is_quantifier(uint8_t op)
 {

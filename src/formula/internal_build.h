@@ -96,17 +96,17 @@ struct reached {
 };
 
 /* names.c */
-void complain(const struct context *context, uint32_t start, uint32_t end, const char *format,
-              ...) __attribute__((format(printf, 4, 5)));
-bool reach(const struct context *context, const struct ast *path, struct reached *out);
-bool reach_step(const struct context *context, const struct reached *from, struct view name,
-                struct reached *out);
-uint32_t reached_node(const struct context *context, const struct ast *ast,
-                      const struct reached *reached);
-const struct binding *binding_find(const struct binding *names, struct view name);
+void formula_complain(const struct context *context, uint32_t start, uint32_t end,
+                      const char *format, ...) __attribute__((format(printf, 4, 5)));
+bool name_reach(const struct context *context, const struct ast *path, struct reached *out);
+bool name_reach_step(const struct context *context, const struct reached *from,
+                     struct view name, struct reached *out);
+uint32_t name_node(const struct context *context, const struct ast *ast,
+                   const struct reached *reached);
+const struct binding *name_binding(const struct binding *names, struct view name);
 bool name_is_free(const struct context *context, const struct ast_name *name, const char *what);
-const char *type_called(const struct context *context, const struct formula_node *node);
-const char *dimension_called(const struct context *context, struct dimension dimension);
+const char *name_of_type(const struct context *context, const struct formula_node *node);
+const char *name_of_dimension(const struct context *context, struct dimension dimension);
 
 /* definitions.c */
 struct definition *definition_find(const struct formula_builder *builder, struct view name);
@@ -114,12 +114,12 @@ uint32_t emit_call(const struct context *context, const struct ast *call);
 void definitions_check(struct formula_builder *builder);
 
 /* emit.c */
-uint32_t node_add(const struct context *context, const struct ast *ast,
-                  struct formula_node model);
-struct formula_node *node_at(const struct context *context, uint32_t node);
-uint32_t slot_add(struct formula_builder *builder, enum value_type type);
-uint32_t pool_add(struct formula_builder *builder, struct view text);
-uint32_t emit(const struct context *context, const struct ast *ast);
+uint32_t build_node(const struct context *context, const struct ast *ast,
+                    struct formula_node model);
+struct formula_node *build_at(const struct context *context, uint32_t node);
+uint32_t build_slot(struct formula_builder *builder, enum value_type type);
+uint32_t build_text(struct formula_builder *builder, struct view text);
+uint32_t emit_any(const struct context *context, const struct ast *ast);
 uint32_t emit_quantity(const struct context *context, const struct ast *ast);
 uint32_t emit_truth(const struct context *context, const struct ast *ast);
 
@@ -131,8 +131,8 @@ uint32_t emit_nominal(const struct context *context, const struct ast *ast);
 uint32_t emit_widened(const struct context *context, const struct ast *ast);
 /* Brings two nodes of differing dimension together where one is a number whose unit the trade
  * also writes for the other's. */
-void reconcile(const struct context *context, const struct ast *a, uint32_t node_a,
-               const struct ast *b, uint32_t node_b);
+void emit_reconcile(const struct context *context, const struct ast *a, uint32_t node_a,
+                    const struct ast *b, uint32_t node_b);
 
 /* logic.c */
 uint32_t emit_logic(const struct context *context, const struct ast *ast);
@@ -140,8 +140,8 @@ uint32_t emit_if(const struct context *context, const struct ast *ast);
 uint32_t emit_otherwise(const struct context *context, const struct ast *ast);
 uint32_t emit_known(const struct context *context, const struct ast *ast);
 /* Gives `node` the margin of two others; false (reported) where theirs cannot be told apart. */
-bool join_margins(const struct context *context, const struct ast *ast,
-                  struct formula_node *node, uint32_t a, uint32_t b);
+bool emit_join_margins(const struct context *context, const struct ast *ast,
+                       struct formula_node *node, uint32_t a, uint32_t b);
 
 /* comparisons.c, words.c */
 uint32_t emit_comparison(const struct context *context, const struct ast *ast);
@@ -151,12 +151,12 @@ uint32_t emit_word_test(const struct context *context, const struct ast *ast);
 
 /* quantifiers.c */
 uint32_t emit_quantifier(const struct context *context, const struct ast *ast);
-bool reach_domain(const struct context *context, const struct ast *path, struct reached *out,
-                  struct binding *bound);
+bool emit_domain(const struct context *context, const struct ast *path, struct reached *out,
+                 struct binding *bound);
 
 /* walk.c */
 /* The first field that evaluating `node` reads, in the order of the text, as a new OP_LEAF or
  * OP_FLAG in terms of the names where `node` stands; NODE_NONE. */
-uint32_t first_leaf(struct formula_builder *builder, uint32_t node);
+uint32_t walk_first_leaf(struct formula_builder *builder, uint32_t node);
 
 #endif

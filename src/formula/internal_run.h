@@ -160,9 +160,9 @@ struct list {
     const struct formula_node *domain;
     uint32_t count, record;
 };
-uint8_t list_open(struct evaluator *evaluator, const struct formula_node *quantifier,
-                  struct list *out);
-void list_at(struct evaluator *evaluator, const struct list *list, uint32_t index);
+uint8_t run_list_open(struct evaluator *evaluator, const struct formula_node *quantifier,
+                      struct list *out);
+void run_list_at(struct evaluator *evaluator, const struct list *list, uint32_t index);
 uint8_t run_list_quantity(struct evaluator *evaluator, uint32_t node, struct form *out,
                           struct decided *decided);
 void run_list_truth(struct evaluator *evaluator, uint32_t node, struct outcome *out,

@@ -5,17 +5,18 @@
  */
 #include "formula/internal_build.h"
 
-bool join_margins(const struct context *context, const struct ast *ast,
-                  struct formula_node *node, uint32_t a, uint32_t b)
+bool emit_join_margins(const struct context *context, const struct ast *ast,
+                       struct formula_node *node, uint32_t a, uint32_t b)
 {
-    const struct formula_node *x = node_at(context, a), *y = node_at(context, b);
+    const struct formula_node *x = build_at(context, a), *y = build_at(context, b);
     node->kind = x->kind || y->kind;
     node->dimension = x->kind ? x->dimension : y->dimension;
     if (!x->kind || !y->kind || dimension_equal(x->dimension, y->dimension))
         return true;
-    complain(context, ast->start, ast->end,
-             "this joins a margin that is %s with one that is %s: write two rules",
-             dimension_called(context, x->dimension), dimension_called(context, y->dimension));
+    formula_complain(context, ast->start, ast->end,
+                     "this joins a margin that is %s with one that is %s: write two rules",
+                     name_of_dimension(context, x->dimension),
+                     name_of_dimension(context, y->dimension));
     return false;
 }
 
@@ -26,9 +27,9 @@ static uint32_t emit_joined(const struct context *context, const struct ast *ast
         return NODE_NONE;
     bool both = (ast->kind == AST_AND) != context->negate;
     struct formula_node node = {.op = both ? OP_AND : OP_OR, .type = TYPE_FLAG, .a = a, .b = b};
-    if (!join_margins(context, ast, &node, a, b))
+    if (!emit_join_margins(context, ast, &node, a, b))
         return NODE_NONE;
-    return node_add(context, ast, node);
+    return build_node(context, ast, node);
 }
 
 uint32_t emit_logic(const struct context *context, const struct ast *ast)
@@ -36,7 +37,7 @@ uint32_t emit_logic(const struct context *context, const struct ast *ast)
     struct context inner = *context;
     switch (ast->kind) {
     case AST_TRUTH:
-        return node_add(
+        return build_node(
             context, ast,
             (struct formula_node){.op = OP_TRUTH,
                                   .type = TYPE_FLAG,
@@ -55,8 +56,8 @@ static bool same_kind(const struct context *context, const struct ast *ast, cons
 {
     uint32_t left = ast->kind == AST_IF ? node->b : node->a;
     uint32_t right = ast->kind == AST_IF ? node->c : node->b;
-    reconcile(context, a, left, b, right);
-    const struct formula_node *x = node_at(context, left), *y = node_at(context, right);
+    emit_reconcile(context, a, left, b, right);
+    const struct formula_node *x = build_at(context, left), *y = build_at(context, right);
     node->type = x->type;
     node->dimension = x->dimension;
     bool may = x->type == TYPE_QUANTITY || x->type == TYPE_DATE || x->type == TYPE_TEXT ||
@@ -69,14 +70,14 @@ static bool same_kind(const struct context *context, const struct ast *ast, cons
         node->kind = x->kind;
     }
     if (!may || !same) {
-        complain(
+        formula_complain(
             context, ast->start, ast->end,
             may ? "both sides must be of one kind; %s and %s are not"
                 : "quantities, dates, texts and conditions can be chosen between, not %s and %s",
-            type_called(context, x), type_called(context, y));
+            name_of_type(context, x), name_of_type(context, y));
         return false;
     }
-    return x->type != TYPE_FLAG || join_margins(context, ast, node, left, right);
+    return x->type != TYPE_FLAG || emit_join_margins(context, ast, node, left, right);
 }
 
 uint32_t emit_if(const struct context *context, const struct ast *ast)
@@ -86,23 +87,23 @@ uint32_t emit_if(const struct context *context, const struct ast *ast)
     condition.negate = false;
     struct formula_node node = {.op = OP_IF};
     node.a = emit_truth(&condition, ast->a);
-    node.b = emit(context, ast->b);
-    node.c = emit(context, ast->c);
+    node.b = emit_any(context, ast->b);
+    node.c = emit_any(context, ast->c);
     if (node.a == NODE_NONE || node.b == NODE_NONE || node.c == NODE_NONE ||
         !same_kind(context, ast, ast->b, ast->c, &node))
         return NODE_NONE;
-    return node_add(context, ast, node);
+    return build_node(context, ast, node);
 }
 
 uint32_t emit_otherwise(const struct context *context, const struct ast *ast)
 {
     struct formula_node node = {.op = OP_OTHERWISE};
-    node.a = emit(context, ast->a);
-    node.b = emit(context, ast->b);
+    node.a = emit_any(context, ast->a);
+    node.b = emit_any(context, ast->b);
     if (node.a == NODE_NONE || node.b == NODE_NONE ||
         !same_kind(context, ast, ast->a, ast->b, &node))
         return NODE_NONE;
-    return node_add(context, ast, node);
+    return build_node(context, ast, node);
 }
 
 /* Of a place or an area: both its axes. */
@@ -114,18 +115,18 @@ static uint32_t emit_known_place(const struct context *context, const struct ast
     uint32_t nodes[2];
     for (int i = 0; i < 2; i++) {
         struct reached axis;
-        if (!reach_step(context, place, view_of(letters[i]), &axis))
+        if (!name_reach_step(context, place, view_of(letters[i]), &axis))
             BUG("a place without %s", letters[i]);
         struct formula_node known = {
             .op = OP_KNOWN, .type = TYPE_FLAG, .part = context->negate ? FLAG_NEGATE : 0};
-        known.a = reached_node(context, ast, &axis);
-        nodes[i] = known.a == NODE_NONE ? NODE_NONE : node_add(context, ast, known);
+        known.a = name_node(context, ast, &axis);
+        nodes[i] = known.a == NODE_NONE ? NODE_NONE : build_node(context, ast, known);
         if (nodes[i] == NODE_NONE)
             return NODE_NONE;
     }
     both.a = nodes[0];
     both.b = nodes[1];
-    return node_add(context, ast, both);
+    return build_node(context, ast, both);
 }
 
 uint32_t emit_known(const struct context *context, const struct ast *ast)
@@ -136,19 +137,19 @@ uint32_t emit_known(const struct context *context, const struct ast *ast)
     uint32_t a;
     if (ast->a->kind == AST_PATH) {
         struct reached reached;
-        if (!reach(&inner, ast->a, &reached))
+        if (!name_reach(&inner, ast->a, &reached))
             return NODE_NONE;
         bool place = reached.node == NODE_NONE &&
                      (reached.place.type == TYPE_PLACE || reached.place.type == TYPE_RECTANGLE);
         if (place)
             return emit_known_place(context, ast, &reached);
-        a = reached_node(&inner, ast->a, &reached);
+        a = name_node(&inner, ast->a, &reached);
     } else {
-        a = emit(&inner, ast->a);
+        a = emit_any(&inner, ast->a);
     }
     if (a == NODE_NONE)
         return NODE_NONE;
     struct formula_node node = {
         .op = OP_KNOWN, .type = TYPE_FLAG, .part = context->negate ? FLAG_NEGATE : 0, .a = a};
-    return node_add(context, ast, node);
+    return build_node(context, ast, node);
 }

@@ -12,8 +12,8 @@
 
 enum { MESSAGE_MAX = 400, NAMES_MAX = 512, PLACE_MAX = 200 };
 
-void complain(const struct context *context, uint32_t start, uint32_t end, const char *format,
-              ...)
+void formula_complain(const struct context *context, uint32_t start, uint32_t end,
+                      const char *format, ...)
 {
     struct formula_builder *builder = context->builder;
     builder->errors++;
@@ -29,7 +29,7 @@ void complain(const struct context *context, uint32_t start, uint32_t end, const
     builder->report(builder->user, context->origin, start, end, text);
 }
 
-const char *dimension_called(const struct context *context, struct dimension dimension)
+const char *name_of_dimension(const struct context *context, struct dimension dimension)
 {
     const char *name = dimension_name(dimension, context->builder->arena);
     if (strpbrk(name, "*/^"))
@@ -71,14 +71,14 @@ static const char *type_name(enum value_type type)
     return "something else";
 }
 
-const char *type_called(const struct context *context, const struct formula_node *node)
+const char *name_of_type(const struct context *context, const struct formula_node *node)
 {
     if (node->type == TYPE_QUANTITY)
-        return dimension_called(context, node->dimension);
+        return name_of_dimension(context, node->dimension);
     return type_name(node->type);
 }
 
-const struct binding *binding_find(const struct binding *names, struct view name)
+const struct binding *name_binding(const struct binding *names, struct view name)
 {
     for (; names; names = names->next)
         if (view_equal(names->name, name))
@@ -100,14 +100,16 @@ bool name_is_free(const struct context *context, const struct ast_name *name, co
     struct reached root = root_reached(context);
     struct env_place place;
     if (environment->step(environment->user, &root.place, name->text, &place))
-        complain(context, name->start, name->end,
-                 "`%.*s` is a name of the file: %s wants another", VIEW(name->text), what);
+        formula_complain(context, name->start, name->end,
+                         "`%.*s` is a name of the file: %s wants another", VIEW(name->text),
+                         what);
     else if (definition_find(context->builder, name->text))
-        complain(context, name->start, name->end,
-                 "`%.*s` is a definition: %s wants another name", VIEW(name->text), what);
-    else if (binding_find(context->names, name->text))
-        complain(context, name->start, name->end, "`%.*s` already stands for something here",
-                 VIEW(name->text));
+        formula_complain(context, name->start, name->end,
+                         "`%.*s` is a definition: %s wants another name", VIEW(name->text),
+                         what);
+    else if (name_binding(context->names, name->text))
+        formula_complain(context, name->start, name->end,
+                         "`%.*s` already stands for something here", VIEW(name->text));
     else
         return true;
     return false;
@@ -119,7 +121,7 @@ static const struct binding *index_binding(const struct context *context,
 {
     if (!section->indexed)
         return NULL;
-    const struct binding *bound = binding_find(context->names, name);
+    const struct binding *bound = name_binding(context->names, name);
     if (!bound || bound->type != TYPE_RECORD)
         return NULL;
     return bound->kind == section->index_kind || bound->kind == section->kind ? bound : NULL;
@@ -128,7 +130,7 @@ static const struct binding *index_binding(const struct context *context,
 static uint32_t record_node(const struct context *context, struct formula_node model)
 {
     model.type = TYPE_RECORD;
-    return node_add(context, NULL, model);
+    return build_node(context, NULL, model);
 }
 
 static uint32_t slot_record(const struct context *context, uint32_t slot, uint8_t kind)
@@ -148,8 +150,8 @@ static bool pair_step(const struct reached *from, struct view name, struct reach
     return true;
 }
 
-bool reach_step(const struct context *context, const struct reached *from, struct view name,
-                struct reached *out)
+bool name_reach_step(const struct context *context, const struct reached *from,
+                     struct view name, struct reached *out)
 {
     if (from->place.type == TYPE_PAIR)
         return pair_step(from, name, out);
@@ -204,8 +206,8 @@ static size_t names_after(const struct context *context, const struct reached *f
     return count;
 }
 
-static void complain_unknown(const struct context *context, const struct reached *from,
-                             const struct ast *path, uint32_t index)
+static void tell_unknown(const struct context *context, const struct reached *from,
+                         const struct ast *path, uint32_t index)
 {
     const struct ast_name *name = &path->names[index];
     if (index == 0 && context->lenient) {
@@ -222,14 +224,15 @@ static void complain_unknown(const struct context *context, const struct reached
         snprintf(where, sizeof where, "in `%.*s`", VIEW(before));
     }
     if (nearest >= 0)
-        complain(context, name->start, name->end, "`%.*s` is no name %s; `%.*s` is",
-                 VIEW(name->text), where, VIEW(names[nearest]));
+        formula_complain(context, name->start, name->end, "`%.*s` is no name %s; `%.*s` is",
+                         VIEW(name->text), where, VIEW(names[nearest]));
     else if (count == 0)
-        complain(context, name->start, name->end, "%s takes no further name; `%.*s` follows it",
-                 index ? where + 3 : where, VIEW(name->text));
+        formula_complain(context, name->start, name->end,
+                         "%s takes no further name; `%.*s` follows it",
+                         index ? where + 3 : where, VIEW(name->text));
     else
-        complain(context, name->start, name->end, "`%.*s` is no name %s", VIEW(name->text),
-                 where);
+        formula_complain(context, name->start, name->end, "`%.*s` is no name %s",
+                         VIEW(name->text), where);
 }
 
 /* Where the first name of a path leads. */
@@ -237,7 +240,7 @@ static bool reach_first(const struct context *context, const struct ast *path,
                         struct reached *out)
 {
     struct view name = path->names[0].text;
-    const struct binding *bound = binding_find(context->names, name);
+    const struct binding *bound = name_binding(context->names, name);
     if (bound && bound->type == TYPE_RECORD) {
         *out = (struct reached){.place = {.type = TYPE_RECORD, .kind = bound->kind},
                                 .record = slot_record(context, bound->slot, bound->kind),
@@ -251,16 +254,17 @@ static bool reach_first(const struct context *context, const struct ast *path,
         value.a = bound->slot;
         value.dimension = bound->dimension;
         value.part = context->nominal ? FLAG_NOMINAL : 0;
-        out->node = node_add(context, path, value);
+        out->node = build_node(context, path, value);
     } else if (context->margin_of && (view_is(name, "margin") || view_is(name, "shortfall"))) {
         value.op = view_is(name, "margin") ? OP_MARGIN : OP_SHORTFALL;
         value.dimension = context->margin_of->dimension;
         if (!context->margin_of->kind) {
-            complain(context, path->start, path->end,
-                     "this requirement compares no quantities, so it has no %.*s", VIEW(name));
+            formula_complain(context, path->start, path->end,
+                             "this requirement compares no quantities, so it has no %.*s",
+                             VIEW(name));
             return false;
         }
-        out->node = node_add(context, path, value);
+        out->node = build_node(context, path, value);
     } else if (definition_find(context->builder, name)) {
         struct ast call = {.kind = AST_CALL,
                            .start = path->names[0].start,
@@ -270,28 +274,29 @@ static bool reach_first(const struct context *context, const struct ast *path,
         return out->node != NODE_NONE;
     } else {
         struct reached root = root_reached(context);
-        if (reach_step(context, &root, name, out))
+        if (name_reach_step(context, &root, name, out))
             return true;
-        complain_unknown(context, &root, path, 0);
+        tell_unknown(context, &root, path, 0);
         return false;
     }
     return out->node != NODE_NONE;
 }
 
-bool reach(const struct context *context, const struct ast *path, struct reached *out)
+bool name_reach(const struct context *context, const struct ast *path, struct reached *out)
 {
     struct reached here;
     if (!reach_first(context, path, &here))
         return false;
     if (here.node != NODE_NONE && path->count > 1) {
-        complain(context, path->names[1].start, path->names[1].end,
-                 "`%.*s` is a value and takes no further name", VIEW(path->names[0].text));
+        formula_complain(context, path->names[1].start, path->names[1].end,
+                         "`%.*s` is a value and takes no further name",
+                         VIEW(path->names[0].text));
         return false;
     }
     for (uint32_t i = 1; i < path->count; i++) {
         struct reached next;
-        if (!reach_step(context, &here, path->names[i].text, &next)) {
-            complain_unknown(context, &here, path, i);
+        if (!name_reach_step(context, &here, path->names[i].text, &next)) {
+            tell_unknown(context, &here, path, i);
             return false;
         }
         here = next;
@@ -300,15 +305,15 @@ bool reach(const struct context *context, const struct ast *path, struct reached
     return true;
 }
 
-uint32_t reached_node(const struct context *context, const struct ast *ast,
-                      const struct reached *reached)
+uint32_t name_node(const struct context *context, const struct ast *ast,
+                   const struct reached *reached)
 {
     if (reached->node != NODE_NONE)
         return reached->node;
     const struct env_place *place = &reached->place;
     if (place->type == TYPE_RECORD) {
         if (reached->record != NODE_NONE) {
-            struct formula_node *record = node_at(context, reached->record);
+            struct formula_node *record = build_at(context, reached->record);
             record->text = context->base + ast->start;
             record->text_size = ast->end - ast->start;
         }
@@ -319,8 +324,8 @@ uint32_t reached_node(const struct context *context, const struct ast *ast,
     case TYPE_PLACE:
     case TYPE_RECTANGLE:
     case TYPE_SECTION:
-        complain(context, ast->start, ast->end, "%s stands where a value is expected",
-                 type_name(place->type));
+        formula_complain(context, ast->start, ast->end, "%s stands where a value is expected",
+                         type_name(place->type));
         return NODE_NONE;
     default:
         break;
@@ -337,5 +342,5 @@ uint32_t reached_node(const struct context *context, const struct ast *ast,
     };
     if (place->type == TYPE_FLAG && context->negate)
         leaf.part = FLAG_NEGATE;
-    return node_add(context, ast, leaf);
+    return build_node(context, ast, leaf);
 }

@@ -1,11 +1,11 @@
 /* Over lists: every, any, count, distinct, largest, smallest. */
 #include "formula/internal_build.h"
 
-bool reach_domain(const struct context *context, const struct ast *path, struct reached *out,
-                  struct binding *bound)
+bool emit_domain(const struct context *context, const struct ast *path, struct reached *out,
+                 struct binding *bound)
 {
     struct reached domain;
-    if (!reach(context, path, &domain))
+    if (!name_reach(context, path, &domain))
         return false;
     const struct env_place *place = &domain.place;
     if (domain.node == NODE_NONE && place->type == TYPE_NUMBERS) {
@@ -16,7 +16,7 @@ bool reach_domain(const struct context *context, const struct ast *path, struct 
         bound->type = TYPE_RECORD;
         bound->kind = place->kind;
     } else {
-        complain(context, path->start, path->end, "a list is expected after `in`");
+        formula_complain(context, path->start, path->end, "a list is expected after `in`");
         return false;
     }
     *out = domain;
@@ -36,7 +36,7 @@ static uint32_t add_domain(const struct context *context, const struct ast *ast,
         .b = bound->slot,
         .c = NODE_NONE,
     };
-    return node_add(context, ast->c, node);
+    return build_node(context, ast->c, node);
 }
 
 /* Which slots a part reads that are not bound within it; counted only as far as it matters. */
@@ -53,7 +53,7 @@ static void collect_slots(const struct formula_builder *builder, uint32_t node,
     if (n->op == OP_DOMAIN)
         VECTOR_ADD(builder->arena, &slots->bound, n->b);
     uint32_t below[3];
-    unsigned count = node_below(n, below);
+    unsigned count = formula_node_below(n, below);
     for (unsigned i = 0; i < count; i++)
         collect_slots(builder, below[i], slots);
 }
@@ -84,7 +84,7 @@ static void keep(const struct context *context, uint32_t quantifier)
     }
     if (builder->calls.count >= CALLS_MAX)
         return;
-    node_at(context, node_at(context, quantifier)->c)->c = (uint32_t)builder->calls.count;
+    build_at(context, build_at(context, quantifier)->c)->c = (uint32_t)builder->calls.count;
     struct formula_call call = {
         .body = quantifier,
         .first_slot = key == NODE_NONE ? 0 : key,
@@ -124,17 +124,17 @@ static bool emit_body(const struct context *context, const struct ast *ast,
     if (node->op != OP_EVERY && node->op != OP_ANY)
         inner.negate = false;
     bool truth = node->op == OP_EVERY || node->op == OP_ANY || node->op == OP_COUNT;
-    node->a = truth ? emit_truth(&inner, ast->a) : emit(&inner, ast->a);
+    node->a = truth ? emit_truth(&inner, ast->a) : emit_any(&inner, ast->a);
     if (node->a == NODE_NONE)
         return false;
-    const struct formula_node *body = node_at(context, node->a);
+    const struct formula_node *body = build_at(context, node->a);
     bool fits = truth || body->type == TYPE_QUANTITY || body->type == TYPE_DATE ||
                 (!order && (body->type == TYPE_TEXT || body->type == TYPE_CHOICE));
     if (!fits) {
-        complain(context, ast->a->start, ast->a->end,
-                 order ? "a quantity is expected; this is %s"
-                       : "a quantity, a word or a text is expected; this is %s",
-                 type_called(context, body));
+        formula_complain(context, ast->a->start, ast->a->end,
+                         order ? "a quantity is expected; this is %s"
+                               : "a quantity, a word or a text is expected; this is %s",
+                         name_of_type(context, body));
         return false;
     }
     node->type = order ? body->type : node->op == OP_COUNT ? TYPE_QUANTITY : TYPE_FLAG;
@@ -164,9 +164,9 @@ uint32_t emit_quantifier(const struct context *context, const struct ast *ast)
     struct reached domain;
     struct binding bound = {.name = ast->name.text, .next = context->names};
     if (!name_is_free(context, &ast->name, "what a list is gone through with") ||
-        !reach_domain(context, ast->c, &domain, &bound))
+        !emit_domain(context, ast->c, &domain, &bound))
         return NODE_NONE;
-    bound.slot = slot_add(builder, bound.type);
+    bound.slot = build_slot(builder, bound.type);
     if (!context->definition)
         VECTOR_ADD(builder->arena, &builder->bound, (struct bound_in){NODE_NONE, bound});
     struct context inner = *context;
@@ -181,7 +181,7 @@ uint32_t emit_quantifier(const struct context *context, const struct ast *ast)
     node.c = add_domain(context, ast, &domain, &bound);
     if (node.c == NODE_NONE)
         return NODE_NONE;
-    uint32_t quantifier = node_add(context, ast, node);
+    uint32_t quantifier = build_node(context, ast, node);
     if (quantifier != NODE_NONE)
         keep(context, quantifier);
     return quantifier;

@@ -77,13 +77,13 @@ void run_distinct(struct evaluator *evaluator, uint32_t node, struct outcome *ou
     const struct formula_node *n = node_of(evaluator, node);
     bool repeated_wanted = n->part & FLAG_NEGATE;
     struct list list;
-    uint8_t state = list_open(evaluator, n, &list);
+    uint8_t state = run_list_open(evaluator, n, &list);
     BUG_UNLESS(state == ENV_KNOWN); /* the caller has opened it before */
     struct item *items = list.count ? room_for(evaluator, list.count) : NULL;
     uint32_t count = 0, unknown = NODE_NONE;
     for (uint32_t i = 0; i < list.count && !evaluator->exhausted; i++) {
         struct outcome where = {.truth = TRUTH_TRUE};
-        list_at(evaluator, &list, i);
+        run_list_at(evaluator, &list, i);
         if (n->b != NODE_NONE)
             run_condition(evaluator, n->b, &where);
         if (where.truth == TRUTH_FALSE)

@@ -20,8 +20,8 @@ struct walk {
     uint32_t unknown;
 };
 
-uint8_t list_open(struct evaluator *evaluator, const struct formula_node *quantifier,
-                  struct list *out)
+uint8_t run_list_open(struct evaluator *evaluator, const struct formula_node *quantifier,
+                      struct list *out)
 {
     const struct formula_node *domain = node_of(evaluator, quantifier->c);
     out->domain = domain;
@@ -39,7 +39,7 @@ uint8_t list_open(struct evaluator *evaluator, const struct formula_node *quanti
     return state;
 }
 
-void list_at(struct evaluator *evaluator, const struct list *list, uint32_t index)
+void run_list_at(struct evaluator *evaluator, const struct list *list, uint32_t index)
 {
     const struct formula_node *domain = list->domain;
     struct slot *slot = &evaluator->slots[domain->b];
@@ -81,7 +81,7 @@ static uint8_t is_meant(struct walk *walk, struct outcome *where)
 static void revisit(struct walk *walk, uint32_t index)
 {
     struct outcome where;
-    list_at(walk->evaluator, &walk->list, index);
+    run_list_at(walk->evaluator, &walk->list, index);
     is_meant(walk, &where);
     run_any(walk->evaluator, walk->n->a);
 }
@@ -95,7 +95,7 @@ static void revisit_unknown(struct walk *walk)
                        : walk->list.count;
     for (uint32_t i = walk->unknown; i < end && !evaluator->exhausted; i++) {
         struct outcome where;
-        list_at(evaluator, &walk->list, i);
+        run_list_at(evaluator, &walk->list, i);
         evaluator->recording = false;
         uint8_t meant = is_meant(walk, &where);
         bool unknown = meant == TRUTH_UNKNOWN ||
@@ -104,7 +104,7 @@ static void revisit_unknown(struct walk *walk)
         if (unknown)
             revisit(walk, i);
     }
-    list_at(evaluator, &walk->list, walk->unknown);
+    run_list_at(evaluator, &walk->list, walk->unknown);
 }
 
 static void after(struct walk *walk, bool unknown, const struct decided *decided)
@@ -124,19 +124,18 @@ static bool begin(struct walk *walk, struct evaluator *evaluator, uint32_t node,
 {
     const struct formula_node *n = node_of(evaluator, node);
     *walk = (struct walk){.evaluator = evaluator, .n = n, .unknown = NODE_NONE};
-    *state = list_open(evaluator, n, &walk->list);
+    *state = run_list_open(evaluator, n, &walk->list);
     return *state == ENV_KNOWN;
 }
 
-/* --- quantities
- * ----------------------------------------------------------------------------------- */
+/* Quantities. */
 
 static void count_elements(struct walk *walk, struct form *out, struct decided *decided)
 {
     uint32_t count = 0;
     struct outcome where, holds;
     for (uint32_t i = 0; i < walk->list.count && !walk->evaluator->exhausted; i++) {
-        list_at(walk->evaluator, &walk->list, i);
+        run_list_at(walk->evaluator, &walk->list, i);
         if (is_meant(walk, &where) == TRUTH_FALSE)
             continue;
         run_truth(walk->evaluator, walk->n->a, &holds);
@@ -157,7 +156,7 @@ static uint8_t extreme(struct walk *walk, struct form *out, struct decided *deci
     struct form element;
     double best = 0;
     for (uint32_t i = 0; i < walk->list.count && !walk->evaluator->exhausted; i++) {
-        list_at(walk->evaluator, &walk->list, i);
+        run_list_at(walk->evaluator, &walk->list, i);
         if (is_meant(walk, &where) == TRUTH_FALSE)
             continue;
         uint8_t state = run_quantity(walk->evaluator, walk->n->a, &element);
@@ -242,8 +241,7 @@ uint8_t run_list_quantity(struct evaluator *evaluator, uint32_t node, struct for
     return state;
 }
 
-/* --- truths
- * --------------------------------------------------------------------------------------- */
+/* Truths. */
 
 /* Does `one` count before `best`, both of one truth?  The least margin for `every`, the
  * greatest for `any`; the first where there are none. */
@@ -295,7 +293,7 @@ static void every_or_any(struct walk *walk, struct outcome *out, struct decided 
     struct best best = {.element = {NODE_NONE, NODE_NONE}};
     struct outcome where, one;
     for (uint32_t i = 0; i < walk->list.count && !walk->evaluator->exhausted; i++) {
-        list_at(walk->evaluator, &walk->list, i);
+        run_list_at(walk->evaluator, &walk->list, i);
         if (is_meant(walk, &where) == TRUTH_FALSE)
             continue;
         run_truth(walk->evaluator, walk->n->a, &one);
@@ -347,8 +345,7 @@ void run_list_truth(struct evaluator *evaluator, uint32_t node, struct outcome *
     after(&walk, out->truth == TRUTH_UNKNOWN, decided);
 }
 
-/* --- element by element
- * --------------------------------------------------------------------------- */
+/* Element by element. */
 
 static void compare_elements(struct walk *walk, uint32_t node, const struct form *other,
                              struct outcome *out, struct decided *decided)
@@ -358,7 +355,7 @@ static void compare_elements(struct walk *walk, uint32_t node, const struct form
     struct outcome where, one;
     struct form element;
     for (uint32_t i = 0; i < walk->list.count && !walk->evaluator->exhausted; i++) {
-        list_at(walk->evaluator, &walk->list, i);
+        run_list_at(walk->evaluator, &walk->list, i);
         if (is_meant(walk, &where) == TRUTH_FALSE)
             continue;
         uint8_t state = run_quantity(walk->evaluator, walk->n->a, &element);

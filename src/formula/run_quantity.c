@@ -4,14 +4,31 @@
  * have. */
 #include "formula/internal_run.h"
 
-static uint8_t leaf_quantity(struct evaluator *evaluator, const struct formula_node *n,
-                             struct form *out)
+#define OUT_OF_LINE __attribute__((noinline))
+
+static OUT_OF_LINE uint8_t leaf_quantity(struct evaluator *evaluator,
+                                         const struct formula_node *n, struct form *out)
 {
     struct env_value value;
-    uint32_t record;
-    uint8_t state = run_read(evaluator, n, &value, &record);
-    if (state != ENV_KNOWN)
-        return state;
+    uint32_t record = 0;
+    uint8_t state = ENV_KNOWN;
+    if (n->a != NODE_NONE) {
+        const struct formula_node *owner = node_of(evaluator, n->a);
+        if (owner->op == OP_RECORD_SLOT) {
+            state = evaluator->slots[owner->a].state;
+            record = evaluator->slots[owner->a].record;
+        } else {
+            state = run_record(evaluator, n->a, &record);
+        }
+        if (state != ENV_KNOWN)
+            return state;
+    }
+    evaluator->values.read(evaluator->values.user, n->leaf, n->part & PART_MASK, record,
+                           &value);
+    if (evaluator->recording)
+        trace_note(evaluator, n, record, &value);
+    if (value.state != ENV_KNOWN)
+        return (uint8_t)value.state;
     if (n->type == TYPE_DATE || value.tolerance == 0 || n->part & FLAG_NOMINAL) {
         form_exact(out, value.number);
         return ENV_KNOWN;
@@ -21,8 +38,8 @@ static uint8_t leaf_quantity(struct evaluator *evaluator, const struct formula_n
     return ENV_KNOWN;
 }
 
-static uint8_t slot_quantity(struct evaluator *evaluator, const struct formula_node *n,
-                             struct form *out)
+static OUT_OF_LINE uint8_t slot_quantity(struct evaluator *evaluator,
+                                         const struct formula_node *n, struct form *out)
 {
     const struct slot *slot = &evaluator->slots[n->a];
     if (slot->state != ENV_KNOWN)
@@ -34,8 +51,8 @@ static uint8_t slot_quantity(struct evaluator *evaluator, const struct formula_n
     return ENV_KNOWN;
 }
 
-static uint8_t call_quantity(struct evaluator *evaluator, const struct formula_node *n,
-                             struct form *out)
+static OUT_OF_LINE uint8_t call_quantity(struct evaluator *evaluator,
+                                         const struct formula_node *n, struct form *out)
 {
     const struct kept *kept = run_enter(evaluator, n);
     if (kept) {
@@ -78,6 +95,20 @@ static bool apply_one(const struct formula_node *n, struct form *out)
     }
 }
 
+static OUT_OF_LINE uint8_t one_quantity(struct evaluator *evaluator,
+                                        const struct formula_node *n, struct form *out)
+{
+    uint8_t state = run_quantity(evaluator, n->a, out);
+    return state == ENV_KNOWN && !apply_one(n, out) ? ENV_ABSENT : state;
+}
+
+static OUT_OF_LINE uint8_t list_quantity(struct evaluator *evaluator, uint32_t node,
+                                         struct form *out)
+{
+    struct decided decided;
+    return run_list_quantity(evaluator, node, out, &decided);
+}
+
 static bool apply_two(const struct formula_node *n, struct form *out, const struct form *right)
 {
     switch (n->op) {
@@ -106,8 +137,8 @@ static bool apply_two(const struct formula_node *n, struct form *out, const stru
     }
 }
 
-static uint8_t two_quantities(struct evaluator *evaluator, const struct formula_node *n,
-                              struct form *out)
+static OUT_OF_LINE uint8_t two_quantities(struct evaluator *evaluator,
+                                          const struct formula_node *n, struct form *out)
 {
     struct form right;
     uint8_t left = run_quantity(evaluator, n->a, out);
@@ -117,8 +148,8 @@ static uint8_t two_quantities(struct evaluator *evaluator, const struct formula_
     return apply_two(n, out, &right) ? ENV_KNOWN : ENV_ABSENT;
 }
 
-static uint8_t widened(struct evaluator *evaluator, const struct formula_node *n,
-                       struct form *out)
+static OUT_OF_LINE uint8_t widened(struct evaluator *evaluator, const struct formula_node *n,
+                                   struct form *out)
 {
     struct form width;
     uint8_t left = run_quantity(evaluator, n->a, out);
@@ -129,8 +160,8 @@ static uint8_t widened(struct evaluator *evaluator, const struct formula_node *n
     return ENV_KNOWN;
 }
 
-static uint8_t chosen_quantity(struct evaluator *evaluator, const struct formula_node *n,
-                               struct form *out)
+static OUT_OF_LINE uint8_t chosen_quantity(struct evaluator *evaluator,
+                                           const struct formula_node *n, struct form *out)
 {
     if (n->op == OP_IF) {
         uint8_t state;
@@ -144,8 +175,8 @@ static uint8_t chosen_quantity(struct evaluator *evaluator, const struct formula
     return trace_otherwise(evaluator, mark, run_quantity(evaluator, n->b, out));
 }
 
-static uint8_t last_margin(const struct evaluator *evaluator, const struct formula_node *n,
-                           struct form *out)
+static OUT_OF_LINE uint8_t last_margin(const struct evaluator *evaluator,
+                                       const struct formula_node *n, struct form *out)
 {
     const struct verdict *verdict = &evaluator->verdict;
     if (!verdict->has_margin)
@@ -157,8 +188,6 @@ static uint8_t last_margin(const struct evaluator *evaluator, const struct formu
 uint8_t run_quantity(struct evaluator *evaluator, uint32_t node, struct form *out)
 {
     const struct formula_node *n = node_of(evaluator, node);
-    struct decided decided;
-    uint8_t state;
     if (!step_on(evaluator))
         return ENV_ABSENT;
     switch (n->op) {
@@ -186,8 +215,7 @@ uint8_t run_quantity(struct evaluator *evaluator, uint32_t node, struct form *ou
     case OP_ABSOLUTE:
     case OP_NOMINAL:
     case OP_DISTANCE:
-        state = run_quantity(evaluator, n->a, out);
-        return state == ENV_KNOWN && !apply_one(n, out) ? ENV_ABSENT : state;
+        return one_quantity(evaluator, n, out);
     case OP_WIDEN:
         return widened(evaluator, n, out);
     case OP_IF:
@@ -196,7 +224,7 @@ uint8_t run_quantity(struct evaluator *evaluator, uint32_t node, struct form *ou
     case OP_COUNT:
     case OP_LARGEST:
     case OP_SMALLEST:
-        return run_list_quantity(evaluator, node, out, &decided);
+        return list_quantity(evaluator, node, out);
     case OP_SHORTFALL:
     case OP_MARGIN:
         return last_margin(evaluator, n, out);

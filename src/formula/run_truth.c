@@ -3,6 +3,8 @@
 
 #include "formula/pattern.h"
 
+#define OUT_OF_LINE __attribute__((noinline))
+
 void outcome_unknown(struct outcome *out, uint8_t state)
 {
     *out = (struct outcome){.truth = TRUTH_UNKNOWN,
@@ -18,7 +20,10 @@ void outcome_plain(struct outcome *out, uint32_t node, bool holds)
 void outcome_compared(const struct evaluator *evaluator, uint32_t node, bool strict,
                       const struct form *difference, struct outcome *out)
 {
-    if (!form_is_finite(difference)) {
+    /* any that is not finite makes the sum no number */
+    double finite = difference->low * 0 + difference->high * 0 + difference->mid * 0 +
+                    difference->scale * 0 + difference->rest * 0;
+    if (finite != 0) {
         outcome_unknown(out, ENV_ABSENT);
         return;
     }
@@ -31,10 +36,9 @@ void outcome_compared(const struct evaluator *evaluator, uint32_t node, bool str
     out->size = difference->scale;
 }
 
-/* --- comparisons
- * ---------------------------------------------------------------------------------- */
+/* Comparisons. */
 
-static void compare(struct evaluator *evaluator, uint32_t node, struct outcome *out)
+static OUT_OF_LINE void compare(struct evaluator *evaluator, uint32_t node, struct outcome *out)
 {
     const struct formula_node *n = node_of(evaluator, node);
     struct form first, second; /* as they are written, so that reads are noted in that order */
@@ -54,7 +58,8 @@ static void compare(struct evaluator *evaluator, uint32_t node, struct outcome *
 
 /* Two quantities are equal where they may be: what is to spare is minus the least they can
  * differ. */
-static void compare_equal(struct evaluator *evaluator, uint32_t node, struct outcome *out)
+static OUT_OF_LINE void compare_equal(struct evaluator *evaluator, uint32_t node,
+                                      struct outcome *out)
 {
     const struct formula_node *n = node_of(evaluator, node);
     struct form a, b;
@@ -81,7 +86,8 @@ static void compare_equal(struct evaluator *evaluator, uint32_t node, struct out
     out->size = a.scale;
 }
 
-static void compare_inside(struct evaluator *evaluator, uint32_t node, struct outcome *out)
+static OUT_OF_LINE void compare_inside(struct evaluator *evaluator, uint32_t node,
+                                       struct outcome *out)
 {
     const struct formula_node *n = node_of(evaluator, node);
     struct form x, low, high;
@@ -109,8 +115,7 @@ static void compare_inside(struct evaluator *evaluator, uint32_t node, struct ou
         *out = other;
 }
 
-/* --- logic
- * ---------------------------------------------------------------------------------------- */
+/* Logic. */
 
 /* Of two sides that came out alike: the one whose margin counts, the first where it is all the
  * same. */
@@ -137,7 +142,8 @@ int outcome_side(bool both, const struct outcome *x, const struct outcome *y)
     return tighter(both, x, y);
 }
 
-static void join(struct evaluator *evaluator, const struct formula_node *n, struct outcome *out)
+static OUT_OF_LINE void join(struct evaluator *evaluator, const struct formula_node *n,
+                             struct outcome *out)
 {
     bool both = n->op == OP_AND;
     size_t mark = trace_mark(evaluator);
@@ -166,8 +172,8 @@ void run_condition(struct evaluator *evaluator, uint32_t node, struct outcome *o
     evaluator->comparing = comparing;
 }
 
-static void choose(struct evaluator *evaluator, const struct formula_node *n,
-                   struct outcome *out)
+static OUT_OF_LINE void choose(struct evaluator *evaluator, const struct formula_node *n,
+                               struct outcome *out)
 {
     if (n->op == OP_IF) {
         uint8_t state;
@@ -186,8 +192,8 @@ static void choose(struct evaluator *evaluator, const struct formula_node *n,
     trace_otherwise(evaluator, mark, out->state);
 }
 
-static void call_truth(struct evaluator *evaluator, const struct formula_node *n,
-                       struct outcome *out)
+static OUT_OF_LINE void call_truth(struct evaluator *evaluator, const struct formula_node *n,
+                                   struct outcome *out)
 {
     const struct kept *kept = run_enter(evaluator, n);
     if (kept && kept->statistical == evaluator->statistical) {
@@ -202,8 +208,7 @@ static void call_truth(struct evaluator *evaluator, const struct formula_node *n
     }
 }
 
-/* --- words
- * ---------------------------------------------------------------------------------------- */
+/* Words. */
 
 static int rank_of(const struct env_value *list, uint32_t word)
 {
@@ -235,7 +240,8 @@ static bool passes(const struct formula_node *n, const struct env_value *value)
     }
 }
 
-static void ask_leaf(struct evaluator *evaluator, uint32_t node, struct outcome *out)
+static OUT_OF_LINE void ask_leaf(struct evaluator *evaluator, uint32_t node,
+                                 struct outcome *out)
 {
     const struct formula_node *n = node_of(evaluator, node);
     const struct formula_node *leaf = n->op == OP_FLAG ? n : node_of(evaluator, n->a);
@@ -266,7 +272,8 @@ static uint8_t match(struct evaluator *evaluator, const struct formula_node *n,
     return result == PATTERN_COSTLY ? ENV_ABSENT : ENV_KNOWN;
 }
 
-static void ask_texts(struct evaluator *evaluator, uint32_t node, struct outcome *out)
+static OUT_OF_LINE void ask_texts(struct evaluator *evaluator, uint32_t node,
+                                  struct outcome *out)
 {
     const struct formula_node *n = node_of(evaluator, node);
     struct view a, b;
@@ -286,7 +293,8 @@ static void ask_texts(struct evaluator *evaluator, uint32_t node, struct outcome
 }
 
 /* Two words of one choice, two flags, or two records. */
-static void ask_same(struct evaluator *evaluator, uint32_t node, struct outcome *out)
+static OUT_OF_LINE void ask_same(struct evaluator *evaluator, uint32_t node,
+                                 struct outcome *out)
 {
     const struct formula_node *n = node_of(evaluator, node);
     double number[2] = {0, 0};
@@ -310,7 +318,8 @@ static void ask_same(struct evaluator *evaluator, uint32_t node, struct outcome 
         outcome_plain(out, node, (number[0] == number[1]) != ((n->part & FLAG_NEGATE) != 0));
 }
 
-static void ask_known(struct evaluator *evaluator, uint32_t node, struct outcome *out)
+static OUT_OF_LINE void ask_known(struct evaluator *evaluator, uint32_t node,
+                                  struct outcome *out)
 {
     const struct formula_node *n = node_of(evaluator, node);
     size_t mark = trace_mark(evaluator);
@@ -323,10 +332,19 @@ static void ask_known(struct evaluator *evaluator, uint32_t node, struct outcome
     outcome_plain(out, node, (state == ENV_KNOWN) != ((n->part & FLAG_NEGATE) != 0));
 }
 
+static OUT_OF_LINE void over_list(struct evaluator *evaluator, uint32_t node,
+                                  struct outcome *out)
+{
+    struct decided decided;
+    if (node_of(evaluator, node)->op == OP_COMPARE_EACH)
+        run_each_compared(evaluator, node, out, &decided);
+    else
+        run_list_truth(evaluator, node, out, &decided);
+}
+
 void run_truth(struct evaluator *evaluator, uint32_t node, struct outcome *out)
 {
     const struct formula_node *n = node_of(evaluator, node);
-    struct decided decided;
     if (!step_on(evaluator)) {
         outcome_unknown(out, ENV_ABSENT);
         return;
@@ -345,7 +363,7 @@ void run_truth(struct evaluator *evaluator, uint32_t node, struct outcome *out)
         compare_inside(evaluator, node, out);
         return;
     case OP_COMPARE_EACH:
-        run_each_compared(evaluator, node, out, &decided);
+        over_list(evaluator, node, out);
         return;
     case OP_AND:
     case OP_OR:
@@ -379,7 +397,7 @@ void run_truth(struct evaluator *evaluator, uint32_t node, struct outcome *out)
     case OP_EVERY:
     case OP_ANY:
     case OP_DISTINCT:
-        run_list_truth(evaluator, node, out, &decided);
+        over_list(evaluator, node, out);
         return;
     default:
         BUG("operation %d gives no truth", n->op);

@@ -140,8 +140,7 @@ static const char *comparison_line(const struct lines *lines, const struct compa
                               : spare_text(lines, compared, margin, n->part & FLAG_STRICT));
 }
 
-/* --- definitions
- * ---------------------------------------------------------------------------------- */
+/* Definitions. */
 
 static bool said_already(struct lines *lines, const char *title)
 {
@@ -234,7 +233,7 @@ static void unfold(struct lines *lines, uint32_t node)
         return;
     }
     uint32_t below[3];
-    unsigned count = node_below(n, below);
+    unsigned count = formula_node_below(n, below);
     for (unsigned i = 0; i < count; i++)
         if (below[i] != NODE_NONE && node_of(evaluator, below[i])->op != OP_DOMAIN)
             unfold(lines, below[i]);

@@ -95,7 +95,7 @@ static const char *test_distinct(const struct saying *saying, uint32_t node)
     struct list list;
     run_list_truth(evaluator, node, &outcome, &decided);
     if (decided.element == NODE_NONE || decided.other == NODE_NONE ||
-        list_open(evaluator, n, &list) != ENV_KNOWN)
+        run_list_open(evaluator, n, &list) != ENV_KNOWN)
         return NULL;
     const char *names[2];
     const uint32_t elements[2] = {decided.other, decided.element};
@@ -104,7 +104,7 @@ static const char *test_distinct(const struct saying *saying, uint32_t node)
         struct saying symbols = *saying;
         symbols.values = false;
         buffer_init(&name, saying->arena);
-        list_at(evaluator, &list, elements[i]);
+        run_list_at(evaluator, &list, elements[i]);
         if (node_of(evaluator, n->a)->op == OP_LEAF)
             buffer_text(&name, say_leaf(saying, node_of(evaluator, n->a)));
         else if (node_of(evaluator, n->a)->type == TYPE_QUANTITY)

@@ -6,8 +6,7 @@
  */
 #include "formula/internal_say.h"
 
-/* --- reads
- * ---------------------------------------------------------------------------------------- */
+/* Reads. */
 
 static uint32_t bucket_of(uint16_t leaf, uint8_t part, uint32_t record)
 {
@@ -88,8 +87,7 @@ static void give_reads(struct evaluator *evaluator, struct trace *out)
     }
 }
 
-/* --- the way down
- * --------------------------------------------------------------------------------- */
+/* The way down. */
 
 static uint32_t side_of(struct evaluator *evaluator, const struct formula_node *n)
 {
@@ -120,9 +118,9 @@ static uint32_t element_of(struct evaluator *evaluator, uint32_t node,
     struct decided decided;
     struct list list;
     run_list_truth(evaluator, node, &outcome, &decided);
-    if (decided.element == NODE_NONE || list_open(evaluator, n, &list) != ENV_KNOWN)
+    if (decided.element == NODE_NONE || run_list_open(evaluator, n, &list) != ENV_KNOWN)
         return NODE_NONE;
-    list_at(evaluator, &list, decided.element);
+    run_list_at(evaluator, &list, decided.element);
     return n->a;
 }
 
@@ -168,8 +166,7 @@ static uint32_t descend(struct evaluator *evaluator, uint32_t node,
     }
 }
 
-/* --- the deciding comparison
- * ---------------------------------------------------------------------- */
+/* The deciding comparison. */
 
 /* Which limit of `inside` decided. */
 static void inside_sides(struct evaluator *evaluator, const struct formula_node *n,
@@ -234,7 +231,7 @@ static void look_at_arguments(struct evaluator *evaluator, uint32_t node,
         }
     }
     uint32_t below[3];
-    unsigned count = node_below(n, below);
+    unsigned count = formula_node_below(n, below);
     for (unsigned i = 0; i < count; i++)
         look_at_arguments(evaluator, below[i], within);
 }

@@ -8,7 +8,7 @@ static unsigned add_below(uint32_t below[3], unsigned count, uint32_t node)
     return count;
 }
 
-unsigned node_below(const struct formula_node *node, uint32_t below[3])
+unsigned formula_node_below(const struct formula_node *node, uint32_t below[3])
 {
     unsigned count = 0;
     switch (node->op) {
@@ -77,8 +77,7 @@ unsigned node_below(const struct formula_node *node, uint32_t below[3])
     return add_below(below, count, node->b);
 }
 
-/* --- the first field
- * ------------------------------------------------------------------------------ */
+/* The first field. */
 
 /* What the parameters of the calls we are in stand for, innermost first. */
 struct substitution {
@@ -179,7 +178,7 @@ static uint32_t find_leaf(struct leaf_search *search, const struct substitution 
         return argument == NODE_NONE ? NODE_NONE : find_leaf(search, in->outer, argument);
     }
     uint32_t below[3];
-    unsigned count = node_below(&n, below);
+    unsigned count = formula_node_below(&n, below);
     for (unsigned i = 0; i < count; i++) {
         bool condition =
             (n.op == OP_IF && i == 0) || (op_is_quantifier(n.op) && n.b != NODE_NONE && i == 1);
@@ -192,7 +191,7 @@ static uint32_t find_leaf(struct leaf_search *search, const struct substitution 
     return NODE_NONE;
 }
 
-uint32_t first_leaf(struct formula_builder *builder, uint32_t node)
+uint32_t walk_first_leaf(struct formula_builder *builder, uint32_t node)
 {
     struct leaf_search search = {.builder = builder};
     uint32_t found = find_leaf(&search, NULL, node);
@@ -204,11 +203,10 @@ uint32_t first_leaf(struct formula_builder *builder, uint32_t node)
 
 uint32_t formula_first_field(struct formula_builder *builder, uint32_t requirement)
 {
-    return requirement == NODE_NONE ? NODE_NONE : first_leaf(builder, requirement);
+    return requirement == NODE_NONE ? NODE_NONE : walk_first_leaf(builder, requirement);
 }
 
-/* --- what a node reads
- * ---------------------------------------------------------------------------- */
+/* What a node reads. */
 
 static bool uses(const struct formula_builder *builder, uint32_t node, uint32_t slot)
 {
@@ -216,7 +214,7 @@ static bool uses(const struct formula_builder *builder, uint32_t node, uint32_t 
     if ((n->op == OP_SLOT || n->op == OP_RECORD_SLOT) && n->a == slot)
         return true;
     uint32_t below[3];
-    unsigned count = node_below(n, below);
+    unsigned count = formula_node_below(n, below);
     for (unsigned i = 0; i < count; i++)
         if (uses(builder, below[i], slot))
             return true;
@@ -247,7 +245,7 @@ static void walk_leaves(struct leaves_walk *walk, uint32_t node)
         walk_leaves(walk, walk->program->calls[n->a].body);
     }
     uint32_t below[3];
-    unsigned count = node_below(n, below);
+    unsigned count = formula_node_below(n, below);
     for (unsigned i = 0; i < count; i++)
         walk_leaves(walk, below[i]);
 }

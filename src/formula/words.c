@@ -36,14 +36,16 @@ static bool find_word(const struct context *context, const struct ast_name *name
         count++;
     int nearest = nearest_of(name->text, words, count);
     if (nearest >= 0)
-        complain(context, name->start, name->end, "`%.*s` is no word of `%s`; `%.*s` is",
-                 VIEW(name->text), field, VIEW(words[nearest]));
+        formula_complain(context, name->start, name->end,
+                         "`%.*s` is no word of `%s`; `%.*s` is", VIEW(name->text), field,
+                         VIEW(words[nearest]));
     else if (count)
-        complain(context, name->start, name->end, "`%.*s` is no word of `%s`, which takes %s",
-                 VIEW(name->text), field, list_words(context, words, count));
+        formula_complain(context, name->start, name->end,
+                         "`%.*s` is no word of `%s`, which takes %s", VIEW(name->text), field,
+                         list_words(context, words, count));
     else
-        complain(context, name->start, name->end, "`%.*s` is no word of `%s`", VIEW(name->text),
-                 field);
+        formula_complain(context, name->start, name->end, "`%.*s` is no word of `%s`",
+                         VIEW(name->text), field);
     return false;
 }
 
@@ -62,10 +64,10 @@ static uint32_t emit_is_word(const struct context *context, const struct ast *as
     bool yes = ast->word == WORD_YES, no = ast->word == WORD_NO;
     struct context inner = *context;
     inner.negate = (yes || no) && ((context->negate != ast->negate) != no);
-    uint32_t left = emit(&inner, ast->a);
+    uint32_t left = emit_any(&inner, ast->a);
     if (left == NODE_NONE)
         return NODE_NONE;
-    uint8_t type = node_at(context, left)->type;
+    uint8_t type = build_at(context, left)->type;
     struct formula_node node = test_node(context, OP_IS_WORD, ast);
     node.a = left;
     if (type == TYPE_FLAG && (yes || no))
@@ -73,29 +75,29 @@ static uint32_t emit_is_word(const struct context *context, const struct ast *as
     if (type == TYPE_WORDS && view_is(ast->name.text, "none")) {
         node.op = OP_IS_NONE;
     } else if (type == TYPE_CHOICE) {
-        if (!find_word(context, &ast->name, node_at(context, left)->leaf, &node.b))
+        if (!find_word(context, &ast->name, build_at(context, left)->leaf, &node.b))
             return NODE_NONE;
     } else {
         const char *hint = type == TYPE_FLAG    ? "only `yes` or `no` can follow"
                            : type == TYPE_WORDS ? "ask for its words with `has`"
                            : type == TYPE_TEXT  ? "a text stands in double quotes"
                                                 : "words cannot be asked of it";
-        complain(context, ast->name.start, ast->name.end, "this is %s: %s",
-                 type_called(context, node_at(context, left)), hint);
+        formula_complain(context, ast->name.start, ast->name.end, "this is %s: %s",
+                         name_of_type(context, build_at(context, left)), hint);
         return NODE_NONE;
     }
-    return node_add(context, ast, node);
+    return build_node(context, ast, node);
 }
 
 static uint32_t emit_is(const struct context *context, const struct ast *ast)
 {
     struct context inner = *context;
     inner.negate = false;
-    uint32_t a = emit(&inner, ast->a), b = emit(&inner, ast->b);
+    uint32_t a = emit_any(&inner, ast->a), b = emit_any(&inner, ast->b);
     if (a == NODE_NONE || b == NODE_NONE)
         return NODE_NONE;
-    reconcile(context, ast->a, a, ast->b, b);
-    const struct formula_node *x = node_at(context, a), *y = node_at(context, b);
+    emit_reconcile(context, ast->a, a, ast->b, b);
+    const struct formula_node *x = build_at(context, a), *y = build_at(context, b);
     struct formula_node node = test_node(context, OP_IS_TEXT, ast);
     node.a = a;
     node.b = b;
@@ -114,21 +116,22 @@ static uint32_t emit_is(const struct context *context, const struct ast *ast)
     } else if (x->type == TYPE_RECORD && y->type == TYPE_RECORD && x->kind == y->kind) {
         node.op = OP_IS_RECORD;
     } else {
-        complain(context, ast->start, ast->end, "%s and %s cannot be compared with `is`",
-                 type_called(context, x), type_called(context, y));
+        formula_complain(context, ast->start, ast->end,
+                         "%s and %s cannot be compared with `is`", name_of_type(context, x),
+                         name_of_type(context, y));
         return NODE_NONE;
     }
-    return node_add(context, ast, node);
+    return build_node(context, ast, node);
 }
 
 /* The list of words that `has` and `before` ask. */
 static uint32_t emit_list(const struct context *context, const struct ast *ast)
 {
-    uint32_t list = emit(context, ast);
-    if (list == NODE_NONE || node_at(context, list)->type == TYPE_WORDS)
+    uint32_t list = emit_any(context, ast);
+    if (list == NODE_NONE || build_at(context, list)->type == TYPE_WORDS)
         return list;
-    complain(context, ast->start, ast->end, "a list of words is expected; this is %s",
-             type_called(context, node_at(context, list)));
+    formula_complain(context, ast->start, ast->end, "a list of words is expected; this is %s",
+                     name_of_type(context, build_at(context, list)));
     return NODE_NONE;
 }
 
@@ -137,9 +140,9 @@ static uint32_t emit_has(const struct context *context, const struct ast *ast)
     struct formula_node node = test_node(context, OP_HAS, ast);
     node.a = emit_list(context, ast->a);
     if (node.a == NODE_NONE ||
-        !find_word(context, &ast->name, node_at(context, node.a)->leaf, &node.b))
+        !find_word(context, &ast->name, build_at(context, node.a)->leaf, &node.b))
         return NODE_NONE;
-    return node_add(context, ast, node);
+    return build_node(context, ast, node);
 }
 
 static uint32_t emit_before(const struct context *context, const struct ast *ast)
@@ -148,23 +151,23 @@ static uint32_t emit_before(const struct context *context, const struct ast *ast
     node.a = emit_list(context, ast->a);
     if (node.a == NODE_NONE)
         return NODE_NONE;
-    uint16_t leaf = node_at(context, node.a)->leaf;
+    uint16_t leaf = build_at(context, node.a)->leaf;
     bool first = find_word(context, &ast->name, leaf, &node.b);
     bool second = find_word(context, &ast->name2, leaf, &node.c);
-    return first && second ? node_add(context, ast, node) : NODE_NONE;
+    return first && second ? build_node(context, ast, node) : NODE_NONE;
 }
 
 static uint32_t emit_matches(const struct context *context, const struct ast *ast)
 {
     struct formula_node node = test_node(context, OP_MATCHES, ast);
-    node.a = emit(context, ast->a);
-    node.b = emit(context, ast->b);
+    node.a = emit_any(context, ast->a);
+    node.b = emit_any(context, ast->b);
     if (node.a == NODE_NONE || node.b == NODE_NONE)
         return NODE_NONE;
-    if (node_at(context, node.a)->type != TYPE_TEXT) {
-        complain(context, ast->a->start, ast->a->end,
-                 "only a text can match a pattern; this is %s",
-                 type_called(context, node_at(context, node.a)));
+    if (build_at(context, node.a)->type != TYPE_TEXT) {
+        formula_complain(context, ast->a->start, ast->a->end,
+                         "only a text can match a pattern; this is %s",
+                         name_of_type(context, build_at(context, node.a)));
         return NODE_NONE;
     }
     const char *message;
@@ -173,11 +176,11 @@ static uint32_t emit_matches(const struct context *context, const struct ast *as
         pattern_open(context->builder->arena, ast->b->name.text, &message, &offset);
     if (!pattern) {
         uint32_t at = ast->b->name.start + (uint32_t)offset;
-        complain(context, at, at, "%s", message);
+        formula_complain(context, at, at, "%s", message);
         return NODE_NONE;
     }
     pattern_close(pattern);
-    return node_add(context, ast, node);
+    return build_node(context, ast, node);
 }
 
 uint32_t emit_word_test(const struct context *context, const struct ast *ast)

@@ -80,8 +80,7 @@ static void tell(struct line *line, const char *text)
     buffer_format(&line->out, "> %s\n", text);
 }
 
-/* --- compiling
- * ------------------------------------------------------------------------------------ */
+/* Compiling. */
 
 static size_t cells(struct view text)
 {
@@ -190,8 +189,7 @@ static void compile(struct one_case *one)
     formula_finish(one->builder, &one->program);
 }
 
-/* --- evaluating
- * ----------------------------------------------------------------------------------- */
+/* Evaluating. */
 
 static const char *in_unit(struct one_case *one, double si, struct dimension dimension)
 {
@@ -393,8 +391,7 @@ static void evaluate(struct one_case *one)
     }
 }
 
-/* --- files
- * ---------------------------------------------------------------------------------------- */
+/* Files. */
 
 static struct view take_line(struct view *text)
 {

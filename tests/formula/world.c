@@ -133,8 +133,7 @@ static const struct {
 
 enum { LIST_COUNT = sizeof lists / sizeof lists[0] };
 
-/* --- names
- * ---------------------------------------------------------------------------------------- */
+/* Names. */
 
 static const char *below(const char *key, unsigned depth)
 {
@@ -318,8 +317,7 @@ size_t world_leaf_count(void)
     return ROW_COUNT;
 }
 
-/* --- values
- * --------------------------------------------------------------------------------------- */
+/* Values. */
 
 void world_init(struct world *world, struct arena *arena)
 {
@@ -429,8 +427,7 @@ struct formula_namer world_namer(const struct world *world)
         .user = world, .record = name_record, .leaf = name_leaf, .unit = name_unit};
 }
 
-/* --- setting
- * -------------------------------------------------------------------------------------- */
+/* Setting. */
 
 static const char *set_quantity(struct view text, struct dimension dimension,
                                 struct world_value *out)

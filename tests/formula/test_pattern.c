@@ -1,0 +1,160 @@
+/* Patterns: what they find, and that none runs away. */
+#include <criterion/criterion.h>
+
+#include "base/buffer.h"
+#include "formula/pattern.h"
+
+static struct pattern *open_pattern(struct arena *arena, const char *text)
+{
+    const char *message = NULL;
+    size_t offset = 0;
+    struct pattern *pattern = pattern_open(arena, view_of(text), &message, &offset);
+    cr_assert(pattern, "%s: %s at %zu", text, message, offset);
+    return pattern;
+}
+
+/* What the whole match and its value are, as text; NULL where there is none. */
+static void finds(const char *text, const char *subject, const char *match, const char *value)
+{
+    struct arena arena;
+    arena_init(&arena, NULL);
+    struct pattern *pattern = open_pattern(&arena, text);
+    uint64_t budget = PATTERN_BUDGET;
+    size_t m[2], v[2];
+    enum pattern_result result = pattern_search(pattern, view_of(subject), 0, &budget, m, v);
+    cr_assert_eq(result, match ? PATTERN_MATCH : PATTERN_NO_MATCH, "%s in %s", text, subject);
+    if (match) {
+        const char *found = arena_copy(&arena, subject + m[0], m[1] - m[0]);
+        const char *held = arena_copy(&arena, subject + v[0], v[1] - v[0]);
+        cr_assert_str_eq(found, match, "%s in %s", text, subject);
+        cr_assert_str_eq(held, value, "%s in %s", text, subject);
+    }
+    pattern_close(pattern);
+    arena_free(&arena);
+}
+
+Test(pattern, finds_a_match_and_its_value)
+{
+    finds("b+", "abbc", "bb", "bb");
+    finds("x", "abbc", NULL, NULL);
+    finds("$", "abc", "", "");
+    finds("", "abc", "", "");
+    finds("^", "", "", "");
+    finds("(?<value>\\d+) mm", "probe 42 mm", "42 mm", "42");
+    finds("stroke = (?<value>\\S+)", "stroke = 9.5", "stroke = 9.5", "9.5");
+    finds("(?<other>\\d+) mm", "probe 42 mm", "42 mm", "42 mm");
+    finds("(\\d+) mm", "probe 42 mm", "42 mm", "42 mm");
+    finds("a(?<value>x)?b", "ab", "ab", "ab");
+    finds("(?m)^b$", "a\nb\nc", "b", "b");
+    finds("Fr.se", "die Fräse", "Fräse", "Fräse");
+    finds("ä", "\xff\xc3\xa4", "ä", "ä");
+    finds("b", "\xff\xfe", NULL, NULL);
+    finds("a\\Kb", "ab", "b", "b");
+}
+
+Test(pattern, goes_on_from_where_it_is_told)
+{
+    struct arena arena;
+    arena_init(&arena, NULL);
+    struct pattern *pattern = open_pattern(&arena, "a.");
+    struct view subject = view_of("a1 a2 a3");
+    uint64_t budget = PATTERN_BUDGET;
+    size_t m[2], v[2], from = 0;
+    int count = 0;
+    while (pattern_search(pattern, subject, from, &budget, m, v) == PATTERN_MATCH) {
+        cr_assert_eq(m[0], (size_t)count * 3);
+        from = m[1];
+        count++;
+    }
+    cr_assert_eq(count, 3);
+    cr_assert_lt(budget, (uint64_t)PATTERN_BUDGET);
+    cr_assert_eq(pattern_search(pattern, subject, 99, &budget, m, v), PATTERN_NO_MATCH);
+    pattern_close(pattern);
+    arena_free(&arena);
+}
+
+static void refused(const char *text, size_t at)
+{
+    struct arena arena;
+    arena_init(&arena, NULL);
+    const char *message = NULL;
+    size_t offset = 12345;
+    struct pattern *pattern = pattern_open(&arena, view_of(text), &message, &offset);
+    cr_assert_null(pattern, "%s", text);
+    cr_assert(message && message[0], "%s", text);
+    cr_assert_eq(offset, at, "%s: %zu, not %zu", text, offset, at);
+    arena_free(&arena);
+}
+
+Test(pattern, refuses_what_is_none)
+{
+    char longest[PATTERN_SIZE_MAX + 2];
+    memset(longest, 'a', sizeof longest - 1);
+    longest[sizeof longest - 1] = '\0';
+    refused(longest, 0);
+    refused("(", 1);
+    refused("a)", 1);
+    refused("[b-a]", 3);
+    refused("*", 0);
+    refused("a\\C", 3);
+    refused("\xff", 0);
+    refused("((((((((((((((((((((((((((((((((((((((((((((((((((((((((((a"
+            "))))))))))))))))))))))))))))))))))))))))))))))))))))))))))",
+            51);
+}
+
+Test(pattern, tells_whether_there_is_one_value)
+{
+    static const struct {
+        const char *text;
+        bool value;
+    } rows[] = {{"a", false},
+                {"(?<value>a)", true},
+                {"(?<value>a)(b)", true},
+                {"(?<other>a)", false},
+                {"(?<value>a)(?<other>b)", false}};
+    struct arena arena;
+    arena_init(&arena, NULL);
+    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
+        struct pattern *pattern = open_pattern(&arena, rows[i].text);
+        cr_assert_eq(pattern_has_value(pattern), rows[i].value, "%s", rows[i].text);
+        pattern_close(pattern);
+    }
+    arena_free(&arena);
+}
+
+/* A text of `size` bytes `fill`, then `tail`. */
+static void is_stopped(const char *text, size_t size, char fill, const char *tail)
+{
+    struct arena arena;
+    arena_init(&arena, NULL);
+    struct buffer subject;
+    buffer_init(&subject, &arena);
+    buffer_fill(&subject, fill, size);
+    buffer_text(&subject, tail);
+    struct pattern *pattern = open_pattern(&arena, text);
+    uint64_t budget = PATTERN_BUDGET;
+    size_t m[2], v[2];
+    enum pattern_result result =
+        pattern_search(pattern, buffer_view(&subject), 0, &budget, m, v);
+    /* The library may see at once that there is nothing to find; else the budget ends it. */
+    cr_assert(result == PATTERN_COSTLY || (result == PATTERN_NO_MATCH && budget > 0),
+              "%s on %zu: %d, %llu left", text, size, (int)result, (unsigned long long)budget);
+    pattern_close(pattern);
+    arena_free(&arena);
+}
+
+Test(pattern, none_runs_away)
+{
+    is_stopped("[ab]*[bc]d(?=x)", 40000, 'a', "d");
+    is_stopped("(a+)+$", 40, 'a', "b");
+    is_stopped("(a+)+$", 100000, 'a', "b");
+    is_stopped("(a|aa)+$", 60, 'a', "b");
+    is_stopped("(a|a?)+$", 60, 'a', "b");
+    is_stopped("(?:a*)*b", 100000, 'a', "c");
+    is_stopped(".*.*.*=x", 3000, 'a', "");
+    is_stopped("(?R)?a(?R)?b", 1000, 'a', "");
+    is_stopped("a*a*a*a*a*c", 5000, 'a', "");
+    is_stopped("(?=(a+))*\\1b", 100000, 'a', "");
+    is_stopped("(.)*\\1x", 100000, 'a', "");
+}
