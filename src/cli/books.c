@@ -63,7 +63,7 @@ bool books_load(struct run *run, struct books *out)
     struct rulebook_loading loading = {.arena = run->arena};
     struct rulebook *book = ARENA_NEW(run->arena, struct rulebook);
     if (!rulebook_load(&loading, out->own.items, out->own.count, shared.items, shared.count,
-                       true, book)) {
+                       book)) {
         books_complain(run, &loading);
         return false;
     }

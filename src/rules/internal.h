@@ -16,7 +16,6 @@ struct loader {
     struct rulebook_loading *loading;
     struct formula_builder *builder;
     struct source *source; /* of the file being read */
-    bool with_examples;
     VECTOR(struct origin) origins;
     VECTOR(struct rule) rules;
     VECTOR(struct requirement) requirements;

@@ -392,8 +392,7 @@ static void load_rule(struct loader *loader, const struct tree_node *child)
         uint32_t first = loader->requirements.items[frame.rule.first_requirement].node;
         frame.rule.put_right_message = load_message(loader, &frame.scope, first, put_right);
     }
-    if (loader->with_examples)
-        load_examples(loader, node, frame.rule.name, frame.has_margin);
+    load_examples(loader, node, frame.rule.name, frame.has_margin);
     VECTOR_ADD(loader->loading->arena, &loader->rules, frame.rule);
 }
 
@@ -497,9 +496,9 @@ bool rulebook_is_text(const struct rulebook_text *text)
 
 bool rulebook_load(struct rulebook_loading *loading, const struct rulebook_text *texts,
                    size_t count, const struct rulebook_text *shared, size_t shared_count,
-                   bool with_examples, struct rulebook *out)
+                   struct rulebook *out)
 {
-    struct loader loader = {.loading = loading, .with_examples = with_examples};
+    struct loader loader = {.loading = loading};
     loader.builder =
         formula_begin(loading->arena, &machine_environment, formula_mistake, &loader);
     size_t total = count + shared_count;

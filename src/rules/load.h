@@ -23,11 +23,11 @@ struct rulebook_loading {
 };
 
 /* Loads `count` texts as one rulebook.  `shared` texts (may be none) give definitions only.
- * True when there was no mistake; `*out` is written only then.  `with_examples`: refuse rules
- * that lack the examples that each must carry. */
+ * True when there was no mistake; `*out` is written only then.  A rule that lacks the examples
+ * which each must carry is one. */
 MUST_USE bool rulebook_load(struct rulebook_loading *loading, const struct rulebook_text *texts,
                             size_t count, const struct rulebook_text *shared,
-                            size_t shared_count, bool with_examples, struct rulebook *out);
+                            size_t shared_count, struct rulebook *out);
 
 /* Is this text a rulebook (its first key is `rulebook`)?  The base machine of the examples and
  * the reader's own findings are not. */

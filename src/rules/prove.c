@@ -217,7 +217,7 @@ bool rules_prove(struct rulebook_loading *loading, const struct rulebook_text *t
     struct rulebook book;
     struct rulebook_text *shared = NULL;
     size_t shared_count = user_book ? builtin_books(arena, &shared) : 0;
-    if (!rulebook_load(loading, texts, count, shared, shared_count, true, &book))
+    if (!rulebook_load(loading, texts, count, shared, shared_count, &book))
         return false;
     const struct rulebook *const books[] = {&builtin_rulebook, &book};
     const struct check_options options = {.books = user_book ? books : books + 1,

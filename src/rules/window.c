@@ -448,16 +448,16 @@ const char *window_words(struct arena *arena, const struct window *window)
     return arena_format(arena, "%s between %s and %s would do", path, low->text, high->text);
 }
 
-void window_margins(const struct window_asking *asking, enum field_id field, uint32_t record,
-                    const struct instance *instance, const double *values, size_t count,
-                    double *margins)
+double window_margin(const struct window_asking *asking, enum field_id field, uint32_t record,
+                     const struct instance *instance, double value)
 {
     struct search search;
-    struct field_value *value = value_of(asking->machine, field, record, 0);
-    const struct field_value kept = *value;
-    search_open(&search, asking->runner, asking->arena, asking->machine, field, value);
-    for (size_t i = 0; i < count; i++)
-        (void)search_fails(&search, instance, values[i], &margins[i]);
-    *value = kept;
+    struct field_value *place = value_of(asking->machine, field, record, 0);
+    const struct field_value kept = *place;
+    double margin;
+    search_open(&search, asking->runner, asking->arena, asking->machine, field, place);
+    (void)search_fails(&search, instance, value, &margin);
+    *place = kept;
     runner_reset(asking->runner, asking->machine);
+    return margin;
 }

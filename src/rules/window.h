@@ -71,11 +71,10 @@ MUST_USE bool window_propose(struct arena *arena, const struct window *window, d
  * will do: ...". */
 const char *window_words(struct arena *arena, const struct window *window);
 
-/* How a margin moves with a field: its value at each of `count` values of the field, NAN where
- * it is not known. */
-void window_margins(const struct window_asking *asking, enum field_id field, uint32_t record,
-                    const struct instance *instance, const double *values, size_t count,
-                    double *margins);
+/* How the margin of one instance moves with a field: what it is with the field at `value`, SI; NAN
+ * where it is not known.  Differences of two are slopes where the margin is linear. */
+double window_margin(const struct window_asking *asking, enum field_id field, uint32_t record,
+                     const struct instance *instance, double value);
 
 /* The step to which people set a quantity in this unit, in that unit: 0.1 mm, 1/64 in, 0.1 s.
  * `like`: a value in the unit, for units in which people set anything to three digits. */

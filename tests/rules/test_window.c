@@ -340,11 +340,14 @@ Test(window, margins_of_one_rule)
     const double strokes[] = {0.018, 0.019, 0.020}, feeds[] = {0.01, 0.02, 0.03};
     double margins[3];
     struct instance short_stroke = instance_of(&world, "probe-stroke-short");
-    window_margins(&asking, FIELD_CHANGE_PROBE_STROKE, 0, &short_stroke, strokes, 3, margins);
+    for (int i = 0; i < 3; i++)
+        margins[i] =
+            window_margin(&asking, FIELD_CHANGE_PROBE_STROKE, 0, &short_stroke, strokes[i]);
     cr_expect_float_eq(margins[1] - margins[0], 0.001, 1e-12);
     cr_expect_float_eq(margins[2] - margins[1], 0.001, 1e-12);
     struct instance overrun = instance_of(&world, "probe-overrun");
-    window_margins(&asking, FIELD_CHANGE_PROBE_FEED, 0, &overrun, feeds, 3, margins);
+    for (int i = 0; i < 3; i++)
+        margins[i] = window_margin(&asking, FIELD_CHANGE_PROBE_FEED, 0, &overrun, feeds[i]);
     cr_expect_lt(margins[2] - margins[1], margins[1] - margins[0]);
     cr_expect_eq(machine_field(&world.machine, FIELD_CHANGE_PROBE_STROKE, 0)->si, 0.02);
     arena_free(&world.arena);
