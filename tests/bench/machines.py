@@ -34,9 +34,12 @@ axes:
 
 homing:
   order: [z, xy]
-  x: {{end: low, rest: 2 mm, fast_feed: 1500 mm/min, back_off: 3 mm, repeatability: 0.02 mm}}
-  y: {{end: low, rest: 2 mm, fast_feed: 1500 mm/min, back_off: 3 mm, repeatability: 0.02 mm}}
-  z: {{end: high, rest: -2 mm, fast_feed: 900 mm/min, back_off: 3 mm, repeatability: 0.02 mm}}
+  x: {{end: low, rest: 2 mm, fast_feed: 1500 mm/min, slow_feed: 60 mm/min, back_off: 3 mm,
+      release: 1 mm, overtravel: 4 mm, repeatability: 0.02 mm, shares_limit: no}}
+  y: {{end: low, rest: 2 mm, fast_feed: 1500 mm/min, slow_feed: 60 mm/min, back_off: 3 mm,
+      release: 1 mm, overtravel: 4 mm, repeatability: 0.02 mm, shares_limit: no}}
+  z: {{end: high, rest: -2 mm, fast_feed: 900 mm/min, slow_feed: 60 mm/min, back_off: 3 mm,
+      release: 1 mm, overtravel: 4 mm, repeatability: 0.02 mm, shares_limit: no}}
 
 inputs:
   setter-in:
@@ -44,6 +47,7 @@ inputs:
     contact: normally_closed   # opens when touched
     scan: 2 ms
     debounce: 3 ms
+    bounce: 2 ms
 
 table:
   nose_contact: -{table} mm
@@ -75,6 +79,8 @@ spindle:
   run_down: {down} s
   dwell_after_stop: {stop} s
   dwell_after_start: 4 s
+  coast_down: {down} s
+  growth: 0.02 mm
   collet: ER20
   collet_sizes: [6 mm, 8 mm]
   nut_diameter: 34 mm
@@ -86,7 +92,7 @@ change:
   approach: computed
   standoff: 10 mm
   approach_feed: 1200 mm/min
-  approach_guarded: no
+  approach_guarded: yes
   probe_stroke: 20 mm
   probe_feed: {feed} mm/min
   retract: 2 mm
@@ -119,6 +125,7 @@ CUTTER = """\
     flute_length: {flute} mm
     speed: 16000 rpm
     top_speed: 24000 rpm
+    centre: cutting
 """
 
 SHORT = ("  - {{number: {number}, description: upcut, stickout: {stickout} mm,"
@@ -142,7 +149,7 @@ def machine(seed, cutters, form=CUTTER):
     height = chance.randrange(30, 50)
     down = chance.randrange(40, 90) / 10
     text = ORDINARY.format(
-        bay=seed, day=1 + seed % 28, gantry=chance.randrange(90, 140), x=x, y=y, z=120,
+        bay=seed, day=1 + seed % 28, gantry=chance.randrange(90, 140), x=x, y=y, z=170,
         rapid=chance.randrange(5000, 9000, 100), table=140 + height, setter=140, height=height,
         work_x=x - 40, work_y=y - 40, down=down, stop=round(down * 1.25, 2),
         feed=chance.randrange(60, 120), park_x=chance.randrange(200, 400))
@@ -172,10 +179,13 @@ def write(folder, name, text):
 
 
 def main(folder):
-    for name in ("ordinary", "many", "hostile"):
+    for name in ("ordinary", "mistaken", "many", "hostile"):
         os.makedirs(os.path.join(folder, name), exist_ok=True)
     for seed in range(1000):
-        write(folder, f"ordinary/router-{seed:03}.yaml", machine(seed, 7))
+        text = machine(seed, 5)
+        write(folder, f"ordinary/router-{seed:03}.yaml", text)
+        write(folder, f"mistaken/router-{seed:03}.yaml",
+              text.replace("probe_stroke: 20 mm", "probe_stroke: 12 mm"))
     for count in (1000, 10000, 100000):
         write(folder, f"many/cutters-{count}.yaml", machine(1, count, SHORT))
     for name, text in hostile():
