@@ -193,7 +193,8 @@ void present_help(struct ask *ask)
         enum field_id id = (enum field_id)entry->row->what;
         const struct field *field = &field_table[id];
         const char *drawing = drawing_of(id);
-        say(ask, 0, "%s, %s", answer_path(&ask->scratch, &ask->answers, id, entry->record),
+        say(ask, 0, "%s, %s",
+            answer_path(&ask->scratch, &ask->answers, entry->row->what, entry->record),
             field_nature_name(field->nature));
         say(ask, 2, "%s", field->measure);
         range(ask, field);

@@ -108,5 +108,5 @@ int program_run(int argc, char *const *argv)
     struct run run = {.arena = &arena, .out = &out};
     enum exit_status status = run_line(&run, argc, argv);
     arena_free(&arena);
-    return status;
+    return (int)status;
 }

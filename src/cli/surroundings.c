@@ -70,7 +70,7 @@ struct report_options surroundings_layout(const struct run *run)
         .color = takes_color(run),
         .unicode = takes_unicode(run),
         .quiet = values[OPTION_QUIET].given,
-        .show = (enum check_show)values[OPTION_SHOW].choice,
+        .show = (int)values[OPTION_SHOW].choice,
     };
 }
 

@@ -10,7 +10,7 @@
 
 #include "formula/environment.h"
 
-enum { NODE_NONE = UINT32_MAX };
+#define NODE_NONE UINT32_MAX
 
 struct formula_node {
     uint8_t op;   /* enum formula_op, formula/internal.h */

@@ -140,7 +140,7 @@ static void add_rules(struct json *json, const struct file_report *file)
 {
     json_key(json, "rules"), json_open(json, '{');
     for (int outcome = 0; outcome < OUTCOME_COUNT; outcome++) {
-        json_key(json, finding_outcome_name(outcome));
+        json_key(json, finding_outcome_name((enum finding_outcome)outcome));
         json_count(json, file->rules[outcome]);
     }
     json_key(json, "inapplicable"), json_count(json, file->inapplicable);
@@ -179,7 +179,7 @@ static void add_end(struct buffer *out, const struct report_options *options,
     json_line(&json, 2);
     json_key(&json, "counts"), json_open(&json, '{');
     for (int level = LEVEL_COUNT; level-- > 0;) {
-        json_key(&json, finding_level_name(level));
+        json_key(&json, finding_level_name((enum finding_level)level));
         json_count(&json, totals->by_level[level]);
     }
     json_key(&json, "files"), json_count(&json, totals->files);

@@ -36,7 +36,8 @@ const char *text_levels(struct arena *arena, const size_t by_level[LEVEL_COUNT])
     for (int level = LEVEL_COUNT; level-- > 0;)
         if (by_level[level])
             buffer_format(&text, "%s%zu %s%s", text.size ? ", " : "", by_level[level],
-                          finding_level_name(level), by_level[level] == 1 ? "" : "s");
+                          finding_level_name((enum finding_level)level),
+                          by_level[level] == 1 ? "" : "s");
     return text.size ? buffer_string(&text) : "nothing found";
 }
 
