@@ -491,6 +491,8 @@ def pasted(program):
 
 
 if __name__ == "__main__":
+    # Whoever started the tests may ignore a hang-up; the programs under test must not inherit that.
+    signal.signal(signal.SIGHUP, signal.SIG_DFL)
     if sys.argv[1] == "--list":
         print("\n".join(CHECKS))
     elif sys.argv[2] == "--accept":

@@ -381,4 +381,6 @@ def main(arguments):
 
 
 if __name__ == "__main__":
+    # Whoever started the tests may ignore a hang-up; the programs under test must not inherit that.
+    signal.signal(signal.SIGHUP, signal.SIG_DFL)
     main(sys.argv[1:])
