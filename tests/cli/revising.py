@@ -208,7 +208,7 @@ def calls_of(trace):
 
 STOPPED_AT = ("openat", "read", "write", "fsync", "close", "rename", "fchmod", "newfstatat",
               "access", "umask", "rt_sigaction", "readlink", "getcwd", "unlink", "fchown", "fstat",
-              "munmap", "exit_group")
+              "exit_group")
 
 
 def check_stopped_saves(folder):
