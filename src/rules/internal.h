@@ -16,6 +16,8 @@ struct loader {
     struct rulebook_loading *loading;
     struct formula_builder *builder;
     struct source *source; /* of the file being read */
+    bool broken_off;       /* the file could not be read to the end of what is being loaded */
+    VECTOR(struct view) mistyped; /* keys that the unknown ones of the map at hand stand for */
     VECTOR(struct origin) origins;
     VECTOR(struct rule) rules;
     VECTOR(struct requirement) requirements;
@@ -26,6 +28,10 @@ struct loader {
 /* Notes a mistake at `span` of the file being read; a printf format without a full stop. */
 void loader_mistake(struct loader *loader, struct span span, const char *format, ...)
     __attribute__((format(printf, 3, 4)));
+
+/* Is it worth saying that `key` is missing in the map at hand?  Not where it was mistyped, nor
+ * where the file could not be read so far. */
+MUST_USE bool loader_misses(const struct loader *loader, const char *key);
 
 /* The smallest span that stands for a node: itself, or its key where it is empty or long. */
 struct span loader_span(const struct tree_node *node);
@@ -44,6 +50,17 @@ uint32_t load_message(struct loader *loader, const struct formula_scope *scope,
 /* Refuses a rule without the examples it must carry. */
 void load_examples(struct loader *loader, const struct tree_node *rule, const char *name,
                    bool has_margin);
+
+/* A file of the set being loaded. */
+struct book_file {
+    struct source source;
+    struct tree tree;
+    bool shared; /* only its definitions are wanted */
+};
+
+/* Refuses rules that share a name, also with one of the shared files, and `implied_by` that
+ * names none. */
+void load_names(struct loader *loader, const struct book_file *files, size_t count);
 
 /* The text of a node as a terminated string in the loading's arena, white space at its end
  * removed. */

@@ -16,13 +16,6 @@
 #include "text/escape.h"
 #include "text/nearest.h"
 
-/* A file of the set being loaded. */
-struct book_file {
-    struct source source;
-    struct tree tree;
-    bool shared; /* only its definitions are wanted */
-};
-
 void loader_mistake(struct loader *loader, struct span span, const char *format, ...)
 {
     struct arena *arena = loader->loading->arena;
@@ -119,24 +112,36 @@ const char *loader_string(struct loader *loader, const struct tree_node *node)
     return arena_copy(loader->loading->arena, text.data, text.size);
 }
 
-/* Complains of keys that are none of `known`, naming the nearest. */
+/* Complains of keys that are none of `known`, naming the nearest, which is then not missing. */
 static void check_keys(struct loader *loader, const struct tree_node *map,
                        const struct view *known, size_t count)
 {
+    struct arena *arena = loader->loading->arena;
+    loader->mistyped.count = 0;
     for (const struct tree_node *child = map->first; child; child = child->next) {
         bool found = false;
         for (size_t i = 0; i < count && !found; i++)
             found = view_equal(child->key, known[i]);
         if (found)
             continue;
-        const char *name = escape_short(loader->loading->arena, child->key, 40);
+        const char *name = escape_short(arena, child->key, 40);
         int near = nearest_of(child->key, known, count);
-        if (near >= 0)
-            loader_mistake(loader, child->key_span, "unknown key `%s`; did you mean `%.*s`?",
-                           name, VIEW(known[near]));
-        else
+        if (near < 0) {
             loader_mistake(loader, child->key_span, "unknown key `%s`", name);
+            continue;
+        }
+        loader_mistake(loader, child->key_span, "unknown key `%s`; did you mean `%.*s`?", name,
+                       VIEW(known[near]));
+        VECTOR_ADD(arena, &loader->mistyped, known[near]);
     }
+}
+
+bool loader_misses(const struct loader *loader, const char *key)
+{
+    for (size_t i = 0; i < loader->mistyped.count; i++)
+        if (view_is(loader->mistyped.items[i], key))
+            return false;
+    return !loader->broken_off;
 }
 
 static const struct tree_node *child_of(const struct tree_node *map, const char *key)
@@ -151,7 +156,7 @@ static const struct tree_node *text_child(struct loader *loader, const struct tr
 {
     const struct tree_node *child = child_of(map, key);
     if (!child) {
-        if (required)
+        if (required && loader_misses(loader, key))
             loader_mistake(loader, loader_span(map), "`%s` is missing", key);
         return NULL;
     }
@@ -246,11 +251,20 @@ static void load_requirement(struct loader *loader, struct rule_frame *frame, ui
     const struct tree_node *says = item_of(child_of(frame->node, "says"), index);
     if (says && says->kind == TREE_TEXT)
         requirement.says = load_message(loader, &frame->scope, requirement.node, says);
-    else
+    else if (says || loader_misses(loader, "says"))
         loader_mistake(loader, loader_span(frame->node),
                        "`says` wants a text for each requirement");
     VECTOR_ADD(loader->loading->arena, &loader->requirements, requirement);
     frame->rule.requirement_count++;
+}
+
+/* Are there parentheses that nothing closes, as in the first half of a split formula? */
+static bool opens_only(struct view text)
+{
+    int open = 0;
+    for (size_t i = 0; i < text.size; i++)
+        open += (text.data[i] == '(') - (text.data[i] == ')');
+    return open > 0;
 }
 
 static void load_requirements(struct loader *loader, struct rule_frame *frame)
@@ -258,7 +272,8 @@ static void load_requirements(struct loader *loader, struct rule_frame *frame)
     frame->rule.first_requirement = (uint32_t)loader->requirements.count;
     const struct tree_node *require = child_of(frame->node, "require");
     if (!require) {
-        loader_mistake(loader, frame->node->key_span, "`require` is missing");
+        if (loader_misses(loader, "require"))
+            loader_mistake(loader, frame->node->key_span, "`require` is missing");
         return;
     }
     if (require->kind == TREE_TEXT) {
@@ -271,14 +286,18 @@ static void load_requirements(struct loader *loader, struct rule_frame *frame)
         return;
     }
     uint32_t index = 0;
+    bool in_brackets = source_slice(loader->source, require->span).data[0] == '[';
+    bool split = false;
     for (const struct tree_node *item = require->first; item; item = item->next, index++) {
         const struct tree_node *text = tree_resolve(item);
-        if (text->kind == TREE_TEXT)
+        bool cut = in_brackets && text->kind == TREE_TEXT && opens_only(text->text);
+        if (text->kind == TREE_TEXT && !split && !cut)
             load_requirement(loader, frame, index, text);
-        else
+        else if (!split)
             loader_mistake(loader, loader_span(item),
                            "a requirement is a formula; commas in a list "
                            "in brackets split it, so write one a line");
+        split |= cut;
     }
 }
 
@@ -396,8 +415,9 @@ static void load_rule(struct loader *loader, const struct tree_node *child)
     VECTOR_ADD(loader->loading->arena, &loader->rules, frame.rule);
 }
 
-static void load_rules(struct loader *loader, const struct tree_node *root)
+static void load_rules(struct loader *loader, const struct tree *tree)
 {
+    const struct tree_node *root = tree->root;
     const struct tree_node *rules = child_of(root, "rules");
     if (!rules)
         return;
@@ -406,8 +426,11 @@ static void load_rules(struct loader *loader, const struct tree_node *root)
                        "`rules` wants names with what each requires");
         return;
     }
-    for (const struct tree_node *child = rules->first; child; child = child->next)
+    for (const struct tree_node *child = rules->first; child; child = child->next) {
+        loader->broken_off = tree->status != TREE_WHOLE && !child->next;
         load_rule(loader, child);
+    }
+    loader->broken_off = false;
 }
 
 /* Reads one file into a tree; its mistakes of form become mistakes of the rulebook. */
@@ -430,31 +453,12 @@ static bool read_file(struct loader *loader, const struct rulebook_text *text,
     if (!root)
         return false;
     check_keys(loader, root, known, sizeof known / sizeof known[0]);
+    loader->broken_off = file->tree.status != TREE_WHOLE;
     const struct tree_node *version = text_child(loader, root, "rulebook", true);
+    loader->broken_off = false;
     if (version && !view_is(version->text, "1"))
         loader_mistake(loader, version->span, "only version 1 of the rulebook form is known");
     return true;
-}
-
-static void check_names(struct loader *loader, const struct book_file *files, size_t count)
-{
-    for (size_t i = 1; i < loader->rules.count; i++)
-        for (size_t k = 0; k < i; k++) {
-            if (strcmp(loader->rules.items[i].name, loader->rules.items[k].name) != 0)
-                continue;
-            for (size_t f = count; f-- > 0;) {
-                const struct tree_node *rules =
-                    files[f].tree.root ? child_of(files[f].tree.root, "rules") : NULL;
-                const struct tree_node *rule =
-                    rules ? tree_child(rules, view_of(loader->rules.items[i].name)) : NULL;
-                if (!rule)
-                    continue;
-                loader->source = (struct source *)&files[f].source;
-                loader_mistake(loader, rule->key_span, "there are two rules `%s`",
-                               loader->rules.items[i].name);
-                break;
-            }
-        }
 }
 
 static int by_place(const void *a, const void *b)
@@ -462,7 +466,21 @@ static int by_place(const void *a, const void *b)
     const struct rulebook_mistake *x = a, *y = b;
     if (x->source != y->source)
         return view_compare(x->source->name, y->source->name);
-    return (x->span.start > y->span.start) - (x->span.start < y->span.start);
+    if (x->span.start != y->span.start)
+        return (x->span.start > y->span.start) - (x->span.start < y->span.start);
+    return strcmp(x->message, y->message);
+}
+
+/* In the order of places; what several requirements share is told once. */
+static void arrange(struct rulebook_loading *loading)
+{
+    struct rulebook_mistake *items = loading->mistakes.items;
+    size_t kept = 0;
+    qsort(items, loading->mistakes.count, sizeof items[0], by_place);
+    for (size_t i = 0; i < loading->mistakes.count; i++)
+        if (kept == 0 || by_place(&items[kept - 1], &items[i]) != 0)
+            items[kept++] = items[i];
+    loading->mistakes.count = kept;
 }
 
 static void fill(const struct loader *loader, const char *title, struct rulebook *out)
@@ -518,14 +536,13 @@ bool rulebook_load(struct rulebook_loading *loading, const struct rulebook_text 
     for (size_t i = 0; i < total; i++) {
         loader.source = &files[i].source;
         if (files[i].tree.root && !files[i].shared)
-            load_rules(&loader, files[i].tree.root);
+            load_rules(&loader, &files[i].tree);
     }
-    check_names(&loader, files, total);
+    load_names(&loader, files, total);
     struct rulebook book;
     fill(&loader, title, &book);
     if (loading->mistakes.count) {
-        qsort(loading->mistakes.items, loading->mistakes.count,
-              sizeof loading->mistakes.items[0], by_place);
+        arrange(loading);
         return false;
     }
     *out = book;

@@ -1,7 +1,10 @@
-/* Messages with values in braces, and the examples each rule must carry. */
+/* What a rule carries besides its formulas: messages with values in braces, the examples it
+ * must have, and the names of rules. */
 #include "rules/internal.h"
 
 #include "base/buffer.h"
+#include "machine/field.h"
+#include "text/escape.h"
 
 static void add_text(struct loader *loader, struct buffer *text)
 {
@@ -65,6 +68,49 @@ uint32_t load_message(struct loader *loader, const struct formula_scope *scope,
     return (uint32_t)loader->messages.count - 1;
 }
 
+/* Does `path`, such as "cutters[2].stickout", "obstacles[0]" or "axes.x", name the field whose
+ * path for all records is `field` ("cutters[].stickout", "inputs.*.bounce"), or what it stands
+ * in? */
+static bool leads_to(const char *field, struct view path)
+{
+    size_t i = 0;
+    while (i < path.size) {
+        if (*field == '*') {
+            while (i < path.size && path.data[i] != '.' && path.data[i] != '[')
+                i++;
+            field++;
+        } else if (*field == '[' && path.data[i] == '[') {
+            while (i < path.size && path.data[i] != ']')
+                i++;
+            i++;
+            field += 2;
+        } else if (*field == path.data[i]) {
+            field++;
+            i++;
+        } else {
+            return false;
+        }
+    }
+    return *field == '\0' || *field == '.' || *field == '[';
+}
+
+/* An example that changes what does not exist would hold for the wrong reason. */
+static void check_changes(struct loader *loader, const struct tree_node *changes)
+{
+    struct arena *arena = loader->loading->arena;
+    for (const struct tree_node *child = changes->first; child; child = child->next) {
+        bool found = view_is(child->key, "margin");
+        for (unsigned id = 0; id < FIELD_COUNT && !found; id++)
+            found = leads_to(field_path(arena, (enum field_id)id), child->key);
+        if (found)
+            continue;
+        const char *near = field_nearest(arena, child->key);
+        loader_mistake(loader, child->key_span, "there is no field `%s`%s%s%s",
+                       escape_short(arena, child->key, 60), near ? "; did you mean `" : "",
+                       near ? near : "", near ? "`?" : "");
+    }
+}
+
 static uint32_t example_count(struct loader *loader, const struct tree_node *examples,
                               const char *key)
 {
@@ -77,9 +123,13 @@ static uint32_t example_count(struct loader *loader, const struct tree_node *exa
                        key);
         return 0;
     }
-    for (const struct tree_node *item = list->first; item; item = item->next)
-        if (tree_resolve(item)->kind != TREE_MAP)
+    for (const struct tree_node *item = list->first; item; item = item->next) {
+        const struct tree_node *changes = tree_resolve(item);
+        if (changes->kind == TREE_MAP)
+            check_changes(loader, changes);
+        else
             loader_mistake(loader, loader_span(item), "an example is `{field: value, ...}`");
+    }
     return list->count;
 }
 
@@ -100,12 +150,22 @@ void load_examples(struct loader *loader, const struct tree_node *rule, const ch
     if (examples)
         examples = tree_resolve(examples);
     if (!examples || examples->kind != TREE_MAP) {
-        loader_mistake(loader, loader_span(rule), "rule `%s` has no examples", name);
+        if (loader_misses(loader, "examples"))
+            loader_mistake(loader, loader_span(rule), "rule `%s` has no examples", name);
         return;
     }
     uint32_t holds = example_count(loader, examples, "holds");
     uint32_t fails = example_count(loader, examples, "fails");
     uint32_t least = has_margin ? 2 : 1;
+    const struct tree_node *given = tree_child(examples, view_of("given"));
+    if (given && tree_resolve(given)->kind == TREE_MAP)
+        check_changes(loader, tree_resolve(given));
+    else if (given)
+        loader_mistake(loader, loader_span(given), "`given` wants `{field: value, ...}`");
+    example_count(loader, examples, "unchecked");
+    example_count(loader, examples, "inapplicable");
+    if (loader->broken_off)
+        return;
     if (holds < least || fails < least)
         loader_mistake(loader, examples->key_span,
                        has_margin
@@ -116,4 +176,64 @@ void load_examples(struct loader *loader, const struct tree_node *rule, const ch
     if (has_margin && fails && !any_margin(examples))
         loader_mistake(loader, examples->key_span,
                        "rule `%s` wants the margin of an example that fails", name);
+}
+
+static const struct tree_node *child_of(const struct tree_node *map, const char *key)
+{
+    const struct tree_node *child = tree_child(map, view_of(key));
+    return child ? tree_resolve(child) : NULL;
+}
+
+static const struct tree_node *rules_of(const struct book_file *file)
+{
+    return file->tree.root ? child_of(file->tree.root, "rules") : NULL;
+}
+
+/* The first of `count` files that has a rule called so; NULL: none. */
+static const struct book_file *file_with(const struct book_file *files, size_t count,
+                                         struct view name)
+{
+    for (size_t i = 0; i < count; i++) {
+        const struct tree_node *rules = rules_of(&files[i]);
+        if (rules && rules->kind == TREE_MAP && tree_child(rules, name))
+            return &files[i];
+    }
+    return NULL;
+}
+
+static void check_implied(struct loader *loader, const struct book_file *files, size_t count,
+                          const struct tree_node *rule)
+{
+    const struct tree_node *implied = child_of(tree_resolve(rule), "implied_by");
+    const struct tree_node *item = implied;
+    if (implied && implied->kind == TREE_LIST)
+        item = implied->first;
+    for (; item; item = item == implied ? NULL : item->next) {
+        const struct tree_node *name = tree_resolve(item);
+        if (name->kind == TREE_TEXT && !file_with(files, count, name->text))
+            loader_mistake(loader, loader_span(name), "there is no rule `%s`",
+                           escape_short(loader->loading->arena, name->text, 60));
+    }
+}
+
+void load_names(struct loader *loader, const struct book_file *files, size_t count)
+{
+    for (size_t f = 0; f < count; f++) {
+        const struct tree_node *rules = rules_of(&files[f]);
+        loader->source = (struct source *)&files[f].source;
+        if (files[f].shared || !rules || rules->kind != TREE_MAP)
+            continue;
+        for (const struct tree_node *rule = rules->first; rule; rule = rule->next) {
+            const struct book_file *other = file_with(files, f, rule->key);
+            const char *name = escape_short(loader->loading->arena, rule->key, 60);
+            if (other)
+                loader_mistake(loader, rule->key_span,
+                               other->shared
+                                   ? "`%s` is a built-in rule; this one wants another name"
+                                   : "there are two rules `%s`",
+                               name);
+            if (tree_resolve(rule)->kind == TREE_MAP)
+                check_implied(loader, files, count, rule);
+        }
+    }
 }

@@ -122,6 +122,17 @@ static const char *wrong_margin(struct arena *arena, const struct example *examp
                         quantity_text(arena, outcome->margin, outcome->dimension, wanted.unit));
 }
 
+/* What the reader says of a value that an example gives; NULL: nothing. */
+static const char *misread(const struct finding_sink *sink)
+{
+    for (size_t i = 0; i < sink->findings.count; i++) {
+        const struct finding *finding = &sink->findings.items[i];
+        if (finding->level == LEVEL_ERROR && strcmp(finding->rule, "missing-key") != 0)
+            return finding->message;
+    }
+    return NULL;
+}
+
 static const char *run(struct prover *prover, const struct example *example)
 {
     struct arena *arena = &prover->scratch;
@@ -140,9 +151,12 @@ static const char *run(struct prover *prover, const struct example *example)
     checker_check_machine(prover->checker, arena, &machine, &sink, &report);
     struct outcome outcome;
     look(&report, example->rule, &outcome);
-    if (!came_true(example->wish, &outcome))
-        return arena_format(arena, "%zu held, %zu failed, %zu unchecked", outcome.held,
-                            outcome.failed, outcome.unchecked);
+    if (!came_true(example->wish, &outcome)) {
+        const char *wrong = misread(&sink);
+        return arena_format(arena, "%zu held, %zu failed, %zu unchecked%s%s", outcome.held,
+                            outcome.failed, outcome.unchecked, wrong ? "; " : "",
+                            wrong ? wrong : "");
+    }
     return example->wish == WISH_FAILS ? wrong_margin(arena, example, &outcome) : NULL;
 }
 
