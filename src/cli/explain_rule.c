@@ -2,6 +2,8 @@
 #include "cli/explain.h"
 
 #include "report/wrap.h"
+#include "rules/derived.h"
+#include "text/escape.h"
 
 struct telling {
     struct buffer *out;
@@ -62,7 +64,49 @@ static void tell_definitions(const struct telling *telling)
     }
 }
 
-/* A fragment of a file keeps its lines; changes to a machine stand on one. */
+/* What the program works out of the file for an obstacle, where the rule uses it. */
+static void tell_derived(const struct telling *telling)
+{
+    struct buffer text;
+    buffer_init(&text, telling->out->arena);
+    static const char *const keys[] = {"when", "require", "says", "put_right"};
+    for (size_t i = 0; i < sizeof keys / sizeof *keys; i++)
+        collect(&text, telling->rule, keys[i]);
+    const char *what = "worked out";
+    for (uint16_t leaf = DERIVED_FIRST; leaf < LEAF_COUNT; leaf++) {
+        const char *name = derived_name(leaf);
+        if (!strstr(buffer_string(&text), arena_format(telling->out->arena, ".%s", name)))
+            continue;
+        tell(telling, what,
+             view_of(arena_format(telling->out->arena, "%s: %s", name, derived_meaning(leaf))));
+        what = "";
+    }
+}
+
+/* A piece of a machine file that the reader finds fault with, and one as near to it that is
+ * right: their lines are kept. */
+static void tell_fragments(const struct telling *telling)
+{
+    static const char *const keys[] = {"broken", "twin"};
+    static const char *const words[] = {"Found in", "Not found in"};
+    for (size_t i = 0; i < sizeof keys / sizeof *keys; i++) {
+        struct view text = rule_text_value(telling->rule, keys[i]);
+        if (!text.size)
+            continue;
+        buffer_format(telling->out, "\n  %s:\n", words[i]);
+        while (text.size) {
+            size_t end = 0;
+            while (end < text.size && text.data[end] != '\n')
+                end++;
+            buffer_text(telling->out, end ? "    " : "");
+            escape_terminal(telling->out, (struct view){text.data, end});
+            buffer_byte(telling->out, '\n');
+            text = view_skip(text, end + 1);
+        }
+    }
+}
+
+/* Changes to a machine stand on one line. */
 static void tell_example(const struct telling *telling, const char *what,
                          const struct tree_node *node)
 {
@@ -112,10 +156,12 @@ void explain_rule(struct buffer *out, size_t width, const struct rule_texts *tex
     tell_key(&telling, "each", "for each");
     tell_key(&telling, "require", "requires");
     tell_definitions(&telling);
+    tell_derived(&telling);
     tell_key(&telling, "blame", "points at");
-    tell_key(&telling, "implied_by", "follows from");
+    tell_key(&telling, "implied_by", "follows");
     tell_key(&telling, "why", "why");
     tell_key(&telling, "put_right", "put right");
     tell_key(&telling, "source", "source");
     tell_examples(&telling);
+    tell_fragments(&telling);
 }

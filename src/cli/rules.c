@@ -9,13 +9,25 @@
 
 enum { LIST_COLUMN = 46 };
 
+/* Of the reason why a rule is there. */
+static struct view first_sentence(const struct rule_entry_text *rule)
+{
+    struct view why = rule_text_value(rule, "why");
+    for (size_t i = 0; i + 1 < why.size; i++)
+        if (why.data[i] == '.' && (why.data[i + 1] == ' ' || why.data[i + 1] == '\n'))
+            return (struct view){why.data, i};
+    return why;
+}
+
 /* One rule: its name, level, what it saves from harm, and what it says. */
 static void list_rule(struct buffer *out, const struct rule_entry_text *rule, size_t width)
 {
     struct view hurts = rule_text_value(rule, "hurts");
     const char *name = arena_format(out->arena, "  %-24.*s %-8.*s%-8.*s", VIEW(rule->name),
                                     VIEW(rule_text_value(rule, "level")), VIEW(hurts));
-    wrap_row(out, width, LIST_COLUMN, name, rule_text_value(rule, "says"));
+    struct view says = rule_text_value(rule, "says");
+    /* What the reader finds has no words of its own here: its reason stands for them. */
+    wrap_row(out, width, LIST_COLUMN, name, says.size ? says : first_sentence(rule));
 }
 
 static enum exit_status list_rules(struct run *run)

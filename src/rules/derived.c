@@ -8,12 +8,25 @@ static const struct {
     const char *name;
     enum value_type type;
     bool at_setter;
+    const char *meaning;
 } rows[] = {
-    [DERIVED_SWEPT_CLEARANCE - DERIVED_FIRST] = {"swept_clearance", TYPE_QUANTITY, false},
-    [DERIVED_SWEPT_BODY - DERIVED_FIRST] = {"swept_body", TYPE_TEXT, false},
-    [DERIVED_SWEPT_WAY - DERIVED_FIRST] = {"swept_way", TYPE_TEXT, false},
-    [DERIVED_SETTER_CLEARANCE - DERIVED_FIRST] = {"clearance_at_setter", TYPE_QUANTITY, true},
-    [DERIVED_SETTER_BODY - DERIVED_FIRST] = {"setter_body", TYPE_TEXT, true},
+    [DERIVED_SWEPT_CLEARANCE - DERIVED_FIRST] =
+        {"swept_clearance", TYPE_QUANTITY, false,
+         "the least clearance in room, tolerances at their worst, that the sideways moves of the "
+         "change leave between what hangs on the spindle and the obstacle; negative is how far it "
+         "runs into it"},
+    [DERIVED_SWEPT_BODY -
+        DERIVED_FIRST] = {"swept_body", TYPE_TEXT, false,
+                          "what comes that near: the cutter, the collet nut or the dust shoe"},
+    [DERIVED_SWEPT_WAY -
+        DERIVED_FIRST] = {"swept_way", TYPE_TEXT, false, "on which of the moves it does"},
+    [DERIVED_SETTER_CLEARANCE - DERIVED_FIRST] =
+        {"clearance_at_setter", TYPE_QUANTITY, true,
+         "the least clearance between the obstacle and what hangs on the spindle while the tip "
+         "goes down to the setter, tolerances at their worst"},
+    [DERIVED_SETTER_BODY - DERIVED_FIRST] =
+        {"setter_body", TYPE_TEXT, true,
+         "what comes that near there: the cutter, the collet nut or the dust shoe"},
 };
 
 _Static_assert(sizeof rows / sizeof rows[0] == DERIVED_COUNT, "each derived leaf has its row");
@@ -52,6 +65,12 @@ const char *derived_name(uint16_t leaf)
 {
     BUG_UNLESS(leaf >= DERIVED_FIRST && leaf < LEAF_COUNT);
     return rows[leaf - DERIVED_FIRST].name;
+}
+
+const char *derived_meaning(uint16_t leaf)
+{
+    BUG_UNLESS(leaf >= DERIVED_FIRST && leaf < LEAF_COUNT);
+    return rows[leaf - DERIVED_FIRST].meaning;
 }
 
 bool derived_find(struct view name, struct env_place *to)

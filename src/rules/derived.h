@@ -46,6 +46,9 @@ static inline bool leaf_is_derived(uint16_t leaf)
 /* "swept_clearance", static; the field whose record it belongs to stands for its place. */
 const char *derived_name(uint16_t leaf);
 
+/* What it is, for people; static. */
+const char *derived_meaning(uint16_t leaf);
+
 /* The leaf of an obstacle called so; false where there is none. */
 MUST_USE bool derived_find(struct view name, struct env_place *to);
 
