@@ -71,6 +71,11 @@ def scalars(key, node):
         (f"{key}[{i}]", one) for i, one in enumerate(node.value)]
 
 
+def alone(text):
+    """A rule without the rules that imply it: those are not in its rulebook."""
+    return re.sub(r"^ +implied_by: .*\n", "", text, flags=re.MULTILINE)
+
+
 def rule_entry(name, start, text, node):
     found = [one for key, value in node.value if key.value in ("when", "require")
              for one in scalars(key.value, value)]
@@ -115,13 +120,13 @@ def rule_mutants(rule, definitions):
     for one in rule.formulas:
         place = f"{rule.name}/{one.key}"
         for what, value in formula.mutants(one.value):
-            yield place, what, value, book(shared, [rule.with_formula(one, value)])
+            yield place, what, value, book(shared, [alone(rule.with_formula(one, value))])
         if one.key == "when":
-            yield place, "left out when", "", book(shared, [rule.without(one)])
+            yield place, "left out when", "", book(shared, [alone(rule.without(one))])
 
 
 def definition_mutants(definition, rules, definitions):
-    reading = [rule.text for rule in readers(rules, definitions, definition.name)]
+    reading = [alone(rule.text) for rule in readers(rules, definitions, definition.name)]
     one = definition.formulas[0]
     for what, value in formula.mutants(one.value):
         own = definition.with_formula(one, value)
@@ -153,7 +158,7 @@ def prove_all(prover, texts):
 def check_whole(prover, rules, definitions):
     """Unspoilt, everything must be proved: else all mutants would count as caught."""
     shared = [one.text for one in definitions]
-    texts = [book(shared, [rule.text]) for rule in rules]
+    texts = [book(shared, [alone(rule.text)]) for rule in rules]
     texts.append(book(shared, [rule.text for rule in rules]))
     wrong = [rule.name for rule, word in zip(rules, prove_all(prover, texts)) if word != "proved"]
     if wrong:
