@@ -3,6 +3,7 @@
 
 #include <stdlib.h>
 
+#include "rules/cause.h"
 #include "rules/describe.h"
 #include "rules/remedy.h"
 #include "rules/waive.h"
@@ -235,6 +236,8 @@ static void finish(struct checking *checking)
     report->wanted = checking->wanted.items;
     report->wanted_count = checking->wanted.count;
     findings_sort(report->findings, report->count);
+    if (checking->checker->options.words)
+        causes_join(report->findings, report->count);
     count_findings(checking);
 }
 
