@@ -16,13 +16,14 @@ static const char *below(const struct section *section, enum field_id id)
     return field_table[id].key + section->depth;
 }
 
-/* Is `name` the first name of `key`, up to its end or a dot? */
+/* Is `name` the first name of `key`, up to its end or a dot?  A name from a file may hold a dot
+ * itself, or a NUL. */
 static bool is_first_name(const char *key, struct view name)
 {
-    /* A name from a file may hold a NUL, at which strncmp would stop, or a dot. */
-    return strncmp(key, name.data, name.size) == 0 && !memchr(name.data, '\0', name.size) &&
-           !memchr(name.data, '.', name.size) &&
-           (key[name.size] == '\0' || key[name.size] == '.');
+    for (size_t i = 0; i < name.size; i++)
+        if (key[i] != name.data[i] || key[i] == '\0' || key[i] == '.')
+            return false;
+    return key[name.size] == '\0' || key[name.size] == '.';
 }
 
 /* What stands below the first `size` letters of field `id`'s name; true for the field itself.
@@ -56,7 +57,7 @@ bool section_find(const struct section *section, struct view key, enum field_id 
     unsigned id = *hint >= section->first && *hint < section->end ? *hint : section->first;
     for (unsigned i = 0; i < count && key.size; i++) {
         const char *name = below(section, (enum field_id)id);
-        if (name[0] == key.data[0] && is_first_name(name, key)) {
+        if (is_first_name(name, key)) {
             *leaf = step_into(section, (enum field_id)id, key.size, out);
             *hint = out->end;
             return true;

@@ -32,12 +32,6 @@ static const struct {
     {{2, 1, -2, -1, 0}, "torque"},
 };
 
-bool dimension_equal(struct dimension a, struct dimension b)
-{
-    return a.length == b.length && a.mass == b.mass && a.time == b.time && a.angle == b.angle &&
-           a.step == b.step;
-}
-
 bool dimension_is_none(struct dimension d)
 {
     return dimension_equal(d, DIMENSION_NONE);

@@ -13,11 +13,14 @@
 
 #include <stdbool.h>
 #include <stdint.h>
+#include <string.h>
 
 /* Exponents of metre, kilogram, second, radian, step. */
 struct dimension {
     int8_t length, mass, time, angle, step;
 };
+
+_Static_assert(sizeof(struct dimension) == 5, "compared as bytes");
 
 #define DIMENSION_NONE         ((struct dimension){0, 0, 0, 0, 0})
 #define DIMENSION_LENGTH       ((struct dimension){1, 0, 0, 0, 0})
@@ -33,7 +36,11 @@ struct dimension {
 #define DIMENSION_TORQUE       ((struct dimension){2, 1, -2, -1, 0})
 #define DIMENSION_ANGLE        ((struct dimension){0, 0, 0, 1, 0})
 
-bool dimension_equal(struct dimension a, struct dimension b);
+static inline bool dimension_equal(struct dimension a, struct dimension b)
+{
+    return memcmp(&a, &b, sizeof a) == 0;
+}
+
 bool dimension_is_none(struct dimension d);
 
 /* Sums of exponents; false (nothing written) where one leaves -100..100. */

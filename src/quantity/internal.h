@@ -14,6 +14,13 @@ enum { DECIMAL_DIGITS = 17 };
 enum number_status number_read_ratio(struct view text, double *above, double *below,
                                      size_t *used);
 
+/* The same for what nearly all numbers are: `42`, `-0.5`, a few digits that are exact.  False
+ * for all others; what follows is not looked at. */
+bool number_read_plain(struct view text, double *above, double *below, size_t *used);
+
+/* The unit of exactly this name in the table; UNIT_UNKNOWN for its other spellings. */
+unit_id unit_find(struct view text);
+
 /* unit_to_si of above / below, rounded once: 155.2 mm is the same double as 0.1552 m. */
 double unit_ratio_to_si(unit_id unit, struct dimension wanted, double above, double below);
 

@@ -24,6 +24,7 @@ enum {
     FRACTION_DIGITS = 9,  /* of each part of a fraction, so that its arithmetic is exact */
     KEPT_DIGITS = 780,    /* more cannot change how a decimal rounds, but for not being zero */
     EXPONENT_CAP = 99999, /* far beyond any double */
+    PLAIN_LENGTH = 15,    /* digits that are always exact */
 };
 
 static const double powers[EXACT_POWER + 1] = {1e0,  1e1,  1e2,  1e3,  1e4,  1e5,  1e6,  1e7,
@@ -313,6 +314,28 @@ enum number_status number_read_ratio(struct view text, double *above, double *be
         *below = size.below;
     }
     return status;
+}
+
+bool number_read_plain(struct view text, double *above, double *below, size_t *used)
+{
+    size_t negative = text.size > 0 && text.data[0] == '-', at = negative, point = 0;
+    uint64_t value = 0;
+    for (; at < text.size; at++) {
+        if (is_digit(text.data[at]))
+            value = value * 10 + (uint64_t)(text.data[at] - '0');
+        else if (text.data[at] == '.' && !point && at > negative)
+            point = at;
+        else
+            break;
+    }
+    size_t decimals = point ? at - point - 1 : 0, before = (point ? point : at) - negative;
+    if (before == 0 || at - negative > PLAIN_LENGTH || (point && !decimals) ||
+        (before > 1 && text.data[negative] == '0'))
+        return false;
+    *above = negative && value ? -(double)value : (double)value;
+    *below = value ? powers[decimals] : 1;
+    *used = at;
+    return true;
 }
 
 enum number_status number_read(struct view text, double *value, size_t *used)

@@ -146,9 +146,31 @@ static enum quantity_status read_tolerance(struct view text, size_t sign, size_t
     return QUANTITY_OK;
 }
 
+/* What nearly all texts are: `42`, or `42 mm` with one blank and the unit as the table has it.
+ * False where it is anything else, or wrong. */
+static bool read_plain(struct view text, struct dimension wanted, struct quantity *out)
+{
+    double above, below;
+    size_t used;
+    unit_id unit = UNIT_BARE;
+    if (!number_read_plain(text, &above, &below, &used))
+        return false;
+    if (used < text.size) {
+        if (text.data[used] != ' ' || used + 1 == text.size)
+            return false;
+        unit = unit_find(view_skip(text, used + 1));
+    }
+    if (!unit_fits(unit, wanted))
+        return false;
+    *out = (struct quantity){unit_ratio_to_si(unit, wanted, above, below), 0, unit};
+    return true;
+}
+
 enum quantity_status quantity_read(struct view text, struct dimension wanted,
                                    struct quantity *out, struct quantity_trouble *trouble)
 {
+    if (read_plain(text, wanted, out))
+        return QUANTITY_OK;
     size_t size, sign = find_sign(text, 0, &size);
     struct part value = cut(text, 0, sign), tolerance;
     double si, width = 0;

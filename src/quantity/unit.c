@@ -100,7 +100,7 @@ int unit_decimals(unit_id unit)
 
 enum { TEXT_MAX = 24 }; /* longer than any unit */
 
-static unit_id find(struct view text)
+unit_id unit_find(struct view text)
 {
     for (size_t i = 1; i < UNIT_COUNT; i++)
         if (units[i].size == text.size && units[i].text[0] == text.data[0] &&
@@ -225,7 +225,7 @@ unit_id unit_read(struct view text)
 {
     if (text.size == 0)
         return UNIT_UNKNOWN;
-    unit_id unit = find(text);
+    unit_id unit = unit_find(text);
     struct spelling spelling;
     if (unit != UNIT_UNKNOWN || !spell(text, &spelling))
         return unit;
@@ -233,7 +233,7 @@ unit_id unit_read(struct view text)
     for (size_t i = 0; i < sizeof spellings / sizeof spellings[0]; i++)
         if (view_is(plain, spellings[i].as))
             plain = view_of(spellings[i].unit);
-    return find(plain);
+    return unit_find(plain);
 }
 
 /* Which unit serves which dimension. */
@@ -353,16 +353,26 @@ static double over(double value, double high, double low)
     return isfinite(better) ? better : quotient;
 }
 
+/* A whole number below the first that a double may have had to round. */
+static bool is_exact_whole(double x)
+{
+    return fabs(x) < 9007199254740992.0 && x == (double)(int64_t)x;
+}
+
 double unit_ratio_to_si(unit_id unit, struct dimension wanted, double above, double below)
 {
     const struct unit *of = row(unit);
-    double divisor = of->below * below;
+    double dividend = of->above * above, divisor = of->below * below;
+    bool turns = is_unsaid_turn(unit, wanted);
+    if (!of->pi && !turns && is_exact_whole(above) && is_exact_whole(dividend) &&
+        is_exact_whole(divisor))
+        return dividend / divisor;
     if (fma(of->below, below, -divisor) != 0) /* too long to be exact */
         above /= below, divisor = of->below;
     double si = ratio(above, of->above, divisor);
     if (of->pi)
         si = times(si, pi, pi_rest);
-    return is_unsaid_turn(unit, wanted) ? over(si, two_pi, two_pi_rest) : si;
+    return turns ? over(si, two_pi, two_pi_rest) : si;
 }
 
 double unit_to_si(unit_id unit, struct dimension wanted, double value)
