@@ -8,6 +8,7 @@
 #include <sys/stat.h>
 #include <unistd.h>
 
+#include "base/buffer.h"
 #include "cli/trouble.h"
 #include "tree/tree.h"
 
@@ -112,7 +113,8 @@ bool input_read_open(int file, size_t most, struct arena *arena, struct view *by
     close(file);
     if (status == INPUT_READ && reading.size <= most)
         return true;
-    *why = status == INPUT_READ ? "it is too large" : trouble_reason(arena, reading.error);
+    *why = status == INPUT_READ ? arena_format(arena, "it has more than %zu bytes", most)
+                                : trouble_reason(arena, reading.error);
     return false;
 }
 

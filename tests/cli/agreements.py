@@ -92,7 +92,7 @@ AGREEMENTS = {
     "a field that is not there": (agree(STROKE, "homing.x.overtravle"),
                                   [("unknown-name", "agrees_with[0].field", "")]),
     "too large a file": (agree(STROKE, text="x" * (4 << 20) + "\nSTROKE 20\n"),
-                         [("agreement-unmatched", "agrees_with[0].file", "too large")]),
+                         [("agreement-unmatched", "agrees_with[0].file", "more than 4194304 bytes")]),
     "as large as may be": (agree(STROKE, text="G1 X12.5 Y-3.25 Z-2\n" * ((4 << 20) // 20 - 2)
                                  + "STROKE 20\n"), []),
     "a pattern that is too large": (agree("(?<value>(?:a{0,200}){0,200}){0,30}c"),
