@@ -9,6 +9,9 @@
 #include "base/buffer.h"
 #include "base/vector.h"
 #include "formula/compile.h"
+#include "text/escape.h"
+
+enum { FOUND_CELLS = 40 };
 
 const struct ast *reader_fail(struct reader *r, uint32_t start, uint32_t end,
                               const char *message)
@@ -29,11 +32,9 @@ const struct ast *reader_wanted(struct reader *r, const char *wanted)
             r, r->now.start, r->now.end,
             arena_format(r->arena, "the formula ends where %s is expected", wanted));
     struct view found = {r->text.data + r->now.start, r->now.end - r->now.start};
-    if (found.size > 40)
-        found.size = 40;
-    return reader_fail(
-        r, r->now.start, r->now.end,
-        arena_format(r->arena, "`%.*s` stands where %s is expected", VIEW(found), wanted));
+    return reader_fail(r, r->now.start, r->now.end,
+                       arena_format(r->arena, "`%s` stands where %s is expected",
+                                    escape_short(r->arena, found, FOUND_CELLS), wanted));
 }
 
 void reader_advance(struct reader *r)
