@@ -108,6 +108,10 @@ int value_read_word(struct reading *reading, const struct item *item);
 /* Is it `none`, where a list may be that?  Complains of nothing. */
 bool value_read_none(struct reading *reading, struct view text, struct field_value *out);
 
+/* Puts numbers together that a decimal comma has parted, as in `[0,5 mm, 8 mm]`; returns how
+ * many items there are then. */
+uint32_t list_join_numbers(struct reading *reading, struct item *items, uint32_t count);
+
 bool kind_is_list(enum field_kind kind);
 /* How many entries a list may have. */
 uint32_t kind_limit(enum field_kind kind);

@@ -10,6 +10,47 @@ bool kind_is_list(enum field_kind kind)
     return kind == KIND_PAIR || kind == KIND_LIST || kind == KIND_WORDS || kind == KIND_ORDER;
 }
 
+/* Does nothing but a comma stand between two numbers, the first without a unit? */
+static bool is_parted(const struct item *left, const struct item *right)
+{
+    const struct tree_node *a = left->node, *b = right->node;
+    if (a->kind != TREE_TEXT || b->kind != TREE_TEXT || a->style != STYLE_PLAIN ||
+        b->style != STYLE_PLAIN || a->span.end + 1 != b->span.start)
+        return false;
+    char last = left->text.data[left->text.size - 1], first = right->text.data[0];
+    return last >= '0' && last <= '9' && first >= '0' && first <= '9';
+}
+
+static struct item join(struct reading *r, const struct item *left, const struct item *right)
+{
+    struct tree_node *node = ARENA_NEW(r->arena, struct tree_node);
+    *node = *left->node;
+    node->span.end = right->node->span.end;
+    node->text = source_slice(r->reader->machine->tree->source, node->span);
+    return (struct item){node->text, node, left->part};
+}
+
+uint32_t list_join_numbers(struct reading *r, struct item *items, uint32_t count)
+{
+    enum field_kind kind = field_table[r->id].kind;
+    /* Where two limits are wanted and two numbers stand, the comma parts them. */
+    if (kind != KIND_LIST && (kind != KIND_PAIR || count == 2))
+        return count;
+    uint32_t joined = 0;
+    bool in_row = false; /* `3,6,8 mm`: three numbers, not one and a half */
+    for (uint32_t i = 0; i < count; i++) {
+        bool here = i + 1 < count && is_parted(&items[i], &items[i + 1]);
+        bool next = here && i + 2 < count && is_parted(&items[i + 1], &items[i + 2]);
+        bool one = here && !next && !in_row;
+        items[joined] = one ? join(r, &items[i], &items[i + 1]) : items[i];
+        items[joined].part = (int)joined + 1;
+        joined++;
+        in_row = here && !one;
+        i += one;
+    }
+    return joined;
+}
+
 static void complain_order(struct reading *r, const struct item *items)
 {
     const char *low = escape_short(r->arena, view_trim(items[0].text), VALUE_CELLS);

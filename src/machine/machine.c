@@ -104,15 +104,15 @@ static bool read_list(struct reading *r, const struct tree_node *node, struct fi
                          "%s stands here", stands(node));
         return false;
     }
-    if (kind == KIND_PAIR && node->count != 2)
+    if (kind == KIND_PAIR && (node->count < 2 || node->count > 4))
         return value_read_list(r, NULL, node->count, out);
     if (node->count > kind_limit(kind)) {
         machine_complain(r, NULL, READER_TOO_LONG, NULL, "%u entries are more than %u",
                          (unsigned)node->count, (unsigned)kind_limit(kind));
         return false;
     }
-    const struct item *items = gather(r, node);
-    return items && value_read_list(r, items, node->count, out);
+    struct item *items = gather(r, node);
+    return items && value_read_list(r, items, list_join_numbers(r, items, node->count), out);
 }
 
 static bool read_value(struct reading *r, struct field_value *out)

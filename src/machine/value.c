@@ -159,6 +159,12 @@ static bool read_text(struct reading *r, const struct item *item, struct field_v
         machine_complain(r, item, READER_WRONG_KIND, NULL, "nothing is written");
         return false;
     }
+    if (item->node && tree_resolve(item->node)->style == STYLE_JOINED) {
+        machine_complain(r, item, READER_WRONG_KIND,
+                         "put it in quotes, or write a blank after the comma and what is meant",
+                         "a comma parts %s", machine_quoted(r->arena, item->text));
+        return false;
+    }
     *out = (struct field_value){.state = VALUE_GIVEN, .text = item->text, .node = item->node};
     return true;
 }

@@ -104,6 +104,30 @@ static bool count_nodes(struct reader *reader, uint64_t more, struct span span)
     return false;
 }
 
+static bool is_digit(char c)
+{
+    return c >= '0' && c <= '9';
+}
+
+/* Does the comma before a key without colon and value stand within a number, as in
+ * `{scan: 1,0 ms}`?  It is then no separator: the value goes on to the key's end. */
+static bool is_rest_of_number(struct reader *reader, const struct frame *frame,
+                              const struct tree_node *child)
+{
+    const struct tree_node *before = frame->last;
+    struct span key = child->key_span;
+    if (!before || before->kind != TREE_TEXT ||
+        (before->style != STYLE_PLAIN && before->style != STYLE_JOINED) ||
+        before->span.end + 1 != key.start || child->span.start != key.end ||
+        child->span.end != key.end)
+        return false;
+    struct view left = source_slice(reader->source, before->span);
+    struct view right = source_slice(reader->source, key);
+    return left.size && right.size && is_digit(left.data[left.size - 1]) &&
+           is_digit(right.data[0]) && view_equal(left, before->text) &&
+           view_equal(right, child->key);
+}
+
 /* Hangs `child` into the innermost open list or map; false where the reading must stop. */
 static bool add_child(struct reader *reader, struct tree_node *child)
 {
@@ -118,6 +142,12 @@ static bool add_child(struct reader *reader, struct tree_node *child)
         frame->has_key = false;
         if (frame->key_is_bad)
             return true;
+        if (is_rest_of_number(reader, frame, child)) {
+            frame->last->style = STYLE_JOINED;
+            frame->last->span.end = child->key_span.end;
+            frame->last->text = source_slice(reader->source, frame->last->span);
+            return true;
+        }
     }
     if (frame->last)
         frame->last->next = child;

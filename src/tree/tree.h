@@ -3,7 +3,7 @@
  * One document, read from libyaml's events.  Each key and each value keeps its exact span in
  * the bytes of the file: a quoted text with its quotes, a list or map in brackets with its
  * brackets, a block list or map to the end of its last child.  No meaning is given to any text
- * yet.
+ * yet, with one exception: in braces, `1,0 ms` is one value, not a value and a key without one.
  *
  * Nodes live in the arena of the file and are not changed after reading, except by tree_put.
  */
@@ -24,11 +24,12 @@ enum {
 };
 
 enum tree_kind { TREE_TEXT, TREE_MAP, TREE_LIST, TREE_ALIAS };
-enum tree_style { STYLE_PLAIN, STYLE_QUOTED, STYLE_BLOCK, STYLE_FLOW };
+enum tree_style { STYLE_PLAIN, STYLE_QUOTED, STYLE_BLOCK, STYLE_FLOW, STYLE_JOINED };
 
 struct tree_node {
     uint8_t kind;     /* enum tree_kind */
-    uint8_t style;    /* texts: plain, quoted, block (| or >); maps and lists: block or flow */
+    uint8_t style;    /* texts: plain, quoted, block (| or >), joined over a comma (`1,0 ms`);
+                         maps and lists: block or flow */
     bool duplicate;   /* its key stands twice in the map (set on both): carries an error */
     bool tagged;      /* has an explicit tag, which is ignored */
     uint32_t count;   /* children */

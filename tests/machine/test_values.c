@@ -227,8 +227,8 @@ static const struct change lists[] = {
     {TRAVEL, "travel: [0 mm, 700]", "unit-missing", "axes.x.travel.high", "700", NULL},
     {TRAVEL, "travel: [0, 700]", "unit-missing", "axes.x.travel.low", "0", NULL},
     {TRAVEL, "travel: [0 mm]", "wrong-kind", "axes.x.travel", "[0 mm]", "1 value stands"},
-    {TRAVEL, "travel: [0,5 mm, 700 mm]", "wrong-kind", "axes.x.travel", "[0,5 mm, 700 mm]",
-     "3 values stand"},
+    {TRAVEL, "travel: [0 mm, 1 mm, 700 mm]", "wrong-kind", "axes.x.travel",
+     "[0 mm, 1 mm, 700 mm]", "3 values stand"},
     {TRAVEL, "travel: 700 mm", "wrong-kind", "axes.x.travel", "700 mm", "[low, high]"},
     {TRAVEL, "travel: [0 mm, [700 mm]]", "wrong-kind", "axes.x.travel.high", "[700 mm]", NULL},
     {"speed: [6000 rpm, 24000 rpm]", "speed: [-6000 rpm, 24000 rpm]", "wrong-kind",
@@ -257,6 +257,41 @@ static const struct change lists[] = {
     {"order: [z, xy]", "order: zxy", "wrong-kind", "homing.order", "zxy", NULL},
     {"order: [z, xy]", "order: [z, '']", "wrong-kind", "homing.order", "''", NULL},
 };
+
+static const char puck[] = "scan: 1 ms";
+
+Test(values, decimal_commas_in_brackets)
+{
+    static const struct change commas[] = {
+        /* In braces the rest of the number looks like a key. */
+        {"x: 650 mm, y", "x: 650,5 mm, y", "not-a-number", "setter.at.x", "650,5 mm",
+         "650,5 mm has a comma in its number"},
+        {"x: 650 mm, y", "x: 1,650,5 mm, y", "not-a-number", "setter.at.x", "1,650,5 mm", NULL},
+        {"x: 650 mm, y", "x: 650 mm,y", NULL, NULL, NULL, NULL},
+        {"x: 650 mm, y: 40 mm", "x: 650 mm, y: 40,0 mm", "not-a-number", "setter.at.y",
+         "40,0 mm", NULL},
+        {puck, "scan: 1.0 ms", NULL, NULL, NULL, NULL},
+        {puck, "scan: 1,0 ms", "not-a-number", "inputs.puck.scan", "1,0 ms", NULL},
+        {"terminal: A4", "terminal: A4,2", "wrong-kind", "inputs.top.terminal", "A4,2",
+         "a comma parts 'A4,2'"},
+        {"terminal: A4", "terminal: 'A4,2'", NULL, NULL, NULL, NULL},
+        /* In a list it looks like one more number. */
+        {TRAVEL, "travel: [0,5 mm, 700 mm]", "not-a-number", "axes.x.travel.low", "0,5 mm",
+         "comma"},
+        {TRAVEL, "travel: [0,0 mm, 700,0 mm]", "not-a-number", "axes.x.travel.low", "0,0 mm",
+         NULL},
+        {TRAVEL, "travel: [0 mm,700,5 mm]", "not-a-number", "axes.x.travel.high", "700,5 mm",
+         NULL},
+        {TRAVEL, "travel: [0 mm,700 mm]", NULL, NULL, NULL, NULL},
+        {TRAVEL, "travel: [0,700 mm]", "unit-missing", "axes.x.travel.low", "0", NULL},
+        {TRAVEL, "travel: [0,5,700 mm]", "wrong-kind", "axes.x.travel", "[0,5,700 mm]",
+         "3 values stand"},
+        {"sizes: [6 mm, 1/4 in]", "sizes: [6,0 mm, 1/4 in]", "not-a-number",
+         "spindle.collet_sizes", "6,0 mm", "comma"},
+        {"sizes: [6 mm, 1/4 in]", "sizes: [6 mm,1/4 in]", NULL, NULL, NULL, NULL},
+    };
+    check_changes(commas, sizeof commas / sizeof commas[0]);
+}
 
 Test(values, lists_that_are_wrong)
 {

@@ -68,6 +68,16 @@ static const struct case_file files[] = {
       {"j", "j", "-\n  - k:\n  -", NULL},
       {"j[1]", NULL, "k:", NULL},
       {"j[2]", NULL, "", ""}}},
+    /* A comma within a number parts nothing; beside one it does. */
+    {"a: {x: 1,0 mm, y: 2,0 mm}\nb: {x: 1, 0 mm, y: 2 mm,3: 4}\nc: {x: 1,500,5 mm}\n",
+     {{"a", "a", "{x: 1,0 mm, y: 2,0 mm}", NULL},
+      {"a.x", "x", "1,0 mm", "1,0 mm"},
+      {"a.y", "y", "2,0 mm", "2,0 mm"},
+      {"b.x", "x", "1", "1"},
+      {"b.0 mm", "0 mm", "", ""},
+      {"b.y", "y", "2 mm", "2 mm"},
+      {"b.3", "3", "4", "4"},
+      {"c.x", "x", "1,500,5 mm", "1,500,5 mm"}}},
     /* Texts in blocks. */
     {"a: |\n  x\n   y\n\nb: >-  # c\n  p\n  q\n\n\nc: |+\n  r\n\nd: |\ne: >2-\nf:\n"
      "  - |1\n    s\n# end\n",
