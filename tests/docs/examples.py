@@ -43,21 +43,21 @@ def matches(wanted, given):
     return bool(given) and wanted[0] == given[0] and matches(wanted[1:], given[1:])
 
 
-def run(command, folder):
+def run(command, folder, cwd):
     place = {**os.environ, "PATH": f"{folder}:{os.environ['PATH']}", "LC_ALL": "C.UTF-8"}
-    done = subprocess.run(command, shell=True, cwd=ROOT, env=place, stdout=subprocess.PIPE,
+    done = subprocess.run(command, shell=True, cwd=cwd, env=place, stdout=subprocess.PIPE,
                           stderr=subprocess.STDOUT, text=True, check=False)
     return [line.rstrip() for line in done.stdout.splitlines()]
 
 
-def examples(program, text):
+def examples(program, name, text, cwd=ROOT):
     with tempfile.TemporaryDirectory() as folder:
         os.symlink(os.path.abspath(program), os.path.join(folder, "proveout"))
         for block in blocks(text, "console"):
             for command, wanted in cases(block):
-                given = run(command, folder)
+                given = run(command, folder, cwd)
                 if not matches([line.rstrip() for line in wanted], given):
-                    yield "\n".join([f"$ {command}: README.md shows other output than this:",
+                    yield "\n".join([f"$ {command}: {name} shows other output than this:",
                                      *given])
 
 
@@ -85,15 +85,17 @@ def commands(text):
 
 def places(name, text):
     """Paths of the repository that a text names in backquotes or links to."""
-    named = re.findall(r"`([\w.]+(?:/[\w.-]+)+/?)`", text) + re.findall(r"\]\(([^)#:]+)\)", text)
-    for path in sorted(set(named)):
+    quoted = re.findall(r"`([\w.]+(?:/[\w.-]+)+/?)`", text)
+    linked = re.findall(r"\]\(([^)#:]+)\)", text)
+    beside = os.path.dirname(name)
+    for path in sorted({*quoted, *(os.path.join(beside, link) for link in linked)}):
         if not path.startswith("build") and not os.path.exists(os.path.join(ROOT, path)):
             yield f"{name}: {path} is not there"
 
 
 def main(program):
     text = read("README.md")
-    wrong = [*examples(program, text), *commands(text)]
+    wrong = [*examples(program, "README.md", text), *commands(text)]
     for name in ("README.md", "DEVELOPERS.md"):
         wrong += places(name, read(name))
     for complaint in wrong:
