@@ -365,11 +365,40 @@ static struct decimal print(double value, int count, char text[static 40])
     return decimal;
 }
 
+/* Nearly all numbers have few decimals.  The nearest that has: a whole number of millionths, of
+ * at most 15 digits, divided correctly rounded is the double that its text would be read as. */
+static double few_decimals(double value, int64_t *millionths)
+{
+    double scaled = nearbyint(value * 1e6);
+    if (!(fabs(scaled) < 1e15))
+        return NAN;
+    *millionths = (int64_t)scaled;
+    return scaled / 1e6;
+}
+
+static struct decimal decimal_of_millionths(int64_t millionths)
+{
+    struct decimal decimal = {.negative = millionths < 0};
+    char text[24];
+    int count = 0;
+    for (uint64_t rest = (uint64_t)llabs(millionths); rest; rest /= 10)
+        text[count++] = (char)('0' + rest % 10);
+    decimal.point = count - 6;
+    while (count)
+        decimal.digits[decimal.count++] = text[--count];
+    while (decimal.count && decimal.digits[decimal.count - 1] == '0')
+        decimal.count--;
+    return decimal;
+}
+
 struct decimal decimal_shortest(double value)
 {
     char text[40];
+    int64_t millionths;
     if (value == 0)
         return (struct decimal){0};
+    if (few_decimals(value, &millionths) == value)
+        return decimal_of_millionths(millionths);
     for (int count = 15; count < DECIMAL_DIGITS; count++) {
         struct decimal decimal = print(value, count, text);
         if (strtod(text, NULL) == value)
@@ -381,6 +410,11 @@ struct decimal decimal_shortest(double value)
 double number_tidy(double value)
 {
     char text[40];
+    int64_t millionths;
+    /* within half a unit of the 15th digit, which is at least 5e-16 of the value */
+    double near = few_decimals(value, &millionths);
+    if (fabs(value - near) <= 4e-16 * fabs(value))
+        return near;
     snprintf(text, sizeof text, "%.14e", value);
     return strtod(text, NULL);
 }
