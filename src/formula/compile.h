@@ -74,10 +74,14 @@ uint32_t formula_first_field(struct formula_builder *builder, uint32_t requireme
  */
 bool formula_uses(const struct formula_builder *builder, uint32_t node, uint32_t slot);
 
-/* Every leaf that the node can read, definitions expanded: calls `found` for each.  For
- * windows: which rules depend on a field. */
-void formula_leaves(const struct program *program, uint32_t node,
-                    void (*found)(void *user, uint16_t leaf), void *user);
+/* Which calls can come out differently when the leaves marked in `leaves`, by their numbers,
+ * have other values.  For windows: what depends on a field.  Lives in `arena`; `leaves` must
+ * outlive it. */
+void formula_change_find(struct formula_change *out, struct arena *arena,
+                         const struct program *program, const bool *leaves);
+
+/* Can this node come out differently then?  NODE_NONE cannot. */
+bool formula_changes(struct formula_change *change, uint32_t node);
 
 /* Ends building.  The program lives in the builder's arena. */
 void formula_finish(struct formula_builder *builder, struct program *out);

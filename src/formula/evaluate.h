@@ -63,6 +63,10 @@ struct evaluator *evaluator_new(struct arena *arena, const struct program *progr
 /* For the next file: forgets kept values, and what names are bound to. */
 void evaluator_reset(struct evaluator *evaluator, const struct environment_values *values);
 
+/* Some leaves have other values: forgets no more than what was kept of calls that can change.
+ */
+void evaluator_change(struct evaluator *evaluator, const struct formula_change *change);
+
 /* Binds the name in `slot` to a record, for all that follows. */
 void evaluator_bind(struct evaluator *evaluator, uint32_t slot, struct record_value record);
 

@@ -31,6 +31,14 @@ void evaluator_reset(struct evaluator *evaluator, const struct environment_value
         evaluator->slots[i].state = ENV_ABSENT; /* until it is bound */
 }
 
+void evaluator_change(struct evaluator *evaluator, const struct formula_change *change)
+{
+    evaluator->steps = evaluator->trace_steps = 0;
+    evaluator->exhausted = false;
+    for (uint32_t i = 0; i < change->count; i++)
+        evaluator->kept[change->calls[i]].epoch = 0;
+}
+
 void evaluator_bind(struct evaluator *evaluator, uint32_t slot, struct record_value record)
 {
     struct slot *s = &evaluator->slots[slot];

@@ -44,4 +44,14 @@ struct program {
     uint32_t text_size;
 };
 
+/* Some leaves have other values: what can come out differently then. */
+struct formula_change {
+    const struct program *program;
+    const bool *leaves; /* by number: has it another value? */
+    bool *looked;       /* by call: is it known whether it can change? */
+    bool *changes;      /* by call: it can */
+    uint32_t *calls;    /* those that can, one after another */
+    uint32_t count;
+};
+
 #endif

@@ -1,4 +1,4 @@
-/* Walks over compiled formulas: what is below a node, which fields it can read. */
+/* Walks over compiled formulas: what is below a node, which field it is about. */
 #include "formula/internal_build.h"
 
 static unsigned add_below(uint32_t below[3], unsigned count, uint32_t node)
@@ -224,36 +224,4 @@ static bool uses(const struct formula_builder *builder, uint32_t node, uint32_t 
 bool formula_uses(const struct formula_builder *builder, uint32_t node, uint32_t slot)
 {
     return node != NODE_NONE && uses(builder, node, slot);
-}
-
-struct leaves_walk {
-    const struct program *program;
-    void (*found)(void *user, uint16_t leaf);
-    void *user;
-    uint8_t seen[CALLS_MAX / 8];
-};
-
-static void walk_leaves(struct leaves_walk *walk, uint32_t node)
-{
-    const struct formula_node *n = &walk->program->nodes[node];
-    bool leaf = n->op == OP_LEAF || n->op == OP_FLAG || n->op == OP_RECORD_LEAF ||
-                (n->op == OP_DOMAIN && n->type == TYPE_NUMBERS);
-    if (leaf)
-        walk->found(walk->user, n->leaf);
-    if (n->op == OP_CALL && !(walk->seen[n->a / 8] >> n->a % 8 & 1)) {
-        walk->seen[n->a / 8] |= (uint8_t)(1 << n->a % 8);
-        walk_leaves(walk, walk->program->calls[n->a].body);
-    }
-    uint32_t below[3];
-    unsigned count = formula_node_below(n, below);
-    for (unsigned i = 0; i < count; i++)
-        walk_leaves(walk, below[i]);
-}
-
-void formula_leaves(const struct program *program, uint32_t node,
-                    void (*found)(void *user, uint16_t leaf), void *user)
-{
-    struct leaves_walk walk = {.program = program, .found = found, .user = user};
-    if (node != NODE_NONE)
-        walk_leaves(&walk, node);
 }

@@ -161,13 +161,19 @@ void derived_read(struct derived *derived, uint16_t leaf, uint32_t record,
     }
 }
 
-void derived_fields(uint16_t leaf, bool leaves[FIELD_COUNT])
+static bool is_among(const uint16_t *fields, size_t count, enum field_id field)
 {
-    for (size_t i = 0; i < sizeof both_need / sizeof both_need[0]; i++)
-        leaves[both_need[i]] = true;
+    for (size_t i = 0; i < count; i++)
+        if (fields[i] == field)
+            return true;
+    return false;
+}
+
+bool derived_depends(uint16_t leaf, enum field_id field)
+{
+    if (is_among(both_need, sizeof both_need / sizeof both_need[0], field))
+        return true;
     if (rows[leaf - DERIVED_FIRST].at_setter)
-        leaves[FIELD_SETTER_NOSE_CONTACT] = true;
-    else
-        for (size_t i = 0; i < sizeof sweep_needs / sizeof sweep_needs[0]; i++)
-            leaves[sweep_needs[i]] = true;
+        return field == FIELD_SETTER_NOSE_CONTACT;
+    return is_among(sweep_needs, sizeof sweep_needs / sizeof sweep_needs[0], field);
 }

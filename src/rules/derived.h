@@ -62,7 +62,7 @@ void derived_read(struct derived *derived, uint16_t leaf, uint32_t record,
 const struct obstacle_room *derived_room(struct derived *derived, uint16_t leaf,
                                          uint32_t record);
 
-/* Marks in `leaves` every field that a derived leaf may depend on. */
-void derived_fields(uint16_t leaf, bool leaves[FIELD_COUNT]);
+/* May a derived leaf depend on this field? */
+bool derived_depends(uint16_t leaf, enum field_id field);
 
 #endif

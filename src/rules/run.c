@@ -302,6 +302,13 @@ void runner_reset(struct runner *runner, const struct machine *machine)
         evaluator_reset(runner->evaluators[b], &values);
 }
 
+void runner_change(struct runner *runner, const struct formula_change *changes)
+{
+    binding_values(&runner->binding, runner->binding.machine);
+    for (size_t b = 0; b < runner->book_count; b++)
+        evaluator_change(runner->evaluators[b], &changes[b]);
+}
+
 void runner_run(struct runner *runner, struct arena *arena, const struct machine *machine,
                 bool keep)
 {

@@ -13,25 +13,31 @@ enum {
 
 #define GROWTH 1.5
 
-static void note_leaf(void *user, uint16_t leaf)
+/* What changes in each book with a field, and with what is computed from it. */
+static void find_changes(struct search *search, enum field_id field)
 {
-    bool *leaves = user;
-    if (leaf_is_derived(leaf))
-        derived_fields(leaf, leaves);
-    else
-        leaves[leaf] = true;
+    struct runner *runner = search->runner;
+    bool *leaves = ARENA_ARRAY(search->arena, bool, LEAF_COUNT);
+    leaves[field] = true;
+    for (uint16_t leaf = DERIVED_FIRST; leaf < LEAF_COUNT; leaf++)
+        leaves[leaf] = derived_depends(leaf, field);
+    search->changes = ARENA_ARRAY(search->arena, struct formula_change, runner->book_count);
+    for (uint32_t i = 0; i < runner->rule_count; i++) {
+        const struct rule_entry *entry = &runner->rules[i];
+        struct formula_change *change = &search->changes[entry->book_index];
+        if (!change->program)
+            formula_change_find(change, search->arena, &entry->book->program, leaves);
+    }
 }
 
-static bool depends(const struct rule_entry *entry, enum field_id field, bool *leaves)
+static bool depends(const struct search *search, const struct rule_entry *entry)
 {
-    const struct program *program = &entry->book->program;
-    memset(leaves, 0, FIELD_COUNT);
-    formula_leaves(program, entry->rule->when, note_leaf, leaves);
+    struct formula_change *change = &search->changes[entry->book_index];
+    bool can = formula_changes(change, entry->rule->when);
     for (uint32_t k = 0; k < entry->rule->requirement_count; k++)
-        formula_leaves(program,
-                       entry->book->requirements[entry->rule->first_requirement + k].node,
-                       note_leaf, leaves);
-    return leaves[field];
+        can |= formula_changes(
+            change, entry->book->requirements[entry->rule->first_requirement + k].node);
+    return can;
 }
 
 void search_open(struct search *search, struct runner *runner, struct arena *arena,
@@ -41,17 +47,18 @@ void search_open(struct search *search, struct runner *runner, struct arena *are
         (struct search){.runner = runner, .arena = arena, .machine = machine, .value = value};
     search->whole = field_table[field].kind == KIND_COUNT;
     search->dependents = ARENA_ARRAY(arena, uint32_t, runner->rule_count);
-    bool leaves[FIELD_COUNT];
+    find_changes(search, field);
     for (uint32_t i = 0; i < runner->rule_count; i++)
-        if (depends(&runner->rules[i], field, leaves))
+        if (depends(search, &runner->rules[i]))
             search->dependents[search->dependent_count++] = i;
     search->sparse = machine->groups[GROUP_CUTTER].count > SPARSE_FROM;
+    runner_reset(runner, machine);
 }
 
 static void put(struct search *search, double x)
 {
     search->value->si = search->whole ? round(x) : x;
-    runner_reset(search->runner, search->machine);
+    runner_change(search->runner, search->changes);
 }
 
 static bool is_ignored(const struct search *search, const struct instance *instance)

@@ -1,7 +1,7 @@
 /* Asking the rules that depend on one value, with other values in its place.
  *
- * The machine's value is changed in place and the evaluators start over for each question, so
- * that nothing about a margin is assumed: linear or not is all the same.
+ * The machine's value is changed in place and everything that reads it is evaluated anew for
+ * each question, so that nothing about a margin is assumed: linear or not is all the same.
  *
  * In a long list of cutters only few decide: those that are tightest somewhere.  A search over
  * such a list asks only those, gathers them as it goes (search_gather), and whoever uses it
@@ -24,6 +24,7 @@ struct search {
     struct field_value *value;           /* the one that is changed */
     bool whole;                          /* it is a whole number */
     const struct instance_list *ignored; /* NULL: none */
+    struct formula_change *changes;      /* of each book, when the field does */
     uint32_t *dependents;                /* rules that can read the field */
     size_t dependent_count;
     VECTOR(uint32_t) few; /* cutters to be asked, where `sparse` */

@@ -301,22 +301,24 @@ static void tell_field(struct one_case *one, struct line *line)
         tell(line, "leads nowhere");
 }
 
-struct leaves {
-    struct one_case *one;
-    struct line *line;
-};
-
-static void tell_leaf(void *user, uint16_t leaf)
+/* The leaves without which the requirement would come out the same. */
+static void tell_leaves(struct one_case *one, struct line *line, uint32_t requirement)
 {
-    struct leaves *leaves = user;
-    tell(leaves->line, world_environment.leaf_path(NULL, leaf));
+    size_t count = world_leaf_count();
+    for (uint16_t leaf = 0; leaf < count; leaf++) {
+        bool *leaves = ARENA_ARRAY(one->arena, bool, count);
+        struct formula_change change;
+        leaves[leaf] = true;
+        formula_change_find(&change, one->arena, &one->program, leaves);
+        if (formula_changes(&change, requirement))
+            tell(line, world_environment.leaf_path(NULL, leaf));
+    }
 }
 
 static void evaluate_line(struct one_case *one, struct line *line, uint32_t requirement)
 {
     static const char *const truths[] = {"no", "yes", "unknown"};
     struct formula_namer namer = world_namer(&one->world);
-    struct leaves leaves = {one, line};
     struct verdict verdict;
     struct form form;
     struct buffer text;
@@ -352,7 +354,7 @@ static void evaluate_line(struct one_case *one, struct line *line, uint32_t requ
             tell_field(one, line);
         return;
     case READS:
-        formula_leaves(&one->program, requirement, tell_leaf, &leaves);
+        tell_leaves(one, line, requirement);
         return;
     default:
         return;

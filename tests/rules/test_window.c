@@ -150,26 +150,20 @@ static void make(struct world *world, unsigned number)
     world->reads = ARENA_ARRAY(&world->arena, bool, world->runner.rule_count);
 }
 
-static void note(void *user, uint16_t leaf)
-{
-    bool *leaves = user;
-    if (leaf_is_derived(leaf))
-        derived_fields(leaf, leaves);
-    else
-        leaves[leaf] = true;
-}
-
 static void find_readers(struct world *world, enum field_id field)
 {
+    bool leaves[LEAF_COUNT] = {false};
+    struct formula_change change;
+    leaves[field] = true;
+    for (uint16_t leaf = DERIVED_FIRST; leaf < LEAF_COUNT; leaf++)
+        leaves[leaf] = derived_depends(leaf, field);
+    formula_change_find(&change, &world->arena, &builtin_rulebook.program, leaves);
     for (uint32_t i = 0; i < world->runner.rule_count; i++) {
         const struct rule *rule = world->runner.rules[i].rule;
-        bool leaves[FIELD_COUNT] = {false};
-        formula_leaves(&builtin_rulebook.program, rule->when, note, leaves);
+        world->reads[i] = formula_changes(&change, rule->when);
         for (uint32_t k = 0; k < rule->requirement_count; k++)
-            formula_leaves(&builtin_rulebook.program,
-                           builtin_rulebook.requirements[rule->first_requirement + k].node,
-                           note, leaves);
-        world->reads[i] = leaves[field];
+            world->reads[i] |= formula_changes(
+                &change, builtin_rulebook.requirements[rule->first_requirement + k].node);
     }
 }
 
