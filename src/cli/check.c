@@ -212,8 +212,7 @@ enum exit_status command_check(struct run *run)
         return EXIT_TROUBLE;
     if (!books_load(run, &checking->books))
         return EXIT_TROUBLE;
-    const struct option_row *row = &option_table[OPTION_FORMAT];
-    checking->format = report_format_find(option_choice(row, values[OPTION_FORMAT].choice));
+    checking->format = report_format_find(run_format(run));
     checking->layout = surroundings_layout(run);
     checking->stop_at = levels[values[OPTION_STOP_AT].choice];
     checking->today = surroundings_today(run);

@@ -53,6 +53,9 @@ enum exit_status command_rules(struct run *run);
 enum exit_status run_refuse(struct run *run, const char *format, ...)
     __attribute__((format(printf, 2, 3)));
 
+/* What --format names, or its default. */
+struct view run_format(const struct run *run);
+
 /* The command called so; NULL where there is none. */
 const struct command *command_find(struct view name);
 

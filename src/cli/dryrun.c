@@ -136,9 +136,7 @@ static void refuse_missing(struct run *run, const struct machine_file *file,
 
 static enum exit_status finish(struct run *run, const struct dryrun *dryrun)
 {
-    bool json = view_is(
-        option_choice(&option_table[OPTION_FORMAT], run->options.values[OPTION_FORMAT].choice),
-        "json");
+    bool json = view_is(run_format(run), "json");
     struct report_options layout = surroundings_layout(run);
     struct buffer out;
     buffer_init(&out, run->arena);
@@ -153,8 +151,7 @@ static enum exit_status finish(struct run *run, const struct dryrun *dryrun)
 enum exit_status command_dryrun(struct run *run)
 {
     const struct options *options = &run->options;
-    struct view format =
-        option_choice(&option_table[OPTION_FORMAT], options->values[OPTION_FORMAT].choice);
+    struct view format = run_format(run);
     if (options->arguments.count != 1)
         return run_refuse(run, "dryrun wants one machine file");
     if (!view_is(format, "text") && !view_is(format, "json"))

@@ -27,6 +27,12 @@ static void ignore_closed_pipes(void)
     sigaction(SIGPIPE, &ignore, NULL);
 }
 
+struct view run_format(const struct run *run)
+{
+    return option_choice(&option_table[OPTION_FORMAT],
+                         run->options.values[OPTION_FORMAT].choice);
+}
+
 enum exit_status run_refuse(struct run *run, const char *format, ...)
 {
     va_list arguments;

@@ -70,9 +70,7 @@ static bool add_named(struct windows *windows, const char *path)
 static enum exit_status finish(struct windows *windows)
 {
     struct run *run = windows->run;
-    bool json = view_is(
-        option_choice(&option_table[OPTION_FORMAT], run->options.values[OPTION_FORMAT].choice),
-        "json");
+    bool json = view_is(run_format(run), "json");
     struct report_options layout = surroundings_layout(run);
     struct buffer out;
     buffer_init(&out, run->arena);
@@ -101,8 +99,7 @@ static enum exit_status finish(struct windows *windows)
 enum exit_status command_window(struct run *run)
 {
     const struct options *options = &run->options;
-    struct view format =
-        option_choice(&option_table[OPTION_FORMAT], options->values[OPTION_FORMAT].choice);
+    struct view format = run_format(run);
     if (!options->arguments.count)
         return run_refuse(run, "window wants a machine file, and may be given fields after it");
     if (!view_is(format, "text") && !view_is(format, "json"))

@@ -4,6 +4,7 @@
 
 #include "base/bug.h"
 #include "quantity/number.h"
+#include "text/escape.h"
 
 #include <math.h>
 
@@ -142,23 +143,10 @@ static bool is_plain(struct view text)
 /* In double quotes where it has to be. */
 static void add_text(struct buffer *out, struct view text)
 {
-    if (is_plain(text)) {
+    if (is_plain(text))
         buffer_add(out, text);
-        return;
-    }
-    buffer_byte(out, '"');
-    for (size_t i = 0; i < text.size; i++) {
-        unsigned char c = (unsigned char)text.data[i];
-        if (c == '"' || c == '\\')
-            buffer_format(out, "\\%c", c);
-        else if (c == '\n')
-            buffer_text(out, "\\n");
-        else if (c < 0x20 || c == 0x7f)
-            buffer_format(out, "\\x%02x", c);
-        else
-            buffer_byte(out, (char)c);
-    }
-    buffer_byte(out, '"');
+    else
+        escape_quoted(out, text);
 }
 
 const char *field_value_text(struct arena *arena, enum field_id id,

@@ -95,3 +95,20 @@ const char *escape_short(struct arena *arena, struct view text, size_t cells)
     buffer_fill(&out, '.', cells < 3 ? cells : 3);
     return buffer_string(&out);
 }
+
+void escape_quoted(struct buffer *out, struct view text)
+{
+    buffer_byte(out, '"');
+    for (size_t i = 0; i < text.size; i++) {
+        unsigned char c = (unsigned char)text.data[i];
+        if (c == '"' || c == '\\')
+            buffer_format(out, "\\%c", c);
+        else if (c == '\n')
+            buffer_text(out, "\\n");
+        else if (c < 0x20 || c == 0x7f)
+            buffer_format(out, "\\x%02x", c);
+        else
+            buffer_byte(out, (char)c);
+    }
+    buffer_byte(out, '"');
+}

@@ -22,4 +22,7 @@ bool escape_is_hidden(uint32_t point);
 /* `text` made harmless and cut to at most `cells` terminal cells, with `...` where cut. */
 const char *escape_short(struct arena *arena, struct view text, size_t cells);
 
+/* Adds `text` as a YAML text in double quotes, which reads back the same. */
+void escape_quoted(struct buffer *out, struct view text);
+
 #endif

@@ -2,6 +2,7 @@
 #include "tree/changing.h"
 
 #include "base/buffer.h"
+#include "text/escape.h"
 
 struct view changing_splice(const struct changing *changing, size_t start, size_t end,
                             struct view text)
@@ -50,30 +51,13 @@ static bool reads_as_itself(struct view text, bool in_brackets)
     return true;
 }
 
-static void add_quoted(struct buffer *out, struct view text)
-{
-    buffer_byte(out, '"');
-    for (size_t i = 0; i < text.size; i++) {
-        unsigned char c = (unsigned char)text.data[i];
-        if (c == '"' || c == '\\')
-            buffer_format(out, "\\%c", c);
-        else if (c == '\n')
-            buffer_text(out, "\\n");
-        else if (c < 0x20 || c == 0x7f)
-            buffer_format(out, "\\x%02x", c);
-        else
-            buffer_byte(out, (char)c);
-    }
-    buffer_byte(out, '"');
-}
-
 const char *change_quoted(struct arena *arena, struct view text, bool in_brackets)
 {
     if (reads_as_itself(text, in_brackets))
         return arena_copy(arena, text.data, text.size);
     struct buffer out;
     buffer_init(&out, arena);
-    add_quoted(&out, text);
+    escape_quoted(&out, text);
     return buffer_string(&out);
 }
 
@@ -103,7 +87,7 @@ static struct view styled(const struct changing *changing, const struct tree_nod
         return buffer_view(&out);
     }
     if (quote == '"') {
-        add_quoted(&out, text);
+        escape_quoted(&out, text);
         return buffer_view(&out);
     }
     return view_of(change_quoted(changing->arena, text, in_brackets));

@@ -107,3 +107,25 @@ Test(escape, endless_marks)
     text[3000] = '\0';
     cr_expect(strlen(escape_short(&arena, view_of(text), 10)) < 200);
 }
+
+static const struct {
+    const char *text, *quoted;
+} quotes[] = {
+    {"", "\"\""},
+    {"rack 2", "\"rack 2\""},
+    {"3/4\" shank", "\"3/4\\\" shank\""},
+    {"C:\\jobs", "\"C:\\\\jobs\""},
+    {"two\nlines", "\"two\\nlines\""},
+    {"\t\x7f\x01", "\"\\x09\\x7f\\x01\""},
+    {"fr\xc3\xa4ser", "\"fr\xc3\xa4ser\""},
+};
+
+Test(escape, quoted)
+{
+    for (size_t i = 0; i < sizeof quotes / sizeof *quotes; i++) {
+        struct buffer out;
+        buffer_init(&out, &arena);
+        escape_quoted(&out, view_of(quotes[i].text));
+        cr_expect_str_eq(buffer_string(&out), quotes[i].quoted);
+    }
+}
