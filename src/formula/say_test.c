@@ -107,7 +107,8 @@ static const char *test_distinct(const struct saying *saying, uint32_t node)
         run_list_at(evaluator, &list, elements[i]);
         if (node_of(evaluator, n->a)->op == OP_LEAF)
             buffer_text(&name, say_leaf(saying, node_of(evaluator, n->a)));
-        else if (node_of(evaluator, n->a)->type == TYPE_QUANTITY)
+        else if (node_of(evaluator, n->a)->type == TYPE_QUANTITY ||
+                 node_of(evaluator, n->a)->op == OP_CALL)
             say_node(&symbols, &name, n->a);
         else
             buffer_add(&name, say_text_of(evaluator, node_of(evaluator, n->a)));
