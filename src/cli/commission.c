@@ -3,20 +3,16 @@
  * The dialogue itself is in ask/; here are the terminal, the drafts on the disk, and the file.
  */
 #include <errno.h>
-#include <fcntl.h>
-#include <langinfo.h>
 #include <libgen.h>
-#include <locale.h>
-#include <stdlib.h>
 #include <string.h>
 #include <sys/stat.h>
 #include <unistd.h>
 
 #include "ask/dialogue.h"
-#include "ask/line.h"
 #include "cli/books.h"
 #include "cli/draft_file.h"
 #include "cli/input.h"
+#include "cli/lines.h"
 #include "cli/save.h"
 #include "cli/surroundings.h"
 #include "cli/trouble.h"
@@ -24,7 +20,7 @@
 #include "text/escape.h"
 #include "tree/tree.h"
 
-enum { EDIT_WIDTH_MIN = 40, SHOWN = 60 };
+enum { SHOWN = 60 };
 
 /* One dialogue with its surroundings. */
 struct commission {
@@ -35,11 +31,8 @@ struct commission {
     struct check_options rules;
     struct ask_setup setup;
     struct draft_file draft;
-    struct line_reader *reader;
+    struct lines lines;
     struct ask *ask;
-    const char *answers; /* what to call the input where nobody types; NULL: a terminal */
-    size_t line;         /* of that */
-    bool edits;
 };
 
 /* The dialogue's host. */
@@ -82,7 +75,7 @@ static const char *save(void *user, struct arena *arena, const char *path, struc
     const char *why = commission->setup.exists
                           ? save_over(arena, path, commission->setup.base, bytes)
                           : save_new(arena, path, bytes);
-    wake_again(commission->edits); /* writing a file catches signals in its own way */
+    wake_again(commission->lines.edits); /* writing a file catches signals in its own way */
     return why;
 }
 
@@ -132,41 +125,6 @@ static bool open_file(struct commission *commission, const char *path)
     return true;
 }
 
-/* May the line editor be used?  It needs a terminal that knows more than appending, and says
- * what it shows in UTF-8. */
-static bool may_edit(const struct commission *commission)
-{
-    const char *terminal = getenv("TERM");
-    if (commission->answers || !commission->run->out->is_terminal || !terminal || !*terminal ||
-        strcmp(terminal, "dumb") == 0 || commission->setup.layout.width < EDIT_WIDTH_MIN)
-        return false;
-    return setlocale(LC_CTYPE, "") && strcmp(nl_langinfo(CODESET), "UTF-8") == 0;
-}
-
-/* What the answers come from.  False: said why not. */
-static bool open_answers(struct commission *commission)
-{
-    const struct option_value *option = &commission->run->options.values[OPTION_ANSWERS];
-    struct line_place place = {
-        .in = STDIN_FILENO, .out = STDOUT_FILENO, .words = words, .user = commission};
-    if (option->given) {
-        commission->answers = option->text;
-        place.in = open(option->text, O_RDONLY | O_CLOEXEC | O_NOCTTY);
-        if (place.in < 0)
-            return run_refuse(commission->run, "%s cannot be read: %s", option->text,
-                              trouble_reason(commission->run->arena, errno)) == EXIT_CLEAN;
-    } else if (!isatty(STDIN_FILENO)) {
-        commission->answers = "<stdin>";
-    }
-    commission->edits = may_edit(commission);
-    place.wake = wake_open(commission->edits);
-    if (commission->edits)
-        commission->reader = line_edit(commission->run->arena, &place);
-    if (!commission->reader)
-        commission->reader = line_plain(commission->run->arena, &place);
-    return true;
-}
-
 static void open_draft(struct commission *commission)
 {
     struct ask_setup *setup = &commission->setup;
@@ -198,7 +156,7 @@ static void set_up(struct commission *commission)
     };
     const struct field_value day = {.state = VALUE_GIVEN, .si = today};
     setup->rules = &commission->rules;
-    setup->layout = surroundings_layout(run);
+    setup->layout = commission->lines.layout;
     setup->layout.show = SHOW_FAILED;
     setup->today = view_of(field_value_text(run->arena, FIELD_TABLE_MEASURED_ON, &day));
     setup->host = (struct ask_host){commission, keep, aside, drop, save};
@@ -206,29 +164,17 @@ static void set_up(struct commission *commission)
 
 /* Running. */
 
-static void show(struct commission *commission, struct view text)
-{
-    struct buffer plain;
-    buffer_init(&plain, commission->run->arena);
-    if (!commission->setup.layout.unicode) {
-        text_plain(&plain, text);
-        text = buffer_view(&plain);
-    }
-    output_write(commission->run->out, text);
-    output_flush(commission->run->out);
-}
-
 /* Where nobody types, what was taken is shown with the number of its line. */
 static void echo(struct commission *commission, struct view line)
 {
     struct buffer out;
-    if (!commission->answers)
+    if (!commission->lines.from)
         return;
     buffer_init(&out, commission->run->arena);
-    buffer_format(&out, "%s:%zu> ", commission->answers, commission->line);
+    buffer_format(&out, "%s:%zu> ", commission->lines.from, commission->lines.number);
     escape_terminal(&out, line);
     buffer_byte(&out, '\n');
-    show(commission, buffer_view(&out));
+    lines_show(&commission->lines, buffer_view(&out));
 }
 
 static enum exit_status break_off(struct commission *commission, enum line_result result)
@@ -237,13 +183,14 @@ static enum exit_status break_off(struct commission *commission, enum line_resul
     struct run *run = commission->run;
     if (result == LINE_HANGUP)
         return EXIT_TROUBLE;
-    if (!commission->answers)
-        show(commission, (struct view)VIEW_LITERAL("\n"));
+    if (!commission->lines.from)
+        lines_gap(&commission->lines);
     ask_farewell(commission->ask, &says);
-    show(commission, says);
-    if (commission->answers)
+    lines_show(&commission->lines, says);
+    output_flush(run->out);
+    if (commission->lines.from)
         trouble_say(run->arena, "%s: the answers came to an end after line %zu",
-                    commission->answers, commission->line);
+                    commission->lines.from, commission->lines.number);
     if (commission->draft.why)
         trouble_say(run->arena, "the draft could not be kept: %s", commission->draft.why);
     return EXIT_TROUBLE;
@@ -254,24 +201,24 @@ static bool step(struct commission *commission, enum exit_status *status)
 {
     struct view line, says;
     enum ask_state state = ASK_GOES_ON;
-    enum line_result result = line_read(commission->reader, &line);
+    enum line_result result = lines_read(&commission->lines, &line);
     if (result != LINE_READ && result != LINE_TOO_LONG) {
         *status = break_off(commission, result);
         return false;
     }
-    commission->line++;
     if (result == LINE_TOO_LONG) {
         ask_too_long(commission->ask, &says);
     } else {
         echo(commission, line);
         state = ask_line(commission->ask, line, &says);
     }
-    show(commission, says);
+    lines_show(&commission->lines, says);
     *status = EXIT_CLEAN;
-    if (commission->answers && ask_refused(commission->ask)) {
+    if (commission->lines.from && ask_refused(commission->ask)) {
+        output_flush(commission->run->out);
         trouble_say(commission->run->arena,
                     "%s:%zu: this answer was refused, and the rest is not read",
-                    commission->answers, commission->line);
+                    commission->lines.from, commission->lines.number);
         *status = EXIT_TROUBLE;
         return false;
     }
@@ -291,15 +238,18 @@ enum exit_status command_commission(struct run *run)
         return EXIT_TROUBLE;
     if (options->arguments.count && !open_file(commission, options->arguments.items[0]))
         return EXIT_TROUBLE;
+    lines_init(&commission->lines, run);
     set_up(commission);
     open_draft(commission);
-    if (!open_answers(commission))
+    const struct option_value *answers = &options->values[OPTION_ANSWERS];
+    if (!lines_open(&commission->lines, answers->given ? answers->text : NULL, words,
+                    commission))
         return EXIT_TROUBLE;
     commission->ask = ask_begin(run->arena, &commission->setup, &says);
-    show(commission, says);
+    lines_show(&commission->lines, says);
     while (step(commission, &status))
         ;
-    line_close(commission->reader);
+    lines_close(&commission->lines);
     ask_end(commission->ask);
     return status;
 }

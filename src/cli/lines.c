@@ -1,78 +1,123 @@
 #include "cli/lines.h"
 
 #include <errno.h>
+#include <fcntl.h>
+#include <langinfo.h>
+#include <locale.h>
 #include <stdarg.h>
-#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
 #include <unistd.h>
 
 #include "cli/surroundings.h"
+#include "cli/trouble.h"
+#include "cli/wake.h"
 #include "report/wrap.h"
 #include "text/escape.h"
 
+enum { EDIT_WIDTH_MIN = 40 };
+
 void lines_init(struct lines *lines, struct run *run)
 {
-    *lines = (struct lines){.run = run, .from_terminal = isatty(STDIN_FILENO) == 1};
+    *lines = (struct lines){.run = run, .layout = surroundings_layout(run)};
+    if (!isatty(STDIN_FILENO))
+        lines->from = "<stdin>";
 }
 
-/* The next byte of standard input; -1 at its end. */
-static int next_byte(struct lines *lines)
+/* May the line editor be used?  It needs a terminal that knows more than appending, and says
+ * what it shows in UTF-8. */
+static bool may_edit(const struct lines *lines)
 {
-    if (lines->used == lines->size) {
-        ssize_t count;
-        do
-            count = read(STDIN_FILENO, lines->room, sizeof lines->room);
-        while (count < 0 && errno == EINTR);
-        lines->used = 0;
-        lines->size = count > 0 ? (size_t)count : 0;
-        if (count <= 0)
-            return -1;
+    const char *terminal = getenv("TERM");
+    if (lines->from || !lines->run->out->is_terminal || !terminal || !*terminal ||
+        strcmp(terminal, "dumb") == 0 || lines->layout.width < EDIT_WIDTH_MIN)
+        return false;
+    return setlocale(LC_CTYPE, "") && strcmp(nl_langinfo(CODESET), "UTF-8") == 0;
+}
+
+bool lines_open(struct lines *lines, const char *path,
+                const char *const *(*words)(void *user, struct arena *arena), void *user)
+{
+    struct run *run = lines->run;
+    struct line_place place = {
+        .in = STDIN_FILENO, .out = STDOUT_FILENO, .words = words, .user = user};
+    if (path) {
+        lines->from = path;
+        place.in = open(path, O_RDONLY | O_CLOEXEC | O_NOCTTY);
+        if (place.in < 0)
+            return run_refuse(run, "%s cannot be read: %s", path,
+                              trouble_reason(run->arena, errno)) == EXIT_CLEAN;
     }
-    return (unsigned char)lines->room[lines->used++];
+    lines->edits = may_edit(lines);
+    place.wake = wake_open(lines->edits);
+    if (lines->edits)
+        lines->reader = line_edit(run->arena, &place);
+    if (!lines->reader)
+        lines->reader = line_plain(run->arena, &place);
+    return true;
 }
 
-/* What a terminal takes: no more than it shows. */
-static void show(struct lines *lines, struct view text)
+void lines_close(struct lines *lines)
 {
-    struct report_options layout = surroundings_layout(lines->run);
-    struct buffer out;
-    buffer_init(&out, lines->run->arena);
-    if (layout.unicode)
-        buffer_add(&out, text);
-    else
-        text_plain(&out, text);
-    output_write(lines->run->out, buffer_view(&out));
+    if (lines->reader)
+        line_close(lines->reader);
+    lines->reader = NULL;
+}
+
+void lines_show(struct lines *lines, struct view text)
+{
+    struct buffer plain;
+    buffer_init(&plain, lines->run->arena);
+    if (!lines->layout.unicode) {
+        text_plain(&plain, text);
+        text = buffer_view(&plain);
+    }
+    output_write(lines->run->out, text);
+}
+
+enum line_result lines_read(struct lines *lines, struct view *out)
+{
+    output_flush(lines->run->out);
+    enum line_result result = line_read(lines->reader, out);
+    if (result == LINE_READ || result == LINE_TOO_LONG)
+        lines->number++;
+    return result;
 }
 
 bool lines_ask(struct lines *lines, const char *question, struct view *out)
 {
-    struct buffer line;
-    buffer_init(&line, lines->run->arena);
-    show(lines, view_of(question));
-    output_flush(lines->run->out);
-    int byte = lines->ended ? -1 : next_byte(lines);
-    bool is_there = byte >= 0;
-    for (; byte >= 0 && byte != '\n'; byte = next_byte(lines))
-        if (line.size < LINE_MAX_SIZE)
-            buffer_byte(&line, (char)byte);
-    lines->ended = lines->ended || byte < 0;
-    if (line.size && line.data[line.size - 1] == '\r')
-        line.size--;
-    *out = view_trim(buffer_view(&line));
-    if (!lines->from_terminal || !is_there) {
+    struct view line;
+    if (!lines->reader && !lines_open(lines, NULL, NULL, NULL))
+        return false;
+    lines_say(lines, 0, "%s", question);
+    enum line_result result = lines->ended ? LINE_END : lines_read(lines, &line);
+    while (result == LINE_TOO_LONG) {
+        lines_say(lines, 4, "That line is too long to be an answer; nothing of it was taken.");
+        result = lines_read(lines, &line);
+    }
+    lines->ended = result != LINE_READ;
+    if (lines->ended) {
+        if (!lines->from)
+            lines_gap(lines);
+        return false;
+    }
+    *out = view_trim(line);
+    *out = (struct view){arena_copy(lines->run->arena, out->data, out->size), out->size};
+    if (lines->from) {
         struct buffer echo;
         buffer_init(&echo, lines->run->arena);
-        if (!lines->from_terminal)
-            escape_terminal(&echo, *out);
+        buffer_text(&echo, "> ");
+        escape_terminal(&echo, *out);
         buffer_byte(&echo, '\n');
-        show(lines, buffer_view(&echo));
+        lines_show(lines, buffer_view(&echo));
     }
-    return is_there;
+    return true;
 }
 
 void lines_say(struct lines *lines, size_t indent, const char *format, ...)
 {
     struct arena *arena = lines->run->arena;
-    struct wrap wrap = {wrap_width(surroundings_layout(lines->run).width), indent, indent};
+    struct wrap wrap = {wrap_width(lines->layout.width), indent, indent};
     struct buffer text, out;
     buffer_init(&text, arena);
     buffer_init(&out, arena);
@@ -81,7 +126,7 @@ void lines_say(struct lines *lines, size_t indent, const char *format, ...)
     buffer_format_list(&text, format, arguments);
     va_end(arguments);
     wrap_add(&out, &wrap, buffer_view(&text));
-    show(lines, buffer_view(&out));
+    lines_show(lines, buffer_view(&out));
 }
 
 void lines_gap(struct lines *lines)

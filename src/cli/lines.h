@@ -1,4 +1,4 @@
-/* Answers from standard input, a line each: from a person, a pipe or a file alike.
+/* Answers, a line each: from a person, a pipe or a file alike.
  *
  * Questions are only ever appended, and no cursor is moved: what a screen reader, a serial line
  * or a log can take.  Where nobody's typing shows by itself, each answer is repeated behind its
@@ -7,23 +7,40 @@
 #ifndef PROVEOUT_CLI_LINES_H
 #define PROVEOUT_CLI_LINES_H
 
+#include "ask/line.h"
 #include "cli/command.h"
-
-enum { LINE_MAX_SIZE = 4096 };
+#include "report/report.h"
 
 struct lines {
     struct run *run;
-    bool from_terminal; /* what is typed shows by itself */
+    struct report_options layout;
+    const char *from; /* what to call the input where nobody types; NULL: a terminal */
+    size_t number;    /* of the last line */
+    bool edits;       /* the line editor is in use */
     bool ended;
-    size_t used, size; /* of `room` */
-    char room[LINE_MAX_SIZE];
+    struct line_reader *reader; /* NULL: not opened yet */
 };
 
 void lines_init(struct lines *lines, struct run *run);
 
-/* Writes a question and reads the line that answers it, without its end and blanks around it.
- * False at the end of the answers.  The view is good for as long as the run. */
+/* Opens what answers come from: `path`, or NULL for standard input.  `words` completes what is
+ * typed, or NULL.  Catches signals from here on.  False: said why not. */
+MUST_USE bool lines_open(struct lines *lines, const char *path,
+                         const char *const *(*words)(void *user, struct arena *arena),
+                         void *user);
+
+/* The next line; it lives until the next. */
+MUST_USE enum line_result lines_read(struct lines *lines, struct view *out);
+
+/* Writes a question and reads the line that answers it, without blanks around it.  Opens
+ * standard input where nothing is open.  False at the end of the answers. */
 MUST_USE bool lines_ask(struct lines *lines, const char *question, struct view *out);
+
+/* Leaves the terminal as it was found. */
+void lines_close(struct lines *lines);
+
+/* Writes a text as it is, in ASCII where the terminal wants that. */
+void lines_show(struct lines *lines, struct view text);
 
 /* Writes a paragraph, or with `indent` a remark below a question. */
 void lines_say(struct lines *lines, size_t indent, const char *format, ...)

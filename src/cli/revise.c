@@ -123,11 +123,11 @@ static bool may_write(struct revision *revision)
     struct view text;
     if (run->options.values[OPTION_WRITE].given)
         return true;
-    if (!run->out->is_terminal || !revision->lines->from_terminal) {
+    if (!run->out->is_terminal || revision->lines->from) {
         lines_say(revision->lines, 0, "Nothing is written; --write does that.");
         return false;
     }
-    const char *question = arena_format(run->arena, "Write %s? (yes or no) ", revision->path);
+    const char *question = arena_format(run->arena, "Write %s? (yes or no)", revision->path);
     bool yes = lines_ask(revision->lines, question, &text) &&
                (view_is(text, "yes") || view_is(text, "y"));
     if (!yes)
@@ -186,14 +186,10 @@ enum exit_status command_revise(struct run *run)
     revision->lines = ARENA_NEW(run->arena, struct lines);
     lines_init(revision->lines, run);
     buffer_init(&revision->remarks, run->arena);
-    switch (gather(revision)) {
-    case REVISE_REFUSED:
-        return EXIT_TROUBLE;
-    case REVISE_STOPPED:
+    enum revise_end end = gather(revision);
+    if (end == REVISE_STOPPED)
         lines_say(revision->lines, 0, "Stopped: nothing is written.");
-        return EXIT_TROUBLE;
-    case REVISE_ASKED:
-        break;
-    }
-    return finish(revision);
+    enum exit_status status = end == REVISE_ASKED ? finish(revision) : EXIT_TROUBLE;
+    lines_close(revision->lines);
+    return status;
 }

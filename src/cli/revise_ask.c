@@ -97,8 +97,8 @@ static enum answer ask_value(struct dialogue *dialogue, const struct field_place
     struct arena *arena = revision->run->arena;
     const char *path = revise_path(revision, place), *old = revise_text(revision, place);
     explain(dialogue, place);
-    const char *question = *old ? arena_format(arena, "%s, now %s: ", path, old)
-                                : arena_format(arena, "%s, not given: ", path);
+    const char *question = *old ? arena_format(arena, "%s, now %s", path, old)
+                                : arena_format(arena, "%s, not given", path);
     for (;;) {
         struct view text;
         if (!lines_ask(dialogue->lines, question, &text) || view_is(text, "stop"))
@@ -195,7 +195,7 @@ static enum revise_end ask_fields(struct dialogue *dialogue)
     for (;;) {
         struct view text;
         struct field_place place;
-        if (!lines_ask(dialogue->lines, "Which field? (Enter alone: no more) ", &text) ||
+        if (!lines_ask(dialogue->lines, "Which field? (Enter alone: no more)", &text) ||
             view_is(text, "stop"))
             return REVISE_STOPPED;
         if (!text.size)
