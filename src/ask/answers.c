@@ -4,7 +4,8 @@
 #include "base/buffer.h"
 #include "quantity/number.h"
 
-static const char *const own_names[] = {"units", "another-cutter", "obstacle", "more"};
+static const char *const own_names[] = {"units", "another-cutter", "obstacle", "numbers",
+                                        "more"};
 
 _Static_assert(sizeof own_names / sizeof *own_names == ASK_END - FIELD_COUNT,
                "each question of the prompt's own has its name");
@@ -37,6 +38,16 @@ void answers_set(struct answers *answers, uint16_t what, uint32_t record,
 bool answer_has_value(const struct answer *answer)
 {
     return answer->source != SOURCE_NONE && answer->source != SOURCE_OPEN;
+}
+
+bool answer_lists(struct view list, const char *word)
+{
+    size_t size = strlen(word);
+    for (size_t i = 1; i + size < list.size; i++)
+        if (memcmp(list.data + i, word, size) == 0 && strchr(" [", list.data[i - 1]) &&
+            strchr(",]", list.data[i + size]))
+            return true;
+    return false;
 }
 
 uint32_t answers_input(struct answers *answers, struct view name)
@@ -183,4 +194,5 @@ void answers_from_machine(struct answers *answers, const struct machine *machine
     for (uint32_t i = 0; i < machine->groups[GROUP_OBSTACLE].count; i++)
         answers_set(answers, ASK_OBSTACLE, i, &yes);
     take_units(answers, machine);
+    answers_set(answers, ASK_NUMBERS, 0, &yes);
 }

@@ -14,7 +14,8 @@ enum ask_own {
     ASK_UNITS = FIELD_COUNT, /* mm or in */
     ASK_ANOTHER_CUTTER,
     ASK_OBSTACLE,
-    ASK_MORE, /* topics, as a list of words */
+    ASK_NUMBERS, /* yes: the chosen numbers are asked for; no: they are proposed */
+    ASK_MORE,    /* topics, as a list of words */
     ASK_END
 };
 
@@ -52,6 +53,9 @@ void answers_set(struct answers *answers, uint16_t what, uint32_t record,
                  const struct answer *answer);
 
 bool answer_has_value(const struct answer *answer);
+
+/* Is `word` one of the words of a list in brackets? */
+bool answer_lists(struct view list, const char *word);
 
 /* The record of an input of this name, which is added where there is none. */
 uint32_t answers_input(struct answers *answers, struct view name);

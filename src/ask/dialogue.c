@@ -1,9 +1,6 @@
 /* The state machine: which question is next, and what a line does to the answers. */
 #include "ask/internal.h"
 
-#include <math.h>
-
-#include "quantity/number.h"
 #include "text/escape.h"
 #include "text/utf8.h"
 
@@ -29,7 +26,7 @@ const char *ask_bytes(struct ask *ask, bool explained, struct view *out)
     return NULL;
 }
 
-static void rebuild(struct ask *ask)
+void ask_rebuild(struct ask *ask)
 {
     question_sequence(&ask->scratch, &ask->answers, &ask->sequence);
 }
@@ -63,269 +60,9 @@ static bool is_to_come(void *user, const char *field)
         return false;
     size_t index = question_index(&ask->sequence, what, record);
     return index > ask->at && index < ask->sequence.first &&
-           entry_answer(ask, &ask->sequence.items.items[index])->source == SOURCE_NONE;
-}
-
-/* A question that answers itself, as long as its usual value will do. */
-static bool is_silent(struct ask *ask, size_t at)
-{
-    const struct ask_entry *entry = &ask->sequence.items.items[at];
-    if (!(entry->row->flags & ASK_SILENT))
-        return false;
-    return !ask->setup->exists || answer_has_value(entry_answer(ask, entry));
-}
-
-static void answer_silently(struct ask *ask, size_t at)
-{
-    const struct ask_entry *entry = &ask->sequence.items.items[at];
-    if (entry_answer(ask, entry)->source != SOURCE_NONE)
-        return;
-    const struct answer answer = {.source = SOURCE_DEFAULT, .text = view_of(entry->row->text)};
-    answers_set(&ask->answers, entry->row->what, entry->record, &answer);
-    (void)answers_input(&ask->answers, answer.text);
-    rebuild(ask);
-}
-
-void ask_go(struct ask *ask, size_t at)
-{
-    while (at < ask->sequence.items.count && is_silent(ask, at))
-        answer_silently(ask, at++);
-    if (at >= ask->sequence.items.count) {
-        ask->phase = PHASE_REVIEW;
-        review_show(ask);
-        return;
-    }
-    ask->phase = PHASE_QUESTION;
-    ask->at = at;
-    offer_find(ask);
-    present_question(ask);
-}
-
-static void advance(struct ask *ask)
-{
-    ask_go(ask, ask->at + 1);
-}
-
-/* Would what is offered now be the doubtful answer again?  Then there is no doubt. */
-static bool is_settled(struct ask *ask, size_t at)
-{
-    ask->at = at;
-    struct answer answer = *entry_answer(ask, ask_entry(ask));
-    offer_find(ask);
-    if (!offer_was_taken(ask_entry(ask)->row, &answer) || !ask->offer.text ||
-        !view_is(answer.text, ask->offer.text) ||
-        ask->offer.computed != (answer.source == SOURCE_COMPUTED))
-        return false;
-    answer.unsure = false;
-    answers_set(&ask->answers, ask_entry(ask)->row->what, ask_entry(ask)->record, &answer);
-    return true;
-}
-
-/* Forward to what is still open or doubtful. */
-static void go_on(struct ask *ask)
-{
-    size_t at = ask->at + 1;
-    for (; at < ask->sequence.items.count; at++) {
-        const struct answer *answer = entry_answer(ask, &ask->sequence.items.items[at]);
-        if (answer->source == SOURCE_NONE || (answer->unsure && !is_settled(ask, at)))
-            break;
-    }
-    ask_go(ask, at);
-}
-
-/* Setting an answer. */
-
-/* Later answers that hang on this one are doubtful now; so is all that was taken as offered. */
-static void doubt(struct ask *ask, uint16_t what)
-{
-    for (size_t i = 0; i < question_count; i++) {
-        const struct question *row = &question_table[i];
-        for (uint32_t r = 0; r < ask->answers.of[row->what].list.count; r++) {
-            struct answer *answer = &ask->answers.of[row->what].list.items[r];
-            if (row->what != what && answer_has_value(answer) &&
-                answer->source != SOURCE_FILE &&
-                (offer_was_taken(row, answer) || question_depends(row, what)))
-                answer->unsure = true;
-        }
-    }
-}
-
-/* Shows what the rules say now.  False where something is to be looked at before going on. */
-static bool judge_answer(struct ask *ask)
-{
-    struct view bytes;
-    struct finding_list news;
-    if (ask_bytes(ask, false, &bytes))
-        return true;
-    judge_news(&ask->judge, &ask->scratch, bytes, &news);
-    if (!news.items.count)
-        return true;
-    present_findings(ask, &news);
-    for (size_t i = 0; i < news.items.count; i++)
-        if (news.items.items[i]->level != LEVEL_NOTE)
-            return false;
-    return true;
-}
-
-static void take(struct ask *ask, enum answer_source source, struct view text)
-{
-    const struct ask_entry entry = *ask_entry(ask);
-    const struct answer before = *entry_answer(ask, &entry);
-    const struct answer answer = {.source = (uint8_t)source, .text = text};
-    bool same =
-        answer_has_value(&before) == answer_has_value(&answer) && view_equal(before.text, text);
-    answers_set(&ask->answers, entry.row->what, entry.record, &answer);
-    if (same && before.source == SOURCE_FILE)
-        answers_set(&ask->answers, entry.row->what, entry.record, &before);
-    if (answer_has_value(&answer) && entry.row->what < FIELD_COUNT &&
-        field_table[entry.row->what].kind == KIND_INPUT)
-        (void)answers_input(&ask->answers, text);
-    bool first = before.source == SOURCE_NONE || (same && !before.unsure);
-    if (!same && !first)
-        doubt(ask, entry.row->what);
-    ask->with.inches = view_is(answers_get(&ask->answers, ASK_UNITS, 0)->text, "in");
-    rebuild(ask);
-    struct view bytes;
-    const char *why = ask_bytes(ask, false, &bytes);
-    if (why) {
-        ask->refused = true;
-        say(ask, 0, "%s. The answer is not taken.", why);
-        answers_set(&ask->answers, entry.row->what, entry.record, &before);
-        rebuild(ask);
-        return;
-    }
-    if (judge_answer(ask)) {
-        advance(ask);
-        return;
-    }
-    offer_find(ask);
-    say(ask, 0, "Enter keeps %s as it is; or answer again.",
-        ask->offer.text ? escape_short(&ask->scratch, view_of(ask->offer.text), SHOWN)
-                        : "it open");
-}
-
-static void leave_open(struct ask *ask)
-{
-    const struct answer *answer = entry_answer(ask, ask_entry(ask));
-    if (ask->setup->exists && answer->source == SOURCE_FILE) {
-        say(ask, 0, "It stays as the file has it; take it out by hand where it is to go.");
-        advance(ask);
-        return;
-    }
-    say(ask, 0, "Left open.");
-    take(ask, SOURCE_OPEN, (struct view){0});
-}
-
-/* Enter. */
-static void take_offer(struct ask *ask)
-{
-    const struct ask_entry *entry = ask_entry(ask);
-    const struct ask_offer *offer = &ask->offer;
-    if (offer->keeps) {
-        struct answer answer = *entry_answer(ask, entry);
-        answer.unsure = false;
-        answers_set(&ask->answers, entry->row->what, entry->record, &answer);
-        if (offer->text)
-            say(ask, 0, "Kept: %s.", escape_short(&ask->scratch, view_of(offer->text), SHOWN));
-        advance(ask);
-    } else if (offer->text && !offer->typed) {
-        say(ask, 0, "Taken as offered: %s.", offer->text);
-        take(ask, offer->computed ? SOURCE_COMPUTED : SOURCE_DEFAULT, view_of(offer->text));
-    } else if (entry_is_needed(ask, entry) && !ask->setup->exists) {
-        ask->refused = true;
-        say(ask, 0, "This has to be answered; ? explains it, skip leaves it open for now.");
-    } else {
-        leave_open(ask);
-    }
-}
-
-static void read_units(struct view line, struct understood *out)
-{
-    static const char *const units[] = {"mm",     "in",       "millimetres", "inches",
-                                        "metric", "imperial", "millimeters"};
-    int which = understand_choice(line, units, sizeof units / sizeof *units);
-    bool inches = which % 2 == 1;
-    *out = (struct understood){.wrong = "type 1 for millimetres or 2 for inches"};
-    if (which >= 0)
-        *out =
-            (struct understood){view_of(inches ? "in" : "mm"),
-                                inches ? "Taken as: inches." : "Taken as: millimetres.", NULL};
-}
-
-static void read_more(struct ask *ask, struct view line, struct understood *out)
-{
-    const char *words[ASK_MORE_COUNT];
-    for (size_t i = 0; i < ASK_MORE_COUNT; i++)
-        words[i] = more_table[i].word;
-    understand_words(&ask->with, words, ASK_MORE_COUNT, line, out);
-}
-
-static void take_typed(struct ask *ask, struct view line)
-{
-    const struct ask_entry *entry = ask_entry(ask);
-    struct understood answer;
-    if (entry->row->what == ASK_UNITS)
-        read_units(line, &answer);
-    else if (entry->row->what == ASK_MORE)
-        read_more(ask, line, &answer);
-    else if (entry->row->what >= FIELD_COUNT)
-        understand_flag(&ask->with, line, &answer);
-    else
-        understand(&ask->with, (enum field_id)entry->row->what, line, &answer);
-    if (answer.wrong) {
-        ask->refused = true;
-        char *text = arena_copy(&ask->scratch, answer.wrong, strlen(answer.wrong));
-        bool asks = text[strlen(text) - 1] == '?';
-        if (text[0] >= 'a' && text[0] <= 'z' && !strchr(text, '\''))
-            text[0] = (char)(text[0] - 'a' + 'A');
-        say(ask, 0, "%s%s", text, asks ? "" : ".");
-        return;
-    }
-    say(ask, 0, "%s", answer.echo);
-    take(ask, SOURCE_ASKED, answer.text);
-}
-
-/* Going back: one step, several, or to a question by its name. */
-static bool back_target(struct ask *ask, struct view rest, size_t here, size_t *target)
-{
-    double steps = 1;
-    size_t used, at = here;
-    uint16_t what;
-    uint32_t record;
-    rest = view_trim(rest);
-    if (rest.size && !(number_read(rest, &steps, &used) == NUMBER_OK && used == rest.size)) {
-        if (!answer_find(&ask->answers, rest, &what, &record))
-            return false;
-        at = question_index(&ask->sequence, what, record);
-        *target = at;
-        return at < ask->sequence.items.count;
-    }
-    for (; steps >= 1; steps--) {
-        size_t before = at;
-        while (before > 0 && is_silent(ask, --before))
-            ;
-        if (before == at || is_silent(ask, before))
-            break;
-        at = before;
-    }
-    *target = at;
-    return true;
-}
-
-static void go_back(struct ask *ask, struct view rest)
-{
-    size_t here = ask->phase == PHASE_QUESTION ? ask->at : ask->sequence.items.count;
-    size_t target;
-    if (!back_target(ask, rest, here, &target)) {
-        say(ask, 0,
-            "There is no question %s here; type back, back 3, or back with the name of "
-            "a field.",
-            escape_short(&ask->scratch, rest, SHOWN));
-        return;
-    }
-    if (target == here)
-        say(ask, 0, "This is the first question.");
-    ask_go(ask, target);
+           (entry_answer(ask, &ask->sequence.items.items[index])->source == SOURCE_NONE ||
+            (entry_answer(ask, &ask->sequence.items.items[index])->unsure &&
+             walk_is_silent(ask, index)));
 }
 
 static enum ask_state stop(struct ask *ask)
@@ -352,7 +89,7 @@ static void begin_anew(struct ask *ask)
     }
     ask->with.inches = view_is(answers_get(&ask->answers, ASK_UNITS, 0)->text, "in");
     ask->resumed = false;
-    rebuild(ask);
+    ask_rebuild(ask);
 }
 
 /* The words that mean the same everywhere.  False where the line is none of them. */
@@ -370,17 +107,22 @@ static bool is_command(struct ask *ask, struct view line, enum ask_state *state)
         return true;
     }
     if (view_is(line, "back") || view_starts(line, "back ")) {
-        go_back(ask, view_skip(line, 4));
+        walk_back(ask, view_skip(line, 4));
+        return true;
+    }
+    if (view_is(line, "?") || view_is(line, "help")) {
+        if (ask->phase == PHASE_QUESTION)
+            present_help(ask);
+        else
+            review_help(ask);
         return true;
     }
     if (ask->phase != PHASE_QUESTION)
         return false;
-    if (view_is(line, "?") || view_is(line, "help"))
-        present_help(ask);
-    else if (view_is(line, "skip"))
-        leave_open(ask);
+    if (view_is(line, "skip"))
+        take_nothing(ask);
     else if (view_is(line, "on"))
-        go_on(ask);
+        walk_on(ask);
     else
         return false;
     return true;
@@ -401,7 +143,7 @@ static void start(struct ask *ask)
     ask->refused = false;
     ask->with.arena = &ask->scratch;
     buffer_init(&ask->out, &ask->scratch);
-    rebuild(ask);
+    ask_rebuild(ask);
 }
 
 enum ask_state ask_line(struct ask *ask, struct view typed, struct view *says)
@@ -526,6 +268,20 @@ static bool resume(struct ask *ask, struct view *at)
     return true;
 }
 
+/* `shed` of `yards/shed.yaml`. */
+static struct view stem(struct view path)
+{
+    size_t start = path.size, end = path.size;
+    while (start > 0 && path.data[start - 1] != '/')
+        start--;
+    for (size_t i = path.size; i > start + 1; i--)
+        if (path.data[i - 1] == '.') {
+            end = i - 1;
+            break;
+        }
+    return (struct view){path.data + start, end - start};
+}
+
 struct ask *ask_begin(struct arena *arena, const struct ask_setup *setup, struct view *says)
 {
     struct ask *ask = ARENA_NEW(arena, struct ask);
@@ -537,14 +293,15 @@ struct ask *ask_begin(struct arena *arena, const struct ask_setup *setup, struct
     ask->topic = TOPIC_COUNT;
     arena_init(&ask->scratch, arena->host);
     buffer_init(&ask->out, &ask->scratch);
-    ask->with = (struct understanding){&ask->scratch, false, setup->today};
+    ask->with = (struct understanding){
+        .arena = &ask->scratch, .today = setup->today, .name = stem(view_of(setup->path))};
     judge_init(&ask->judge, arena, setup->rules, setup->path ? setup->path : "machine.yaml");
     ask->judge.to_come = is_to_come;
     ask->judge.user = ask;
     begin_anew(ask);
     present_intro(ask);
     bool resumed = resume(ask, &at);
-    rebuild(ask);
+    ask_rebuild(ask);
     know(ask);
     size_t start_at = 0;
     if (resumed)

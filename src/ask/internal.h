@@ -34,6 +34,7 @@ struct ask {
     bool resumed;  /* from a draft, and nothing was answered since */
     bool refused;  /* the last line */
     struct ask_offer offer;
+    struct ask_offer parts[ASK_JOINED_MAX]; /* of each of several entries asked together */
     struct buffer out;
 };
 
@@ -45,23 +46,48 @@ void present_intro(struct ask *ask);
 void present_question(struct ask *ask);
 void present_help(struct ask *ask);
 void present_findings(struct ask *ask, const struct finding_list *news);
+void present_marks(struct ask *ask, const struct understood *parts);
+void present_proposal(struct ask *ask);
 void present_next(struct ask *ask);
 
 /* offer.c */
-void offer_find(struct ask *ask);
+void offer_find(struct ask *ask);  /* for the question that stands */
+void offer_entry(struct ask *ask); /* for its first entry alone */
 /* Was this a value as it was offered, so that another may be offered now? */
 bool offer_was_taken(const struct question *row, const struct answer *answer);
-bool entry_is_needed(const struct ask *ask, const struct ask_entry *entry);
+bool entry_is_needed(const struct ask_entry *entry);
+
+/* together.c: questions about several fields. */
+size_t ask_span(const struct ask *ask); /* how many entries the question that stands has */
+bool together_is_marks(const struct ask *ask); /* of yes and no each */
+const char *together_label(struct ask *ask, const struct ask_entry *entry); /* a short name */
+void together_offer(struct ask *ask);                                       /* from the parts */
+/* How many were understood, parts[0].echo says of all; 0: parts[0].wrong. */
+size_t together_read(struct ask *ask, struct view line, struct understood *parts);
+
+/* take.c: what a line does to the answers. */
+void take_typed(struct ask *ask, struct view line);
+void take_offer(struct ask *ask); /* Enter */
+void take_nothing(struct ask *ask);
+bool take_judge(struct ask *ask); /* false: something is to be looked at before going on */
+
+/* walk.c: from question to question. */
+void ask_go(struct ask *ask, size_t at); /* to a question, or to the review at the end */
+void walk_on(struct ask *ask);           /* forward to what is still open or doubtful */
+void walk_back(struct ask *ask, struct view target);
+/* Is it not asked, as long as what it would be answered with will do? */
+bool walk_is_silent(const struct ask *ask, size_t at);
 
 /* review.c */
 void review_show(struct ask *ask);
+void review_help(struct ask *ask);
 enum ask_state review_line(struct ask *ask, struct view line);
 
 /* dialogue.c */
 const struct ask_entry *ask_entry(const struct ask *ask);
 const struct answer *entry_answer(const struct ask *ask, const struct ask_entry *entry);
 const char *ask_bytes(struct ask *ask, bool explained, struct view *out);
-void ask_go(struct ask *ask, size_t at); /* to a question, or to the review at the end */
+void ask_rebuild(struct ask *ask); /* the sequence, after answers have changed */
 
 /* drawing.c: a small drawing for a field, or NULL. */
 const char *drawing_of(enum field_id id);

@@ -139,15 +139,18 @@ static const char *words(struct arena *arena, const struct window *window)
 {
     const struct window_end *low = &window->low, *high = &window->high;
     if (window->empty && window->between[0])
-        return arena_format(arena, "no value is safe with the answers so far (%s, %s)",
-                            window->between[0], window->between[1]);
+        return arena_format(
+            arena, "no value is safe with the answers so far: %s and %s cannot both hold",
+            window->between[0], window->between[1]);
     if (low->bounded && high->bounded)
-        return arena_format(arena, "safe from %s (%s) to %s (%s)", low->text, low->rule,
-                            high->text, high->rule);
+        return arena_format(arena, "safe from %s to %s; below that fails %s, above it %s",
+                            low->text, high->text, low->rule, high->rule);
     if (low->bounded)
-        return arena_format(arena, "safe from %s upwards (%s)", low->text, low->rule);
+        return arena_format(arena, "safe from %s upwards; below that fails %s", low->text,
+                            low->rule);
     if (high->bounded)
-        return arena_format(arena, "safe up to %s (%s)", high->text, high->rule);
+        return arena_format(arena, "safe up to %s; above that fails %s", high->text,
+                            high->rule);
     return NULL;
 }
 

@@ -201,7 +201,8 @@ struct line_reader *line_edit(struct arena *arena, const struct line_place *plac
     el_set(edit->line, EL_HIST, history, edit->history);
     el_set(edit->line, EL_GETCFN, take_character);
     if (place->words) {
-        el_set(edit->line, EL_ADDFN, "ask-complete", "completes a word", complete);
+        /* Given as wide characters they are used as they are; others it copies, and loses. */
+        el_wset(edit->line, EL_ADDFN, L"ask-complete", L"completes a word", complete);
         el_set(edit->line, EL_BIND, "^I", "ask-complete", NULL);
     }
     return &edit->reader;

@@ -1,18 +1,17 @@
 /* What Enter would take at a question. */
 #include "ask/internal.h"
 
-bool entry_is_needed(const struct ask *ask, const struct ask_entry *entry)
+bool entry_is_needed(const struct ask_entry *entry)
 {
-    (void)ask;
     if (entry->row->what >= FIELD_COUNT)
-        return false;
+        return entry->row->what == ASK_NUMBERS;
     return (entry->row->flags & ASK_WANTED) ||
            field_table[entry->row->what].need != NEED_OPTIONAL;
 }
 
 bool offer_was_taken(const struct question *row, const struct answer *answer)
 {
-    return row->what < FIELD_COUNT && row->usual != USUAL_NONE && !(row->flags & ASK_SILENT) &&
+    return row->what < FIELD_COUNT && row->usual != USUAL_NONE &&
            (answer->source == SOURCE_COMPUTED || answer->source == SOURCE_DEFAULT);
 }
 
@@ -55,7 +54,7 @@ static void look_for_window(struct ask *ask, const struct ask_entry *entry, cons
         ask->offer.reason = "the usual value moved into the safe window";
 }
 
-void offer_find(struct ask *ask)
+void offer_entry(struct ask *ask)
 {
     const struct ask_entry *entry = ask_entry(ask);
     const struct answer *answer = entry_answer(ask, entry);
@@ -77,4 +76,20 @@ void offer_find(struct ask *ask)
                         entry->row->usual != USUAL_NUMBER);
     if (has_window(entry))
         look_for_window(ask, entry, usual);
+}
+
+void offer_find(struct ask *ask)
+{
+    size_t first = ask->at, count = ask_span(ask);
+    for (size_t i = 0; count > 1 && i < count; i++) {
+        ask->at = first + i;
+        offer_entry(ask);
+        ask->parts[i] = ask->offer;
+    }
+    ask->at = first;
+    ask->offer = (struct ask_offer){0};
+    if (count > 1)
+        together_offer(ask);
+    else
+        offer_entry(ask);
 }

@@ -29,6 +29,16 @@ void say_line(struct ask *ask, const char *text)
     buffer_byte(&ask->out, '\n');
 }
 
+/* With a capital at its start, unless that is a word of a file. */
+static const char *sentence(struct ask *ask, const char *text)
+{
+    char *copy = arena_copy(&ask->scratch, text, strlen(text));
+    size_t word = strcspn(text, " :");
+    if (*copy >= 'a' && *copy <= 'z' && !memchr(text, '_', word))
+        *copy = (char)(*copy - 'a' + 'A');
+    return copy;
+}
+
 /* "cutter 3", "axis x", "input setter"; NULL for the machine as a whole. */
 static const char *record_name(struct ask *ask, const struct ask_entry *entry)
 {
@@ -60,18 +70,18 @@ static const char *record_name(struct ask *ask, const struct ask_entry *entry)
 
 static void number_of(struct ask *ask)
 {
-    size_t all =
-        ask->at < ask->sequence.first ? ask->sequence.first : ask->sequence.items.count;
-    size_t silent = 0, silent_before = 0;
-    for (size_t i = 0; i < all; i++) {
-        bool is = ask->sequence.items.items[i].row->flags & ASK_SILENT;
-        silent += is;
-        silent_before += is && i < ask->at;
+    const struct ask_sequence *sequence = &ask->sequence;
+    size_t all = ask->at < sequence->first ? sequence->first : sequence->items.count;
+    size_t here = question_first(sequence, ask->at), before = 0, count = 0;
+    for (size_t i = 0; i < all; i = question_end(sequence, i)) {
+        bool asked = i == here || !walk_is_silent(ask, i);
+        count += asked;
+        before += asked && i < here;
     }
-    const struct ask_entry *entry = ask_entry(ask);
-    const char *name = record_name(ask, entry);
-    say(ask, 0, "Question %zu of about %zu%s%s", ask->at + 1 - silent_before, all - silent,
-        name ? ": " : "", name ? name : "");
+    const char *name =
+        ask_entry(ask)->row->flags & ASK_EACH ? NULL : record_name(ask, ask_entry(ask));
+    say(ask, 0, "Question %zu of about %zu%s%s", before + 1, count, name ? ": " : "",
+        name ? name : "");
 }
 
 static void cautions(struct ask *ask, uint8_t flags)
@@ -90,6 +100,11 @@ static void choices(struct ask *ask, const struct ask_entry *entry)
 {
     if (entry->row->what == ASK_UNITS) {
         say_line(ask, "  1 millimetres\n  2 inches");
+        return;
+    }
+    if (entry->row->what == ASK_NUMBERS) {
+        say(ask, 2, "1 yes: each is asked for, as it is set");
+        say(ask, 2, "2 no: each is proposed, within what is safe by the answers so far");
         return;
     }
     for (size_t i = 0; entry->row->what == ASK_MORE && i < ASK_MORE_COUNT; i++)
@@ -113,7 +128,7 @@ static const char *form(struct ask *ask, const struct ask_entry *entry)
     if (entry->row->what >= FIELD_COUNT)
         return "";
     enum field_id id = (enum field_id)entry->row->what;
-    const char *unit = understand_unit(&ask->with, id);
+    const char *unit = understand_unit_said(&ask->with, id);
     switch (field_table[id].kind) {
     case KIND_PAIR:
         return arena_format(&ask->scratch, " (low, high; in %s)", unit);
@@ -128,14 +143,52 @@ static const char *form(struct ask *ask, const struct ask_entry *entry)
     }
 }
 
+static void window_line(struct ask *ask, const char *window)
+{
+    if (window)
+        say(ask, 2, "%c%s.", window[0] - 'a' + 'A', window + 1);
+}
+
+/* Why a value is offered. */
+static const char *reason_of(const struct ask *ask, const struct ask_offer *offer)
+{
+    uint16_t what = ask_entry(ask)->row->what;
+    if (what == ASK_MORE)
+        return "the rest can be added on any day, by starting again with the same file";
+    if (what == ASK_UNITS)
+        return "each number can still be typed with a unit of its own";
+    if (what == ASK_ANOTHER_CUTTER)
+        return "the list is complete";
+    if (offer->reason)
+        return offer->reason;
+    if (offer->computed)
+        return "computed from other answers";
+    return what < FIELD_COUNT && field_table[what].fallback ? "the default of a machine file"
+                                                            : "usual";
+}
+
+/* Of several: the window and the reason of each. */
+static void offer_each(struct ask *ask)
+{
+    for (size_t i = 0; i < ask_span(ask); i++) {
+        const struct ask_offer *part = &ask->parts[i];
+        const char *label = together_label(ask, ask_entry(ask) + i);
+        if (part->window)
+            say(ask, 2, "%s: %s.", label, part->window);
+        if (!part->keeps && part->text && part->reason)
+            say(ask, 2, "%s, %s: %s.", label, part->text, part->reason);
+    }
+}
+
 static void offer_line(struct ask *ask)
 {
     const struct ask_offer *offer = &ask->offer;
-    const struct answer *answer = entry_answer(ask, ask_entry(ask));
-    if (offer->window)
-        say(ask, 2, "%c%s.", offer->window[0] - 'a' + 'A', offer->window + 1);
-    if (answer->unsure)
+    bool several = ask_span(ask) > 1;
+    window_line(ask, offer->window);
+    if (entry_answer(ask, ask_entry(ask))->unsure)
         say(ask, 2, "Asked again, since an answer before it has changed.");
+    if (several && !together_is_marks(ask))
+        offer_each(ask);
     if (offer->keeps) {
         say(ask, 2, "Enter keeps %s.",
             offer->text ? escape_short(&ask->scratch, view_of(offer->text), SHOWN) : "it open");
@@ -143,64 +196,163 @@ static void offer_line(struct ask *ask)
     }
     if (!offer->text)
         return;
-    const char *from = offer->reason     ? offer->reason
-                       : offer->computed ? "computed from other answers"
-                       : ask_entry(ask)->row->what < FIELD_COUNT &&
-                               field_table[ask_entry(ask)->row->what].fallback
-                           ? "the default of a machine file"
-                           : "usual";
+    const char *text = strcmp(offer->text, "[]") == 0 ? "none" : offer->text;
+    const char *colon = several ? "" : ": ", *reason = several ? "" : reason_of(ask, offer);
     if (offer->typed)
-        say(ask, 2, "%s would do: %s. Type what is set, or will be.", offer->text, from);
+        say(ask, 2, "%s would do%s%s. Type what is set, or will be.", text, colon, reason);
     else
-        say(ask, 2, "Enter takes %s: %s.",
-            strcmp(offer->text, "[]") == 0 ? "none" : offer->text, from);
+        say(ask, 2, "Enter takes %s%s%s.", text, colon, reason);
+}
+
+/* What a line for several ranges looks like; the last `count` of them. */
+static const char *example(const struct ask *ask, size_t count)
+{
+    static const char *const ranges[2][4] = {
+        {NULL, NULL, "0 to 400, -80 to 0", "0 to 600, 0 to 400, -80 to 0"},
+        {NULL, NULL, "0 to 16, -3 to 0", "0 to 24, 0 to 16, -3 to 0"},
+    };
+    return count < 4 ? ranges[ask->with.inches][count] : NULL;
+}
+
+/* What is asked in one question, each by its short name. */
+static void present_several(struct ask *ask)
+{
+    static const char *const counts[] = {"None", "One", "Two", "Three", "Four"};
+    enum field_id id = (enum field_id)ask_entry(ask)->row->what;
+    const char *meaning = sentence(ask, field_table[id].meaning);
+    size_t count = ask_span(ask);
+    const char *unit = understand_unit_said(&ask->with, id);
+    bool marks = together_is_marks(ask), ranges = field_table[id].kind == KIND_PAIR;
+    if (marks) {
+        say(ask, 0, "Which of these get a yes? (numbers with commas between, all, or none)");
+    } else if (ask_entry(ask)->row->flags & ASK_EACH) {
+        say(ask, 0, "%s: %s (in %s)", meaning, count == 3 ? "X, Y and Z" : "Y and Z", unit);
+        say(ask, 2, "In one line, as %s, or one at a time.",
+            ranges       ? example(ask, count)
+            : count == 3 ? "300, 300, 200"
+                         : "300, 200");
+        return;
+    } else {
+        say(ask, 0, "%s numbers in one line, commas between, or one at a time (in %s)",
+            counts[count], unit);
+    }
+    for (size_t i = 0; i < count; i++) {
+        const struct ask_entry *entry = ask_entry(ask) + i;
+        const char *label =
+            marks ? arena_format(&ask->scratch, "%zu", i + 1)
+                  : arena_format(&ask->scratch, "%s:", together_label(ask, entry));
+        say(ask, 2, "%s %s", label,
+            marks ? sentence(ask, field_table[entry->row->what].meaning)
+                  : field_table[entry->row->what].meaning);
+    }
+}
+
+/* Which got a yes, in words. */
+void present_marks(struct ask *ask, const struct understood *parts)
+{
+    for (size_t i = 0; i < ask_span(ask); i++)
+        say(ask, 2, "%.*s: %s", VIEW(parts[i].text),
+            field_table[(ask_entry(ask) + i)->row->what].meaning);
+}
+
+/* The words of what is asked. */
+static void present_words(struct ask *ask)
+{
+    const struct ask_entry *entry = ask_entry(ask);
+    if (ask_span(ask) > 1) {
+        present_several(ask);
+        return;
+    }
+    const char *text = entry->row->what < FIELD_COUNT ? field_table[entry->row->what].meaning
+                                                      : entry->row->reason;
+    bool each = entry->row->flags & ASK_EACH;
+    say(ask, 0, "%s%s%s%s", sentence(ask, text), each ? ": " : "",
+        each ? together_label(ask, entry) : "", form(ask, entry));
+    choices(ask, entry);
 }
 
 void present_question(struct ask *ask)
 {
     const struct ask_entry *entry = ask_entry(ask);
+    uint8_t flags = 0;
     say_line(ask, "");
     if (ask->topic != entry->row->topic) {
         ask->topic = entry->row->topic;
         say(ask, 0, "== %s ==", topic_names[ask->topic]);
+        if (topic_notes[ask->topic])
+            say(ask, 0, "%s", topic_notes[ask->topic]);
     }
     number_of(ask);
-    const char *text = entry->row->what < FIELD_COUNT ? field_table[entry->row->what].meaning
-                                                      : entry->row->reason;
-    say(ask, 0, "%c%s%s", text[0] >= 'a' && text[0] <= 'z' ? text[0] - 'a' + 'A' : text[0],
-        text + 1, form(ask, entry));
-    choices(ask, entry);
-    cautions(ask, entry->row->flags);
+    present_words(ask);
+    for (size_t i = 0; i < ask_span(ask); i++)
+        flags |= (ask_entry(ask) + i)->row->flags;
+    cautions(ask, flags);
+    if (entry->row->what == FIELD_CUTTER_DESCRIPTION &&
+        entry[-1].row->what == FIELD_CUTTER_NUMBER)
+        say(ask, 2, "Programs call it %.*s; back %s changes that.",
+            VIEW(entry_answer(ask, entry - 1)->text),
+            answer_path(&ask->scratch, &ask->answers, FIELD_CUTTER_NUMBER, entry->record));
     offer_line(ask);
 }
 
-static void range(struct ask *ask, const struct field *field)
+/* A number that is proposed without a question. */
+void present_proposal(struct ask *ask)
+{
+    const char *window = ask->offer.window;
+    const char *end = window ? strchr(window, ';') : NULL;
+    say(ask, 2, "%s: %s%s%.*s%s", sentence(ask, field_table[ask_entry(ask)->row->what].meaning),
+        ask->offer.text, window ? " (" : "",
+        window ? (int)(end ? (size_t)(end - window) : strlen(window)) : 0, window ? window : "",
+        window ? ")" : "");
+}
+
+static void range(struct ask *ask, const struct field *field, enum field_id id)
 {
     if (!*field->unit || isnan(field->plausible_low) || isnan(field->plausible_high))
         return;
-    unit_id unit = unit_read(
-        view_of(understand_unit(&ask->with, (enum field_id)ask_entry(ask)->row->what)));
+    unit_id unit = unit_read(view_of(understand_unit(&ask->with, id)));
     struct arena *arena = &ask->scratch;
     say(ask, 2, "Plausible from %s to %s; other units are fine when you type them.",
         quantity_text(arena, field->plausible_low, field->dimension, unit),
         quantity_text(arena, field->plausible_high, field->dimension, unit));
 }
 
+/* How each of the fields is found out; `*drawn` is the drawing that stands there already. */
+static void help_entry(struct ask *ask, size_t index, const char **drawn)
+{
+    const struct ask_entry *entry = ask_entry(ask) + index;
+    enum field_id id = (enum field_id)entry->row->what;
+    const struct field *field = &field_table[id];
+    const char *drawing = drawing_of(id);
+    if (index && entry->row == entry[-1].row)
+        return;
+    const char *mark =
+        together_is_marks(ask) ? arena_format(&ask->scratch, "%zu ", index + 1) : "";
+    say(ask, 0, "%s%s, %s", mark,
+        answer_path(&ask->scratch, &ask->answers, entry->row->what, entry->record),
+        field_nature_name(field->nature));
+    say(ask, 2, "%s", field->measure);
+    range(ask, field, id);
+    if (drawing && drawing != *drawn)
+        buffer_text(&ask->out, drawing);
+    *drawn = drawing;
+}
+
+static void help_numbers(struct ask *ask)
+{
+    say(ask, 2,
+        "Where the machine has a change procedure already, the numbers in it are what is to be "
+        "checked: answer yes, and read each out of it. Where it has none yet, answer no: numbers "
+        "are proposed that keep every rule, and are to be set at the machine afterwards.");
+}
+
 void present_help(struct ask *ask)
 {
-    const struct ask_entry *entry = ask_entry(ask);
-    if (entry->row->what < FIELD_COUNT) {
-        enum field_id id = (enum field_id)entry->row->what;
-        const struct field *field = &field_table[id];
-        const char *drawing = drawing_of(id);
-        say(ask, 0, "%s, %s",
-            answer_path(&ask->scratch, &ask->answers, entry->row->what, entry->record),
-            field_nature_name(field->nature));
-        say(ask, 2, "%s", field->measure);
-        range(ask, field);
-        if (drawing)
-            buffer_text(&ask->out, drawing);
-    }
+    const char *drawn = NULL;
+    for (size_t i = 0; ask_entry(ask)->row->what < FIELD_COUNT && i < ask_span(ask); i++)
+        help_entry(ask, i, &drawn);
+    if (ask_entry(ask)->row->what == ASK_NUMBERS)
+        help_numbers(ask);
     say(ask, 2,
         "Words that go everywhere: ? explains, back goes back (back 3: three steps), "
         "skip leaves it open, later keeps all and stops, on goes forward to what is "

@@ -14,6 +14,24 @@ const char *const topic_names[TOPIC_COUNT] = {
     [TOPIC_MORE] = "More",
 };
 
+const char *const topic_notes[TOPIC_COUNT] = {
+    [TOPIC_MACHINE] =
+        "Positions are machine coordinates: what the read-out shows after homing, "
+        "before any zero of the work is set. Z grows away from the table.",
+    [TOPIC_HOMING] =
+        "Homing: the axes run to their switches, so that the machine knows where it "
+        "stands.",
+    [TOPIC_TABLE] = "Heights are told by the nose: the lowest face of the collet nut, as if no "
+                    "cutter were in it. ? shows a drawing.",
+    [TOPIC_MEASURING] =
+        "Each new cutter is measured by touching something that switches an input "
+        "of the controller.",
+    [TOPIC_CHANGE] =
+        "A change: the spindle stops, the cutter is exchanged by hand, and a slow stroke down "
+        "until something is touched measures the new one. Before that stroke a fast approach "
+        "goes down to a setter, or the operator brings the tip near a plate.",
+};
+
 const struct ask_more more_table[ASK_MORE_COUNT] = {
     {"machine", "the machine and its drives", TOPIC_MACHINE},
     {"homing", "homing and its switches", TOPIC_HOMING},
@@ -52,11 +70,12 @@ static const struct condition conditions[COND_COUNT] = {
     [COND_SETTER] = {FIELD_CHANGE_MEASURES_WITH, "setter", NULL, false, true, 0},
     [COND_PLATE] = {FIELD_CHANGE_MEASURES_WITH, "plate", NULL, false, false, 0},
     [COND_CONTROLLER] = {FIELD_SPINDLE_SWITCHED_BY, "controller", NULL, false, true, 0},
+    [COND_HAND] = {FIELD_SPINDLE_SWITCHED_BY, "hand", NULL, false, false, 0},
     [COND_HOMES] = {FIELD_HOMING_ORDER, "none", NULL, true, true, 0},
     [COND_NOT_HOMING] = {FIELD_HOMING_ORDER, "none", NULL, false, false, 0},
     [COND_COMPUTED] = {FIELD_CHANGE_APPROACH, "computed", NULL, false, true, COND_SETTER},
     [COND_FIXED] = {FIELD_CHANGE_APPROACH, "fixed", NULL, false, false, COND_SETTER},
-    [COND_ASSUMED] = {FIELD_CHANGE_STICKOUT_FROM, "assumed", NULL, false, false, COND_SETTER},
+    [COND_ASSUMED] = {FIELD_CHANGE_STICKOUT_FROM, "assumed", NULL, false, false, COND_COMPUTED},
     [COND_SPOTS_DIFFER] = {FIELD_PLATE_SAME_SPOT, "no", NULL, false, false, COND_PLATE},
     [COND_SCREW] = {FIELD_AXIS_DRIVE_KIND, "screw", NULL, false, false, 0},
     [COND_BELT] = {FIELD_AXIS_DRIVE_KIND, "belt", "rack", false, false, 0},
@@ -65,6 +84,29 @@ static const struct condition conditions[COND_COUNT] = {
     [COND_HOLLOW] = {FIELD_CUTTER_CENTRE, "hollow", NULL, false, false, 0},
     [COND_TWICE] = {FIELD_CHANGE_SECOND_TOUCH_FEED, "", NULL, true, false, 0},
 };
+
+/* What each need of the field table comes to. */
+static const uint8_t needs[] = {
+    [NEED_OPTIONAL] = COND_ALWAYS,    [NEED_ALWAYS] = COND_ALWAYS,
+    [NEED_SETTER] = COND_SETTER,      [NEED_SETTER_COMPUTED] = COND_COMPUTED,
+    [NEED_SETTER_FIXED] = COND_FIXED, [NEED_SETTER_ASSUMED] = COND_ASSUMED,
+    [NEED_PLATE] = COND_PLATE,        [NEED_CONTROLLER] = COND_CONTROLLER,
+    [NEED_HOMES] = COND_HOMES,        [NEED_NOT_HOMING] = COND_NOT_HOMING,
+};
+
+static uint8_t condition_of(const struct question *row)
+{
+    return row->condition == COND_NEED ? needs[field_table[row->what].need] : row->condition;
+}
+
+/* Is there a cutter that was left without a stick-out?  The assumed one serves for it too. */
+static bool has_unlisted(const struct answers *answers)
+{
+    for (uint32_t i = 0; i < question_records(answers, GROUP_CUTTER); i++)
+        if (answers_get(answers, FIELD_CUTTER_STICKOUT, i)->source == SOURCE_OPEN)
+            return true;
+    return false;
+}
 
 static bool holds(const struct answers *answers, uint8_t which, uint32_t record)
 {
@@ -79,6 +121,8 @@ static bool holds(const struct answers *answers, uint8_t which, uint32_t record)
             continue;
         }
         bool same = view_is(answer->text, c->is) || (c->or &&view_is(answer->text, c->or));
+        if (which == COND_ASSUMED && !same)
+            same = has_unlisted(answers);
         if (same == c->other)
             return false;
     }
@@ -89,7 +133,7 @@ bool question_depends(const struct question *row, uint16_t what)
 {
     if (row->offered && what == ASK_MORE)
         return true;
-    for (uint8_t which = row->condition; which != COND_ALWAYS; which = conditions[which].and)
+    for (uint8_t which = condition_of(row); which != COND_ALWAYS; which = conditions[which].and)
         if (conditions[which].what == what)
             return true;
     return false;
@@ -101,17 +145,6 @@ static bool is_yes(const struct answers *answers, uint16_t what, uint32_t record
     return answer_has_value(answer) && view_is(answer->text, "yes");
 }
 
-/* Is `word` one of the words of a list in brackets? */
-static bool is_in_list(struct view list, const char *word)
-{
-    size_t size = strlen(word);
-    for (size_t i = 1; i + size < list.size; i++)
-        if (memcmp(list.data + i, word, size) == 0 && strchr(" [", list.data[i - 1]) &&
-            strchr(",]", list.data[i + size]))
-            return true;
-    return false;
-}
-
 /* Is more of this topic wanted? */
 static bool is_wanted(const struct answers *answers, const struct question *row)
 {
@@ -120,7 +153,7 @@ static bool is_wanted(const struct answers *answers, const struct question *row)
         return true;
     for (size_t i = 0; i < ASK_MORE_COUNT; i++)
         if (more_table[i].topic == row->topic)
-            return is_in_list(more->text, more_table[i].word);
+            return answer_lists(more->text, more_table[i].word);
     return false;
 }
 
@@ -175,11 +208,12 @@ static bool is_asked_once(const struct building *b, uint16_t what, uint32_t reco
 static void add(struct building *b, const struct question *row, uint32_t record)
 {
     bool of_input = answer_group(row->what) == GROUP_INPUT;
-    if (!is_wanted(b->answers, row) || !holds(b->answers, row->condition, record))
+    if (!is_wanted(b->answers, row) || !holds(b->answers, condition_of(row), record))
         return;
     if (of_input && (!b->inputs[record] || !is_asked_once(b, row->what, record)))
         return;
-    VECTOR_ADD(b->arena, &b->out->items, (struct ask_entry){row, record});
+    bool joined = (row->flags & ASK_JOINED) || ((row->flags & ASK_EACH) && record > 0);
+    VECTOR_ADD(b->arena, &b->out->items, (struct ask_entry){row, record, joined});
     if (row->what >= FIELD_COUNT || field_table[row->what].kind != KIND_INPUT)
         return;
     const struct answer *answer = answers_get(b->answers, row->what, record);
@@ -193,7 +227,9 @@ static size_t add_block(struct building *b, size_t from)
     const struct question *first = &question_table[from];
     enum field_group group = answer_group(first->what);
     size_t end = from + 1;
-    while (end < question_count && answer_group(question_table[end].what) == group &&
+    while (!(first->flags & ASK_EACH) && end < question_count &&
+           !(question_table[end].flags & ASK_EACH) &&
+           answer_group(question_table[end].what) == group &&
            question_table[end].offered == first->offered &&
            question_table[end].topic == first->topic)
         end++;
@@ -233,6 +269,21 @@ void question_sequence(struct arena *arena, const struct answers *answers,
             i++;
         }
     }
+}
+
+size_t question_first(const struct ask_sequence *sequence, size_t at)
+{
+    while (at > 0 && at < sequence->items.count && sequence->items.items[at].joined)
+        at--;
+    return at;
+}
+
+size_t question_end(const struct ask_sequence *sequence, size_t at)
+{
+    do
+        at++;
+    while (at < sequence->items.count && sequence->items.items[at].joined);
+    return at;
 }
 
 size_t question_index(const struct ask_sequence *sequence, uint16_t what, uint32_t record)

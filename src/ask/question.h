@@ -24,6 +24,8 @@ enum ask_topic {
     TOPIC_COUNT
 };
 extern const char *const topic_names[TOPIC_COUNT];
+extern const char
+    *const topic_notes[TOPIC_COUNT]; /* what to know before its questions, or NULL */
 
 /* Topics of which more is offered: a word for each, and what it stands for. */
 struct ask_more {
@@ -35,9 +37,11 @@ extern const struct ask_more more_table[ASK_MORE_COUNT];
 
 enum ask_condition {
     COND_ALWAYS,
+    COND_NEED, /* where the field table has a need for it; the one for whatever is needed */
     COND_SETTER,
     COND_PLATE,
     COND_CONTROLLER,
+    COND_HAND,
     COND_HOMES,
     COND_NOT_HOMING,
     COND_COMPUTED, /* with a setter, and a computed approach */
@@ -56,11 +60,14 @@ enum ask_condition {
 /* What else is to be known of a row; bits. */
 enum {
     ASK_TYPED = 1,   /* a value is only suggested: Enter does not take it */
-    ASK_SILENT = 2,  /* not asked while its usual value will do */
+    ASK_SILENT = 2,  /* not asked while its usual value will do; the review shows it */
     ASK_COLLET = 4,  /* to answer it, hands go near the collet */
     ASK_MOVES = 8,   /* to answer it, the machine is moved */
     ASK_RUNS = 16,   /* to answer it, the spindle is run */
     ASK_WANTED = 32, /* wanted, though the format could do without */
+    ASK_JOINED =
+        64, /* asked in one question with the row above, which applies wherever it does */
+    ASK_EACH = 128, /* of all its records in one question */
 };
 
 /* Where a value to offer comes from. */
@@ -68,6 +75,7 @@ enum ask_usual {
     USUAL_NONE,
     USUAL_TEXT,     /* the row's own */
     USUAL_NUMBER,   /* the next number of a cutter */
+    USUAL_FILE,     /* the name of the file */
     USUAL_TRAVERSE, /* a little below the upper limit of Z */
     USUAL_PARK_X,   /* the middle of the travel */
     USUAL_PARK_Y,   /* near the front */
@@ -88,11 +96,14 @@ struct question {
 extern const struct question question_table[];
 extern const size_t question_count;
 
-/* One question of one record. */
+/* One row of one record.  Entries that are joined make one question with those before them. */
 struct ask_entry {
     const struct question *row;
     uint32_t record;
+    bool joined;
 };
+
+enum { ASK_JOINED_MAX = 8 }; /* entries of one question */
 
 struct ask_sequence {
     VECTOR(struct ask_entry) items;
@@ -105,6 +116,10 @@ void question_sequence(struct arena *arena, const struct answers *answers,
 
 /* Where an entry stands; items.count where it does not apply. */
 size_t question_index(const struct ask_sequence *sequence, uint16_t what, uint32_t record);
+
+/* The first entry of the question that an entry belongs to, and the one after its last. */
+size_t question_first(const struct ask_sequence *sequence, size_t at);
+size_t question_end(const struct ask_sequence *sequence, size_t at);
 
 /* Does a row depend on the answer to `what`? */
 bool question_depends(const struct question *row, uint16_t what);

@@ -18,11 +18,12 @@ static void list_answers(struct ask *ask)
         const char *path =
             answer_path(&ask->scratch, &ask->answers, entry->row->what, entry->record);
         bool open = answer->source == SOURCE_OPEN;
-        if (open && !entry_is_needed(ask, entry))
+        if (open && !entry_is_needed(entry))
             continue;
-        say(ask, 2, "%s: %s (%s)", path,
+        say(ask, 2, "%s: %s (%s%s)", path,
             open ? "nothing" : escape_short(&ask->scratch, answer->text, SHOWN),
-            answer_source_name((enum answer_source)answer->source));
+            answer_source_name((enum answer_source)answer->source),
+            walk_is_silent(ask, i) ? ", not asked" : "");
     }
 }
 
@@ -68,9 +69,21 @@ void review_show(struct ask *ask)
     }
     show_report(ask, bytes);
     say(ask, 0,
-        "yes writes %s; back goes back to the questions, back with the name of a field to "
-        "that one; later keeps the draft and writes nothing.",
+        "Type yes to write %s. back goes back to the questions, back with the name of a field "
+        "to that one; later keeps the draft and writes nothing.",
         ask->setup->path ? ask->setup->path : "it to a file");
+}
+
+void review_help(struct ask *ask)
+{
+    if (ask->phase == PHASE_NAME)
+        say(ask, 0,
+            "The name of a new file, as shed.yaml; one that is there already is not written over. "
+            "back goes back to the questions, later keeps the draft and writes nothing.");
+    else
+        say(ask, 0,
+            "Nothing is written yet. yes writes the file; back goes back to the questions, back "
+            "with the name of a field to that one; later keeps the draft and writes nothing.");
 }
 
 static enum ask_state save(struct ask *ask, const char *path)

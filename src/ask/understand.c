@@ -79,6 +79,17 @@ const char *understand_spoken(struct arena *arena, struct view word)
     return text;
 }
 
+const char *understand_said(struct arena *arena, struct view text)
+{
+    const char *comma = memchr(text.data, ',', text.size);
+    if (text.size < 2 || text.data[0] != '[' || !comma)
+        return arena_copy(arena, text.data, text.size);
+    size_t low = (size_t)(comma - text.data);
+    struct view high = view_trim(view_skip(text, low + 1));
+    return arena_format(arena, "%.*s to %.*s", (int)low - 1, text.data + 1, (int)high.size - 1,
+                        high.data);
+}
+
 const char *understand_unit(const struct understanding *with, enum field_id id)
 {
     static const char *const inch[][2] = {
@@ -88,6 +99,12 @@ const char *understand_unit(const struct understanding *with, enum field_id id)
         if (strcmp(unit, inch[i][0]) == 0)
             return inch[i][1];
     return unit;
+}
+
+const char *understand_unit_said(const struct understanding *with, enum field_id id)
+{
+    const char *unit = understand_unit(with, id);
+    return strncmp(unit, "in", 2) == 0 ? arena_format(with->arena, "inches%s", unit + 2) : unit;
 }
 
 /* Choices. */
@@ -104,7 +121,7 @@ static size_t choice_words(struct arena *arena, const struct field *field, const
 
 static void set(struct understood *out, struct view text, const char *echo)
 {
-    *out = (struct understood){text, echo, NULL};
+    *out = (struct understood){.text = text, .echo = echo};
 }
 
 static void fail(struct understood *out, const char *why)
@@ -211,6 +228,14 @@ static bool has_doubtful_comma(struct view text)
         if (text.data[i] == ',' && is_digit(text.data[i - 1]) && is_digit(text.data[i + 1]))
             return true;
     return false;
+}
+
+const char *understand_comma(const struct understanding *with, struct view typed)
+{
+    return arena_format(with->arena,
+                        "is %s one number or more? Type a blank behind each comma that stands "
+                        "between numbers, and a point in a number",
+                        escape_short(with->arena, typed, SHOWN));
 }
 
 static const char *ask_about_comma(const struct understanding *with, struct view typed)
@@ -329,10 +354,15 @@ static void read_number(const struct understanding *with, enum field_id id, stru
     bool bare = false;
     typed = view_trim(typed);
     if (has_doubtful_comma(typed) && kind != KIND_LIST) {
-        fail(out, ask_about_comma(with, typed));
+        fail(out,
+             kind == KIND_PAIR ? understand_comma(with, typed) : ask_about_comma(with, typed));
         return;
     }
     const char *whole = complete(with, id, typed, &bare);
+    if (kind == KIND_PAIR && !strchr(whole, ',')) {
+        fail(out, "a low and a high limit are wanted, as in 0 to 12");
+        return;
+    }
     const char *wrong = field_read_text(arena, id, view_of(whole), &value);
     if (wrong) {
         fail(out, wrong);
@@ -340,16 +370,19 @@ static void read_number(const struct understanding *with, enum field_id id, stru
     }
     const char *text = field_value_text(arena, id, &value);
     const char *plain = in_plain_unit(arena, id, &value);
-    const char *unit = understand_unit(with, id);
+    const char *unit = understand_unit_said(with, id);
     const char *shown = escape_short(arena, typed, SHOWN);
+    const char *said = kind == KIND_PAIR ? understand_said(arena, view_of(text)) : text;
     if (bare && *unit)
         set(out, view_of(text),
-            arena_format(arena, "%s without a unit is taken in %s: %s%s%s.", shown, unit, text,
+            arena_format(arena, "%s without a unit is taken in %s: %s%s%s.", shown, unit, said,
                          plain ? " = " : "", plain ? plain : ""));
     else
         set(out, view_of(text),
             plain ? arena_format(arena, "%s = %s.", shown, plain)
-                  : arena_format(arena, "Taken as %s.", text));
+                  : arena_format(arena, "Taken as %s.", said));
+    out->plain = plain;
+    out->bare = bare && *unit;
 }
 
 /* The rest. */

@@ -9,16 +9,29 @@ struct understanding {
     struct arena *arena; /* for texts that come out */
     bool inches;         /* bare lengths are inches */
     struct view today;   /* YYYY-MM-DD */
+    struct view name;    /* of the file, without its ending; empty: none */
 };
 
 struct understood {
     struct view text;  /* as the file would have it */
     const char *echo;  /* one sentence: what was understood */
     const char *wrong; /* NULL, else why it is no answer; the rest is not set then */
+    const char
+        *plain; /* a number in millimetres, seconds, ..., where the text has other units */
+    bool bare;  /* a number took the unit of the question */
 };
 
 void understand(const struct understanding *with, enum field_id id, struct view typed,
                 struct understood *out);
+
+/* One line for several numbers of one kind, in their order, with commas between: `760, 40`; or
+ * for several ranges: `0 to 800, 0 to 1200`.  `out` has room for `count`.  How many were
+ * understood; 0: out[0].wrong says what is wrong. */
+size_t understand_several(const struct understanding *with, const enum field_id *ids,
+                          size_t count, struct view typed, struct understood *out);
+
+/* Asks about `760,40`: what the comma in it is meant to be. */
+const char *understand_comma(const struct understanding *with, struct view typed);
 
 /* yes or no, of a question of the prompt's own. */
 void understand_flag(const struct understanding *with, struct view typed,
@@ -33,6 +46,12 @@ int understand_choice(struct view typed, const char *const *words, size_t count)
 
 /* The unit that a bare number of this field takes; "" where it takes none. */
 const char *understand_unit(const struct understanding *with, enum field_id id);
+
+/* The same behind the word "in": `inches`, `mm`. */
+const char *understand_unit_said(const struct understanding *with, enum field_id id);
+
+/* A range as people say it: `0 mm to 800 mm` for `[0 mm, 800 mm]`; all else as it is. */
+const char *understand_said(struct arena *arena, struct view text);
 
 /* A word of a list as people say it: blanks for underscores. */
 const char *understand_spoken(struct arena *arena, struct view word);

@@ -85,16 +85,28 @@ static const char *from_travel(const struct understanding *with, const struct an
     return rounded(with, (enum field_id)row->what, si, true);
 }
 
+/* What the file is called is a name for the machine too. */
+static const char *from_file(const struct understanding *with, const struct question *row)
+{
+    struct field_value value;
+    if (!with->name.size ||
+        field_read_text(with->arena, (enum field_id)row->what, with->name, &value))
+        return NULL;
+    return arena_copy(with->arena, with->name.data, with->name.size);
+}
+
 const char *usual_value(const struct understanding *with, const struct answers *answers,
                         const struct question *row, uint32_t record, bool *computed)
 {
     struct field_value value;
-    *computed = row->usual > USUAL_NUMBER;
+    *computed = row->usual > USUAL_FILE;
     switch ((enum ask_usual)row->usual) {
     case USUAL_TEXT:
         return from_text(with, row);
     case USUAL_NUMBER:
         return next_number(with, answers, record);
+    case USUAL_FILE:
+        return from_file(with, row);
     case USUAL_TRAVERSE:
     case USUAL_PARK_X:
     case USUAL_PARK_Y:

@@ -5,8 +5,8 @@ void present_intro(struct ask *ask)
 {
     say(ask, 0,
         "This asks for what proveout needs to know of a router, and writes a machine "
-        "file. A first file takes half an hour or so with the measuring; it can be "
-        "broken off and taken up at any question.");
+        "file. A first file takes some 25 questions and, with the measuring, half an hour or so; "
+        "it can be broken off and taken up at any question.");
     say(ask, 0,
         "Have at hand: the cutters, a straight blank rod that fits the collet, a calliper, "
         "a steel rule, a stopwatch, a slip of paper, the papers of the controller, and "

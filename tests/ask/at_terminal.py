@@ -11,10 +11,11 @@ import shutil
 import signal
 import subprocess
 import sys
-import tempfile
 import time
 
 import pexpect
+
+from terminal import Place, Shell, answer, finish, prompt
 
 HERE = pathlib.Path(__file__).parent
 KINDS = ("setter", "plate", "not-homing")
@@ -30,70 +31,6 @@ def answers(kind):
     """The lines a person types, `# ...` at their end taken away."""
     lines = (HERE / f"{kind}.answers").read_text().split("\n")[:-1]
     return [line.split("  #")[0].strip() for line in lines]
-
-
-class Place:
-    """An empty folder with a state folder of its own."""
-
-    def __init__(self, program):
-        self.program = str(pathlib.Path(program).resolve())
-        self.folder = tempfile.mkdtemp()
-        self.state = os.path.join(self.folder, "state")
-
-    def __enter__(self):
-        return self
-
-    def __exit__(self, *_):
-        shutil.rmtree(self.folder)
-
-    def environment(self, **more):
-        kept = {"PATH": os.environ["PATH"], "HOME": self.folder, "XDG_STATE_HOME": self.state,
-                "LC_ALL": "C.UTF-8", "TERM": "dumb",
-                "LSAN_OPTIONS": f"suppressions={HERE.resolve()}/libedit.supp:print_suppressions=0"}
-        kept.update(more)
-        return kept
-
-    def start(self, *arguments, width=80, **environment):
-        child = pexpect.spawn(self.program, ["commission", *arguments], cwd=self.folder,
-                              env=self.environment(**environment), dimensions=(40, width),
-                              encoding="utf-8", timeout=20)
-        child.delaybeforesend = None  # only prompts that are there are answered
-        return child
-
-    def run(self, *arguments, **more):
-        return subprocess.run([self.program, *arguments], cwd=self.folder,
-                              env=self.environment(), capture_output=True, timeout=10, **more)
-
-    def read(self, name="shed.yaml"):
-        return pathlib.Path(self.folder, name).read_bytes()
-
-    def files(self):
-        return sorted(name for name in os.listdir(self.folder) if name != "state")
-
-    def drafts(self):
-        folder = pathlib.Path(self.state, "proveout")
-        return sorted(path.name for path in folder.iterdir()) if folder.exists() else []
-
-
-def prompt(child):
-    child.expect(r"(?:^|\n|\r)(?:\x1b\[[0-9;?]*[a-zA-Z])*> ")
-
-
-def answer(child, lines):
-    """Answers each prompt; what was shown, as somebody who keeps it would have it."""
-    shown = []
-    for line in lines:
-        prompt(child)
-        shown.append(child.before)
-        child.sendline(line)
-    return shown
-
-
-def finish(child, status=0):
-    child.expect(pexpect.EOF)
-    child.close()
-    assert child.exitstatus == status, (child.exitstatus, child.signalstatus)
-    return child.before
 
 
 def straight(place, kind, name="shed.yaml", **environment):
@@ -165,8 +102,8 @@ def edited(program):
             prompt(child)
             if line == "normally_closed":
                 child.send("normally_c\t\r")
-            elif line == "shed router":
-                child.send("shex\x7fd router\x01\x05\r")
+            elif line == "6 mm end mill":
+                child.send("6 mmx\x7f end mill\x01\x05\r")
             elif line == "before_descent":
                 child.send("bef\t\r")
             else:
@@ -183,7 +120,7 @@ def killed_anywhere(program):
         lines = answers(kind)
         with Place(program) as place:
             wanted = straight(place, kind)
-        for at in range(1, len(lines), 1 if kind == "setter" else 5):
+        for at in range(1, len(lines), 1 if kind == "setter" else 4):
             with Place(program) as place:
                 child = place.start("shed.yaml")
                 answer(child, lines[:at])
@@ -201,13 +138,15 @@ def killed_anywhere(program):
 @check
 def signals(program):
     """Ctrl-C, hang-up, Ctrl-D: the terminal as it was, no half file, the draft, a word."""
+    whole = answers("setter")
     for term in ("dumb", "xterm"):
-        for how in ("interrupt", "hangup", "end", "terminate", "later"):
+        for how, at in [("interrupt", 4), ("hangup", 4), ("end", 4), ("terminate", 4), ("later", 4),
+                        ("interrupt", len(whole) - 1)]:
             with Place(program) as place:
                 with Shell(place, term) as shell:
                     before = shell.stty()
                     shell.start()
-                    for line in answers("setter")[:4]:
+                    for line in whole[:at]:
                         prompt(shell.child)
                         shell.child.send(line + "\r")
                     prompt(shell.child)
@@ -228,48 +167,6 @@ def signals(program):
                     assert shell.stty() == before, (term, how)
                 assert place.files() == [], (term, how)
                 assert len(place.drafts()) == 1, (term, how, place.drafts())
-
-
-class Shell:
-    """A shell at a terminal, so that there is something to come back to."""
-
-    def __init__(self, place, term):
-        self.place = place
-        self.child = pexpect.spawn("/bin/bash", ["--norc", "--noprofile", "--noediting", "-i"],
-                                   cwd=place.folder, encoding="utf-8", timeout=10,
-                                   dimensions=(40, 80),
-                                   env=place.environment(TERM=term, PS1="READY$ ",
-                                                         HISTFILE="/dev/null"))
-
-    def __enter__(self):
-        self.child.expect_exact("READY$ ")
-        return self
-
-    def __exit__(self, *_):
-        self.child.close(force=True)
-
-    def stty(self):
-        self.child.send("stty -g\r")
-        self.child.expect(r"\n([0-9a-f:]+)\r")
-        found = self.child.match.group(1)
-        self.child.expect_exact("READY$ ")
-        return found
-
-    def start(self):
-        self.child.send(f"{self.place.program} commission shed.yaml\r")
-
-    def program_id(self):
-        listing = subprocess.run(["ps", "-o", "pid=", "--ppid", str(self.child.pid)],
-                                 capture_output=True, text=True, check=True).stdout
-        return int(listing.split()[0])
-
-    def status(self):
-        self.child.expect_exact("READY$ ")
-        self.child.send("echo status=$?\r")
-        self.child.expect(r"\nstatus=(\d+)")
-        found = int(self.child.match.group(1))
-        self.child.expect_exact("READY$ ")
-        return found
 
 
 @check
@@ -329,9 +226,10 @@ def narrow_and_plain(program):
 
 @check
 def tolerance_in_ascii(program):
+    """LC_ALL=C: a tolerance is shown with +/-."""
     with Place(program) as place:
         child = place.start("shed.yaml", LC_ALL="C")
-        answer(child, answers("setter")[:9])
+        answer(child, answers("setter")[:8])
         prompt(child)
         child.sendline("-170 mm +/- 0.1 mm")
         child.expect_exact("-170 mm +/- 0.1 mm.")
@@ -340,8 +238,10 @@ def tolerance_in_ascii(program):
 
 @check
 def without_a_person(program):
-    """Nothing, a closed descriptor, a pipe that ends: over within a second, status 2."""
-    for redirect in ("</dev/null", "<&-", "< <(echo 1)", "< <(printf '1\\nshed')"):
+    """Nothing, a closed descriptor, a pipe that ends, now or later, within a line or behind one:
+    over within a second, status 2, nothing written."""
+    for redirect in ("</dev/null", "<&-", "< <(echo 1)", "< <(printf '1\\n0 to 8')",
+                     "< <(echo 1; sleep 0.3)", "--answers /dev/null", "--answers <(echo 1)"):
         with Place(program) as place:
             begun = time.monotonic()
             result = subprocess.run(["bash", "-c", f"{place.program} commission a.yaml {redirect}"],
@@ -353,7 +253,39 @@ def without_a_person(program):
 
 
 @check
+def end_at_the_review(program):
+    """Answers that end exactly at the review write nothing; the next start is at the review."""
+    lines = answers("setter")
+    assert lines[-1] == "yes"
+    for end in ("pipe", "terminal"):
+        with Place(program) as place:
+            if end == "pipe":
+                result = place.run("commission", "shed.yaml",
+                                   input="".join(line + "\n" for line in lines[:-1]).encode())
+                assert result.returncode == 2 and b"== Review ==" in result.stdout, result
+            else:
+                child = place.start("shed.yaml")
+                answer(child, lines[:-1])
+                prompt(child)
+                assert "== Review ==" in child.before
+                child.send("\x04")
+                finish(child, 2)
+            assert place.files() == [] and len(place.drafts()) == 1, place.files()
+            child = place.start("shed.yaml")
+            prompt(child)
+            assert "== Review ==" in child.before, child.before
+            child.sendline("no")
+            child.expect("Only yes writes it")
+            assert place.files() == []
+            answer(child, ["yes"])
+            finish(child)
+            with Place(program) as other:
+                assert place.read() == straight(other, "setter")
+
+
+@check
 def answers_from_a_file(program):
+    """Answers a line each from a file or a pipe; errors have the number of their line."""
     with Place(program) as place:
         lines = answers("setter")
         pathlib.Path(place.folder, "lines").write_text("\n".join(lines) + "\n")
@@ -362,14 +294,15 @@ def answers_from_a_file(program):
         with Place(program) as other:
             assert place.read() == straight(other, "setter")
         # A piped run gives the same; a line that cannot be taken is named by its number.
-        result = place.run("commission", "b.yaml", input=("\n".join(lines) + "\n").encode())
-        assert result.returncode == 0 and place.read("b.yaml") == place.read()
-        lines[7] = "1,500"
+        os.mkdir(os.path.join(place.folder, "b"))
+        result = place.run("commission", "b/shed.yaml", input=("\n".join(lines) + "\n").encode())
+        assert result.returncode == 0 and place.read("b/shed.yaml") == place.read()
+        lines[5] = "1,500"
         pathlib.Path(place.folder, "lines").write_text("\n".join(lines) + "\n")
         result = place.run("commission", "c.yaml", "--answers", "lines")
-        assert result.returncode == 2 and b"lines:8:" in result.stderr, result
+        assert result.returncode == 2 and b"lines:6:" in result.stderr, result
         # Answers that end too soon: status 2, nothing written, and the draft goes on there.
-        result = place.run("commission", "d.yaml", input=b"1\nshed router\n")
+        result = place.run("commission", "d.yaml", input=b"1\n0 to 800, 0 to 600, -90 to 0\n")
         assert result.returncode == 2 and b"after line 2" in result.stderr, result
         assert "d.yaml" not in place.files()
         child = place.start("d.yaml")
@@ -472,7 +405,7 @@ def pasted(program):
             prompt(child)
             if term == "dumb":  # a plain terminal itself takes no longer line
                 child.sendline("x" * 4000)
-                child.expect("Taken as|too long|longer|characters|entries")
+                child.expect("are wanted")
             else:
                 for _ in range(100):
                     child.send("x" * 1000)
@@ -482,12 +415,53 @@ def pasted(program):
             child.sendline("?")
             child.expect("Question 2 |Question 3 ")
             child.close(force=True)
+    for term in ("dumb", "xterm"):  # 100 kB in lines: each is refused, and nothing is lost
+        with Place(program) as place:
+            child = place.start("shed.yaml", TERM=term)
+            answer(child, ["1"])
+            for _ in range(100):
+                prompt(child)
+                child.send(("word " * 40 + "\r") * 5)
+                for _ in range(4):
+                    prompt(child)
+            prompt(child)
+            child.sendline("?")
+            prompt(child)
+            assert "Question 2 " in child.before, child.before
+            child.close(force=True)
     with Place(program) as place:
         result = place.run("commission", "shed.yaml", input=b"1\n" + b"x" * 100000 + b"\n")
         assert result.returncode == 2 and b"too long" in result.stdout, result
     with Place(program) as place:
         result = place.run("commission", "shed.yaml", input=b"1\n\xff\x00\x1b[31m\n")
         assert result.returncode == 2 and b"\x1b" not in result.stdout, result
+
+
+@check
+def revising(program):
+    """Revise asks in the same way: Ctrl-C and the end leave file and terminal as they were."""
+    sample = HERE / "../../sample-configs/workshop-router.yaml"
+    for term in ("dumb", "xterm"):
+        for how in ("\x03", "\x04", "stop\r", "14 mm\r"):
+            with Place(program) as place:
+                shutil.copy(sample, pathlib.Path(place.folder, "shed.yaml"))
+                with Shell(place, term) as shell:
+                    before = shell.stty()
+                    shell.start("revise shed.yaml change.standoff")
+                    prompt(shell.child)
+                    time.sleep(0.05)
+                    shell.child.send(how)
+                    if how.startswith("14"):
+                        prompt(shell.child)
+                        assert "Write shed.yaml?" in shell.child.before
+                        shell.child.send("yes\r")
+                    status = shell.status()
+                    assert shell.stty() == before, (term, how)
+                wanted = sample.read_bytes()
+                if how.startswith("14"):
+                    wanted = wanted.replace(b"standoff: 15 mm", b"standoff: 14 mm")
+                assert place.read() == wanted, (term, how)
+                assert status == (0 if how.startswith("14") else 2), (term, how, status)
 
 
 if __name__ == "__main__":

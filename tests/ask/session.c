@@ -105,69 +105,66 @@ void session_run(struct session *session, const struct scripted *script)
 
 const struct scripted script_setter[] = {
     {"units", "1"},
-    {"more", "none"},
-    {"machine.name", "shed router"},
-    {"axes.x.travel", "0 to 800"},
-    {"axes.y.travel", "0, 1200 mm"},
+    {"axes.x.travel", "0 to 800, 0 to 1200, -150 to 0"},
+    {"axes.y.travel", "0 to 1200; -150 to 0"},
     {"axes.z.travel", "-150 to 0"},
+    {"axes.x.acceleration", "400, 400, 250"},
+    {"axes.y.acceleration", "400 250"},
+    {"axes.z.acceleration", "250"},
     {"homing.order", "[z, xy]"},
     {"spindle.switched_by", "1"},
     {"spindle.run_down", "8"},
+    {"spindle.dwell_after_stop", "12, 12"},
+    {"spindle.dwell_after_start", "12 s"},
     {"change.spindle_held_off", "isolated"},
     {"table.nose_contact", "-170"},
+    {"work.height", "20"},
     {"change.measures_with", "setter"},
     {"inputs.setter.terminal", "5"},
     {"inputs.setter.contact", "2"},
-    {"setter.at.x", "760"},
+    {"setter.at.x", "760, 40"},
     {"setter.at.y", "40"},
     {"setter.nose_contact", "-125"},
-    {"setter.overtravel", "5"},
+    {"setter.overtravel", "5, 0.5, 40"},
+    {"setter.release", "0.5, 40"},
+    {"setter.body", "40"},
     {"cutters[0].description", "6 mm end mill"},
     {"cutters[0].stickout", "32"},
     {"another-cutter[1]", "y"},
     {"cutters[1].description", "1/4 in upcut"},
     {"cutters[1].stickout", "1 1/8\""},
     {"another-cutter[2]", "n"},
-    {"change.touches_old", "no"},
     {"change.stickout_from", "list"},
     {"change.approach", "computed"},
-    {"change.approach_guarded", "yes"},
-    {"change.idle_checked", "yes"},
+    {"change.touches_old", "2, 3, 4"},
     {"change.no_contact", "stops"},
     {"change.offset_applied", "before descent"},
-    {"change.returns_to_start", "yes"},
     {"change.asks", "1, 5, 6, 10"},
-    {"spindle.dwell_after_stop", "12"},
-    {"spindle.dwell_after_start", "12 s"},
+    {"numbers", "no"},
+    {"more", "none"},
     {0},
 };
 
+#define PLATE_MACHINE                                                                          \
+    {"axes.x.travel", "0 to 24, 0 to 36, -4 to 0"}, {"axes.y.travel", "0, 36, -4, 0"},         \
+        {"axes.z.travel", "-4 to 0"}, {"axes.x.acceleration", "20, 20, 12"},                   \
+        {"axes.y.acceleration", "20, 12"}, {"axes.z.acceleration", "12"},                      \
+        {"spindle.switched_by", "hand"}, {"change.spindle_held_off", "unplugged"},             \
+        {"table.nose_contact", "-4.6"}, {"change.measures_with", "plate"},                     \
+        {"inputs.plate.terminal", "P"}, {"inputs.plate.contact", "1"},                         \
+        {"plate.spot", "anywhere"}, {"cutters[0].description", "1/4 in upcut"},                \
+        {"cutters[0].stickout", "1 1/4"}, {"another-cutter[1]", "n"},                          \
+        {"change.touches_old", "all"}, {"change.no_contact", "stops"},                         \
+        {"change.offset_applied", "1"}, {"numbers", "2"},                                      \
+    {                                                                                          \
+        "more", "none"                                                                         \
+    }
+
 const struct scripted script_plate[] = {
     {"units", "inches"},
-    {"more", "none"},
-    {"machine.name", "garage router"},
-    {"axes.x.travel", "0 to 24"},
-    {"axes.y.travel", "0 to 36"},
-    {"axes.z.travel", "-4 to 0"},
+    PLATE_MACHINE,
     {"homing.order", "z, x, y"},
-    {"spindle.switched_by", "hand"},
-    {"spindle.run_down", "7"},
-    {"change.spindle_held_off", "unplugged"},
-    {"table.nose_contact", "-4.6"},
-    {"change.measures_with", "plate"},
-    {"inputs.plate.terminal", "P"},
-    {"inputs.plate.contact", "1"},
-    {"plate.continuity_test", "yes"},
-    {"plate.same_spot", "yes"},
-    {"plate.spot", "anywhere"},
-    {"cutters[0].description", "1/4 in upcut"},
-    {"cutters[0].stickout", "1 1/4"},
-    {"another-cutter[1]", "n"},
-    {"change.touches_old", "yes"},
-    {"change.idle_checked", "yes"},
-    {"change.no_contact", "stops"},
-    {"change.offset_applied", "1"},
-    {"change.returns_to_start", "yes"},
+    {"work.height", "3/4"},
     {"change.asks",
      "spindle off, unplugged, clip on, plate on, cutter in, plate off, clip off, speed set, "
      "spindle on"},
@@ -176,30 +173,8 @@ const struct scripted script_plate[] = {
 
 const struct scripted script_not_homing[] = {
     {"units", "2"},
-    {"more", "none"},
-    {"machine.name", "router without switches"},
-    {"axes.x.travel", "0 to 24"},
-    {"axes.y.travel", "0 to 36"},
-    {"axes.z.travel", "-4 to 0"},
+    PLATE_MACHINE,
     {"homing.order", "none"},
-    {"spindle.switched_by", "hand"},
-    {"spindle.run_down", "7"},
-    {"change.spindle_held_off", "unplugged"},
-    {"table.nose_contact", "-4.6"},
-    {"change.measures_with", "plate"},
-    {"inputs.plate.terminal", "P"},
-    {"inputs.plate.contact", "1"},
-    {"plate.continuity_test", "yes"},
-    {"plate.same_spot", "yes"},
-    {"plate.spot", "anywhere"},
-    {"cutters[0].description", "1/4 in upcut"},
-    {"cutters[0].stickout", "1 1/4"},
-    {"another-cutter[1]", "n"},
-    {"change.touches_old", "yes"},
-    {"change.idle_checked", "yes"},
-    {"change.no_contact", "stops"},
-    {"change.offset_applied", "1"},
-    {"change.returns_to_start", "yes"},
     {"change.asks", "1, 2, 4, 3, 6, 7, 8, 9, 10"},
     {0},
 };

@@ -99,7 +99,8 @@ static void expect(const struct spelling *spelling)
     struct arena arena;
     struct understood out;
     arena_init(&arena, NULL);
-    const struct understanding with = {&arena, spelling->inches, view_of("2027-03-31")};
+    const struct understanding with = {
+        .arena = &arena, .inches = spelling->inches, .today = view_of("2027-03-31")};
     understand(&with, spelling->id, view_of(spelling->typed), &out);
     if (!spelling->text)
         cr_expect_not_null(out.wrong, "`%s` was taken as %.*s", spelling->typed,
@@ -158,7 +159,8 @@ static void expect_echo(enum field_id id, bool inches, const char *typed, const 
     struct arena arena;
     struct understood out;
     arena_init(&arena, NULL);
-    const struct understanding with = {&arena, inches, view_of("2027-03-31")};
+    const struct understanding with = {
+        .arena = &arena, .inches = inches, .today = view_of("2027-03-31")};
     understand(&with, id, view_of(typed), &out);
     cr_expect_str_eq(out.wrong ? out.wrong : out.echo, echo);
     arena_free(&arena);
@@ -169,7 +171,7 @@ Test(understand, echoes_say_it_in_full)
     expect_echo(FIELD_SETTER_AT_X, false, "23 5/8\"", "23 5/8\" = 600.075 mm.");
     expect_echo(FIELD_SETTER_AT_X, false, "600", "600 without a unit is taken in mm: 600 mm.");
     expect_echo(FIELD_SETTER_AT_X, true, "6",
-                "6 without a unit is taken in in: 6 in = 152.4 mm.");
+                "6 without a unit is taken in inches: 6 in = 152.4 mm.");
     expect_echo(FIELD_SETTER_AT_X, false, "1,500",
                 "is 1,500 meant as 1500 or as 1.500? Type it without a comma");
     expect_echo(FIELD_CHANGE_OFFSET_APPLIED, false, "2", "Taken as: after descent.");
