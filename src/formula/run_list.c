@@ -77,12 +77,14 @@ static uint8_t is_meant(struct walk *walk, struct outcome *where)
     return where->truth;
 }
 
-/* Reads once more, noting, what decided: the name stays there. */
+/* Reads once more, noting, what decided, and why it is among those asked about: the name stays
+ * there. */
 static void revisit(struct walk *walk, uint32_t index)
 {
     struct outcome where;
     run_list_at(walk->evaluator, &walk->list, index);
-    is_meant(walk, &where);
+    if (walk->n->b != NODE_NONE)
+        run_truth(walk->evaluator, walk->n->b, &where);
     run_any(walk->evaluator, walk->n->a);
 }
 

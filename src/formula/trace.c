@@ -110,6 +110,17 @@ static uint32_t choice_of(struct evaluator *evaluator, const struct formula_node
     return left.truth == TRUTH_UNKNOWN ? n->b : n->a;
 }
 
+/* Opens a list again; one of numbers is compared with its elements. */
+static uint8_t open_again(struct evaluator *evaluator, const struct formula_node *n,
+                          struct list *list)
+{
+    evaluator->recording = evaluator->comparing =
+        node_of(evaluator, n->c)->type == TYPE_NUMBERS;
+    uint8_t state = run_list_open(evaluator, n, list);
+    evaluator->recording = evaluator->comparing = false;
+    return state;
+}
+
 /* Puts the bound name at the element that decided; NODE_NONE where none did. */
 static uint32_t element_of(struct evaluator *evaluator, uint32_t node,
                            const struct formula_node *n)
@@ -118,7 +129,7 @@ static uint32_t element_of(struct evaluator *evaluator, uint32_t node,
     struct decided decided;
     struct list list;
     run_list_truth(evaluator, node, &outcome, &decided);
-    if (decided.element == NODE_NONE || run_list_open(evaluator, n, &list) != ENV_KNOWN)
+    if (decided.element == NODE_NONE || open_again(evaluator, n, &list) != ENV_KNOWN)
         return NODE_NONE;
     run_list_at(evaluator, &list, decided.element);
     return n->a;
