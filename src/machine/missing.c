@@ -48,22 +48,32 @@ static bool is_met(const struct machine *machine, const struct condition *condit
     return field_choice_find(field, view_of(condition->word)) == value->choice;
 }
 
-/* Does any approach reckon with the assumed stick-out? */
-static bool uses_assumed(const struct machine *machine)
+static bool is_assumed(const struct machine *machine)
 {
     const struct field_value *from = machine_field(machine, FIELD_CHANGE_STICKOUT_FROM, 0);
     const struct field *field = &field_table[FIELD_CHANGE_STICKOUT_FROM];
-    if (from->state != VALUE_GIVEN)
-        return false;
-    if (from->choice == field_choice_find(field, view_of("assumed")))
-        return true;
+    return from->state == VALUE_GIVEN &&
+           from->choice == field_choice_find(field, view_of("assumed"));
+}
+
+/* The first cutter that has no stick-out listed; as many as there are where all have one. */
+static uint32_t first_unlisted(const struct machine *machine)
+{
     const struct machine_group *cutters = &machine->groups[GROUP_CUTTER];
     /* An entry without a number is not a cutter yet, and told as that. */
     for (uint32_t i = 0; !cutters->wrong && i < cutters->count; i++)
         if (machine_field(machine, FIELD_CUTTER_STICKOUT, i)->state == VALUE_ABSENT &&
             machine_field(machine, FIELD_CUTTER_NUMBER, i)->state != VALUE_ABSENT)
-            return true;
-    return false;
+            return i;
+    return cutters->count;
+}
+
+/* Does any approach reckon with the assumed stick-out? */
+static bool uses_assumed(const struct machine *machine)
+{
+    if (machine_field(machine, FIELD_CHANGE_STICKOUT_FROM, 0)->state != VALUE_GIVEN)
+        return false;
+    return is_assumed(machine) || first_unlisted(machine) < machine->groups[GROUP_CUTTER].count;
 }
 
 static void find_needs(struct search *search)
@@ -83,20 +93,6 @@ static bool is_missing(const struct search *search, enum field_id id, uint32_t r
            machine_field(search->reader->machine, id, record)->state == VALUE_ABSENT;
 }
 
-/* A field that decided that this one is needed is shown beside it. */
-static void relate_reason(struct search *search, struct finding *finding, enum field_id id)
-{
-    const struct condition *condition = &conditions[field_table[id].need][0];
-    if (!condition->word)
-        return;
-    const struct machine *machine = search->reader->machine;
-    const struct field_value *value = machine_field(machine, condition->field, 0);
-    const char *path = field_table[condition->field].key;
-    finding_relate(search->reader->sink, finding, value->node->span, path,
-                   arena_format(search->reader->arena, "needed since %s is %s%s", path,
-                                condition->is_not ? "not " : "", condition->word));
-}
-
 /* The place of what is missing in `parent`: its key, or the first key of what has none. */
 static struct span place(const struct tree_node *parent)
 {
@@ -104,6 +100,52 @@ static struct span place(const struct tree_node *parent)
     if (parent->key_span.end > parent->key_span.start)
         return parent->key_span;
     return map->kind == TREE_MAP && map->first ? map->first->key_span : parent->span;
+}
+
+static void relate_word(struct search *search, struct finding *finding, enum field_id id,
+                        const char *is_not, const char *word)
+{
+    const char *path = field_table[id].key;
+    finding_relate(
+        search->reader->sink, finding,
+        machine_field(search->reader->machine, id, 0)->node->span, path,
+        arena_format(search->reader->arena, "needed since %s is %s%s", path, is_not, word));
+}
+
+/* The stick-out for want of which the field is needed; NULL where it is needed anyway. */
+static const char *unlisted_for(struct search *search, enum field_id id)
+{
+    const struct machine *machine = search->reader->machine;
+    if (field_table[id].need != NEED_SETTER_ASSUMED || is_assumed(machine))
+        return NULL;
+    return machine_path(search->reader->arena, machine, FIELD_CUTTER_STICKOUT,
+                        first_unlisted(machine), 0);
+}
+
+static void relate_unlisted(struct search *search, struct finding *finding, const char *path)
+{
+    struct reader *reader = search->reader;
+    const struct machine_group *cutters = &reader->machine->groups[GROUP_CUTTER];
+    finding_relate(reader->sink, finding,
+                   place(cutters->nodes[first_unlisted(reader->machine)]), path,
+                   arena_format(reader->arena, "needed since %s is not listed", path));
+}
+
+/* The fields that decided that this one is needed are shown beside it. */
+static void relate_reasons(struct search *search, struct finding *finding, enum field_id id)
+{
+    enum field_need need = field_table[id].need;
+    const char *without = unlisted_for(search, id);
+    if (without)
+        relate_unlisted(search, finding, without);
+    else if (need == NEED_SETTER_ASSUMED)
+        relate_word(search, finding, FIELD_CHANGE_STICKOUT_FROM, "", "assumed");
+    for (int i = 0; i < CONDITIONS; i++) {
+        const struct condition *condition = &conditions[need][i];
+        if (condition->word)
+            relate_word(search, finding, condition->field, condition->is_not ? "not " : "",
+                        condition->word);
+    }
 }
 
 static void report_field(struct search *search, enum field_id id, uint32_t record,
@@ -118,14 +160,20 @@ static void report_field(struct search *search, enum field_id id, uint32_t recor
     const char *path = machine_path(arena, reader->machine, id, record, 0);
     const char *where = section_path(arena, reader->machine, section, record);
     const char *key = field_table[id].key + section->depth;
-    struct finding *finding = sink_report(
-        reader->sink, READER_MISSING_KEY, place(parent), path, "%s has no %s; %s is wanted",
-        *where ? escape_short(arena, view_of(where), NAME_CELLS) : "the file", key,
-        field_wanted_text(arena, id));
+    where = *where ? escape_short(arena, view_of(where), NAME_CELLS) : "the file";
+    const char *without = unlisted_for(search, id);
+    const char *problem =
+        without ? arena_format(arena, "without %s, %s needs its %s", without, where, key)
+                : arena_format(arena, "%s has no %s; %s is wanted", where, key,
+                               field_wanted_text(arena, id));
+    struct finding *finding =
+        sink_report(reader->sink, READER_MISSING_KEY, place(parent), path, "%s", problem);
     if (!finding)
         return;
-    finding->put_right = arena_format(arena, "add %s: %s", key, field_table[id].meaning);
-    relate_reason(search, finding, id);
+    finding->put_right = arena_format(arena, "%sadd %s: %s",
+                                      without ? "list the stick-out of each cutter, or " : "",
+                                      key, field_table[id].meaning);
+    relate_reasons(search, finding, id);
 }
 
 /* One finding for a section that is not there, or is there with nothing in it. */
@@ -161,7 +209,7 @@ static void report_section(struct search *search, const struct section *section,
     struct finding *finding = sink_report(reader->sink, READER_MISSING_KEY, place(place_of),
                                           path, "%s", buffer_string(&out));
     if (finding)
-        relate_reason(search, finding, reason);
+        relate_reasons(search, finding, reason);
 }
 
 /* What is missing below `parent`, which stands for `section`. */

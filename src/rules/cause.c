@@ -1,6 +1,7 @@
-/* Joins the reader's remarks on numbers with the rules that fail over the same numbers.
+/* Joins what the reader says with the rules that fail over the same thing.
  *
- * Goes by places alone: what a rule has read and the file gives stands in its record. */
+ * Remarks on numbers go by places alone: what a rule has read and the file gives stands in its
+ * record.  What is missing has no place of its own, and goes by its name. */
 #include "rules/cause.h"
 
 #include <string.h>
@@ -55,9 +56,38 @@ static void join(struct finding *remark, struct finding *findings, size_t count)
         remark->implied_by = error->rule;
 }
 
+static bool is_about(const struct finding *finding, const struct finding *missing)
+{
+    for (size_t i = 0; i < missing->related_count; i++)
+        if (finding->at.field && missing->related[i].field &&
+            strcmp(finding->at.field, missing->related[i].field) == 0)
+            return true;
+    return false;
+}
+
+/* A key is missing since something else is: that is no second finding. */
+static void join_missing(const struct finding *missing, struct finding *findings, size_t count)
+{
+    for (size_t i = 0; i < count; i++) {
+        struct finding *finding = &findings[i];
+        if (!finding->from_reader && finding->level < LEVEL_ERROR && is_open(finding) &&
+            is_about(finding, missing))
+            finding->implied_by = missing->rule;
+    }
+}
+
+static bool is_missing_key(const struct finding *finding)
+{
+    return finding->from_reader && is_open(finding) && finding->related_count &&
+           strcmp(finding->rule, reader_finding_name(READER_MISSING_KEY)) == 0;
+}
+
 void causes_join(struct finding *findings, size_t count)
 {
-    for (size_t i = 0; i < count; i++)
+    for (size_t i = 0; i < count; i++) {
         if (is_remark(&findings[i]))
             join(&findings[i], findings, count);
+        else if (is_missing_key(&findings[i]))
+            join_missing(&findings[i], findings, count);
+    }
 }

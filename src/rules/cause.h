@@ -1,4 +1,4 @@
-/* Numbers that are hardly meant, and what they make fail: told once. */
+/* What the reader finds and what it makes fail: told once. */
 #ifndef PROVEOUT_RULES_CAUSE_H
 #define PROVEOUT_RULES_CAUSE_H
 
@@ -7,8 +7,9 @@
 /* Where rules fail over a number that the reader finds implausible, one slip would be told
  * several times.  An error that reads the number says more than the remark on it, which becomes
  * its follow-on; warnings and notes become follow-ons of the remark.  An error is never told as
- * a follow-on of a remark: nobody may wave it away with it.  What is waived explains nothing.
- */
+ * a follow-on of a remark: nobody may wave it away with it.  Where a key is missing because
+ * another value is, warnings and notes about that value are follow-ons of the missing key.
+ * What is waived explains nothing. */
 void causes_join(struct finding *findings, size_t count);
 
 #endif

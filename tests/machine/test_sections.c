@@ -223,6 +223,34 @@ Test(sections, plate_needs_its_own)
     world_free(&world);
 }
 
+/* What makes the assumed stick-out needed stands beside it: the choice, or the cutter. */
+Test(sections, assumed_stickout_is_wanted_for_a_reason)
+{
+    static const struct {
+        const char *old, *new_text, *field, *marked, *says;
+    } reasons[] = {
+        {"stickout_from: list", "stickout_from: assumed", "change.stickout_from", "assumed",
+         "change has no assumed_stickout; a length in mm, cm, m, in is wanted"},
+        {"    stickout: 31 mm\n", "", "cutters[0].stickout", "number",
+         "without cutters[0].stickout, change needs its assumed_stickout"},
+    };
+    for (size_t i = 0; i < sizeof reasons / sizeof reasons[0]; i++) {
+        struct world world;
+        world_read(&world, changed(&arena, reasons[i].old, reasons[i].new_text));
+        cr_assert_eq(world.sink.findings.count, 1, "%s", reasons[i].field);
+        const struct finding *finding = world.sink.findings.items;
+        cr_expect_str_eq(finding->at.field, "change.assumed_stickout");
+        cr_expect_str_eq(finding->message, reasons[i].says);
+        cr_assert_eq(finding->related_count, 3);
+        cr_expect_str_eq(finding->related[0].field, reasons[i].field);
+        struct view marked = source_slice(&world.source, finding->related[0].span);
+        cr_expect(view_starts(marked, reasons[i].marked), "%.*s", VIEW(marked));
+        cr_expect_str_eq(finding->related[1].field, "change.approach");
+        cr_expect_str_eq(finding->related[2].field, "change.measures_with");
+        world_free(&world);
+    }
+}
+
 static const struct change kinds[] = {
     {"setter:\n", "setter: 5\nsetter_was:\n", NULL, NULL, NULL, NULL}, /* by hand below */
     {"at: {x: 650 mm, y: 40 mm}", "at: [650 mm, 40 mm]", "wrong-kind", "setter.at",
