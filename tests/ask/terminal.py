@@ -100,9 +100,9 @@ class Shell:
         self.child.send(f"{self.place.program} {command}\r")
 
     def program_id(self):
-        listing = subprocess.run(["ps", "-o", "pid=", "--ppid", str(self.child.pid)],
-                                 capture_output=True, text=True, check=True).stdout
-        return int(listing.split()[0])
+        shell = self.child.pid
+        with open(f"/proc/{shell}/task/{shell}/children", encoding="ascii") as children:
+            return int(children.read().split()[0])
 
     def status(self):
         self.child.expect_exact("READY$ ")
