@@ -138,10 +138,17 @@ static bool put_usual(struct arena *arena, struct machine *machine,
 static const char *words(struct arena *arena, const struct window *window)
 {
     const struct window_end *low = &window->low, *high = &window->high;
-    if (window->empty && window->between[0])
+    const char *const *between = window->between;
+    if (window->empty && between[0] && between[1] && strcmp(between[0], between[1]) == 0)
+        return arena_format(arena, "with the answers so far %s fails whatever is typed here",
+                            between[0]);
+    if (window->empty && between[0] && between[1])
         return arena_format(
             arena, "no value is safe with the answers so far: %s and %s cannot both hold",
-            window->between[0], window->between[1]);
+            between[0], between[1]);
+    if (low->bounded && high->bounded && strcmp(low->rule, high->rule) == 0)
+        return arena_format(arena, "safe from %s to %s; outside that fails %s", low->text,
+                            high->text, low->rule);
     if (low->bounded && high->bounded)
         return arena_format(arena, "safe from %s to %s; below that fails %s, above it %s",
                             low->text, high->text, low->rule, high->rule);

@@ -75,7 +75,10 @@ static void take(struct ask *ask, const struct answer *answers, size_t count)
         ask_rebuild(ask);
         return;
     }
-    if (take_judge(ask) || !whole) {
+    bool good = take_judge(ask);
+    if (!good && !whole)
+        say(ask, 0, "back changes that; the rest of the question:");
+    if (good || !whole) {
         ask_go(ask, next);
         return;
     }
@@ -214,7 +217,8 @@ void take_typed(struct ask *ask, struct view line)
     ask->refused = true;
     char *text = arena_copy(&ask->scratch, parts->wrong, strlen(parts->wrong));
     bool asks = text[strlen(text) - 1] == '?';
-    if (text[0] >= 'a' && text[0] <= 'z' && !strchr(text, '\''))
+    bool typed = view_starts(view_of(text), arena_copy(&ask->scratch, line.data, line.size));
+    if (text[0] >= 'a' && text[0] <= 'z' && !typed)
         text[0] = (char)(text[0] - 'a' + 'A');
     say(ask, 0, "%s%s", text, asks ? "" : ".");
 }

@@ -54,6 +54,19 @@ static int only_one(struct view typed, const char *const *words, size_t count, b
     return found;
 }
 
+/* `nc` for normally_closed. */
+static bool is_initials(struct view typed, const char *word)
+{
+    size_t count = 0;
+    for (const char *part = word; part; part = strchr(part, '_')) {
+        part += *part == '_';
+        if (count == typed.size || lower(typed.data[count]) != *part)
+            return false;
+        count++;
+    }
+    return count == typed.size && count > 1;
+}
+
 int understand_choice(struct view typed, const char *const *words, size_t count)
 {
     double number;
@@ -66,7 +79,15 @@ int understand_choice(struct view typed, const char *const *words, size_t count)
     for (size_t i = 0; i < count; i++)
         if (is_word(typed, view_of(words[i]), true))
             return (int)i;
-    int found = only_one(typed, words, count, false);
+    int found = -1, several = 0;
+    for (size_t i = 0; i < count; i++)
+        if (is_initials(typed, words[i])) {
+            found = (int)i;
+            several++;
+        }
+    if (several == 1)
+        return found;
+    found = only_one(typed, words, count, false);
     return found >= 0 ? found : only_one(typed, words, count, true);
 }
 
@@ -277,7 +298,7 @@ static struct view unit_at_end(struct view part)
 /* `0 to 850` as `0, 850`. */
 static struct view with_commas(struct arena *arena, struct view text)
 {
-    for (size_t i = 1; i + 3 < text.size; i++) {
+    for (size_t i = 1; i + 2 < text.size; i++) {
         bool dots = text.data[i] == '.' && text.data[i + 1] == '.';
         bool to = text.data[i] == 't' && text.data[i + 1] == 'o' && text.data[i - 1] == ' ' &&
                   text.data[i + 2] == ' ';
@@ -356,6 +377,10 @@ static void read_number(const struct understanding *with, enum field_id id, stru
     if (has_doubtful_comma(typed) && kind != KIND_LIST) {
         fail(out,
              kind == KIND_PAIR ? understand_comma(with, typed) : ask_about_comma(with, typed));
+        return;
+    }
+    if (kind != KIND_LIST && kind != KIND_PAIR && memchr(typed.data, ',', typed.size)) {
+        fail(out, "one number is wanted here, and a point in it where it has a fraction");
         return;
     }
     const char *whole = complete(with, id, typed, &bare);

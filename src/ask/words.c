@@ -32,10 +32,12 @@ void present_next(struct ask *ask)
     bool plate = is_answered(ask, FIELD_CHANGE_MEASURES_WITH, "plate");
     say_line(ask, "");
     say(ask, 0, "Next, at the machine:");
-    say(ask, 2,
-        "1. Compare the chosen numbers with the controller's change procedure, and set "
-        "there what differs. Where you would rather change the file, change it and "
-        "check it again.");
+    say(ask, 2, "1. %s Where you would rather change the file, change it and check it again.",
+        is_answered(ask, ASK_NUMBERS, "no")
+            ? "Set the numbers that were proposed in the controller's change procedure, as the "
+              "file has them."
+            : "Compare the chosen numbers with the controller's change procedure, and set there "
+              "what differs.");
     if (plate)
         say(ask, 2,
             "2. Spindle isolated or unplugged: hold the plate against the cutter and see "

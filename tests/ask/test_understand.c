@@ -34,6 +34,7 @@ static const struct spelling spellings[] = {
     {LENGTH, false, "15 ± 0.5 mm", "15 mm ± 0.5 mm"},
     {LENGTH, false, "1,500", NULL},
     {LENGTH, false, "1,5", NULL},
+    {LENGTH, false, "15, 16", NULL},
     {LENGTH, false, "1.5.2", NULL},
     {LENGTH, false, "15 s", NULL},
     {LENGTH, false, "15 ells", NULL},
@@ -53,6 +54,7 @@ static const struct spelling spellings[] = {
     {PAIR, false, "0 to 800", "[0 mm, 800 mm]"},
     {PAIR, false, "0, 800", "[0 mm, 800 mm]"},
     {PAIR, false, "0..800", "[0 mm, 800 mm]"},
+    {PAIR, false, "0..8", "[0 mm, 8 mm]"},
     {PAIR, false, "0 .. 800", "[0 mm, 800 mm]"},
     {PAIR, false, "[0, 800]", "[0 mm, 800 mm]"},
     {PAIR, false, "[0 mm, 800 mm]", "[0 mm, 800 mm]"},
@@ -73,6 +75,10 @@ static const struct spelling spellings[] = {
     {FIELD_CHANGE_NO_CONTACT, false, "3", NULL},
     {FIELD_CHANGE_OFFSET_APPLIED, false, "before descent", "before_descent"},
     {FIELD_CHANGE_OFFSET_APPLIED, false, "after-descent", "after_descent"},
+    {FIELD_INPUT_CONTACT, false, "nc", "normally_closed"},
+    {FIELD_INPUT_CONTACT, false, "NO", "normally_open"},
+    {FIELD_INPUT_CONTACT, false, "n", NULL},
+    {FIELD_INPUT_CONTACT, false, "ncc", NULL},
     {FIELD_CHANGE_IDLE_CHECKED, false, "y", "yes"},
     {FIELD_CHANGE_IDLE_CHECKED, false, "NO", "no"},
     {FIELD_CHANGE_IDLE_CHECKED, false, "2", "no"},
@@ -152,6 +158,69 @@ Test(understand, two_hundred_spellings_of_a_length)
             }
     cr_expect_geq(count, 200);
     arena_free(&arena);
+}
+
+/* Several numbers in one line: what comes out, one after another with semicolons between. */
+static const struct {
+    enum field_id id;
+    bool inches;
+    const char *typed;
+    const char *texts; /* NULL: refused */
+} lines[] = {
+    {LENGTH, false, "760, 40", "760 mm;40 mm"},
+    {LENGTH, false, "760 40", "760 mm;40 mm"},
+    {LENGTH, false, "760; 40", "760 mm;40 mm"},
+    {LENGTH, false, "760", "760 mm"},
+    {LENGTH, false, "760 mm, 40", "760 mm;40 mm"},
+    {LENGTH, false, "760, 40 in", "760 in;40 in"},
+    {LENGTH, true, "1 1/8, 3/4", "1.125 in;0.75 in"},
+    {LENGTH, true, "1 1/8", "1.125 in"},
+    {LENGTH, false, "1/4\", 5 mm", "0.25 in;5 mm"},
+    {LENGTH, false, "760, 40 +/- 0.1 mm", "760 mm;40 mm ± 0.1 mm"},
+    {LENGTH, false, "1, 2, 3", "1 mm;2 mm;3 mm"},
+    {LENGTH, false, "1, 2, 3, 4", NULL},
+    {LENGTH, false, "760,40", NULL},
+    {LENGTH, false, "1, two", NULL},
+    {LENGTH, false, "1, , 3", NULL},
+    {LENGTH, false, ",", NULL},
+    {LENGTH, false, ";", NULL},
+    {LENGTH, false, "1, 2 s", NULL},
+    {PAIR, false, "0 to 800, 0 to 1200, -150 to 0",
+     "[0 mm, 800 mm];[0 mm, 1200 mm];[-150 mm, 0 mm]"},
+    {PAIR, false, "0 to 800; 0, 1200; -150..0",
+     "[0 mm, 800 mm];[0 mm, 1200 mm];[-150 mm, 0 mm]"},
+    {PAIR, false, "0, 800, 0, 1200", "[0 mm, 800 mm];[0 mm, 1200 mm]"},
+    {PAIR, false, "[0, 800], [0, 1200]", "[0 mm, 800 mm];[0 mm, 1200 mm]"},
+    {PAIR, false, "0 to 24, 0 to 36, -4 to 0 in", "[0 in, 24 in];[0 in, 36 in];[-4 in, 0 in]"},
+    {PAIR, true, "0 to 31 1/2", "[0 in, 31.5 in]"},
+    {PAIR, false, "0 800", "[0 mm, 800 mm]"},
+    {PAIR, false, "0 to 800, 1200", NULL},
+    {PAIR, false, "0 to 800, 5 to 2", NULL},
+    {PAIR, false, "0,800", NULL},
+};
+
+Test(understand, several_numbers_in_one_line)
+{
+    const size_t count = 3;
+    for (size_t i = 0; i < sizeof lines / sizeof *lines; i++) {
+        struct arena arena;
+        struct buffer texts;
+        struct understood out[3] = {0};
+        const enum field_id ids[3] = {lines[i].id, lines[i].id, lines[i].id};
+        arena_init(&arena, NULL);
+        buffer_init(&texts, &arena);
+        const struct understanding with = {.arena = &arena, .inches = lines[i].inches};
+        size_t found = understand_several(&with, ids, count, view_of(lines[i].typed), out);
+        for (size_t n = 0; n < found; n++)
+            buffer_format(&texts, "%s%.*s", n ? ";" : "", VIEW(out[n].text));
+        if (lines[i].texts)
+            cr_expect_str_eq(buffer_string(&texts), lines[i].texts, "`%s`: %s", lines[i].typed,
+                             found ? buffer_string(&texts) : out[0].wrong);
+        else
+            cr_expect(found == 0 && out[0].wrong, "`%s` was taken as %s", lines[i].typed,
+                      buffer_string(&texts));
+        arena_free(&arena);
+    }
 }
 
 static void expect_echo(enum field_id id, bool inches, const char *typed, const char *echo)

@@ -37,6 +37,156 @@ Test(ask, standard_paths_give_files_without_findings)
     }
 }
 
+/* How many lines are typed before the rest is offered: with two cutters, and with one. */
+Test(ask, a_first_file_takes_some_25_questions)
+{
+    static const size_t counts[] = {29, 20, 19};
+    for (size_t i = 0; i < SCRIPTS; i++) {
+        struct session session;
+        size_t count = 0;
+        session_begin(&session, NULL, NULL);
+        for (; strcmp(session_at(&session), "more") != 0; count++)
+            session_line(&session, session_script(scripts[i], session_at(&session)));
+        cr_expect_eq(count, counts[i], "%zu", count);
+        cr_expect(session_said(&session, "== More =="));
+        session_end(&session);
+    }
+}
+
+Test(ask, says_first_what_to_have_at_hand_and_last_what_to_do_at_the_machine)
+{
+    struct session session;
+    session_begin(&session, NULL, NULL);
+    const char *says = arena_copy(&session.arena, session.says.data, session.says.size);
+    const char *hand = strstr(says, "Have at hand"), *stop = strstr(says, "isolate or unplug"),
+               *first = strstr(says, "Question 1 ");
+    cr_assert(hand && stop && first && strstr(says, "half an hour"));
+    cr_expect(hand < stop && stop < first);
+    session_run(&session, script_setter);
+    says = arena_copy(&session.arena, session.says.data, session.says.size);
+    const char *check = strstr(says, "nothing found"), *next = strstr(says, "at the machine:");
+    cr_assert(check && next && check < next);
+    cr_expect(strstr(next, "1. ") && strstr(next, "2. ") && strstr(next, "3. "));
+    session_end(&session);
+}
+
+/* Whatever is measured near the collet, moves or runs has its caution at the question. */
+Test(ask, cautions_stand_at_the_question)
+{
+    struct session session;
+    session_begin(&session, NULL, NULL);
+    while (*session_at(&session)) {
+        const char *at = session_at(&session);
+        bool near = strstr(at, "nose_contact") || strstr(at, "stickout") == at + 11;
+        cr_expect(!near || session_said(&session, "before hands go near the collet"), "%s", at);
+        cr_expect(!strstr(at, "travel") || session_said(&session, "a hand on the stop"), "%s",
+                  at);
+        cr_expect(!strstr(at, "run_down") || session_said(&session, "faster than it is made"),
+                  "%s", at);
+        session_line(&session, session_script(script_setter, at));
+    }
+    session_end(&session);
+}
+
+/* One number at a time comes to the same as all in one line. */
+Test(ask, part_of_an_answer_is_taken_and_the_rest_asked_for)
+{
+    static const struct scripted parts[] = {
+        {"axes.x.travel", "0 to 800"},    {"axes.x.acceleration", "400, 400"},
+        {"axes.y.travel", "0 to 1200"},   {"spindle.dwell_after_stop", "12"},
+        {"setter.at.x", "760"},           {"setter.overtravel", "5 mm"},
+        {"setter.release", "0.5 mm, 40"}, {0},
+    };
+    struct session session, straight;
+    session_begin(&straight, NULL, NULL);
+    session_run(&straight, script_setter);
+    session_begin(&session, NULL, NULL);
+    while (*session_at(&session)) {
+        const char *at = session_at(&session), *part = session_script(parts, at);
+        session_line(&session, *part ? part : session_script(script_setter, at));
+        cr_expect_not(ask_refused(session.ask), "%s: %.*s", at, VIEW(session.says));
+    }
+    session_line(&session, "yes");
+    cr_expect_str_eq(session.saved, straight.saved);
+    session_end(&session);
+    session_end(&straight);
+}
+
+/* Typing each number that would be proposed gives the same numbers. */
+Test(ask, numbers_that_are_set_are_asked_for_one_by_one)
+{
+    struct session session, straight;
+    session_begin(&straight, NULL, NULL);
+    session_run(&straight, script_setter);
+    session_begin(&session, NULL, NULL);
+    while (*session_at(&session)) {
+        const char *at = session_at(&session);
+        session_line(&session,
+                     strcmp(at, "numbers") == 0 ? "yes" : session_script(script_setter, at));
+        cr_expect(strcmp(at, "change.standoff") != 0 || session_said(&session, "15 mm"));
+    }
+    session_line(&session, "yes");
+    cr_expect_str_eq(session.saved, straight.saved);
+    session_end(&session);
+    session_end(&straight);
+}
+
+/* Each key of a new file says what it is, and whether it was asked, usual or computed. */
+Test(ask, the_file_explains_itself)
+{
+    for (size_t i = 0; i < SCRIPTS; i++) {
+        struct session session;
+        session_begin(&session, NULL, NULL);
+        session_run(&session, scripts[i]);
+        struct view rest = view_of(session.saved);
+        while (rest.size) {
+            const char *end = memchr(rest.data, '\n', rest.size);
+            const char *line = arena_copy(&session.arena, rest.data, (size_t)(end - rest.data));
+            rest = view_skip(rest, strlen(line) + 1);
+            const char *value = strstr(line, ": ");
+            if (!value || strchr(line, '#') < value || strcmp(line, "proveout: 1") == 0)
+                cr_expect(!value || strchr(line, '#') || strcmp(line, "proveout: 1") == 0, "%s",
+                          line);
+            else
+                cr_expect(strstr(line, "# asked") || strstr(line, "# default") ||
+                              strstr(line, "# computed"),
+                          "%s", line);
+        }
+        session_end(&session);
+    }
+}
+
+Test(ask, the_same_words_everywhere)
+{
+    struct session session;
+    session_begin(&session, NULL, NULL);
+    for (bool review = false; !review;) {
+        const char *at = session_at(&session);
+        review = !*at;
+        session_line(&session, "?");
+        cr_expect_not(ask_refused(session.ask), "%s", at);
+        cr_expect(session_said(&session, "back goes back"), "%s", at);
+        cr_expect(session_said(&session, "later keeps"), "%s", at);
+        cr_expect_str_eq(session_at(&session), at);
+        session_line(&session, "back");
+        cr_expect(strcmp(at, "units") == 0 || strcmp(session_at(&session), at) != 0, "%s", at);
+        session_line(&session, "back 100");
+        cr_expect_str_eq(session_at(&session), "units");
+        session_line(&session, "on");
+        cr_expect(strcmp(at, "units") == 0 || strcmp(session_at(&session), at) == 0, "%s: %s",
+                  at, session_at(&session));
+        if (!review)
+            session_line(&session, session_script(script_setter, session_at(&session)));
+        if (strcmp(at, "units") == 0)
+            session_line(&session, session_script(script_setter, session_at(&session)));
+    }
+    session_line(&session, "later");
+    cr_expect_eq(session.state, ASK_STOPPED);
+    cr_expect_null(session.saved);
+    cr_expect_not_null(session.draft);
+    session_end(&session);
+}
+
 static uint32_t dice(uint32_t *state, uint32_t sides)
 {
     *state = *state * 1664525 + 1013904223;
@@ -235,6 +385,7 @@ Test(ask, a_changed_answer_changes_nothing_else_in_a_file)
 
 Test(ask, enter_throughout_a_new_file_is_stopped_where_a_guess_would_do_harm)
 {
+    /* No value that was measured, and no safeguard, is made up. */
     struct session session;
     session_begin(&session, NULL, NULL);
     for (int n = 0; n < 20; n++)
