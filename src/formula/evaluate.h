@@ -26,7 +26,8 @@ struct verdict {
     enum truth truth;
     bool has_margin;     /* only where the truth is known */
     double margin;       /* worst case, SI; settled: exactly 0 where nothing to spare */
-    double size;         /* magnitude of what was compared: which margins are the tightest */
+    double size;         /* magnitude of what was compared, of a range no more than half its
+                            width: which margins are the tightest */
     uint32_t decided_by; /* node of the deciding comparison */
 };
 

@@ -99,6 +99,7 @@ static OUT_OF_LINE void compare_inside(struct evaluator *evaluator, uint32_t nod
         return;
     }
     bool outside = n->part & FLAG_NEGATE;
+    double half = (high.mid - low.mid) / 2; /* nothing inside has more to spare */
     struct outcome other;
     if (outside) {
         form_subtract(&low, &low, &x);
@@ -113,6 +114,8 @@ static OUT_OF_LINE void compare_inside(struct evaluator *evaluator, uint32_t nod
         outcome_unknown(out, ENV_ABSENT);
     else if (outside ? other.margin > out->margin : other.margin < out->margin)
         *out = other;
+    if (!outside && half > 0 && half < out->size)
+        out->size = half;
 }
 
 /* Logic. */

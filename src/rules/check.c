@@ -130,29 +130,25 @@ static void add_rule(struct checking *checking, uint32_t rule)
         report->inapplicable++;
 }
 
-static double tightness(const struct instance *instance)
-{
-    return instance->size > 0 ? instance->margin / instance->size : 0;
-}
-
-/* The tightest margins of the rules that held everywhere, at most TIGHTEST_MARGINS, in order.
- */
+/* The tightest margins of the rules that held everywhere, at most TIGHTEST_MARGINS, in order:
+ * of those that tell how much room there is. */
 static size_t find_tightest(const struct runner *runner, const struct instance **tightest)
 {
     size_t count = 0;
     for (uint32_t rule = 0; rule < runner->rule_count; rule++) {
         const struct rule_result *result = &runner->results[rule];
-        if (!result->has_tightest || !result->tightest.has_margin || result->failed)
+        if (!result->has_closest || result->failed)
             continue;
+        double tightness = instance_tightness(&result->closest);
         size_t at = count;
-        while (at && tightness(&result->tightest) < tightness(tightest[at - 1]))
+        while (at && tightness < instance_tightness(tightest[at - 1]))
             at--;
         if (at == TIGHTEST_MARGINS)
             continue;
         size_t kept = count < TIGHTEST_MARGINS ? count : TIGHTEST_MARGINS - 1;
         for (size_t i = kept; i > at; i--)
             tightest[i] = tightest[i - 1];
-        tightest[at] = &result->tightest;
+        tightest[at] = &result->closest;
         count = kept + 1;
     }
     return count;
@@ -168,7 +164,7 @@ static void add_tightest(struct checking *checking)
         checking->report->tightest[checking->report->tightest_count++] =
             (struct finding_margin){bare.rule, bare.subject,
                                     describe_margin(&checking->describer, tightest[i]),
-                                    tightness(tightest[i])};
+                                    instance_tightness(tightest[i])};
     }
 }
 

@@ -483,7 +483,34 @@ static void arrange(struct rulebook_loading *loading)
     loading->mistakes.count = kept;
 }
 
-static void fill(const struct loader *loader, const char *title, struct rulebook *out)
+/* Does a margin that rests on this leaf tell how much room a machine has?  Facts are as they
+ * are: a shank fits its collet to the last digit, and nobody could give it more room.  Dates
+ * have no size. */
+static bool gives_room(unsigned leaf)
+{
+    if (leaf_is_derived((uint16_t)leaf))
+        return true;
+    enum field_kind kind = field_table[leaf].kind;
+    return field_table[leaf].nature != NATURE_FACT &&
+           (kind == KIND_QUANTITY || kind == KIND_POSITION || kind == KIND_PAIR);
+}
+
+static void find_room(struct loader *loader, const struct program *program)
+{
+    struct arena *arena = loader->loading->arena;
+    bool *leaves = ARENA_ARRAY(arena, bool, LEAF_COUNT);
+    for (unsigned leaf = 0; leaf < LEAF_COUNT; leaf++)
+        leaves[leaf] = gives_room(leaf);
+    struct formula_change change;
+    formula_change_find(&change, arena, program, leaves);
+    for (size_t i = 0; i < loader->requirements.count; i++) {
+        struct requirement *requirement = &loader->requirements.items[i];
+        requirement->has_room =
+            requirement->has_margin && formula_changes(&change, requirement->node);
+    }
+}
+
+static void fill(struct loader *loader, const char *title, struct rulebook *out)
 {
     *out = (struct rulebook){
         .title = title,
@@ -497,6 +524,7 @@ static void fill(const struct loader *loader, const char *title, struct rulebook
         .piece_count = (uint32_t)loader->pieces.count,
     };
     formula_finish(loader->builder, &out->program);
+    find_room(loader, &out->program);
 }
 
 bool rulebook_is_text(const struct rulebook_text *text)

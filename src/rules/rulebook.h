@@ -16,6 +16,7 @@ struct requirement {
     uint32_t says;  /* index of its message in `messages` */
     uint8_t has_margin;
     uint8_t blames_each; /* does the blamed place depend on the bound name? */
+    uint8_t has_room; /* its margin is room: it rests on a size that was measured or chosen */
     struct dimension dimension;
 };
 

@@ -1,5 +1,6 @@
 #include "rules/run.h"
 
+#include <math.h>
 #include <stdlib.h>
 
 #include "base/bug.h"
@@ -148,6 +149,25 @@ static bool is_tighter(const struct instance *a, const struct instance *b)
     return a->has_margin && a->margin < b->margin;
 }
 
+double instance_tightness(const struct instance *instance)
+{
+    return instance->has_margin && instance->size > 0 ? instance->margin / instance->size
+                                                      : HUGE_VAL;
+}
+
+/* Instances that have room, by requirement. */
+static void keep_closest(const struct runner *runner, struct rule_result *result,
+                         const struct instance *instance)
+{
+    if (!runner_requirement(runner, instance)->has_room || !(instance->size > 0))
+        return;
+    if (result->has_closest &&
+        instance_tightness(instance) >= instance_tightness(&result->closest))
+        return;
+    result->closest = *instance;
+    result->has_closest = true;
+}
+
 static void keep_held(struct arena *arena, struct rule_result *result,
                       const struct instance *instance, bool all)
 {
@@ -224,6 +244,7 @@ static void note(struct run *run, struct instance *instance, const struct verdic
     case TRUTH_TRUE:
         instance->outcome = OUTCOME_HELD;
         keep_held(run->arena, result, instance, run->keep_held);
+        keep_closest(run->runner, result, instance);
         return;
     case TRUTH_FALSE:
         instance->outcome = OUTCOME_FAILED;
