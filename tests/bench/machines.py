@@ -186,7 +186,7 @@ def main(folder):
         write(folder, f"ordinary/router-{seed:03}.yaml", text)
         write(folder, f"mistaken/router-{seed:03}.yaml",
               text.replace("probe_stroke: 20 mm", "probe_stroke: 12 mm"))
-    for count in (1000, 10000, 100000):
+    for count in (1, 1000, 10000, 100000):
         write(folder, f"many/cutters-{count}.yaml", machine(1, count, SHORT))
     for name, text in hostile():
         write(folder, f"hostile/{name.replace(' ', '-')}.yaml", text)
