@@ -63,11 +63,15 @@ void buffer_format_list(struct buffer *buffer, const char *format, va_list argum
     BUG_UNLESS(format); /* or gcc's sanitizers see a way for it to be missing */
     va_list again;
     va_copy(again, arguments);
-    int size = vsnprintf(NULL, 0, format, again);
-    va_end(again);
+    reserve(buffer, 0);
+    size_t room = buffer->capacity - buffer->size;
+    int size = vsnprintf(buffer->data + buffer->size, room, format, arguments);
     BUG_UNLESS(size >= 0);
-    reserve(buffer, (size_t)size);
-    vsnprintf(buffer->data + buffer->size, (size_t)size + 1, format, arguments);
+    if ((size_t)size >= room) {
+        reserve(buffer, (size_t)size);
+        vsnprintf(buffer->data + buffer->size, (size_t)size + 1, format, again);
+    }
+    va_end(again);
     buffer->size += (size_t)size;
 }
 

@@ -29,10 +29,15 @@ static void write_escape(uint32_t point, char piece[ESCAPE_ROOM])
         snprintf(piece, ESCAPE_ROOM, "\\U%08x", (unsigned)point);
 }
 
+static bool is_printable(char byte)
+{
+    return byte >= 0x20 && byte < 0x7f;
+}
+
 size_t escape_next(struct view text, struct escape_piece *out)
 {
     unsigned char byte = (unsigned char)text.data[0];
-    if (byte >= 0x20 && byte < 0x7f) {
+    if (is_printable(text.data[0])) {
         *out = (struct escape_piece){.shown = {text.data, 1}, .cells = 1};
         return 1;
     }
@@ -56,6 +61,13 @@ void escape_terminal(struct buffer *out, struct view text)
 {
     while (text.size) {
         struct escape_piece piece;
+        size_t plain = 0;
+        while (plain < text.size && is_printable(text.data[plain]))
+            plain++;
+        buffer_add(out, (struct view){text.data, plain});
+        text = view_skip(text, plain);
+        if (!text.size)
+            return;
         text = view_skip(text, escape_next(text, &piece));
         buffer_add(out, piece.shown);
     }

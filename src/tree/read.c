@@ -81,6 +81,15 @@ static uint32_t skip_printable(struct view bytes, uint32_t at)
     return at;
 }
 
+/* Past lines of such bytes. */
+static uint32_t skip_plain(struct view bytes, uint32_t at)
+{
+    at = skip_printable(bytes, at);
+    while (at < bytes.size && bytes.data[at] == '\n')
+        at = skip_printable(bytes, at + 1);
+    return at;
+}
+
 /* Looks at every byte; false where the file is not UTF-8.  `*odd` is the first character that
  * no text may hold, empty where there is none. */
 static bool check_bytes(struct reader *reader, struct span *odd)
@@ -91,7 +100,7 @@ static bool check_bytes(struct reader *reader, struct span *odd)
     locate_note(reader, at, 1);
     for (;;) {
         uint32_t from = at;
-        at = skip_printable(all, at);
+        at = skip_plain(all, at);
         if (at > from)
             locate_note(reader, from, 1);
         if (at == all.size)
