@@ -64,6 +64,10 @@ struct evaluator *evaluator_new(struct arena *arena, const struct program *progr
 /* For the next file: forgets kept values, and what names are bound to. */
 void evaluator_reset(struct evaluator *evaluator, const struct environment_values *values);
 
+/* Until the next reset keeps values of several records at a time, for asking the same few
+ * things of each of them again and again. */
+void evaluator_keep_several(struct evaluator *evaluator);
+
 /* Some leaves have other values: forgets no more than what was kept of calls that can change.
  */
 void evaluator_change(struct evaluator *evaluator, const struct formula_change *change);

@@ -3,6 +3,8 @@
 
 #include "formula/internal_run.h"
 
+enum { KEPT_WAYS = 16 };
+
 struct evaluator *evaluator_new(struct arena *arena, const struct program *program,
                                 const struct environment_values *values, uint64_t steps_max)
 {
@@ -12,6 +14,7 @@ struct evaluator *evaluator_new(struct arena *arena, const struct program *progr
     evaluator->nodes = program->nodes;
     evaluator->slots = ARENA_ARRAY(arena, struct slot, program->slot_count);
     evaluator->kept = ARENA_ARRAY(arena, struct kept, program->call_count);
+    evaluator->ways_room = 1;
     evaluator->steps_max = steps_max ? steps_max : UINT64_MAX;
     evaluator_reset(evaluator, values);
     return evaluator;
@@ -21,6 +24,7 @@ void evaluator_reset(struct evaluator *evaluator, const struct environment_value
 {
     evaluator->values = *values;
     evaluator->epoch++;
+    evaluator->ways = 1;
     evaluator->steps = evaluator->trace_steps = 0;
     evaluator->exhausted = false;
     evaluator->recording = false;
@@ -36,7 +40,19 @@ void evaluator_change(struct evaluator *evaluator, const struct formula_change *
     evaluator->steps = evaluator->trace_steps = 0;
     evaluator->exhausted = false;
     for (uint32_t i = 0; i < change->count; i++)
-        evaluator->kept[change->calls[i]].epoch = 0;
+        for (uint32_t way = 0; way < evaluator->ways; way++)
+            evaluator->kept[(size_t)change->calls[i] * evaluator->ways + way].epoch = 0;
+}
+
+void evaluator_keep_several(struct evaluator *evaluator)
+{
+    if (evaluator->ways_room < KEPT_WAYS) {
+        size_t count = (size_t)evaluator->program->call_count * KEPT_WAYS;
+        evaluator->kept = ARENA_ARRAY(evaluator->arena, struct kept, count);
+        evaluator->ways_room = KEPT_WAYS;
+    }
+    evaluator->ways = KEPT_WAYS;
+    evaluator->epoch++; /* what was kept lies elsewhere */
 }
 
 void evaluator_bind(struct evaluator *evaluator, uint32_t slot, struct record_value record)

@@ -35,7 +35,8 @@ struct decided {
 
 enum { KEY_COUNT = 4 };
 
-/* The last value of a call or quantifier whose arguments are all records. */
+/* The last value of a call or quantifier whose arguments are all records; with several ways one
+ * for each of as many records. */
 struct kept {
     uint32_t epoch;  /* of the file it was computed for */
     uint32_t traced; /* of the trace that has recorded its reads */
@@ -72,7 +73,8 @@ struct evaluator {
     const struct formula_node *nodes;
     struct environment_values values;
     struct slot *slots;
-    struct kept *kept;
+    struct kept *kept;        /* `ways` for each call */
+    uint32_t ways, ways_room; /* ways: a power of two */
     uint32_t epoch, trace_epoch;
     uint64_t steps, steps_max; /* steps_max: UINT64_MAX for no limit */
     uint64_t trace_steps;
@@ -111,7 +113,8 @@ static inline bool step_on(struct evaluator *evaluator)
 }
 
 /* run_value.c */
-uint8_t run_record(struct evaluator *evaluator, uint32_t node, uint32_t *record);
+uint8_t run_record_worked_out(struct evaluator *evaluator, const struct formula_node *n,
+                              uint32_t *record);
 uint8_t run_read(struct evaluator *evaluator, const struct formula_node *leaf,
                  struct env_value *value, uint32_t *record);
 uint8_t run_text(struct evaluator *evaluator, uint32_t node, struct view *out);
@@ -119,6 +122,23 @@ uint8_t run_any(struct evaluator *evaluator, uint32_t node); /* only whether it 
 /* Which side of an `if` counts; NODE_NONE with the state where that is not known. */
 uint32_t run_branch(struct evaluator *evaluator, const struct formula_node *node,
                     uint8_t *state);
+
+/* Which record a node stands for: mostly what a name is bound to, or one that is always the
+ * same.
+ */
+static inline uint8_t run_record(struct evaluator *evaluator, uint32_t node, uint32_t *record)
+{
+    const struct formula_node *n = node_of(evaluator, node);
+    if (n->op == OP_RECORD_SLOT) {
+        *record = evaluator->slots[n->a].record;
+        return evaluator->slots[n->a].state;
+    }
+    if (n->op == OP_RECORD_FIXED) {
+        *record = n->a;
+        return ENV_KNOWN;
+    }
+    return run_record_worked_out(evaluator, n, record);
+}
 
 /* run_call.c */
 void run_arguments(struct evaluator *evaluator, const struct formula_node *call);

@@ -1,7 +1,7 @@
 /* Calls: arguments into slots, and values kept while the arguments stay the same.
  *
- * One value a call is enough, since rules are asked record by record: all rules about one
- * cutter find what the first of them computed.
+ * One value a call is mostly enough, since rules are asked record by record: all rules about
+ * one cutter find what the first of them computed.
  */
 #include "formula/internal_run.h"
 
@@ -41,11 +41,21 @@ static uint32_t slot_key(const struct slot *slot)
     return slot->state == ENV_KNOWN ? slot->record : NODE_NONE - slot->state;
 }
 
+/* Where what a call comes to is kept for the records that its parameters stand for now. */
+static inline struct kept *place_of(const struct evaluator *evaluator, uint32_t call)
+{
+    if (evaluator->ways == 1)
+        return &evaluator->kept[call];
+    const struct formula_call *c = &evaluator->program->calls[call];
+    uint32_t way = c->parameters ? slot_key(&evaluator->slots[c->first_slot]) : 0;
+    return &evaluator->kept[(size_t)call * evaluator->ways + (way & (evaluator->ways - 1))];
+}
+
 const struct kept *kept_find(const struct evaluator *evaluator, uint32_t call, bool recorded)
 {
     const struct formula_call *c = &evaluator->program->calls[call];
-    const struct kept *kept = &evaluator->kept[call];
-    if (!c->keeps || kept->epoch != evaluator->epoch ||
+    const struct kept *kept = place_of(evaluator, call);
+    if (kept->epoch != evaluator->epoch || /* such as is never kept has none */
         (recorded && kept->traced != evaluator->trace_epoch))
         return NULL;
     for (uint32_t i = 0; i < c->parameters; i++)
@@ -66,7 +76,7 @@ struct kept *kept_renew(struct evaluator *evaluator, uint32_t call)
     const struct formula_call *c = &evaluator->program->calls[call];
     if (!c->keeps || evaluator->exhausted)
         return NULL;
-    struct kept *kept = &evaluator->kept[call];
+    struct kept *kept = place_of(evaluator, call);
     kept->epoch = evaluator->epoch;
     kept->traced = evaluator->recording ? evaluator->trace_epoch : 0;
     for (uint32_t i = 0; i < c->parameters; i++)

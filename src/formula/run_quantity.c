@@ -11,18 +11,9 @@ static OUT_OF_LINE uint8_t leaf_quantity(struct evaluator *evaluator,
 {
     struct env_value value;
     uint32_t record = 0;
-    uint8_t state = ENV_KNOWN;
-    if (n->a != NODE_NONE) {
-        const struct formula_node *owner = node_of(evaluator, n->a);
-        if (owner->op == OP_RECORD_SLOT) {
-            state = evaluator->slots[owner->a].state;
-            record = evaluator->slots[owner->a].record;
-        } else {
-            state = run_record(evaluator, n->a, &record);
-        }
-        if (state != ENV_KNOWN)
-            return state;
-    }
+    uint8_t state = n->a == NODE_NONE ? ENV_KNOWN : run_record(evaluator, n->a, &record);
+    if (state != ENV_KNOWN)
+        return state;
     evaluator->values.read(evaluator->values.user, n->leaf, n->part & PART_MASK, record,
                            &value);
     if (evaluator->recording)

@@ -23,19 +23,13 @@ static uint8_t record_leaf(struct evaluator *evaluator, const struct formula_nod
     return state;
 }
 
-uint8_t run_record(struct evaluator *evaluator, uint32_t node, uint32_t *record)
+uint8_t run_record_worked_out(struct evaluator *evaluator, const struct formula_node *n,
+                              uint32_t *record)
 {
-    const struct formula_node *n = node_of(evaluator, node);
     size_t mark;
     uint8_t state;
     uint32_t branch;
     switch (n->op) {
-    case OP_RECORD_SLOT:
-        *record = evaluator->slots[n->a].record;
-        return evaluator->slots[n->a].state;
-    case OP_RECORD_FIXED:
-        *record = n->a;
-        return ENV_KNOWN;
     case OP_RECORD_LEAF:
         return record_leaf(evaluator, n, record);
     case OP_IF:

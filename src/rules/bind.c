@@ -328,13 +328,19 @@ static const struct field_value *whole_value(const struct machine_binding *bindi
                          binding->leaves[leaf].slot, record);
 }
 
-const struct field_value *binding_value(const struct machine_binding *binding, uint16_t leaf,
-                                        uint8_t part, uint32_t record)
+static inline const struct field_value *value_of(const struct machine_binding *binding,
+                                                 uint16_t leaf, uint8_t part, uint32_t record)
 {
     const struct field_value *value = whole_value(binding, leaf, record);
     if (part && (value->state == VALUE_GIVEN || value->state == VALUE_DEFAULTED))
         return &value->pair[part - 1];
     return value;
+}
+
+const struct field_value *binding_value(const struct machine_binding *binding, uint16_t leaf,
+                                        uint8_t part, uint32_t record)
+{
+    return value_of(binding, leaf, part, record);
 }
 
 static void read_known(enum field_kind kind, const struct field_value *value,
@@ -379,7 +385,7 @@ static void values_read(const void *user, uint16_t leaf, uint8_t part, uint32_t 
         derived_read(binding->derived, leaf, record, out);
         return;
     }
-    const struct field_value *value = binding_value(binding, leaf, part, record);
+    const struct field_value *value = value_of(binding, leaf, part, record);
     out->tolerance = 0;
     out->unit = UNIT_BARE;
     out->defaulted = value->state == VALUE_DEFAULTED;

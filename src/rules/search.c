@@ -53,6 +53,8 @@ void search_open(struct search *search, struct runner *runner, struct arena *are
             search->dependents[search->dependent_count++] = i;
     search->sparse = machine->groups[GROUP_CUTTER].count > SPARSE_FROM;
     runner_reset(runner, machine);
+    for (size_t b = 0; b < runner->book_count; b++)
+        evaluator_keep_several(runner->evaluators[b]);
 }
 
 static void put(struct search *search, double x)
