@@ -92,7 +92,7 @@ shank-barely-held error person cutter-impossible
 long-and-thin note work
 steps-disagree error work
 steps-off warning work steps-disagree
-step-rate-over-limit error work
+step-rate-over-limit error work steps-disagree
 motor-overspeed warning work
 resolution-coarse note work
 z-step-over-budget warning work
