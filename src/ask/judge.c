@@ -144,19 +144,20 @@ static const char *words(struct arena *arena, const struct window *window)
                             between[0]);
     if (window->empty && between[0] && between[1])
         return arena_format(
-            arena, "no value is safe with the answers so far: %s and %s cannot both hold",
+            arena, "no value will do with the answers so far: %s and %s cannot both hold",
             between[0], between[1]);
     if (low->bounded && high->bounded && strcmp(low->rule, high->rule) == 0)
-        return arena_format(arena, "safe from %s to %s; outside that fails %s", low->text,
-                            high->text, low->rule);
+        return arena_format(arena, "every rule holds from %s to %s; outside that fails %s",
+                            low->text, high->text, low->rule);
     if (low->bounded && high->bounded)
-        return arena_format(arena, "safe from %s to %s; below that fails %s, above it %s",
+        return arena_format(arena,
+                            "every rule holds from %s to %s; below that fails %s, above it %s",
                             low->text, high->text, low->rule, high->rule);
     if (low->bounded)
-        return arena_format(arena, "safe from %s upwards; below that fails %s", low->text,
-                            low->rule);
+        return arena_format(arena, "every rule holds from %s upwards; below that fails %s",
+                            low->text, low->rule);
     if (high->bounded)
-        return arena_format(arena, "safe up to %s; above that fails %s", high->text,
+        return arena_format(arena, "every rule holds up to %s; above that fails %s", high->text,
                             high->rule);
     return NULL;
 }

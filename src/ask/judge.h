@@ -41,7 +41,7 @@ void judge_report(struct judge *judge, struct arena *arena, struct view bytes,
 struct offer {
     const char *text;   /* NULL: none */
     bool computed;      /* from other answers */
-    const char *window; /* "safe from 7.1 mm to 13.9 mm; below ...", or NULL */
+    const char *window; /* "every rule holds from 7.1 mm to 13.9 mm; below ...", or NULL */
 };
 
 /* The safe window of a field by `bytes`, and a value in it: the usual one where that will do,

@@ -51,7 +51,7 @@ static void look_for_window(struct ask *ask, const struct ask_entry *entry, cons
     ask->offer.text = found.text;
     ask->offer.computed |= found.computed;
     if (found.computed)
-        ask->offer.reason = "the usual value moved into the safe window";
+        ask->offer.reason = "the usual value moved to where every rule holds";
 }
 
 void offer_entry(struct ask *ask)

@@ -104,7 +104,7 @@ static void choices(struct ask *ask, const struct ask_entry *entry)
     }
     if (entry->row->what == ASK_NUMBERS) {
         say(ask, 2, "1 yes: each is asked for, as it is set");
-        say(ask, 2, "2 no: each is proposed, within what is safe by the answers so far");
+        say(ask, 2, "2 no: each is proposed, within what the rules allow by the answers so far");
         return;
     }
     for (size_t i = 0; entry->row->what == ASK_MORE && i < ASK_MORE_COUNT; i++)
