@@ -6,8 +6,9 @@
 #include "cli/surroundings.h"
 #include "report/wrap.h"
 #include "rules/prove.h"
+#include "text/escape.h"
 
-enum { LIST_COLUMN = 46 };
+enum { LINE_MAX_CELLS = 1000 }; /* where no terminal sets the width */
 
 /* Of the reason why a rule is there. */
 static struct view first_sentence(const struct rule_entry_text *rule)
@@ -19,15 +20,30 @@ static struct view first_sentence(const struct rule_entry_text *rule)
     return why;
 }
 
-/* One rule: its name, level, what it saves from harm, and what it says. */
+/* Adds the words of a text, which may stand on several lines, on one. */
+static void add_on_a_line(struct buffer *out, struct view text)
+{
+    for (size_t i = 0; i < text.size; i++) {
+        bool blank = text.data[i] == ' ' || text.data[i] == '\n';
+        if (!blank)
+            buffer_byte(out, text.data[i]);
+        else if (i + 1 < text.size && text.data[i + 1] != ' ' && text.data[i + 1] != '\n')
+            buffer_byte(out, ' ');
+    }
+}
+
+/* One rule, one line: its name, level, what it saves from harm, and what it says. */
 static void list_rule(struct buffer *out, const struct rule_entry_text *rule, size_t width)
 {
-    struct view hurts = rule_text_value(rule, "hurts");
-    const char *name = arena_format(out->arena, "  %-24.*s %-8.*s%-8.*s", VIEW(rule->name),
-                                    VIEW(rule_text_value(rule, "level")), VIEW(hurts));
     struct view says = rule_text_value(rule, "says");
+    struct buffer line;
+    buffer_init(&line, out->arena);
+    buffer_format(&line, "  %-24.*s %-8.*s%-8.*s", VIEW(rule->name),
+                  VIEW(rule_text_value(rule, "level")), VIEW(rule_text_value(rule, "hurts")));
     /* What the reader finds has no words of its own here: its reason stands for them. */
-    wrap_row(out, width, LIST_COLUMN, name, says.size ? says : first_sentence(rule));
+    add_on_a_line(&line, says.size ? says : first_sentence(rule));
+    buffer_text(out, escape_short(out->arena, buffer_view(&line), width));
+    buffer_byte(out, '\n');
 }
 
 static enum exit_status list_rules(struct run *run)
@@ -53,7 +69,7 @@ static enum exit_status list_rules(struct run *run)
             wrap_add(&out, &heading, rule->book->title);
         }
         book = rule->book;
-        list_rule(&out, rule, layout.width < 2 * LIST_COLUMN ? 2 * LIST_COLUMN : layout.width);
+        list_rule(&out, rule, run->out->is_terminal ? layout.width : LINE_MAX_CELLS);
     }
     output_write(run->out, buffer_view(&out));
     return EXIT_CLEAN;
