@@ -351,7 +351,11 @@ def check_many_failures(folder):
 
 
 def check_rules_are_listed(folder):
-    listed = re.findall(r"^  ([a-z][a-z0-9-]+) ", call("rules")[1].decode(), re.M)
+    shown = call("rules")[1].decode()
+    listed = re.findall(r"^  ([a-z][a-z0-9-]+) ", shown, re.M)
+    titles = re.findall(r"^\S.*", shown, re.M)
+    blanks = shown.count("\n\n")
+    expect(shown.count("\n"), len(listed) + len(titles) + blanks)
     rules = os.path.join(os.path.dirname(os.path.dirname(run.HERE)), "rules")
     written = []
     for name in os.listdir(rules):
