@@ -111,23 +111,21 @@ static bool is_number(const struct agreement *agreement)
     }
 }
 
-/* The place value of the last digit of a number in plain decimals: "3.50" is given to 0.01. */
-static double last_digit(struct view text)
+/* The place value of the last digit of a number in decimals: "3.50" is given to 0.01.  Nothing
+ * for a fraction or an exponent, which are meant exactly. */
+static double last_digit(struct view number)
 {
     double digit = 1;
-    bool fraction = false;
-    size_t i = 0;
-    for (; i < text.size; i++) {
-        char c = text.data[i];
+    bool decimals = false;
+    for (size_t i = 0; i < number.size; i++) {
+        char c = number.data[i];
+        if (c == '/' || c == 'e' || c == 'E')
+            return 0;
         if (c == '.')
-            fraction = true;
-        else if (c >= '0' && c <= '9')
-            digit /= fraction ? 10 : 1;
-        else if (i > 0 || (c != '-' && c != '+'))
-            break;
+            decimals = true;
+        else if (decimals)
+            digit /= 10;
     }
-    if (i < text.size && text.data[i] == '/')
-        return 0; /* a fraction is meant exactly */
     return digit;
 }
 
@@ -162,6 +160,7 @@ static bool read_number(struct agreement *agreement, struct view text, struct wr
         return false;
     }
     out->si = unit_to_si(unit, wanted, number);
+    text.size = used;
     out->half_digit = fabs(unit_to_si(unit, wanted, last_digit(text) / 2));
     return true;
 }

@@ -52,13 +52,12 @@ static const char *normal_path(struct waivers *waivers, struct view where)
     static const char start[] = "cutters[number=";
     if (!view_starts(where, start))
         return arena_copy(waivers->arena, where.data, where.size);
-    const struct tree_node *node = tree_at(waivers->machine->tree, where);
     const struct machine_group *cutters = &waivers->machine->groups[GROUP_CUTTER];
     size_t close = sizeof start - 1;
     while (close < where.size && where.data[close] != ']')
         close++;
     struct view record_path = {where.data, close < where.size ? close + 1 : close};
-    node = tree_at(waivers->machine->tree, record_path);
+    const struct tree_node *node = tree_at(waivers->machine->tree, record_path);
     for (uint32_t i = 0; node && i < cutters->count; i++)
         if (tree_resolve(cutters->nodes[i]) == tree_resolve(node)) {
             struct view rest = view_skip(where, record_path.size);
