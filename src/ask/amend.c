@@ -24,7 +24,8 @@ static bool is_text_kind(enum field_kind kind)
     return kind != KIND_PAIR && kind != KIND_LIST && kind != KIND_WORDS && kind != KIND_ORDER;
 }
 
-/* How many items the list that a path leads into has; `*list` is its length in the path. */
+/* Does a path lead into an item that its list does not have?  `*list` is the length of the
+ * list's own path. */
 static bool is_new_item(const struct tree *tree, struct view path, size_t *list)
 {
     const char *bracket = memchr(path.data, '[', path.size);
@@ -36,7 +37,7 @@ static bool is_new_item(const struct tree *tree, struct view path, size_t *list)
 }
 
 /* Behind the last item of a list that stands in lines of its own, a new one with its first key.
- */
+ * NULL, or why not. */
 static const char *append_item(struct arena *arena, const struct tree *tree, struct view path,
                                const char *value, struct view *bytes)
 {
@@ -48,11 +49,12 @@ static const char *append_item(struct arena *arena, const struct tree *tree, str
     struct buffer out;
     buffer_init(&out, arena);
     struct view whole = tree->source->bytes;
+    const char *line_end = change_line_end(whole);
     bool ends_line = whole.size && whole.data[whole.size - 1] == '\n';
     if (!list) {
         buffer_add(&out, whole);
-        buffer_format(&out, "%s%.*s:\n  - %s: %s\n", ends_line ? "" : "\n", VIEW(name), dot + 1,
-                      value);
+        buffer_format(&out, "%s%.*s:%s  - %s: %s%s", ends_line ? "" : line_end, VIEW(name),
+                      line_end, dot + 1, value, line_end);
         *bytes = buffer_view(&out);
         return NULL;
     }
@@ -73,11 +75,28 @@ static const char *append_item(struct arena *arena, const struct tree *tree, str
         end++;
     buffer_add(&out, (struct view){whole.data, end});
     if (whole.data[end - 1] != '\n')
-        buffer_byte(&out, '\n');
+        buffer_text(&out, line_end);
     buffer_fill(&out, ' ', indent - line);
-    buffer_format(&out, "- %s: %s\n", dot + 1, value);
+    buffer_format(&out, "- %s: %s%s", dot + 1, value, line_end);
     buffer_add(&out, view_skip(whole, end));
     *bytes = buffer_view(&out);
+    return NULL;
+}
+
+/* Adds a new item.  What came of it is read again: a file in braces, or one with a line that
+ * ends it, has no room for lines at its end.  NULL, or why not; `*bytes` are as before then. */
+static const char *add_item(struct arena *arena, const struct tree *tree, struct view path,
+                            const char *value, struct view *bytes)
+{
+    struct view changed;
+    struct tree after;
+    const char *why = append_item(arena, tree, path, value, &changed);
+    if (why)
+        return why;
+    read_bytes(arena, changed, &after);
+    if (after.status != TREE_WHOLE || !after.root || !tree_at(&after, path))
+        return "the file is laid out in an unusual way; add to the list by hand";
+    *bytes = changed;
     return NULL;
 }
 
@@ -94,7 +113,7 @@ static const char *put(struct arena *arena, struct view path, enum field_id id,
     if (is_new_item(&tree, path, &list)) {
         const char *value = is_text ? change_quoted(arena, text, false)
                                     : arena_copy(arena, text.data, text.size);
-        return append_item(arena, &tree, path, value, bytes);
+        return add_item(arena, &tree, path, value, bytes);
     }
     struct view changed;
     const struct value_change change = {path, text, is_text};

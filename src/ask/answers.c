@@ -123,7 +123,23 @@ static bool find_own(struct view path, uint16_t *what, uint32_t *record)
     return false;
 }
 
-bool answer_find(struct answers *answers, struct view path, uint16_t *what, uint32_t *record)
+/* The input whose `key` stands at `path`; its name may hold points. */
+static bool find_input(const struct answers *answers, struct view path, const char *key,
+                       uint32_t *record)
+{
+    struct view name = view_skip(path, strlen("inputs."));
+    size_t behind = strlen(key) + 1;
+    if (name.size <= behind)
+        return false;
+    name.size -= behind;
+    for (*record = 0; *record < answers->inputs.count; (*record)++)
+        if (view_equal(answers->inputs.items[*record], name))
+            return true;
+    return false;
+}
+
+bool answer_find(const struct answers *answers, struct view path, uint16_t *what,
+                 uint32_t *record)
 {
     if (find_own(path, what, record))
         return true;
@@ -133,7 +149,6 @@ bool answer_find(struct answers *answers, struct view path, uint16_t *what, uint
     const char *dot = memchr(path.data, '.', path.size);
     const char *bracket = memchr(path.data, '[', path.size);
     struct view rest = dot ? view_skip(path, (size_t)(dot - path.data) + 1) : path;
-    const char *end = memchr(rest.data, '.', rest.size);
     *what = (uint16_t)id;
     *record = 0;
     switch (field_table[id].group) {
@@ -144,10 +159,7 @@ bool answer_find(struct answers *answers, struct view path, uint16_t *what, uint
         *record = (uint32_t)(rest.data[0] - 'x');
         return *record < 3;
     case GROUP_INPUT:
-        if (!end)
-            return false;
-        *record = answers_input(answers, (struct view){rest.data, (size_t)(end - rest.data)});
-        return true;
+        return find_input(answers, path, field_table[id].key, record);
     case GROUP_OBSTACLE:
     case GROUP_CUTTER:
         return bracket && bracketed(view_skip(path, (size_t)(bracket - path.data)), record);

@@ -64,8 +64,8 @@ uint32_t answers_input(struct answers *answers, struct view name);
 const char *answer_path(struct arena *arena, const struct answers *answers, uint16_t what,
                         uint32_t record);
 
-/* The other way round; inputs are added as they are met.  False where there is none. */
-MUST_USE bool answer_find(struct answers *answers, struct view path, uint16_t *what,
+/* The other way round.  False where there is none; an input must have its record already. */
+MUST_USE bool answer_find(const struct answers *answers, struct view path, uint16_t *what,
                           uint32_t *record);
 
 /* The group of what a question is about. */

@@ -262,9 +262,9 @@ static bool resume(struct ask *ask, struct view *at)
     ask->resumed = true;
     *at = draft.at;
     say(ask, 0,
-        "Going on with the draft of an earlier run: %zu answers are kept. Type anew to "
-        "begin from the start in its place.",
-        draft.count);
+        "Going on with the draft of an earlier run: %zu %s kept. Type anew to begin from the "
+        "start in its place.",
+        draft.count, draft.count == 1 ? "answer is" : "answers are");
     return true;
 }
 

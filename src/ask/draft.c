@@ -1,10 +1,11 @@
-/* Drafts as text: one answer a line, `SOURCE PATH TEXT`.
+/* Drafts as text: one answer a line, `SOURCE PATH<tab>TEXT`; the name of an input in a path may
+ * hold blanks.
  *
  *     proveout-draft 1
  *     base 0
  *     at change.standoff
  *     input setter
- *     asked machine.name shed router
+ *     asked machine.name<tab>shed router
  *     end 1f3a...
  *
  * Line ends and control characters cannot be in an answer: it was one line.
@@ -39,7 +40,7 @@ struct view draft_write(struct arena *arena, const struct answers *answers,
             const struct answer *answer = &answers->of[what].list.items[i];
             if (answer->source == SOURCE_NONE || answer->source == SOURCE_FILE)
                 continue;
-            buffer_format(&out, "%s%s %s %.*s\n", source_words[answer->source],
+            buffer_format(&out, "%s%s %s\t%.*s\n", source_words[answer->source],
                           answer->unsure ? "?" : "", answer_path(arena, answers, what, i),
                           VIEW(answer->text));
         }
@@ -90,7 +91,7 @@ static bool read_answer(struct view word, struct view rest, struct answers *answ
     struct answer answer = {0};
     uint16_t what;
     uint32_t record;
-    struct view path = take_until(&rest, ' ');
+    struct view path = take_until(&rest, '\t');
     if (word.size && word.data[word.size - 1] == '?') {
         answer.unsure = true;
         word.size--;

@@ -207,7 +207,7 @@ static bool replace(const struct changing *changing, const struct tree_node *nod
     return true;
 }
 
-static const char *line_end_of(struct view bytes)
+const char *change_line_end(struct view bytes)
 {
     const char *feed = bytes.size ? memchr(bytes.data, '\n', bytes.size) : NULL;
     if (feed)
@@ -242,7 +242,7 @@ enum change_result change_value(struct arena *arena, const struct tree *tree,
     if (tree->status != TREE_WHOLE || !tree->root)
         return refuse(why, "the file breaks off at a mistake of form; mend that first");
     struct changing changing = {arena, tree, tree->source->bytes, order,
-                                line_end_of(tree->source->bytes)};
+                                change_line_end(tree->source->bytes)};
     const struct tree_node *node = tree_at(tree, change->path);
     struct view changed;
     if (leads_through_alias(tree, change->path))

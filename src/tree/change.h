@@ -40,4 +40,7 @@ MUST_USE enum change_result change_value(struct arena *arena, const struct tree 
  * `in_brackets`: inside a list or map in brackets, where commas and brackets mean something. */
 const char *change_quoted(struct arena *arena, struct view text, bool in_brackets);
 
+/* How lines end in `bytes`: as the first does. */
+const char *change_line_end(struct view bytes);
+
 #endif

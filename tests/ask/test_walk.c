@@ -312,6 +312,37 @@ Test(ask, every_draft_goes_on_to_the_same_file, .timeout = 100)
     }
 }
 
+Test(ask, an_input_of_an_existing_file_may_be_called_as_people_like)
+{
+    static const char *const names[] = {"tool setter", "tool.setter"};
+    for (size_t i = 0; i < 2; i++) {
+        struct session session, again;
+        session_begin(&session, NULL, NULL);
+        const char *base =
+            arena_format(&session.arena,
+                         "proveout: 1\nchange: {measures_with: setter}\nsetter: {input: %s}\n"
+                         "inputs:\n  %s: {terminal: A1, contact: normally_closed}\n",
+                         names[i], names[i]);
+        const char *path = arena_format(&session.arena, "inputs.%s.terminal", names[i]);
+        session_begin(&again, base, NULL);
+        session_line(&again, "back inputs.setter.terminal");
+        cr_expect(session_said(&again, "There is no question"));
+        session_line(&again, arena_format(&again.arena, "back %s", path));
+        cr_assert_str_eq(session_at(&again), path);
+        session_line(&again, "A2");
+        const char *draft = arena_copy(&session.arena, again.draft, again.draft_size);
+        const char *at = arena_format(&session.arena, "%s", session_at(&again));
+        session_end(&again);
+        session_begin(&again, base, draft);
+        cr_expect(session_said(&again, "1 answer is kept"), "%.*s", VIEW(again.says));
+        cr_expect_str_eq(session_at(&again), at);
+        session_line(&again, arena_format(&again.arena, "back %s", path));
+        cr_expect(session_said(&again, "Enter keeps A2"));
+        session_end(&again);
+        session_end(&session);
+    }
+}
+
 Test(ask, a_damaged_or_stale_draft_is_said_to_be_so)
 {
     struct session session, again;
@@ -381,6 +412,27 @@ Test(ask, a_changed_answer_changes_nothing_else_in_a_file)
     cr_assert_eq(session.state, ASK_SAVED, "%.*s", VIEW(session.says));
     cr_expect_str_eq(session.saved, after);
     session_end(&session);
+}
+
+/* A list is not put behind what ends a file, and takes its line ends. */
+Test(ask, a_list_is_added_only_where_there_is_room_for_it)
+{
+    static const struct {
+        const char *base, *says;
+    } cases[] = {
+        {"proveout: 1\nmachine: {name: shed}\n", "Taken as: end mill"},
+        {"proveout: 1\r\nmachine: {name: shed}\r\n", "Taken as: end mill"},
+        {"proveout: 1\nmachine: {name: shed}\n...\n", "add to the list by hand"},
+        {"{proveout: 1, machine: {name: shed}}\n", "add to the list by hand"},
+    };
+    for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
+        struct session session;
+        session_begin(&session, cases[i].base, NULL);
+        session_line(&session, "back cutters[0].description");
+        session_line(&session, "end mill");
+        cr_expect(session_said(&session, cases[i].says), "%zu: %.*s", i, VIEW(session.says));
+        session_end(&session);
+    }
 }
 
 Test(ask, enter_throughout_a_new_file_is_stopped_where_a_guess_would_do_harm)
