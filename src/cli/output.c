@@ -13,14 +13,25 @@
 
 #include "cli/trouble.h"
 
-/* The half-written file, for output_abandon: a signal handler has no other way to know. */
-static const char *volatile unfinished;
+/* The half-written files, for output_abandon: a signal handler has no other way to know.  Two,
+ * for a machine file may be saved while --output is still open. */
+enum { UNFINISHED_MAX = 2 };
+static const char *volatile unfinished[UNFINISHED_MAX];
+
+static void forget(const char *name)
+{
+    for (size_t i = 0; i < UNFINISHED_MAX; i++)
+        if (unfinished[i] == name)
+            unfinished[i] = NULL;
+}
 
 void output_abandon(void)
 {
-    if (unfinished)
-        unlink(unfinished);
-    unfinished = NULL;
+    for (size_t i = 0; i < UNFINISHED_MAX; i++) {
+        if (unfinished[i])
+            unlink(unfinished[i]);
+        unfinished[i] = NULL;
+    }
 }
 
 /* Stopped by a signal: no half file stays, and whoever waits sees death by that signal. */
@@ -58,8 +69,12 @@ static int create_unfinished(char *name)
     catch_signals();
     sigprocmask(SIG_BLOCK, &held, &before);
     int file = mkstemp(name);
-    if (file >= 0)
-        unfinished = name;
+    for (size_t i = 0; file >= 0 && i < UNFINISHED_MAX; i++) {
+        if (unfinished[i])
+            continue;
+        unfinished[i] = name;
+        break;
+    }
     int error = errno;
     sigprocmask(SIG_SETMASK, &before, NULL);
     errno = error;
@@ -178,7 +193,7 @@ static void put_in_place(struct output *out, struct arena *arena)
         out->error = errno;
         return;
     }
-    unfinished = NULL;
+    forget(out->temporary);
     sync_folder(arena, out->place);
 }
 
@@ -192,7 +207,10 @@ const char *output_finish(struct output *out, struct arena *arena)
         out->error = errno;
     if (!out->error && renames)
         put_in_place(out, arena);
-    output_abandon();
+    if (out->temporary && (out->error || !renames)) {
+        unlink(out->temporary);
+        forget(out->temporary);
+    }
     if (out->error == EPIPE)
         return "";
     return out->error ? cannot_write(arena, out->name, out->error) : NULL;

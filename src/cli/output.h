@@ -45,8 +45,7 @@ void output_discard(struct output *out);
  * the reader of a pipe has gone, of which nothing needs to be said. */
 MUST_USE const char *output_finish(struct output *out, struct arena *arena);
 
-/* Takes away a half-written file of this process, if there is one.  Safe in a signal handler.
- */
+/* Takes away the half-written files of this process.  Safe in a signal handler. */
 void output_abandon(void);
 
 #endif

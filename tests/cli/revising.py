@@ -10,7 +10,9 @@ import difflib
 import os
 import random
 import re
+import resource
 import shutil
+import signal
 import stat
 import subprocess
 import sys
@@ -251,6 +253,27 @@ def check_stopped_saves(folder):
                     os.remove(os.path.join(folder, name_left))
     print(ends)
     expect(ends["old"] > 50 and ends["new"] > 10, ends)
+
+
+def check_output_cut_off(folder):
+    """A disk that is full once the machine file is saved: no half difference stays behind."""
+    write(b"proveout: 1\nmachine: {name: shed}\nchange: {standoff: 12 mm}\n", folder, "m.yaml")
+    before = read(folder, "m.yaml")
+    words = "revise", "--write", "--output", "difference", "m.yaml", "change.standoff=13 mm"
+    expect(call(folder, *words).returncode == 1, "the difference cannot be written at all")
+    most = os.path.getsize(os.path.join(folder, "difference")) - 1
+    expect(most > 2 * len(before), "the difference is too short for this check")
+    os.remove(os.path.join(folder, "difference"))
+    write(before, folder, "m.yaml")
+
+    def limit():
+        signal.signal(signal.SIGXFSZ, signal.SIG_IGN)
+        resource.setrlimit(resource.RLIMIT_FSIZE, (most, most))
+
+    done = call(folder, *words, preexec_fn=limit)
+    expect(done.returncode == 2 and b"difference cannot be written" in done.stderr, done.stderr)
+    expect(read(folder, "m.yaml") == before.replace(b"12 mm", b"13 mm"), "not saved")
+    expect(os.listdir(folder) == ["m.yaml"], "left", os.listdir(folder))
 
 
 def check_others_changes(folder):
