@@ -88,30 +88,13 @@ void machine_file_waived(struct run *run, struct machine_file *file, struct runn
     remedies_waived(&describer, waivers, out);
 }
 
-enum exit_status machine_file_no_place(struct run *run, const struct machine_file *file,
-                                       const char *path)
+const char *machine_file_no_place(struct arena *arena, const struct machine_file *file,
+                                  const char *path)
 {
-    const char *shown = escape_short(run->arena, view_of(path), SHOWN);
+    const char *shown = escape_short(arena, view_of(path), SHOWN);
     if (field_find(view_of(path)) != FIELD_COUNT)
-        return run_refuse(run, "%s is not in %s", shown, file->path);
-    const char *near = field_nearest(run->arena, view_of(path));
-    return run_refuse(run, "there is no field %s%s%s%s", shown, near ? "; did you mean " : "",
-                      near ? near : "", near ? "?" : "");
-}
-
-bool machine_file_place(struct run *run, const struct machine_file *file, const char *path,
-                        struct field_place *out)
-{
-    struct field_place places[2];
-    size_t count = machine_resolve(run->arena, &file->machine, view_of(path), places, 2);
-    if (count == 1) {
-        *out = places[0];
-        return true;
-    }
-    if (!count)
-        machine_file_no_place(run, file, path);
-    else
-        run_refuse(run, "%s stands for several values; name one",
-                   escape_short(run->arena, view_of(path), SHOWN));
-    return false;
+        return arena_format(arena, "%s is not in %s", shown, file->path);
+    const char *near = field_nearest(arena, view_of(path));
+    return arena_format(arena, "there is no field %s%s%s%s", shown,
+                        near ? "; did you mean " : "", near ? near : "", near ? "?" : "");
 }

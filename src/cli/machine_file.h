@@ -33,12 +33,9 @@ size_t machine_file_errors(const struct machine_file *file);
 void machine_file_waived(struct run *run, struct machine_file *file, struct runner *runner,
                          struct instance_list *out);
 
-/* The one value that a path stands for.  False: why it is none has been said. */
-MUST_USE bool machine_file_place(struct run *run, const struct machine_file *file,
-                                 const char *path, struct field_place *out);
-
-/* Says that there is no such field, or no such record; returns EXIT_TROUBLE. */
-enum exit_status machine_file_no_place(struct run *run, const struct machine_file *file,
-                                       const char *path);
+/* A sentence without a full stop: there is no such field, or no such record of it in the file.
+ */
+const char *machine_file_no_place(struct arena *arena, const struct machine_file *file,
+                                  const char *path);
 
 #endif

@@ -39,19 +39,14 @@ const char *revise_find(const struct revision *revision, const char *path,
 {
     struct arena *arena = revision->run->arena;
     struct field_place places[2];
-    const char *shown = escape_short(arena, view_of(path), SHOWN);
     size_t count = machine_resolve(arena, &revision->now->machine, view_of(path), places, 2);
     if (count > 1)
-        return arena_format(arena, "%s stands for several values; name one", shown);
-    if (count == 1) {
-        *out = places[0];
-        return NULL;
-    }
-    if (field_find(view_of(path)) != FIELD_COUNT)
-        return arena_format(arena, "%s is not in %s", shown, revision->path);
-    const char *near = field_nearest(arena, view_of(path));
-    return arena_format(arena, "there is no field %s%s%s%s", shown,
-                        near ? "; did you mean " : "", near ? near : "", near ? "?" : "");
+        return arena_format(arena, "%s stands for several values; name one",
+                            escape_short(arena, view_of(path), SHOWN));
+    if (!count)
+        return machine_file_no_place(arena, revision->now, path);
+    *out = places[0];
+    return NULL;
 }
 
 /* A list as it stands in a file, in brackets, from what people type with or without them. */

@@ -55,7 +55,8 @@ static bool add_named(struct windows *windows, const char *path)
     size_t count =
         machine_resolve(run->arena, &windows->file.machine, view_of(path), places, PLACES_MAX);
     if (!count)
-        return machine_file_no_place(run, &windows->file, path) == EXIT_CLEAN;
+        return run_refuse(run, "%s", machine_file_no_place(run->arena, &windows->file, path)) ==
+               EXIT_CLEAN;
     for (size_t i = 0; i < count; i++) {
         if (add(windows, &places[i]))
             continue;

@@ -103,7 +103,6 @@ bool name_reach_step(const struct context *context, const struct reached *from,
                      struct view name, struct reached *out);
 uint32_t name_node(const struct context *context, const struct ast *ast,
                    const struct reached *reached);
-const struct binding *name_binding(const struct binding *names, struct view name);
 bool name_is_free(const struct context *context, const struct ast_name *name, const char *what);
 const char *name_of_type(const struct context *context, const struct formula_node *node);
 const char *name_of_dimension(const struct context *context, struct dimension dimension);

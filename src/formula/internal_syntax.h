@@ -84,9 +84,6 @@ struct lexeme {
 /* The lexeme that starts at or after byte `from`. */
 void lex_next(struct view text, size_t from, struct arena *arena, struct lexeme *out);
 
-/* The word of the language that `name` is; WORD_NONE where it is none. */
-enum word lex_word(struct view name);
-
 enum ast_kind {
     AST_NUMBER,  /* number, unit */
     AST_TEXT,    /* name: what is between the quotes */

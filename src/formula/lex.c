@@ -82,7 +82,8 @@ static bool is_name(char c)
     return is_letter(c) || is_digit(c);
 }
 
-enum word lex_word(struct view name)
+/* The word of the language that `name` is; WORD_NONE where it is none. */
+static enum word lex_word(struct view name)
 {
     for (int i = WORD_NONE + 1; i <= WORD_LAST_NAME; i++)
         if (view_equal(name, words[i]))

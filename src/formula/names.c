@@ -78,7 +78,7 @@ const char *name_of_type(const struct context *context, const struct formula_nod
     return type_name(node->type);
 }
 
-const struct binding *name_binding(const struct binding *names, struct view name)
+static const struct binding *name_binding(const struct binding *names, struct view name)
 {
     for (; names; names = names->next)
         if (view_equal(names->name, name))

@@ -164,7 +164,6 @@ static inline struct field_value *value_at(struct machine *machine, enum field_i
 
 /* Does a plain text say nothing in YAML: left empty, ~ or null? */
 bool text_is_void(struct view text);
-bool node_is_void(const struct tree_node *node);
 
 /* Fields of a section of one record become wrong, all or only those that are absent; those
  * without a place of their own stand at `node`. */

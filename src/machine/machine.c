@@ -17,7 +17,7 @@ bool text_is_void(struct view text)
     return false;
 }
 
-bool node_is_void(const struct tree_node *node)
+static bool node_is_void(const struct tree_node *node)
 {
     return node->kind == TREE_TEXT && node->style == STYLE_PLAIN && text_is_void(node->text);
 }

@@ -28,7 +28,7 @@ double clearance_of(double beside, double above)
     return beside > above ? beside : above; /* -min(-beside, -above) */
 }
 
-struct spread clearance_spread(struct spread beside, struct spread above)
+static struct spread clearance_spread(struct spread beside, struct spread above)
 {
     return (struct spread){clearance_of(beside.nominal, above.nominal),
                            clearance_of(beside.low, above.low),

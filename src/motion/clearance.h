@@ -67,7 +67,6 @@ struct clearance {
 
 /* The formula above, of `beside` = d - R and `above` = b - t.  Rises with both. */
 double clearance_of(double beside, double above);
-struct spread clearance_spread(struct spread beside, struct spread above);
 
 /* Plan distance between the swept line or area and the box. */
 struct spread clearance_beside(const struct plane_hull *path, const struct clearance_box *box);

@@ -42,9 +42,6 @@ void plan_z_time(struct planner *planner, struct move *move, enum move_time time
 /* Sideways to an end of the route at the height where it is, with its clearance. */
 void plan_sideways(struct planner *planner, enum move_kind kind, enum route_end to);
 
-/* The area in which an end lies, start known or not. */
-bool plan_area(struct planner *planner, enum route_end end, struct plane_rectangle *out);
-
 /* Fills in the least clearance of a sideways move along `path`. */
 void plan_clearance(struct planner *planner, struct move *move, const struct plane_hull *path);
 

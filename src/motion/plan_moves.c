@@ -113,7 +113,8 @@ struct move *plan_up_by(struct planner *planner, enum move_kind kind, enum field
     return move;
 }
 
-bool plan_area(struct planner *planner, enum route_end end, struct plane_rectangle *out)
+/* The area in which an end lies, start known or not. */
+static bool plan_area(struct planner *planner, enum route_end end, struct plane_rectangle *out)
 {
     const struct change_request *request = &planner->out->request;
     if (end != END_START || !request->start_known)

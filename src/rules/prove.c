@@ -40,7 +40,8 @@ struct outcome {
     struct dimension dimension;
 };
 
-const struct rulebook_text *builtin_text(const char *name)
+/* The built-in text called `name` ("rules/base-machine.yaml"); NULL where there is none. */
+static const struct rulebook_text *builtin_text(const char *name)
 {
     for (size_t i = 0; i < builtin_text_count; i++)
         if (strcmp(builtin_texts[i].name, name) == 0)

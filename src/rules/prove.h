@@ -12,7 +12,4 @@
 MUST_USE bool rules_prove(struct rulebook_loading *loading, const struct rulebook_text *texts,
                           size_t count, bool user_book, struct buffer *tap);
 
-/* The built-in text called `name` ("rules/base-machine.yaml"); NULL where there is none. */
-const struct rulebook_text *builtin_text(const char *name);
-
 #endif

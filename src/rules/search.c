@@ -201,8 +201,9 @@ bool search_fails(struct search *search, const struct instance *instance, double
     return verdict.truth == TRUTH_FALSE;
 }
 
-double search_boundary(struct search *search, const struct instance *instance, double good,
-                       double bad)
+/* The last value, coming from `good`, at which the instance does not fail; at `bad` it does. */
+static double search_boundary(struct search *search, const struct instance *instance,
+                              double good, double bad)
 {
     for (int i = 0; i < HALVINGS; i++) {
         double middle = good + (bad - good) / 2;

@@ -49,10 +49,6 @@ bool search_gather(struct search *search, double x, struct instance *worst, size
 bool search_fails(struct search *search, const struct instance *instance, double x,
                   double *margin);
 
-/* The last value, coming from `good`, at which the instance does not fail; at `bad` it does. */
-double search_boundary(struct search *search, const struct instance *instance, double good,
-                       double bad);
-
 /* The value nearest to x in one direction at which the instance does not fail; it fails at x.
  * False where there is none up to the limit. */
 MUST_USE bool search_next_good(struct search *search, const struct instance *instance, double x,

@@ -120,12 +120,6 @@ struct span source_line(struct source *source, uint32_t line)
     return span;
 }
 
-uint32_t source_line_count(struct source *source)
-{
-    make_lines(source);
-    return source->line_count;
-}
-
 struct view source_slice(const struct source *source, struct span span)
 {
     uint32_t size = (uint32_t)source->bytes.size;

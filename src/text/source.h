@@ -64,9 +64,6 @@ struct place source_place(struct source *source, uint32_t offset, enum column_ki
 /* The bytes of line `line` (from 1) without its line end and without a byte order mark. */
 struct span source_line(struct source *source, uint32_t line);
 
-/* How many lines the file has; at least 1. */
-uint32_t source_line_count(struct source *source);
-
 /* The text of a span, a view into the bytes. */
 struct view source_slice(const struct source *source, struct span span);
 

@@ -59,30 +59,6 @@ size_t utf8_read(struct view text, uint32_t *point)
     return 0;
 }
 
-size_t utf8_write(uint32_t point, char out[4])
-{
-    if (point < 0x80) {
-        out[0] = (char)point;
-        return 1;
-    }
-    if (point < 0x800) {
-        out[0] = (char)(0xc0 | point >> 6);
-        out[1] = (char)(0x80 | (point & 0x3f));
-        return 2;
-    }
-    if (point < 0x10000) {
-        out[0] = (char)(0xe0 | point >> 12);
-        out[1] = (char)(0x80 | (point >> 6 & 0x3f));
-        out[2] = (char)(0x80 | (point & 0x3f));
-        return 3;
-    }
-    out[0] = (char)(0xf0 | point >> 18);
-    out[1] = (char)(0x80 | (point >> 12 & 0x3f));
-    out[2] = (char)(0x80 | (point >> 6 & 0x3f));
-    out[3] = (char)(0x80 | (point & 0x3f));
-    return 4;
-}
-
 size_t utf8_check(struct view text)
 {
     size_t at = 0;

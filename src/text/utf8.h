@@ -11,9 +11,6 @@
  * returns 0 and leaves `*point` alone. */
 size_t utf8_read(struct view text, uint32_t *point);
 
-/* Writes `point` into `out` (room for 4); returns the length. */
-size_t utf8_write(uint32_t point, char out[4]);
-
 /* The offset of the first byte that is not UTF-8, or text.size where all is. */
 size_t utf8_check(struct view text);
 
