@@ -48,8 +48,9 @@ void present_next(struct ask *ask)
             "2. Spindle isolated or unplugged, the machine standing still: press the "
             "setter by hand and see that its input changes, and changes back.");
     say(ask, 2,
-        "3. Run one change in air: well above everything, the feed turned down, a hand on "
-        "the stop%s. Only then go down to where it counts.",
+        "3. Spindle still isolated or unplugged, run one change in air: well above "
+        "everything, the feed turned down, a hand on the stop%s. Only then go down to where "
+        "it counts.",
         plate ? ", the plate in the other hand to stop the probing early"
               : "; stop it as soon as it does not go where the file says");
     say(ask, 0, "The maker's manual, local codes and licensed practice come first.");
