@@ -77,14 +77,13 @@ static void count_to(struct source *source, uint32_t line, uint32_t offset)
         *kept = (struct source_count){.is_set = true, .line = line, .offset = start};
     }
     while (kept->offset < offset) {
-        uint32_t point = 0;
+        uint32_t point;
         size_t size = utf8_read(view_skip(source->bytes, kept->offset), &point);
         size_t step = size ? size : 1;
         if (kept->offset + step > offset)
             break; /* inside a character: its own column */
         kept->offset += (uint32_t)step;
         kept->points++;
-        kept->units += point >= 0x10000 ? 2 : 1;
     }
 }
 
@@ -99,8 +98,7 @@ struct place source_place(struct source *source, uint32_t offset, enum column_ki
         return (struct place){line + 1, offset > start ? offset - start + 1 : 1};
     }
     count_to(source, line, offset);
-    uint32_t before = kind == COLUMN_UTF16 ? source->kept.units : source->kept.points;
-    return (struct place){line + 1, before + 1};
+    return (struct place){line + 1, source->kept.points + 1};
 }
 
 struct span source_line(struct source *source, uint32_t line)

@@ -4,10 +4,10 @@
  * and columns are computed when somebody asks.  Offsets count from the first
  * byte of the file, a byte order mark included.
  *
- * Four kinds of column are in use: bytes (for slicing), code points (for
- * people, JSON and SARIF), UTF-16 units (for editors) and display cells (for the
- * mark under a line).  All count from 1 except cells, which count from 0 and
- * depend on tab stops every 8.  A byte order mark is no column.
+ * Three kinds of column are in use: bytes (for slicing), code points (for
+ * people and JSON) and display cells (for the mark under a line).  All count
+ * from 1 except cells, which count from 0 and depend on tab stops every 8.  A
+ * byte order mark is no column.
  *
  * Lines end at LF, CRLF or a lone CR, as in YAML.  Bytes that are not UTF-8
  * count as one code point and one cell each.
@@ -33,9 +33,9 @@ struct span {
 /* How far columns were counted last, so that counting goes on from there. */
 struct source_count {
     bool is_set;
-    uint32_t line;          /* from 0 */
-    uint32_t offset;        /* in bytes, from the start of the file */
-    uint32_t points, units; /* code points and UTF-16 units before it in its line */
+    uint32_t line;   /* from 0 */
+    uint32_t offset; /* in bytes, from the start of the file */
+    uint32_t points; /* code points before it in its line */
 };
 
 struct source {
@@ -52,7 +52,7 @@ struct place {
     uint32_t line, column;
 };
 
-enum column_kind { COLUMN_BYTES, COLUMN_CODE_POINTS, COLUMN_UTF16 };
+enum column_kind { COLUMN_BYTES, COLUMN_CODE_POINTS };
 
 /* `name` and `bytes` must outlive the source.  Scans nothing yet. */
 void source_init(struct source *source, struct arena *arena, struct view name,
