@@ -317,8 +317,8 @@ static struct view with_commas(struct arena *arena, struct view text)
     return view_of(arena_format(arena, "%.*s, %.*s", VIEW(low), VIEW(high)));
 }
 
-/* Every part with its unit, `[` and `]` around them where it is a list.  `*bare`: one took the
- * unit of the question. */
+/* Every part with its unit, `[` and `]` around them where it is a list; NULL where those are
+ * more than PARTS_MAX.  `*bare`: one took the unit of the question. */
 static const char *complete(const struct understanding *with, enum field_id id,
                             struct view typed, bool *bare)
 {
@@ -329,6 +329,8 @@ static const char *complete(const struct understanding *with, enum field_id id,
     struct view rest = list ? with_commas(with->arena, view_trim(bare_list(typed))) : typed;
     while (list && rest.size && count < PARTS_MAX)
         parts[count++] = take_part(&rest);
+    if (list && rest.size)
+        return NULL;
     if (!list)
         parts[count++] = view_trim(typed);
     struct view unit = count ? unit_at_end(parts[count - 1]) : (struct view){0};
@@ -384,6 +386,10 @@ static void read_number(const struct understanding *with, enum field_id id, stru
         return;
     }
     const char *whole = complete(with, id, typed, &bare);
+    if (!whole) {
+        fail(out, arena_format(arena, "at most %d numbers are taken at a time", PARTS_MAX));
+        return;
+    }
     if (kind == KIND_PAIR && !strchr(whole, ',')) {
         fail(out, "a low and a high limit are wanted, as in 0 to 12");
         return;

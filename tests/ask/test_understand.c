@@ -1,6 +1,8 @@
 /* Answers as people type them. */
 #include <criterion/criterion.h>
 
+#include "base/buffer.h"
+
 #include "ask/understand.h"
 
 struct spelling {
@@ -126,6 +128,24 @@ Test(understand, spellings)
 }
 
 /* Every way of writing one length, in both systems, with and without what may be left out. */
+/* None of a list is lost: it is taken whole or refused. */
+Test(understand, long_lists)
+{
+    struct arena arena;
+    arena_init(&arena, NULL);
+    const struct understanding with = {.arena = &arena};
+    for (int count = 63; count <= 66; count++) {
+        struct buffer typed;
+        struct understood out;
+        buffer_init(&typed, &arena);
+        for (int i = 1; i <= count; i++)
+            buffer_format(&typed, "%s%d", i > 1 ? ", " : "", i % 30 + 1);
+        understand(&with, FIELD_SPINDLE_COLLET_SIZES, buffer_view(&typed), &out);
+        cr_expect_eq(out.wrong != NULL, count > 64, "%d: %s", count, out.wrong);
+    }
+    arena_free(&arena);
+}
+
 Test(understand, two_hundred_spellings_of_a_length)
 {
     static const struct {
