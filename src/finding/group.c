@@ -30,12 +30,18 @@ static bool is_listed(const struct finding *finding)
     return finding->outcome == OUTCOME_FAILED && !finding->implied_by;
 }
 
-/* Nothing without a place is at one place, but what concerns the same field is. */
-static bool is_same_place(const struct finding_spot *a, const struct finding_spot *b)
+/* One thing to mend stands at one place, whatever fields an alias makes it serve.  What has no
+ * place, and keys that are missing from the section at the place, go by the field. */
+static bool is_same_place(const struct finding *a, const struct finding *b)
 {
-    if (a->source != b->source || !is_same_text(a->field, b->field))
+    if (a->at.source != b->at.source)
         return false;
-    return !a->source || (a->span.start == b->span.start && a->span.end == b->span.end);
+    bool by_field =
+        !a->at.source || strcmp(a->rule, reader_finding_name(READER_MISSING_KEY)) == 0;
+    if (by_field && !is_same_text(a->at.field, b->at.field))
+        return false;
+    return !a->at.source ||
+           (a->at.span.start == b->at.span.start && a->at.span.end == b->at.span.end);
 }
 
 static bool is_worse(const struct finding *a, const struct finding *b)
@@ -52,7 +58,7 @@ static size_t find_group(const struct finding_group *groups, size_t count,
 {
     for (size_t i = count; i > 0; i--) {
         const struct finding *other = groups[i - 1].worst;
-        if (is_same_place(&other->at, &finding->at) && is_same_text(other->rule, finding->rule))
+        if (is_same_place(other, finding) && is_same_text(other->rule, finding->rule))
             return i - 1;
         if (other->at.source != finding->at.source || strcmp(other->rule, finding->rule) != 0 ||
             (other->at.source && other->at.span.start != finding->at.span.start))

@@ -90,11 +90,16 @@ def consistency(case, file, show):
         yield "not in order"
 
 
+def own_field(one):
+    """The field, where the place does not tell one finding from another: nothing stands there."""
+    return one["field"] if one["line"] is None or one["rule"] == "missing-key" else None
+
+
 def facts(findings):
     """(path, line, column, level, rule, field) of what people are told of, each once."""
     for file in findings["files"]:
         yield from {(file["path"], one["line"], one["column"], one["level"], one["rule"],
-                     one["field"])
+                     own_field(one))
                     for one in file["evaluations"]
                     if one["outcome"] == "failed" and not one["implied_by"]}
 

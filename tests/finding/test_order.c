@@ -140,6 +140,24 @@ Test(order, groups)
     cr_expect_eq(groups[3].other_count, 1);
 }
 
+/* An alias makes one text serve two fields; two keys are missing from one section. */
+Test(order, fields_at_one_place)
+{
+    struct finding findings[] = {failed("a-rule", "axis x", 3), failed("a-rule", "axis y", 3),
+                                 failed("missing-key", NULL, 5),
+                                 failed("missing-key", NULL, 5)};
+    findings[0].at.field = "axes.x.drive.steps";
+    findings[1].at.field = "axes.y.drive.steps";
+    findings[2].at.field = "change.lift";
+    findings[3].at.field = "change.retract";
+    size_t group_count;
+    struct finding_group *groups = findings_group(&arena, findings, 4, &group_count);
+    cr_assert_eq(group_count, 3);
+    cr_expect_eq(groups[0].other_count, 1);
+    cr_expect_eq(groups[1].other_count, 0);
+    cr_expect_eq(groups[2].other_count, 0);
+}
+
 Test(order, explanations_in_a_circle)
 {
     struct finding findings[] = {implied(failed("a", NULL, 0), "b"),
