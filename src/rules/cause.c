@@ -40,20 +40,48 @@ static bool reads(const struct finding *finding, const struct finding_spot *spot
     return false;
 }
 
-static void join(struct finding *remark, struct finding *findings, size_t count)
+/* The error points elsewhere: what the remark says comes first among the other places. */
+static void tell_remark(struct arena *arena, struct finding *error,
+                        const struct finding *remark)
 {
-    const struct finding *error = NULL;
+    struct finding_spot *told =
+        ARENA_ARRAY(arena, struct finding_spot, error->related_count + 1);
+    size_t count = 1;
+    told[0] = remark->at;
+    told[0].text = remark->message;
+    bool replaced = false;
+    for (size_t i = 0; i < error->related_count; i++) {
+        if (!replaced && overlap(&error->related[i], &remark->at)) {
+            told[0].field = error->related[i].field;
+            replaced = true;
+        } else {
+            told[count++] = error->related[i];
+        }
+    }
+    error->related = told;
+    error->related_count = count;
+}
+
+static void join(struct arena *arena, struct finding *remark, struct finding *findings,
+                 size_t count)
+{
+    struct finding *error = NULL;
     for (size_t i = 0; i < count; i++) {
         struct finding *finding = &findings[i];
         if (finding == remark || !is_open(finding) || !reads(finding, &remark->at))
             continue;
         if (finding->level < LEVEL_ERROR && !finding->from_reader)
             finding->implied_by = remark->rule;
-        else if (finding->level == LEVEL_ERROR && !error)
+        else if (finding->level == LEVEL_ERROR &&
+                 (!error ||
+                  (!overlap(&error->at, &remark->at) && overlap(&finding->at, &remark->at))))
             error = finding;
     }
-    if (error)
-        remark->implied_by = error->rule;
+    if (!error)
+        return;
+    remark->implied_by = error->rule;
+    if (remark->message && !overlap(&error->at, &remark->at))
+        tell_remark(arena, error, remark);
 }
 
 static bool is_about(const struct finding *finding, const struct finding *missing)
@@ -82,11 +110,11 @@ static bool is_missing_key(const struct finding *finding)
            strcmp(finding->rule, reader_finding_name(READER_MISSING_KEY)) == 0;
 }
 
-void causes_join(struct finding *findings, size_t count)
+void causes_join(struct arena *arena, struct finding *findings, size_t count)
 {
     for (size_t i = 0; i < count; i++) {
         if (is_remark(&findings[i]))
-            join(&findings[i], findings, count);
+            join(arena, &findings[i], findings, count);
         else if (is_missing_key(&findings[i]))
             join_missing(&findings[i], findings, count);
     }

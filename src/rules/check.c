@@ -233,7 +233,7 @@ static void finish(struct checking *checking)
     report->wanted_count = checking->wanted.count;
     findings_sort(report->findings, report->count);
     if (checking->checker->options.words)
-        causes_join(report->findings, report->count);
+        causes_join(checking->arena, report->findings, report->count);
     count_findings(checking);
 }
 

@@ -7,6 +7,20 @@
 /* Of one file that is never read: only places in it count. */
 static struct source file, other_file;
 
+static struct arena arena;
+
+static void open_arena(void)
+{
+    arena_init(&arena, NULL);
+}
+
+static void close_arena(void)
+{
+    arena_free(&arena);
+}
+
+TestSuite(cause, .init = open_arena, .fini = close_arena);
+
 static struct finding_spot spot(const char *field, uint32_t start, uint32_t end)
 {
     return (struct finding_spot){.field = field, .source = &file, .span = {start, end}};
@@ -54,10 +68,33 @@ Test(cause, remark_follows_from_an_error)
         of_rule("over-that", LEVEL_ERROR, number, NULL, 0),
         of_rule("elsewhere", LEVEL_ERROR, spot("change.lift", 50, 55), NULL, 0),
     };
-    causes_join(findings, 4);
-    follows(&findings[0], "over-this");
+    causes_join(&arena, findings, 4);
+    follows(&findings[0], "over-that");
     for (int i = 1; i < 4; i++)
         follows(&findings[i], NULL);
+    cr_expect_eq(findings[2].related_count, 0);
+}
+
+/* One that points elsewhere tells the remark before the other places that it names. */
+Test(cause, error_elsewhere_tells_the_remark)
+{
+    struct finding_spot number = spot("change.probe_feed", 10, 15);
+    struct finding_spot related[] = {spot("setter.release", 20, 24), number};
+    related[0].text = "setter.release is 1 mm";
+    related[1].text = "change.probe_feed is 5 m/min";
+    struct finding findings[] = {
+        of_reader(READER_IMPLAUSIBLE, number),
+        of_rule("over-this", LEVEL_ERROR, spot("change.retract", 30, 35), related, 2),
+    };
+    findings[0].message = "5 m/min looks like 5 cm/min";
+    causes_join(&arena, findings, 2);
+    follows(&findings[0], "over-this");
+    follows(&findings[1], NULL);
+    cr_assert_eq(findings[1].related_count, 2);
+    cr_expect_str_eq(findings[1].related[0].field, "change.probe_feed");
+    cr_expect_str_eq(findings[1].related[0].text, "5 m/min looks like 5 cm/min");
+    cr_expect_eq(findings[1].related[0].span.start, 10);
+    cr_expect_str_eq(findings[1].related[1].text, "setter.release is 1 mm");
 }
 
 /* What is less than an error follows from the remark, wherever it has read the number. */
@@ -73,7 +110,7 @@ Test(cause, warnings_follow_from_the_remark)
             of_rule("after", LEVEL_NOTE, spot("spindle.run_down", 12, 20), NULL, 0),
             of_rule("beside", LEVEL_NOTE, spot("spindle.run_up", 15, 20), NULL, 0),
         };
-        causes_join(findings, 4);
+        causes_join(&arena, findings, 4);
         follows(&findings[0], findings[1].rule);
         follows(&findings[1], NULL);
         follows(&findings[2], findings[1].rule);
@@ -99,7 +136,7 @@ Test(cause, only_open_findings_are_joined)
     findings[2].outcome = OUTCOME_HELD;
     findings[3].implied_by = "another";
     findings[4].at.source = &other_file;
-    causes_join(findings, 7);
+    causes_join(&arena, findings, 7);
     follows(&findings[0], NULL);
     follows(&findings[1], NULL);
     follows(&findings[2], NULL);
@@ -110,7 +147,7 @@ Test(cause, only_open_findings_are_joined)
     struct finding waived[] = {of_reader(READER_IMPLAUSIBLE, number),
                                of_rule("warned", LEVEL_WARNING, number, NULL, 0)};
     waived[0].outcome = OUTCOME_WAIVED;
-    causes_join(waived, 2);
+    causes_join(&arena, waived, 2);
     follows(&waived[1], NULL);
 }
 
@@ -129,7 +166,7 @@ Test(cause, missing_key_and_its_reason)
         of_rule("graver", LEVEL_ERROR, reason, NULL, 0),
         of_rule("next-cutter", LEVEL_WARNING, spot("cutters[2].stickout", 120, 129), NULL, 0),
     };
-    causes_join(findings, 5);
+    causes_join(&arena, findings, 5);
     follows(&findings[0], NULL);
     follows(&findings[1], "missing-key");
     for (int i = 2; i < 5; i++)
