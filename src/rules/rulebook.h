@@ -31,7 +31,7 @@ struct message {
 
 #define RULE_NONE UINT32_MAX /* no rule */
 
-enum { RULE_IMPLIED_MAX = 4 };
+enum { RULE_IMPLIED_MAX = 5 };
 
 struct rule {
     const char *name;
