@@ -283,6 +283,7 @@ Test(ask, walks_back_and_forth_end_in_the_same_file, .timeout = 100)
     for (uint32_t seed = 1; seed <= 20; seed++)
         for (size_t i = 0; i < SCRIPTS; i++)
             walk(scripts[i], seed * 77, 170);
+    walk(scripts[0], 1, 10000);
 }
 
 Test(ask, every_draft_goes_on_to_the_same_file, .timeout = 100)
