@@ -64,7 +64,7 @@ static void tell_definitions(const struct telling *telling)
     }
 }
 
-/* What the program works out of the file for an obstacle, where the rule uses it. */
+/* What the program works out of the file where the rule uses it. */
 static void tell_derived(const struct telling *telling)
 {
     struct buffer text;
@@ -74,8 +74,11 @@ static void tell_derived(const struct telling *telling)
         collect(&text, telling->rule, keys[i]);
     const char *what = "worked out";
     for (uint16_t leaf = DERIVED_FIRST; leaf < LEAF_COUNT; leaf++) {
-        const char *name = derived_name(leaf);
-        if (!strstr(buffer_string(&text), arena_format(telling->out->arena, ".%s", name)))
+        const char *name = derived_key(leaf);
+        if (!strstr(buffer_string(&text),
+                    derived_group(leaf) == GROUP_ROOT
+                        ? name
+                        : arena_format(telling->out->arena, ".%s", name)))
             continue;
         tell(telling, what,
              view_of(arena_format(telling->out->arena, "%s: %s", name, derived_meaning(leaf))));

@@ -24,6 +24,7 @@ MUST_USE bool look_pair(struct look *look, enum field_id id, uint32_t record,
                         struct spread out[2]);
 MUST_USE bool look_flag(struct look *look, enum field_id id, bool *out);
 MUST_USE bool look_word(struct look *look, enum field_id id, const char *word, bool *is);
+MUST_USE bool look_words(struct look *look, enum field_id id, const struct word_list **out);
 
 /* Is the field there, or at least something that carries an error? */
 bool look_given(const struct look *look, enum field_id id, uint32_t record);

@@ -124,6 +124,16 @@ bool look_word(struct look *look, enum field_id id, const char *word, bool *is)
     return true;
 }
 
+bool look_words(struct look *look, enum field_id id, const struct word_list **out)
+{
+    const struct field_value *value = usable(look, id, 0);
+    if (!value)
+        return false;
+    note(look->read, id, 0, 0);
+    *out = value->words;
+    return true;
+}
+
 bool look_homes(struct look *look, bool *homes)
 {
     const struct field_value *value = usable(look, FIELD_HOMING_ORDER, 0);

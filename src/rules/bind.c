@@ -77,8 +77,24 @@ static enum value_type leaf_type(enum field_kind kind)
     BUG("a field of no kind");
 }
 
-static void leaf_place(enum field_id id, struct env_place *to)
+/* Fields and what is worked out share one row of numbers: key and group of either. */
+static const char *leaf_key(unsigned leaf)
 {
+    return leaf_is_derived((uint16_t)leaf) ? derived_key((uint16_t)leaf) : field_table[leaf].key;
+}
+
+static enum field_group leaf_group(unsigned leaf)
+{
+    return leaf_is_derived((uint16_t)leaf) ? derived_group((uint16_t)leaf)
+                                           : field_table[leaf].group;
+}
+
+static void leaf_place(unsigned id, struct env_place *to)
+{
+    if (leaf_is_derived((uint16_t)id)) {
+        derived_place((uint16_t)id, to);
+        return;
+    }
     const struct field *field = &field_table[id];
     *to = (struct env_place){
         .type = leaf_type(field->kind),
@@ -99,9 +115,9 @@ static bool same_start(const char *key, const char *like, unsigned depth)
 }
 
 /* The type of a section: somewhere with an x and a y is a place or a rectangle. */
-static enum value_type section_type(enum field_group group, enum field_id first, unsigned depth)
+static enum value_type section_type(enum field_group group, unsigned first, unsigned depth)
 {
-    const char *like = field_table[first].key;
+    const char *like = leaf_key(first);
     int lengths = 0, pairs = 0;
     for (unsigned id = first; id < FIELD_COUNT; id++) {
         const struct field *field = &field_table[id];
@@ -118,17 +134,16 @@ static enum value_type section_type(enum field_group group, enum field_id first,
     return lengths == 2 ? TYPE_PLACE : pairs == 2 ? TYPE_RECTANGLE : TYPE_SECTION;
 }
 
-/* Steps to a field or section below `depth` names of field `like` in `group`. */
-static bool step_within(enum field_group group, enum field_id like, unsigned depth,
-                        struct view name, struct env_place *to)
+/* Steps to a leaf or section below `depth` names of leaf `like` in `group`. */
+static bool step_within(enum field_group group, unsigned like, unsigned depth, struct view name,
+                        struct env_place *to)
 {
-    for (unsigned id = 0; id < FIELD_COUNT; id++) {
-        const struct field *field = &field_table[id];
-        if (field->group != group)
+    for (unsigned id = 0; id < LEAF_COUNT; id++) {
+        if (leaf_group(id) != group)
             continue;
-        if (depth && !same_start(field->key, field_table[like].key, depth))
+        if (depth && !same_start(leaf_key(id), leaf_key(like), depth))
             continue;
-        const char *rest = below(field->key, depth);
+        const char *rest = below(leaf_key(id), depth);
         if (!view_equal(first_name(rest), name))
             continue;
         if (!strchr(rest, '.')) {
@@ -198,8 +213,7 @@ static bool environment_step(const void *user, const struct env_place *from, str
         return false;
     }
     if (from->type == TYPE_RECORD)
-        return step_within(from->kind, 0, 0, name, to) ||
-               (from->kind == GROUP_OBSTACLE && derived_find(name, to));
+        return step_within(from->kind, 0, 0, name, to);
     if (from->type != TYPE_SECTION && from->type != TYPE_PLACE && from->type != TYPE_RECTANGLE)
         return false;
     unsigned depth = from->leaf >> DEPTH_SHIFT;
@@ -211,6 +225,7 @@ static bool environment_step(const void *user, const struct env_place *from, str
 static int environment_word(const void *user, uint16_t leaf, struct view word)
 {
     (void)user;
+    BUG_UNLESS(!leaf_is_derived(leaf));
     if (field_table[leaf].kind == KIND_ORDER)
         return axis_letter(word);
     return field_choice_find(&field_table[leaf], word);
@@ -235,15 +250,14 @@ static bool environment_choice(const void *user, uint16_t leaf, size_t index, st
 }
 
 /* The names below a section, each once: those whose first field this is. */
-static bool name_within(enum field_group group, enum field_id like, unsigned depth,
-                        size_t index, struct view *out)
+static bool name_within(enum field_group group, unsigned like, unsigned depth, size_t index,
+                        struct view *out)
 {
-    for (unsigned id = 0; id < FIELD_COUNT; id++) {
-        const struct field *field = &field_table[id];
-        if (field->group != group ||
-            (depth && !same_start(field->key, field_table[like].key, depth)))
+    for (unsigned id = 0; id < LEAF_COUNT; id++) {
+        if (leaf_group(id) != group ||
+            (depth && !same_start(leaf_key(id), leaf_key(like), depth)))
             continue;
-        struct view name = first_name(below(field->key, depth));
+        struct view name = first_name(below(leaf_key(id), depth));
         struct env_place place;
         if (!step_within(group, like, depth, name, &place) || (place.leaf & FIELD_MASK) != id)
             continue;
@@ -253,20 +267,6 @@ static bool name_within(enum field_group group, enum field_id like, unsigned dep
         }
     }
     return false;
-}
-
-/* The names of a record's fields, then of what is computed for it. */
-static bool record_name(enum field_group group, size_t index, struct view *out)
-{
-    size_t names = 0;
-    if (name_within(group, 0, 0, index, out))
-        return true;
-    for (struct view name; name_within(group, 0, 0, names, &name);)
-        names++;
-    if (group != GROUP_OBSTACLE || index - names >= DERIVED_COUNT)
-        return false;
-    *out = view_of(derived_name((uint16_t)(DERIVED_FIRST + index - names)));
-    return true;
 }
 
 static bool environment_name(const void *user, const struct env_place *from, size_t index,
@@ -280,7 +280,7 @@ static bool environment_name(const void *user, const struct env_place *from, siz
         return true;
     }
     if (from->type == TYPE_RECORD)
-        return record_name(from->kind, index, out);
+        return name_within(from->kind, 0, 0, index, out);
     unsigned depth = from->leaf >> DEPTH_SHIFT;
     if (from->kind == GROUP_ROOT && depth == 0) {
         if (index < SECTION_COUNT) {
@@ -295,7 +295,7 @@ static bool environment_name(const void *user, const struct env_place *from, siz
 static const char *environment_leaf_path(const void *user, uint16_t leaf)
 {
     (void)user;
-    return leaf_is_derived(leaf) ? derived_name(leaf) : field_table[leaf].key;
+    return leaf_key(leaf);
 }
 
 const struct environment machine_environment = {

@@ -4,29 +4,70 @@
 
 #include "base/bug.h"
 
-static const struct {
-    const char *name;
+/* What a leaf is taken from. */
+enum row_source { FROM_SWEEP, FROM_SETTER, FROM_PROCEDURE };
+
+#define ROW(id) [DERIVED_##id - DERIVED_FIRST]
+
+static const struct row {
+    enum field_group group;
+    const char *key;
     enum value_type type;
-    bool at_setter;
+    enum row_source source;
+    enum field_id field; /* whose place stands for it */
     const char *meaning;
 } rows[] = {
-    [DERIVED_SWEPT_CLEARANCE - DERIVED_FIRST] =
-        {"swept_clearance", TYPE_QUANTITY, false,
+    ROW(SWEPT_CLEARANCE) =
+        {GROUP_OBSTACLE, "swept_clearance", TYPE_QUANTITY, FROM_SWEEP, FIELD_OBSTACLE_TOP,
          "the least clearance in room, tolerances at their worst, that the sideways moves of the "
          "change leave between what hangs on the spindle and the obstacle; negative is how far it "
          "runs into it"},
-    [DERIVED_SWEPT_BODY -
-        DERIVED_FIRST] = {"swept_body", TYPE_TEXT, false,
-                          "what comes that near: the cutter, the collet nut or the dust shoe"},
-    [DERIVED_SWEPT_WAY -
-        DERIVED_FIRST] = {"swept_way", TYPE_TEXT, false, "on which of the moves it does"},
-    [DERIVED_SETTER_CLEARANCE - DERIVED_FIRST] =
-        {"clearance_at_setter", TYPE_QUANTITY, true,
+    ROW(SWEPT_BODY) = {GROUP_OBSTACLE, "swept_body", TYPE_TEXT, FROM_SWEEP, FIELD_OBSTACLE_TOP,
+                       "what comes that near: the cutter, the collet nut or the dust shoe"},
+    ROW(SWEPT_WAY) = {GROUP_OBSTACLE, "swept_way", TYPE_TEXT, FROM_SWEEP, FIELD_OBSTACLE_TOP,
+                      "on which of the moves it does"},
+    ROW(SETTER_CLEARANCE) =
+        {GROUP_OBSTACLE, "clearance_at_setter", TYPE_QUANTITY, FROM_SETTER, FIELD_OBSTACLE_TOP,
          "the least clearance between the obstacle and what hangs on the spindle while the tip "
          "goes down to the setter, tolerances at their worst"},
-    [DERIVED_SETTER_BODY - DERIVED_FIRST] =
-        {"setter_body", TYPE_TEXT, true,
-         "what comes that near there: the cutter, the collet nut or the dust shoe"},
+    ROW(SETTER_BODY) = {GROUP_OBSTACLE, "setter_body", TYPE_TEXT, FROM_SETTER,
+                        FIELD_OBSTACLE_TOP,
+                        "what comes that near there: the cutter, the collet nut or the dust shoe"},
+
+#define STEP(id, key, type, meaning)                                                           \
+    ROW(id) = {GROUP_ROOT, "procedure." key, type, FROM_PROCEDURE, FIELD_CHANGE_ASKS, meaning}
+    STEP(HANDS, "hands", TYPE_FLAG,
+         "does any question of change.asks lead a hand to the spindle or under the tip?"),
+    STEP(HANDS_HELD, "hands_held_off", TYPE_FLAG,
+         "is the spindle held off at each question that leads a hand to it: stopped, then "
+         "isolated, unplugged or interlocked, and its supply not yet back?"),
+    STEP(EARLY_HAND, "early_hand", TYPE_TEXT,
+         "the first question that leads a hand to the spindle while it is not held off"),
+    STEP(HOLD_ASKED, "hold_asked", TYPE_FLAG,
+         "is anybody asked to isolate or to unplug the spindle?"),
+    STEP(PROP_STANDS, "prop_stands", TYPE_FLAG,
+         "is the spindle known to stand wherever z_propped is asked?"),
+    STEP(STANDSTILL_SEEN, "standstill_seen", TYPE_FLAG,
+         "is standstill asked, after the stop and before the first hand?"),
+    STEP(STANDSTILL_FIRST, "standstill_first", TYPE_FLAG,
+         "and before the power is cut?"),
+    STEP(PROPPED_FOR_POWER, "propped_for_power", TYPE_FLAG,
+         "is z_propped asked before the power is cut?"),
+    STEP(PROPPED_FOR_HANDS, "propped_for_hands", TYPE_FLAG,
+         "is z_propped asked before the first hand?"),
+    STEP(SUPPLY_LAST, "supply_last", TYPE_FLAG,
+         "is supply_on asked after the last hand and before spindle_on?"),
+    STEP(PLATE_REMOVED, "plate_removed", TYPE_FLAG,
+         "is each plate_on followed by a plate_off before spindle_on or the end?"),
+    STEP(CLIP_REMOVED, "clip_removed", TYPE_FLAG,
+         "is each clip_on followed by a clip_off before spindle_on or the end?"),
+    STEP(PLATE_FOR_OLD, "plate_for_old", TYPE_FLAG,
+         "is plate_on asked before cutter_in?"),
+    STEP(PLATE_FOR_NEW, "plate_for_new", TYPE_FLAG,
+         "does the plate lie there after cutter_in?"),
+    STEP(SHOE_OFF_FIRST, "shoe_off_first", TYPE_FLAG,
+         "is shoe_off asked, and before cutter_in?"),
+#undef STEP
 };
 
 _Static_assert(sizeof rows / sizeof rows[0] == DERIVED_COUNT, "each derived leaf has its row");
@@ -60,46 +101,61 @@ static const uint16_t sweep_needs[] = {
     FIELD_HOMING_REPEATABILITY,
     FIELD_CHANGE_RETURNS_TO_START,
 };
+static const uint16_t procedure_needs[] = {
+    FIELD_CHANGE_ASKS,
+    FIELD_SPINDLE_SWITCHED_BY,
+    FIELD_CHANGE_SPINDLE_HELD_OFF,
+    FIELD_SPINDLE_DWELL_AFTER_STOP,
+};
 
-const char *derived_name(uint16_t leaf)
+static const struct row *row_of(uint16_t leaf)
 {
     BUG_UNLESS(leaf >= DERIVED_FIRST && leaf < LEAF_COUNT);
-    return rows[leaf - DERIVED_FIRST].name;
+    return &rows[leaf - DERIVED_FIRST];
+}
+
+const char *derived_key(uint16_t leaf)
+{
+    return row_of(leaf)->key;
+}
+
+enum field_group derived_group(uint16_t leaf)
+{
+    return row_of(leaf)->group;
+}
+
+enum field_id derived_field(uint16_t leaf)
+{
+    return row_of(leaf)->field;
 }
 
 const char *derived_meaning(uint16_t leaf)
 {
-    BUG_UNLESS(leaf >= DERIVED_FIRST && leaf < LEAF_COUNT);
-    return rows[leaf - DERIVED_FIRST].meaning;
+    return row_of(leaf)->meaning;
 }
 
-bool derived_find(struct view name, struct env_place *to)
+void derived_place(uint16_t leaf, struct env_place *to)
 {
-    for (uint16_t i = 0; i < DERIVED_COUNT; i++) {
-        if (!view_is(name, rows[i].name))
-            continue;
-        *to = (struct env_place){
-            .type = rows[i].type,
-            .dimension = rows[i].type == TYPE_QUANTITY ? DIMENSION_LENGTH : DIMENSION_NONE,
-            .leaf = (uint16_t)(DERIVED_FIRST + i),
-            .kind = GROUP_OBSTACLE,
-        };
-        return true;
-    }
-    return false;
+    const struct row *row = row_of(leaf);
+    *to = (struct env_place){
+        .type = row->type,
+        .dimension = row->type == TYPE_QUANTITY ? DIMENSION_LENGTH : DIMENSION_NONE,
+        .leaf = leaf,
+        .kind = (uint8_t)row->group,
+    };
 }
 
 void derived_reset(struct derived *derived, const struct machine *machine)
 {
     derived->machine = machine;
-    derived->looked = false;
+    derived->looked = derived->walked = false;
     derived->swept.record = derived->at_setter.record = RECORD_NONE;
 }
 
-const struct obstacle_room *derived_room(struct derived *derived, uint16_t leaf,
-                                         uint32_t record)
+static const struct obstacle_room *room_of(struct derived *derived, uint16_t leaf,
+                                           uint32_t record)
 {
-    bool at_setter = rows[leaf - DERIVED_FIRST].at_setter;
+    bool at_setter = row_of(leaf)->source == FROM_SETTER;
     struct derived_room *kept = at_setter ? &derived->at_setter : &derived->swept;
     if (!derived->looked)
         obstacles_look(&derived->view, derived->machine);
@@ -112,6 +168,25 @@ const struct obstacle_room *derived_room(struct derived *derived, uint16_t leaf,
         obstacles_sideways(&derived->view, record, &kept->room);
     kept->record = record;
     return &kept->room;
+}
+
+static const struct procedure *procedure_of(struct derived *derived)
+{
+    if (!derived->walked)
+        procedure_walk(&derived->procedure, derived->machine);
+    derived->walked = true;
+    return &derived->procedure;
+}
+
+const struct field_uses *derived_uses(struct derived *derived, uint16_t leaf, uint32_t record,
+                                      bool missing)
+{
+    if (row_of(leaf)->source == FROM_PROCEDURE) {
+        const struct procedure *procedure = procedure_of(derived);
+        return missing ? &procedure->missing : &procedure->read;
+    }
+    const struct obstacle_room *room = room_of(derived, leaf, record);
+    return missing ? &room->missing : &room->read;
 }
 
 static const char *way_of(enum move_kind kind)
@@ -137,14 +212,73 @@ static void give_clearance(const struct derived *derived, uint32_t record,
     out->unit = top->state == VALUE_GIVEN ? top->unit : unit_default(DIMENSION_LENGTH);
 }
 
-void derived_read(struct derived *derived, uint16_t leaf, uint32_t record,
-                  struct env_value *out)
+static bool is_wrong(const struct field_uses *missing)
 {
-    *out = (struct env_value){.state = ENV_ABSENT, .unit = UNIT_BARE};
-    const struct obstacle_room *room = derived_room(derived, leaf, record);
-    for (uint32_t i = 0; i < room->missing.count; i++)
-        if (room->missing.items[i].wrong)
-            out->state = ENV_WRONG;
+    for (uint32_t i = 0; i < missing->count; i++)
+        if (missing->items[i].wrong)
+            return true;
+    return false;
+}
+
+static bool procedure_flag(const struct procedure *procedure, uint16_t leaf)
+{
+    switch (leaf) {
+    case DERIVED_HANDS:
+        return procedure->has_hands;
+    case DERIVED_HANDS_HELD:
+        return procedure->hands_held;
+    case DERIVED_HOLD_ASKED:
+        return procedure->hold_asked;
+    case DERIVED_PROP_STANDS:
+        return procedure->prop_stands;
+    case DERIVED_STANDSTILL_SEEN:
+        return procedure->standstill_seen;
+    case DERIVED_STANDSTILL_FIRST:
+        return procedure->standstill_first;
+    case DERIVED_PROPPED_FOR_POWER:
+        return procedure->propped_for_power;
+    case DERIVED_PROPPED_FOR_HANDS:
+        return procedure->propped_for_hands;
+    case DERIVED_SUPPLY_LAST:
+        return procedure->supply_last;
+    case DERIVED_PLATE_REMOVED:
+        return procedure->plate_removed;
+    case DERIVED_CLIP_REMOVED:
+        return procedure->clip_removed;
+    case DERIVED_PLATE_FOR_OLD:
+        return procedure->plate_for_old;
+    case DERIVED_PLATE_FOR_NEW:
+        return procedure->plate_for_new;
+    case DERIVED_SHOE_OFF_FIRST:
+        return procedure->shoe_off;
+    default:
+        BUG("leaf %u is no flag of the procedure", leaf);
+    }
+}
+
+static void read_procedure(struct derived *derived, uint16_t leaf, struct env_value *out)
+{
+    const struct procedure *procedure = procedure_of(derived);
+    if (is_wrong(&procedure->missing))
+        out->state = ENV_WRONG;
+    if (!procedure->known)
+        return;
+    if (leaf == DERIVED_EARLY_HAND) {
+        if (procedure->early == procedure->count)
+            return; /* there is none */
+        out->text = ask_word(procedure->steps[procedure->early].ask);
+    } else {
+        out->number = procedure_flag(procedure, leaf);
+    }
+    out->state = ENV_KNOWN;
+}
+
+static void read_room(struct derived *derived, uint16_t leaf, uint32_t record,
+                      struct env_value *out)
+{
+    const struct obstacle_room *room = room_of(derived, leaf, record);
+    if (is_wrong(&room->missing))
+        out->state = ENV_WRONG;
     if (!isfinite(room->value.low) || (room->missing.count && room->value.low >= 0))
         return;
     out->state = ENV_KNOWN;
@@ -161,6 +295,16 @@ void derived_read(struct derived *derived, uint16_t leaf, uint32_t record,
     }
 }
 
+void derived_read(struct derived *derived, uint16_t leaf, uint32_t record,
+                  struct env_value *out)
+{
+    *out = (struct env_value){.state = ENV_ABSENT, .unit = UNIT_BARE};
+    if (row_of(leaf)->source == FROM_PROCEDURE)
+        read_procedure(derived, leaf, out);
+    else
+        read_room(derived, leaf, record, out);
+}
+
 static bool is_among(const uint16_t *fields, size_t count, enum field_id field)
 {
     for (size_t i = 0; i < count; i++)
@@ -169,11 +313,17 @@ static bool is_among(const uint16_t *fields, size_t count, enum field_id field)
     return false;
 }
 
+#define AMONG(fields, field) is_among(fields, sizeof(fields) / sizeof(fields)[0], field)
+
 bool derived_depends(uint16_t leaf, enum field_id field)
 {
-    if (is_among(both_need, sizeof both_need / sizeof both_need[0], field))
-        return true;
-    if (rows[leaf - DERIVED_FIRST].at_setter)
-        return field == FIELD_SETTER_NOSE_CONTACT;
-    return is_among(sweep_needs, sizeof sweep_needs / sizeof sweep_needs[0], field);
+    switch (row_of(leaf)->source) {
+    case FROM_PROCEDURE:
+        return AMONG(procedure_needs, field);
+    case FROM_SETTER:
+        return AMONG(both_need, field) || field == FIELD_SETTER_NOSE_CONTACT;
+    case FROM_SWEEP:
+        break;
+    }
+    return AMONG(both_need, field) || AMONG(sweep_needs, field);
 }

@@ -1,20 +1,23 @@
-/* Leaves that no file gives: what motion computes for an obstacle, under names of its own.
+/* Leaves that no file gives: what motion computes, under names of its own.
  *
  *     o.swept_clearance      least clearance that any sideways move of the change leaves to it
  *     o.swept_body, _way     texts: what comes that near, and on which way
  *     o.clearance_at_setter  clearance of everything on the spindle with the tip on the setter
  *     o.setter_body          text: what comes that near there
+ *     procedure.…            what the questions of the change come to, walked in their order
  *
- * Their numbers follow those of the fields.  A clearance carries a tolerance down to its worst
- * case.  It is computed when it is read; only the last one is kept, since rules are asked
- * record by record.  A clearance is absent where a field that it needs is, but where what is
- * known is too little already: no field could better that.
+ * Their numbers follow those of the fields, and each has a group and a key as a field has: it
+ * stands wherever a field could.  A clearance carries a tolerance down to its worst case.  It is
+ * computed when it is read; only the last one is kept, since rules are asked record by record.
+ * A clearance is absent where a field that it needs is, but where what is known is too little
+ * already: no field could better that.
  */
 #ifndef PROVEOUT_RULES_DERIVED_H
 #define PROVEOUT_RULES_DERIVED_H
 
 #include "formula/evaluate.h"
 #include "motion/obstacles.h"
+#include "motion/procedure.h"
 
 enum {
     DERIVED_FIRST = FIELD_COUNT,
@@ -23,6 +26,21 @@ enum {
     DERIVED_SWEPT_WAY,
     DERIVED_SETTER_CLEARANCE,
     DERIVED_SETTER_BODY,
+    DERIVED_HANDS,
+    DERIVED_HANDS_HELD,
+    DERIVED_EARLY_HAND,
+    DERIVED_HOLD_ASKED,
+    DERIVED_PROP_STANDS,
+    DERIVED_STANDSTILL_SEEN,
+    DERIVED_STANDSTILL_FIRST,
+    DERIVED_PROPPED_FOR_POWER,
+    DERIVED_PROPPED_FOR_HANDS,
+    DERIVED_SUPPLY_LAST,
+    DERIVED_PLATE_REMOVED,
+    DERIVED_CLIP_REMOVED,
+    DERIVED_PLATE_FOR_OLD,
+    DERIVED_PLATE_FOR_NEW,
+    DERIVED_SHOE_OFF_FIRST,
     LEAF_COUNT, /* fields and derived ones */
     DERIVED_COUNT = LEAF_COUNT - DERIVED_FIRST
 };
@@ -36,6 +54,8 @@ struct derived {
         uint32_t record; /* RECORD_NONE: none yet */
         struct obstacle_room room;
     } swept, at_setter;
+    bool walked; /* `procedure` is of this machine */
+    struct procedure procedure;
 };
 
 static inline bool leaf_is_derived(uint16_t leaf)
@@ -43,14 +63,18 @@ static inline bool leaf_is_derived(uint16_t leaf)
     return leaf >= DERIVED_FIRST;
 }
 
-/* "swept_clearance", static; the field whose record it belongs to stands for its place. */
-const char *derived_name(uint16_t leaf);
+/* "swept_clearance", "procedure.hands": below its group, as a field's key; static. */
+const char *derived_key(uint16_t leaf);
+enum field_group derived_group(uint16_t leaf);
+
+/* The field whose place stands for it. */
+enum field_id derived_field(uint16_t leaf);
 
 /* What it is, for people; static. */
 const char *derived_meaning(uint16_t leaf);
 
-/* The leaf of an obstacle called so; false where there is none. */
-MUST_USE bool derived_find(struct view name, struct env_place *to);
+/* Type and place of the leaf in formulas. */
+void derived_place(uint16_t leaf, struct env_place *to);
 
 /* Forgets what was computed: another machine, or changed values. */
 void derived_reset(struct derived *derived, const struct machine *machine);
@@ -58,9 +82,9 @@ void derived_reset(struct derived *derived, const struct machine *machine);
 void derived_read(struct derived *derived, uint16_t leaf, uint32_t record,
                   struct env_value *out);
 
-/* What a derived clearance rests on, and for want of what it is not whole. */
-const struct obstacle_room *derived_room(struct derived *derived, uint16_t leaf,
-                                         uint32_t record);
+/* The fields that it rests on, or for want of which it is not whole. */
+const struct field_uses *derived_uses(struct derived *derived, uint16_t leaf, uint32_t record,
+                                      bool missing);
 
 /* May a derived leaf depend on this field? */
 bool derived_depends(uint16_t leaf, enum field_id field);

@@ -63,9 +63,10 @@ void trace_expand(const struct describer *describer, struct trace *trace,
             add_read(&expansion, read);
             continue;
         }
-        const struct obstacle_room *room =
-            derived_room(describer->runner->binding.derived, read->leaf, read->record);
-        add_uses(&expansion, read->state == ENV_KNOWN ? &room->read : &room->missing, read);
+        add_uses(&expansion,
+                 derived_uses(describer->runner->binding.derived, read->leaf, read->record,
+                              read->state != ENV_KNOWN),
+                 read);
     }
     trace->reads = expansion.reads.items;
     trace->read_count = expansion.reads.count;
@@ -82,7 +83,7 @@ size_t derived_shares(const struct describer *describer, const struct derived_re
         if (strcmp(own, name) != 0)
             continue;
         const struct field_uses *uses =
-            &derived_room(describer->runner->binding.derived, leaf, record)->read;
+            derived_uses(describer->runner->binding.derived, leaf, record, false);
         double sum = 0;
         size_t count = 0;
         for (uint32_t k = 0; k < uses->count; k++)

@@ -33,9 +33,13 @@ static const char *name_leaf(const void *user, struct arena *arena, uint16_t lea
     const struct describer *describer = user;
     if (!leaf_is_derived(leaf))
         return machine_path(arena, describer->machine, leaf, record, part);
-    const char *named = machine_path(arena, describer->machine, FIELD_OBSTACLE_TOP, record, 0);
-    return arena_format(arena, "%.*s%s", (int)(strlen(named) - strlen("top")), named,
-                        derived_name(leaf));
+    enum field_id beside = derived_field(leaf);
+    if (derived_group(leaf) == GROUP_ROOT)
+        return derived_key(leaf);
+    const char *named = machine_path(arena, describer->machine, beside, record, 0);
+    return arena_format(arena, "%.*s%s",
+                        (int)(strlen(named) - strlen(field_table[beside].key)), named,
+                        derived_key(leaf));
 }
 
 /* The unit in which the file writes such quantities: that of the first one in it. */
@@ -171,7 +175,7 @@ static void add_place(const struct describer *describer, struct evaluator *evalu
                     evaluate_field(evaluator, requirement->blame, &blamed->leaf, &blamed->part,
                                    &blamed->record);
     if (blamed->known && leaf_is_derived(blamed->leaf))
-        blamed->leaf = FIELD_OBSTACLE_TOP;
+        blamed->leaf = (uint16_t)derived_field(blamed->leaf);
     if (blamed->known)
         out->at = describe_place(describer, blamed->leaf, blamed->part, blamed->record);
     blamed->known = blamed->known && is_record(describer, blamed->leaf, blamed->record);

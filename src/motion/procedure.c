@@ -1,0 +1,210 @@
+#include "motion/procedure.h"
+
+#include "base/bug.h"
+#include "motion/internal.h"
+
+struct view ask_word(enum question_word ask)
+{
+    BUG_UNLESS(ask < ASK_COUNT);
+    return field_choice(&field_table[FIELD_CHANGE_ASKS], ask);
+}
+
+bool ask_is_hand(enum question_word ask)
+{
+    switch (ask) {
+    case ASK_SHOE_OFF:
+    case ASK_PLATE_ON:
+    case ASK_CLIP_ON:
+    case ASK_SETTER_CLEAN:
+    case ASK_CUTTER_IN:
+    case ASK_PLATE_OFF:
+    case ASK_CLIP_OFF:
+        return true;
+    case ASK_SPINDLE_OFF:
+    case ASK_STANDSTILL:
+    case ASK_Z_PROPPED: /* beside the tip, never under it: it wants the standstill alone */
+    case ASK_ISOLATED:
+    case ASK_UNPLUGGED:
+    case ASK_SUPPLY_ON:
+    case ASK_SPEED_SET:
+    case ASK_SPINDLE_ON:
+    case ASK_COUNT:
+        return false;
+    }
+    BUG("no question %d", (int)ask);
+}
+
+static bool cuts_power(enum question_word ask)
+{
+    return ask == ASK_ISOLATED || ask == ASK_UNPLUGGED;
+}
+
+/* The spindle while the list is walked. */
+struct spindle_state {
+    bool by_hand, waits; /* who switches it; is a wait given that stands in for looking? */
+    bool off, stands, held;
+};
+
+static void answer(struct procedure *out, struct spindle_state *state,
+                   struct procedure_step *step)
+{
+    switch (step->ask) {
+    case ASK_SPINDLE_OFF:
+        state->off = true;
+        state->stands = state->stands || state->waits;
+        break;
+    case ASK_STANDSTILL:
+        state->stands = state->off;
+        break;
+    case ASK_ISOLATED:
+    case ASK_UNPLUGGED:
+        state->held = state->held || state->off;
+        break;
+    case ASK_SUPPLY_ON:
+        state->held = false;
+        break;
+    case ASK_SPINDLE_ON:
+        state->off = state->stands = state->held = false;
+        break;
+    default:
+        break;
+    }
+    bool guarded = out->interlocked && step->hand && state->off;
+    step->stands = state->stands;
+    step->held_off = state->held || guarded;
+    step->endangers = (step->hand && !(step->held_off && step->stands)) ||
+                      (step->ask == ASK_Z_PROPPED && !step->stands);
+}
+
+/* Index of the first question of a kind from `from` on; `count` where there is none. */
+static uint32_t next(const struct procedure *list, enum question_word ask, uint32_t from)
+{
+    uint32_t i = from;
+    while (i < list->count && list->steps[i].ask != ask)
+        i++;
+    return i;
+}
+
+static uint32_t first(const struct procedure *list, enum question_word ask)
+{
+    return next(list, ask, 0);
+}
+
+static uint32_t first_hand(const struct procedure *list)
+{
+    uint32_t i = 0;
+    while (i < list->count && !list->steps[i].hand)
+        i++;
+    return i;
+}
+
+static uint32_t first_cut(const struct procedure *list)
+{
+    uint32_t isolated = first(list, ASK_ISOLATED), unplugged = first(list, ASK_UNPLUGGED);
+    return isolated < unplugged ? isolated : unplugged;
+}
+
+/* Is each `on` followed by its `off` before the spindle is started again, or the end? */
+static bool is_removed(const struct procedure *list, enum question_word on, enum question_word off)
+{
+    bool there = false;
+    for (uint32_t i = 0; i < list->count; i++) {
+        enum question_word ask = list->steps[i].ask;
+        if (ask == ASK_SPINDLE_ON && there)
+            return false;
+        there = ask == on || (there && ask != off);
+    }
+    return !there;
+}
+
+static bool has_supply_last(const struct procedure *list)
+{
+    uint32_t after = 0;
+    for (uint32_t i = 0; i < list->count; i++)
+        if (list->steps[i].hand || cuts_power(list->steps[i].ask))
+            after = i + 1;
+    return next(list, ASK_SUPPLY_ON, after) < next(list, ASK_SPINDLE_ON, after);
+}
+
+/* The plate lies there from plate_on to plate_off: is that so before, and after, the cutter is
+ * changed? */
+static void look_for_plate(struct procedure *out)
+{
+    bool lies = false, changed = false;
+    for (uint32_t i = 0; i < out->count; i++) {
+        enum question_word ask = out->steps[i].ask;
+        if (ask == ASK_PLATE_OFF)
+            lies = false;
+        lies = lies || ask == ASK_PLATE_ON;
+        changed = changed || ask == ASK_CUTTER_IN;
+        out->plate_for_old = out->plate_for_old || (lies && !changed);
+        out->plate_for_new = out->plate_for_new || (lies && changed);
+    }
+    if (!changed)
+        out->plate_for_new = out->plate_for_old;
+}
+
+static void look_for_standstill(struct procedure *out, bool by_hand)
+{
+    uint32_t stop = by_hand ? first(out, ASK_SPINDLE_OFF) : 0;
+    uint32_t seen = next(out, ASK_STANDSTILL, stop);
+    uint32_t cut = first_cut(out), hand = first_hand(out);
+    out->standstill_seen = seen < out->count && (seen < hand || hand == out->count);
+    out->standstill_first =
+        out->standstill_seen && (seen < cut || cut == out->count);
+}
+
+static void conclude(struct procedure *out, bool by_hand)
+{
+    uint32_t hand = first_hand(out), cut = first_cut(out);
+    uint32_t prop = first(out, ASK_Z_PROPPED), shoe = first(out, ASK_SHOE_OFF);
+    out->has_hands = hand < out->count;
+    out->hold_asked = cut < out->count;
+    out->hands_held = out->prop_stands = true;
+    out->early = out->count;
+    for (uint32_t i = 0; i < out->count; i++) {
+        const struct procedure_step *step = &out->steps[i];
+        if (step->hand && !step->held_off) {
+            out->hands_held = false;
+            out->early = i < out->early ? i : out->early;
+        }
+        if (step->ask == ASK_Z_PROPPED && !step->stands)
+            out->prop_stands = false;
+    }
+    out->propped_for_hands = prop < out->count && prop < hand;
+    out->propped_for_power = prop < out->count && prop < (out->hold_asked ? cut : hand);
+    out->supply_last = has_supply_last(out);
+    out->plate_removed = is_removed(out, ASK_PLATE_ON, ASK_PLATE_OFF);
+    out->clip_removed = is_removed(out, ASK_CLIP_ON, ASK_CLIP_OFF);
+    out->shoe_off = shoe < out->count && shoe < first(out, ASK_CUTTER_IN);
+    look_for_standstill(out, by_hand);
+    look_for_plate(out);
+}
+
+void procedure_walk(struct procedure *out, const struct machine *machine)
+{
+    *out = (struct procedure){0};
+    struct look look = {machine, &out->read, &out->missing};
+    struct spindle_state state = {0};
+    const struct word_list *asks = NULL;
+    double wait = 0;
+    bool known = look_words(&look, FIELD_CHANGE_ASKS, &asks);
+    known = look_word(&look, FIELD_SPINDLE_SWITCHED_BY, "hand", &state.by_hand) && known;
+    known = look_word(&look, FIELD_CHANGE_SPINDLE_HELD_OFF, "interlocked", &out->interlocked) &&
+            known;
+    if (look_given(&look, FIELD_SPINDLE_DWELL_AFTER_STOP, 0))
+        known = look_nominal(&look, FIELD_SPINDLE_DWELL_AFTER_STOP, 0, &wait) && known;
+    if (!known)
+        return;
+    state.waits = wait > 0;
+    state.off = state.stands = !state.by_hand;
+    out->known = true;
+    out->count = asks->count;
+    for (uint32_t i = 0; i < asks->count; i++) {
+        struct procedure_step *step = &out->steps[i];
+        step->ask = (enum question_word)asks->word[i];
+        step->hand = ask_is_hand(step->ask);
+        answer(out, &state, step);
+    }
+    conclude(out, state.by_hand);
+}
