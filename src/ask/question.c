@@ -70,6 +70,13 @@ static const struct condition conditions[COND_COUNT] = {
     [COND_SETTER] = {FIELD_CHANGE_MEASURES_WITH, "setter", NULL, false, true, 0},
     [COND_PLATE] = {FIELD_CHANGE_MEASURES_WITH, "plate", NULL, false, false, 0},
     [COND_CONTROLLER] = {FIELD_SPINDLE_SWITCHED_BY, "controller", NULL, false, true, 0},
+    [COND_CONTROLLER_WAIT] = {FIELD_SPINDLE_STOP_KNOWN_BY, "signal", NULL, true, true,
+                              COND_CONTROLLER},
+    [COND_SIGNAL] = {FIELD_SPINDLE_STOP_KNOWN_BY, "signal", NULL, false, false, 0},
+    [COND_INTERLOCKED] = {FIELD_CHANGE_SPINDLE_HELD_OFF, "interlocked", NULL, false, false, 0},
+    [COND_POWER_CUT] = {FIELD_CHANGE_SPINDLE_HELD_OFF, "isolated", "unplugged", false, false, 0},
+    [COND_MACHINE_CUT] = {FIELD_CHANGE_CUTS_POWER_TO, "machine", NULL, false, false,
+                          COND_POWER_CUT},
     [COND_HAND] = {FIELD_SPINDLE_SWITCHED_BY, "hand", NULL, false, false, 0},
     [COND_HOMES] = {FIELD_HOMING_ORDER, "none", NULL, true, true, 0},
     [COND_NOT_HOMING] = {FIELD_HOMING_ORDER, "none", NULL, false, false, 0},
@@ -92,6 +99,7 @@ static const uint8_t needs[] = {
     [NEED_SETTER_FIXED] = COND_FIXED, [NEED_SETTER_ASSUMED] = COND_ASSUMED,
     [NEED_PLATE] = COND_PLATE,        [NEED_CONTROLLER] = COND_CONTROLLER,
     [NEED_HOMES] = COND_HOMES,        [NEED_NOT_HOMING] = COND_NOT_HOMING,
+    [NEED_SIGNAL] = COND_SIGNAL,      [NEED_CONTROLLER_WAIT] = COND_CONTROLLER_WAIT,
 };
 
 static uint8_t condition_of(const struct question *row)

@@ -41,6 +41,11 @@ enum ask_condition {
     COND_SETTER,
     COND_PLATE,
     COND_CONTROLLER,
+    COND_CONTROLLER_WAIT, /* and no signal tells of the standstill */
+    COND_SIGNAL,
+    COND_INTERLOCKED,
+    COND_POWER_CUT,   /* isolated or unplugged for the change */
+    COND_MACHINE_CUT, /* and the whole machine with it */
     COND_HAND,
     COND_HOMES,
     COND_NOT_HOMING,
@@ -82,6 +87,7 @@ enum ask_usual {
     USUAL_PARK_Z,   /* as high as the sideways moves */
     USUAL_STOP,     /* a quarter longer than the run-down */
     USUAL_LONGEST,  /* the longest stick-out */
+    USUAL_ASKS,     /* the questions of a change, in their order */
 };
 
 struct question {

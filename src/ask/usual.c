@@ -85,6 +85,56 @@ static const char *from_travel(const struct understanding *with, const struct an
     return rounded(with, (enum field_id)row->what, si, true);
 }
 
+static bool says(const struct answers *answers, enum field_id id, const char *word)
+{
+    const struct answer *answer = answers_get(answers, (uint16_t)id, 0);
+    return answer_has_value(answer) && view_is(answer->text, word);
+}
+
+/* The questions of a change that suits the earlier answers, in the order of the work. */
+static const char *asks(const struct understanding *with, const struct answers *answers)
+{
+    struct buffer out;
+    bool hand = says(answers, FIELD_SPINDLE_SWITCHED_BY, "hand");
+    bool isolated = says(answers, FIELD_CHANGE_SPINDLE_HELD_OFF, "isolated");
+    bool unplugged = says(answers, FIELD_CHANGE_SPINDLE_HELD_OFF, "unplugged");
+    bool machine = says(answers, FIELD_CHANGE_CUTS_POWER_TO, "machine");
+    bool plate = says(answers, FIELD_CHANGE_MEASURES_WITH, "plate");
+    bool old = plate && says(answers, FIELD_CHANGE_TOUCHES_OLD, "yes");
+    bool clip = plate && !says(answers, FIELD_PLATE_RETURN_PATH, "bearings");
+    bool cut = isolated || unplugged;
+    const struct {
+        bool wanted;
+        const char *word;
+    } steps[] = {
+        {hand, "spindle_off"},
+        {true, "standstill"},
+        {machine && cut, "z_propped"},
+        {isolated, "isolated"},
+        {unplugged, "unplugged"},
+        {says(answers, FIELD_SPINDLE_SHOE_REMOVED, "yes"), "shoe_off"},
+        {old && clip, "clip_on"},
+        {old, "plate_on"},
+        {old, "plate_off"},
+        {old && clip, "clip_off"},
+        {!plate, "setter_clean"},
+        {true, "cutter_in"},
+        {clip, "clip_on"},
+        {plate, "plate_on"},
+        {plate, "plate_off"},
+        {clip, "clip_off"},
+        {cut, "supply_on"},
+        {hand, "speed_set"},
+        {hand, "spindle_on"},
+    };
+    buffer_init(&out, with->arena);
+    for (size_t i = 0; i < sizeof steps / sizeof *steps; i++)
+        if (steps[i].wanted)
+            buffer_format(&out, "%s%s", out.size ? ", " : "[", steps[i].word);
+    buffer_byte(&out, ']');
+    return buffer_string(&out);
+}
+
 /* What the file is called is a name for the machine too. */
 static const char *from_file(const struct understanding *with, const struct question *row)
 {
@@ -121,6 +171,8 @@ const char *usual_value(const struct understanding *with, const struct answers *
         return rounded(with, (enum field_id)row->what, value.si * 1.25, false);
     case USUAL_LONGEST:
         return longest(with, answers);
+    case USUAL_ASKS:
+        return asks(with, answers);
     case USUAL_NONE:
         break;
     }

@@ -67,6 +67,10 @@ static const char *need_text(const struct field *field)
         return "where the change measures with the plate";
     case NEED_CONTROLLER:
         return "where the controller switches the spindle";
+    case NEED_CONTROLLER_WAIT:
+        return "where the controller switches the spindle and no signal tells of the standstill";
+    case NEED_SIGNAL:
+        return "where a signal tells of the standstill";
     case NEED_HOMES:
         return "where the machine homes";
     case NEED_NOT_HOMING:

@@ -58,6 +58,8 @@ enum field_need {
     NEED_SETTER_ASSUMED,  /* and an assumed stick-out is used for any cutter */
     NEED_PLATE,           /* where change.measures_with is plate */
     NEED_CONTROLLER,      /* where spindle.switched_by is controller */
+    NEED_CONTROLLER_WAIT, /* and no signal tells of the standstill */
+    NEED_SIGNAL,          /* where spindle.stop_known_by is signal */
     NEED_HOMES,           /* where homing.order is not none */
     NEED_NOT_HOMING       /* where homing.order is none */
 };

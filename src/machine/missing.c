@@ -26,6 +26,9 @@ static const struct condition {
                              {FIELD_CHANGE_MEASURES_WITH, "setter", false}},
     [NEED_PLATE] = {{FIELD_CHANGE_MEASURES_WITH, "plate", false}},
     [NEED_CONTROLLER] = {{FIELD_SPINDLE_SWITCHED_BY, "controller", false}},
+    [NEED_CONTROLLER_WAIT] = {{FIELD_SPINDLE_SWITCHED_BY, "controller", false},
+                              {FIELD_SPINDLE_STOP_KNOWN_BY, "signal", true}},
+    [NEED_SIGNAL] = {{FIELD_SPINDLE_STOP_KNOWN_BY, "signal", false}},
     [NEED_HOMES] = {{FIELD_HOMING_ORDER, "none", true}},
     [NEED_NOT_HOMING] = {{FIELD_HOMING_ORDER, "none", false}},
 };
@@ -41,11 +44,12 @@ static bool is_met(const struct machine *machine, const struct condition *condit
         return true;
     const struct field *field = &field_table[condition->field];
     const struct field_value *value = machine_field(machine, condition->field, 0);
-    if (value->state != VALUE_GIVEN)
+    if (value->state != VALUE_GIVEN && value->state != VALUE_DEFAULTED)
         return false;
     if (field->kind == KIND_ORDER)
         return value->words->none != condition->is_not;
-    return field_choice_find(field, view_of(condition->word)) == value->choice;
+    bool is = field_choice_find(field, view_of(condition->word)) == value->choice;
+    return is != condition->is_not;
 }
 
 static bool is_assumed(const struct machine *machine)
@@ -142,7 +146,7 @@ static void relate_reasons(struct search *search, struct finding *finding, enum 
         relate_word(search, finding, FIELD_CHANGE_STICKOUT_FROM, "", "assumed");
     for (int i = 0; i < CONDITIONS; i++) {
         const struct condition *condition = &conditions[need][i];
-        if (condition->word)
+        if (condition->word && machine_field(search->reader->machine, condition->field, 0)->node)
             relate_word(search, finding, condition->field, condition->is_not ? "not " : "",
                         condition->word);
     }

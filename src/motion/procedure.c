@@ -146,7 +146,7 @@ static void look_for_plate(struct procedure *out)
 
 static void look_for_standstill(struct procedure *out, bool by_hand)
 {
-    uint32_t stop = by_hand ? first(out, ASK_SPINDLE_OFF) : 0;
+    uint32_t off = first(out, ASK_SPINDLE_OFF), stop = by_hand && off < out->count ? off : 0;
     uint32_t seen = next(out, ASK_STANDSTILL, stop);
     uint32_t cut = first_cut(out), hand = first_hand(out);
     out->standstill_seen = seen < out->count && (seen < hand || hand == out->count);
@@ -196,15 +196,18 @@ void procedure_walk(struct procedure *out, const struct machine *machine)
         known = look_nominal(&look, FIELD_SPINDLE_DWELL_AFTER_STOP, 0, &wait) && known;
     if (!known)
         return;
-    state.waits = wait > 0;
-    state.off = state.stands = !state.by_hand;
     out->known = true;
     out->count = asks->count;
     for (uint32_t i = 0; i < asks->count; i++) {
-        struct procedure_step *step = &out->steps[i];
-        step->ask = (enum question_word)asks->word[i];
-        step->hand = ask_is_hand(step->ask);
-        answer(out, &state, step);
+        out->steps[i].ask = (enum question_word)asks->word[i];
+        out->steps[i].hand = ask_is_hand(out->steps[i].ask);
     }
+    /* Where a person switches it and nobody asks, it has to be off before the first question:
+     * that nobody asks is another rule's finding. */
+    state.waits = wait > 0;
+    state.off = !state.by_hand || first(out, ASK_SPINDLE_OFF) == out->count;
+    state.stands = !state.by_hand || (state.off && state.waits);
+    for (uint32_t i = 0; i < out->count; i++)
+        answer(out, &state, &out->steps[i]);
     conclude(out, state.by_hand);
 }

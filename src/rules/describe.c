@@ -331,7 +331,7 @@ void describe_bare(const struct describer *describer, const struct instance *ins
     const struct requirement *requirement = runner_requirement(describer->runner, instance);
     *out = (struct finding){
         .rule = rule->name,
-        .level = rule->level,
+        .level = requirement->level,
         .hurts = rule->hurts,
         .outcome = instance->outcome,
         .has_margin = instance->has_margin,

@@ -168,12 +168,10 @@ static const struct tree_node *text_child(struct loader *loader, const struct tr
 }
 
 /* A word out of a list; -1, with a mistake noted, where it is none of them. */
-static int word_child(struct loader *loader, const struct tree_node *map, const char *key,
-                      const struct view *words, size_t count)
+/* Which of the words a text is; told, and -1, where it is none. */
+static int word_of(struct loader *loader, const struct tree_node *child, const char *key,
+                   const struct view *words, size_t count)
 {
-    const struct tree_node *child = text_child(loader, map, key, true);
-    if (!child)
-        return -1;
     for (size_t i = 0; i < count; i++)
         if (view_equal(child->text, words[i]))
             return (int)i;
@@ -183,6 +181,13 @@ static int word_child(struct loader *loader, const struct tree_node *map, const 
         buffer_format(&list, "%s%.*s", i ? ", " : "", VIEW(words[i]));
     loader_mistake(loader, child->span, "`%s` is one of %s", key, buffer_string(&list));
     return -1;
+}
+
+static int word_child(struct loader *loader, const struct tree_node *map, const char *key,
+                      const struct view *words, size_t count)
+{
+    const struct tree_node *child = text_child(loader, map, key, true);
+    return child ? word_of(loader, child, key, words, count) : -1;
 }
 
 /* Item `index` of a text or list child: the text itself serves every index. */
@@ -228,11 +233,33 @@ struct rule_frame {
     bool has_margin;
 };
 
+/* The level of one requirement; that of the rule is its gravest. */
+static uint8_t load_level(struct loader *loader, struct rule_frame *frame, uint32_t index)
+{
+    static const struct view levels[] = {VIEW_LITERAL("note"), VIEW_LITERAL("warning"),
+                                         VIEW_LITERAL("error")};
+    const struct tree_node *node = child_of(frame->node, "level");
+    const struct tree_node *item = item_of(node, index);
+    int level = -1;
+    if (item && item->kind == TREE_TEXT)
+        level = word_of(loader, item, "level", levels, LEVEL_COUNT);
+    else if (node || loader_misses(loader, "level"))
+        loader_mistake(loader, loader_span(node ? node : frame->node),
+                       node ? "`level` wants a word, or one for each requirement"
+                            : "`level` is missing");
+    if (level < 0)
+        level = LEVEL_ERROR;
+    if (level > frame->rule.level)
+        frame->rule.level = (uint8_t)level;
+    return (uint8_t)level;
+}
+
 static void load_requirement(struct loader *loader, struct rule_frame *frame, uint32_t index,
                              const struct tree_node *text)
 {
     struct requirement requirement = {.blame = NODE_NONE};
     struct view formula = text->text;
+    requirement.level = load_level(loader, frame, index);
     requirement.node = formula_requirement(loader->builder, &frame->scope, formula,
                                            loader_origin(loader, text, 0));
     if (requirement.node != NODE_NONE)
@@ -351,14 +378,10 @@ static const char *string_child(struct loader *loader, const struct tree_node *m
 
 static void load_words(struct loader *loader, struct rule_frame *frame)
 {
-    static const struct view levels[] = {VIEW_LITERAL("note"), VIEW_LITERAL("warning"),
-                                         VIEW_LITERAL("error")};
     static const struct view hurts[] = {VIEW_LITERAL("work"), VIEW_LITERAL("machine"),
                                         VIEW_LITERAL("person")};
     struct rule *rule = &frame->rule;
-    int level = word_child(loader, frame->node, "level", levels, LEVEL_COUNT);
     int harm = word_child(loader, frame->node, "hurts", hurts, HURTS_COUNT);
-    rule->level = (uint8_t)(level < 0 ? LEVEL_ERROR : level);
     rule->hurts = (uint8_t)(harm < 0 ? HURTS_WORK : harm);
     rule->why = string_child(loader, frame->node, "why");
     rule->put_right = string_child(loader, frame->node, "put_right");

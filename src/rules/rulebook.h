@@ -14,6 +14,7 @@ struct requirement {
     uint32_t node;
     uint32_t blame; /* a formula_field node, NODE_NONE: no field */
     uint32_t says;  /* index of its message in `messages` */
+    uint8_t level;  /* enum finding_level */
     uint8_t has_margin;
     uint8_t blames_each; /* does the blamed place depend on the bound name? */
     uint8_t has_room; /* its margin is room: it rests on a size that was measured or chosen */
@@ -39,7 +40,7 @@ struct rule {
         *source;           /* put_right is in `messages` too, see put_right_message */
     const char *when_text; /* as written, for `explain`; NULL where always */
     const char *each_text; /* "c in cutters"; NULL where it is asked once */
-    uint8_t level, hurts;  /* enum finding_level, finding_hurts */
+    uint8_t level, hurts;  /* enum finding_level: the gravest of all; finding_hurts */
     uint8_t chosen_stack;  /* a precision rule: tolerances add as the file chooses */
     uint8_t when_each;     /* `when` reads the bound name */
     uint32_t when;         /* node or NODE_NONE */
