@@ -99,7 +99,7 @@ static void check_changes(struct loader *loader, const struct tree_node *changes
 {
     struct arena *arena = loader->loading->arena;
     for (const struct tree_node *child = changes->first; child; child = child->next) {
-        bool found = view_is(child->key, "margin");
+        bool found = view_is(child->key, "margin") || view_is(child->key, "level");
         for (unsigned id = 0; id < FIELD_COUNT && !found; id++)
             found = leads_to(field_path(arena, (enum field_id)id), child->key);
         if (found)

@@ -38,6 +38,7 @@ struct outcome {
     bool has_margin;
     double margin; /* the least of those that failed */
     struct dimension dimension;
+    enum finding_level level; /* the gravest of those that failed */
 };
 
 /* The built-in text called `name` ("rules/base-machine.yaml"); NULL where there is none. */
@@ -56,7 +57,7 @@ static const char *apply(struct arena *arena, struct tree_node *root,
     if (!changes)
         return NULL;
     for (const struct tree_node *child = changes->first; child; child = child->next) {
-        if (view_is(child->key, "margin"))
+        if (view_is(child->key, "margin") || view_is(child->key, "level"))
             continue;
         if (!tree_put(arena, root, child->key, tree_resolve(child)))
             return escape_short(arena, child->key, 60);
@@ -76,6 +77,7 @@ static void look(const struct file_report *report, const char *rule, struct outc
         if (finding->outcome != OUTCOME_FAILED)
             continue;
         out->failed++;
+        out->level = finding->level > out->level ? finding->level : out->level;
         if (finding->has_margin && (!out->has_margin || finding->margin < out->margin)) {
             out->has_margin = true;
             out->margin = finding->margin;
@@ -123,6 +125,17 @@ static const char *wrong_margin(struct arena *arena, const struct example *examp
                         quantity_text(arena, outcome->margin, outcome->dimension, wanted.unit));
 }
 
+/* The same of the level. */
+static const char *wrong_level(struct arena *arena, const struct example *example,
+                               const struct outcome *outcome)
+{
+    const struct tree_node *node = tree_child(example->changes, view_of("level"));
+    const char *level = finding_level_name(outcome->level);
+    if (!node || view_is(tree_resolve(node)->text, level))
+        return NULL;
+    return arena_format(arena, "the level is %s", level);
+}
+
 /* What the reader says of a value that an example gives; NULL: nothing. */
 static const char *misread(const struct finding_sink *sink)
 {
@@ -158,7 +171,10 @@ static const char *run(struct prover *prover, const struct example *example)
                             outcome.failed, outcome.unchecked, wrong ? "; " : "",
                             wrong ? wrong : "");
     }
-    return example->wish == WISH_FAILS ? wrong_margin(arena, example, &outcome) : NULL;
+    if (example->wish != WISH_FAILS)
+        return NULL;
+    const char *wrong = wrong_level(arena, example, &outcome);
+    return wrong ? wrong : wrong_margin(arena, example, &outcome);
 }
 
 static void prove_example(struct prover *prover, const struct example *example)
