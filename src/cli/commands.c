@@ -43,8 +43,9 @@ const struct command command_table[] = {
          "Of each step: where from and to, how fast, how long, the heights of nose and tip, the "
          "least room and to what, where contact is expected, what the spindle does, and what the "
          "operator does and sees. Without --from and --to it is the change that comes nearest to "
-         "anything. The exit status is 0, or 1 where `check` finds an error in the file, and 2 "
-         "where the moves cannot be told.",
+         "anything. The steps follow the order of change.asks in the file. The exit status is 0; 1 "
+         "where `check` finds an error in the file, where a step leads hands to a spindle that can "
+         "turn, or where a move runs into something; and 2 where the moves cannot be told.",
          command_dryrun},
     [COMMAND_EXPLAIN] =
         {"explain", "RULE|FIELD ...", "tell what a rule asks and why, or what a field means",

@@ -145,7 +145,8 @@ static enum exit_status finish(struct run *run, const struct dryrun *dryrun)
     else
         dryrun_text(&out, &layout, dryrun);
     output_write(run->out, buffer_view(&out));
-    return dryrun->errors ? EXIT_FINDINGS : EXIT_CLEAN;
+    bool harms = dryrun->change->endangers || change_meets(dryrun->change);
+    return dryrun->errors || harms ? EXIT_FINDINGS : EXIT_CLEAN;
 }
 
 enum exit_status command_dryrun(struct run *run)

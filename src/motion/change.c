@@ -2,26 +2,6 @@
 
 #include "motion/internal_plan.h"
 
-/* Does change.asks have this word?  Its bit. */
-static uint32_t ask_bit(const struct machine *machine, const char *word)
-{
-    const struct field_value *asks = machine_value(
-        machine, GROUP_ROOT, field_group_width(GROUP_ROOT), field_slot(FIELD_CHANGE_ASKS), 0);
-    int choice = field_choice_find(&field_table[FIELD_CHANGE_ASKS], view_of(word));
-    if (choice < 0 || asks->state != VALUE_GIVEN)
-        return 0;
-    for (uint32_t i = 0; i < asks->words->count; i++)
-        if (asks->words->word[i] == choice)
-            return (uint32_t)1 << choice;
-    return 0;
-}
-
-static uint32_t ask_bits(const struct planner *planner, const char *one, const char *other)
-{
-    const struct machine *machine = planner->look.machine;
-    return ask_bit(machine, one) | (other ? ask_bit(machine, other) : 0);
-}
-
 static void lift(struct planner *planner)
 {
     double z = 0;
@@ -33,21 +13,26 @@ static void lift(struct planner *planner)
     plan_vertical(planner, MOVE_LIFT, known, z, INFINITY);
 }
 
-/* The spindle stops or starts, by the controller with a wait, or by hand. */
-static void switch_spindle(struct planner *planner, enum move_kind kind, enum field_id wait)
+/* Switched by hand, the wait after the stop begins with the answer. */
+void plan_switch(struct planner *planner, enum move_kind kind)
 {
-    bool starts = kind == MOVE_SPINDLE_START, by_hand = false;
+    bool starts = kind == MOVE_SPINDLE_START, by_hand = planner->procedure.by_hand;
+    enum field_id wait =
+        starts ? FIELD_SPINDLE_DWELL_AFTER_START : FIELD_SPINDLE_DWELL_AFTER_STOP;
     double seconds = 0;
     planner->spindle = starts ? SPINDLE_STARTS : SPINDLE_STOPS;
-    bool known = look_word(&planner->look, FIELD_SPINDLE_SWITCHED_BY, "hand", &by_hand);
     struct move *move = by_hand ? plan_by_hand(planner, kind) : plan_step(planner, kind);
-    move->asks = starts ? ask_bits(planner, "speed_set", "spindle_on")
-                        : ask_bits(planner, "spindle_off", NULL);
-    if (!by_hand) {
-        known = look_nominal(&planner->look, wait, 0, &seconds) && known;
+    bool waits = !by_hand || look_given(&planner->look, wait, 0);
+    if (waits) {
+        bool known = look_nominal(&planner->look, wait, 0, &seconds);
         plan_time(planner, move, known ? TIME_KNOWN : TIME_UNKNOWN, seconds);
     }
-    planner->spindle = starts ? SPINDLE_RUNS : SPINDLE_STANDS;
+    planner->started = planner->started || starts;
+    if (starts)
+        planner->state = (struct procedure_state){false, false, false};
+    planner->spindle = starts                  ? SPINDLE_RUNS
+                       : planner->state.stands ? SPINDLE_STANDS
+                                               : SPINDLE_STOPS;
 }
 
 /* The nose height at which the fast approach ends. */
@@ -170,47 +155,170 @@ static void jog(struct planner *planner)
     planner->where = END_SPOT;
 }
 
-/* Goes to what measures, measures the cutter in the spindle, and lifts. */
-static void visit(struct planner *planner)
+static bool is_plate_word(enum question_word word)
 {
-    if (planner->route.plate) {
-        plan_by_hand(planner, MOVE_PLATE_ON)->asks = ask_bits(planner, "plate_on", "clip_on");
-        jog(planner);
-        touch(planner);
-        plan_by_hand(planner, MOVE_PLATE_OFF)->asks =
-            ask_bits(planner, "plate_off", "clip_off");
-    } else {
-        plan_sideways(planner, MOVE_TO_SETTER, END_SETTER);
-        approach(planner);
-        touch(planner);
-    }
+    return word == ASK_PLATE_ON || word == ASK_CLIP_ON;
+}
+
+static bool is_away_word(enum question_word word)
+{
+    return word == ASK_PLATE_OFF || word == ASK_CLIP_OFF;
+}
+
+/* The first question from `from` up to `end` that comes after the probing: it takes plate or
+ * clip away, or readies the spindle; `end` where none does. */
+static uint32_t first_after(const struct procedure *list, uint32_t from, uint32_t end)
+{
+    while (from < end && !is_away_word(list->steps[from].ask) &&
+           list->steps[from].ask < ASK_SUPPLY_ON)
+        from++;
+    return from;
+}
+
+/* Questions before and after the probing of one visit. */
+struct around {
+    uint32_t before, after;
+};
+
+/* Around the outgoing cutter: what comes before the cutter is changed, up to the first time
+ * that plate and clip are taken away; where they stay there, up to when they were put there. */
+static struct around around_old(const struct planner *planner)
+{
+    const struct procedure *list = &planner->procedure;
+    uint32_t limit = procedure_find(list, ASK_CUTTER_IN, planner->next);
+    struct around around = {first_after(list, planner->next, limit), 0};
+    if (around.before == limit)
+        while (around.before > planner->next &&
+               !is_plate_word(list->steps[around.before - 1].ask))
+            around.before--;
+    around.after = around.before;
+    while (around.after < limit && is_away_word(list->steps[around.after].ask))
+        around.after++;
+    return around;
+}
+
+/* Where the questions begin that stand last: supply, speed and start, and nothing after. */
+static uint32_t last_ones(const struct planner *planner)
+{
+    const struct procedure *list = &planner->procedure;
+    uint32_t at = list->count;
+    while (at > planner->next && list->steps[at - 1].ask >= ASK_SUPPLY_ON)
+        at--;
+    return at;
+}
+
+_Static_assert(ASK_SUPPLY_ON + 3 == ASK_COUNT, "supply, speed and start are the last words");
+
+static void visit_plate(struct planner *planner, const struct around *around)
+{
+    bool bearings = false;
+    plan_answers(planner, around->before);
+    bool known = look_given(&planner->look, FIELD_PLATE_RETURN_PATH, 0) &&
+                 look_word(&planner->look, FIELD_PLATE_RETURN_PATH, "bearings", &bearings);
+    bool clips = !planner->clip_on && known && !bearings, lays = !planner->plate_lies;
+    if (clips)
+        plan_unasked(planner, MOVE_CLIP_ON);
+    if (lays)
+        plan_unasked(planner, MOVE_PLATE_ON);
+    jog(planner);
+    touch(planner);
+    plan_answers(planner, around->after);
+    if (lays && planner->plate_lies)
+        plan_unasked(planner, MOVE_PLATE_OFF);
+    if (clips && planner->clip_on)
+        plan_unasked(planner, MOVE_CLIP_OFF);
     lift(planner);
+}
+
+static void visit_setter(struct planner *planner)
+{
+    plan_sideways(planner, MOVE_TO_SETTER, END_SETTER);
+    approach(planner);
+    touch(planner);
+    lift(planner);
+}
+
+/* Measures the outgoing cutter. */
+static void visit_old(struct planner *planner)
+{
+    if (!planner->route.plate) {
+        visit_setter(planner);
+        return;
+    }
+    const struct around around = around_old(planner);
+    visit_plate(planner, &around);
+}
+
+static void visit_new(struct planner *planner)
+{
+    uint32_t last = last_ones(planner);
+    const struct around around = {first_after(&planner->procedure, planner->next, last), last};
+    if (planner->route.plate) {
+        visit_plate(planner, &around);
+        return;
+    }
+    plan_answers(planner, last);
+    visit_setter(planner);
+}
+
+static void park(struct planner *planner)
+{
+    struct look *look = &planner->look;
+    double z = 0;
+    plan_sideways(planner, MOVE_TO_PARK, END_PARK);
+    /* A machine with a plate may change at traverse height. */
+    if (!planner->route.plate || look_given(look, FIELD_CHANGE_PARK_Z, 0)) {
+        bool known = look_nominal(look, FIELD_CHANGE_PARK_Z, 0, &z);
+        plan_vertical(planner, MOVE_PARK_HEIGHT, known, z, INFINITY);
+    }
+}
+
+/* The questions up to cutter_in; where it is not asked, up to those of what comes after. */
+static uint32_t up_to_cutter(const struct planner *planner)
+{
+    const struct procedure *list = &planner->procedure;
+    uint32_t cutter = procedure_find(list, ASK_CUTTER_IN, planner->next);
+    if (cutter < list->count)
+        return cutter + 1;
+    uint32_t end = last_ones(planner), at = planner->next;
+    while (at < end && !is_plate_word(list->steps[at].ask))
+        at++;
+    return at;
 }
 
 /* Parks where there is a place for it, and the operator changes the cutter. */
 static void swap(struct planner *planner)
 {
-    bool parks = route_has(&planner->route, END_PARK), free_to_start = false;
-    struct look *look = &planner->look;
-    double z = 0;
-    if (parks) {
-        plan_sideways(planner, MOVE_TO_PARK, END_PARK);
-        /* A machine with a plate may change at traverse height. */
-        if (!planner->route.plate || look_given(look, FIELD_CHANGE_PARK_Z, 0)) {
-            bool known = look_nominal(look, FIELD_CHANGE_PARK_Z, 0, &z);
-            plan_vertical(planner, MOVE_PARK_HEIGHT, known, z, INFINITY);
-        }
-    }
-    if (!look_word(look, FIELD_CHANGE_SPINDLE_HELD_OFF, "no", &free_to_start) ||
-        !free_to_start) {
-        planner->spindle = SPINDLE_HELD_OFF;
-        plan_by_hand(planner, MOVE_HOLD_OFF)->asks = ask_bits(planner, "unplugged", NULL);
-    }
-    planner->cutter = planner->out->request.to;
-    plan_by_hand(planner, MOVE_CUTTER)->asks = ask_bits(planner, "cutter_in", "setter_clean");
-    planner->spindle = SPINDLE_STANDS;
+    bool parks = route_has(&planner->route, END_PARK);
+    if (parks)
+        park(planner);
+    planner->changed = false;
+    plan_answers(planner, up_to_cutter(planner));
+    if (!planner->changed)
+        plan_unasked(planner, MOVE_CUTTER);
     if (parks)
         lift(planner);
+}
+
+/* Stops the spindle; of the questions, those that come before the first sideways move. */
+static void stop(struct planner *planner)
+{
+    const struct procedure *list = &planner->procedure;
+    const enum question_word until[] = {ASK_SHOE_OFF, ASK_STANDSTILL, ASK_SPINDLE_OFF};
+    uint32_t cutter = procedure_find(list, ASK_CUTTER_IN, 0), end = 0;
+    for (size_t i = 0; !end && i < sizeof until / sizeof *until; i++) {
+        uint32_t at = procedure_find(list, until[i], 0);
+        end = at < list->count && at < cutter ? at + 1 : 0;
+    }
+    if (!list->by_hand || procedure_find(list, ASK_SPINDLE_OFF, 0) == list->count)
+        plan_switch(planner, MOVE_SPINDLE_STOP);
+    if (!list->by_hand && list->count && list->steps[0].ask == ASK_SPINDLE_OFF) {
+        struct move *move = &planner->out->moves[planner->out->count - 1];
+        move->asked = true; /* it is stopped already: this only confirms it */
+        move->ask = ASK_SPINDLE_OFF;
+        planner->next = 1;
+    }
+    plan_answers(planner, end);
 }
 
 /* Down to where the change began.  Once the new length counts, the tip comes back to the height
@@ -233,9 +341,16 @@ static void down(struct planner *planner, bool offset_counts)
 static void finish(struct planner *planner)
 {
     bool late = false;
+    if (planner->route.plate && planner->plate_lies)
+        plan_unasked(planner, MOVE_PLATE_OFF);
+    if (planner->route.plate && planner->clip_on)
+        plan_unasked(planner, MOVE_CLIP_OFF);
     if (planner->route.returns)
         plan_sideways(planner, MOVE_BACK, END_START);
-    switch_spindle(planner, MOVE_SPINDLE_START, FIELD_SPINDLE_DWELL_AFTER_START);
+    planner->started = false;
+    plan_answers(planner, planner->procedure.count);
+    if (!planner->started)
+        plan_switch(planner, MOVE_SPINDLE_START);
     bool known = look_word(&planner->look, FIELD_CHANGE_OFFSET_APPLIED, "after_descent", &late);
     late = known && late;
     if (planner->route.returns && late)
@@ -252,17 +367,27 @@ bool change_plan(struct change *out, const struct machine *machine,
     *out = (struct change){.request = *request};
     if (!route_find(&planner.look, &planner.route))
         return false;
+    procedure_walk(&planner.procedure, machine);
+    planner.state = planner.procedure.before;
     planner.cutter = request->from;
     for (int axis = 0; axis < AXES && request->start_known; axis++) {
         planner.at.at[axis] = request->start[axis];
         planner.at.known[axis] = true;
     }
     lift(&planner);
-    switch_spindle(&planner, MOVE_SPINDLE_STOP, FIELD_SPINDLE_DWELL_AFTER_STOP);
+    stop(&planner);
     if (planner.route.touches_old)
-        visit(&planner);
+        visit_old(&planner);
     swap(&planner);
-    visit(&planner);
+    visit_new(&planner);
     finish(&planner);
     return true;
+}
+
+bool change_meets(const struct change *change)
+{
+    for (uint32_t i = 0; i < change->count; i++)
+        if (change->moves[i].has_clearance && change->moves[i].clearance.value.low < 0)
+            return true;
+    return false;
 }

@@ -9,6 +9,12 @@
  *      |                  ===+===                  ===+===
  *      +-------- start ----- setter ---- park ----- setter ---- start -----> way
  *
+ * The questions of change.asks are steps of their own, in the order of the file: those up to
+ * shoe_off (else standstill, else spindle_off) before the first sideways move, those up to
+ * cutter_in at the park position, those about the plate around the probing that they serve,
+ * supply_on, speed_set and spindle_on last.  What has to be done and nobody is asked for stands
+ * where it is needed.
+ *
  * With a plate, the operator jogs to a spot that nobody knows beforehand instead of the moves
  * to the setter. Where the outgoing cutter is not touched, the first visit is left out.  A
  * machine that does not home lifts by a distance instead of to a height.
@@ -22,24 +28,33 @@
 
 #include "motion/clearance.h"
 #include "motion/cutters.h"
+#include "motion/procedure.h"
 #include "motion/use.h"
 
 enum move_kind {
     MOVE_LIFT,          /* to change.traverse_z, or by change.lift */
     MOVE_SPINDLE_STOP,  /* and wait until it stands */
+    MOVE_STANDSTILL,    /* seen and heard to stand */
+    MOVE_PROP,          /* a block is put under the spindle */
+    MOVE_SHOE_OFF,      /* the dust shoe comes off */
     MOVE_TO_SETTER,     /* sideways */
     MOVE_JOG,           /* by hand, to the spot where the plate lies */
-    MOVE_PLATE_ON,      /* plate laid, clip put on */
+    MOVE_CLIP_ON,
+    MOVE_PLATE_ON,
     MOVE_APPROACH,      /* fast, down to where probing starts */
     MOVE_PROBE,         /* slowly, down to contact */
     MOVE_RETRACT,       /* off the contact */
     MOVE_SECOND_TOUCH,  /* slower still */
-    MOVE_PLATE_OFF,     /* plate and clip taken away */
+    MOVE_PLATE_OFF,
+    MOVE_CLIP_OFF,
     MOVE_TO_PARK,       /* sideways */
     MOVE_PARK_HEIGHT,   /* to change.park.z */
     MOVE_HOLD_OFF,      /* the spindle is kept from starting */
+    MOVE_SETTER_CLEAN,  /* wiped before it is used */
     MOVE_CUTTER,        /* the operator changes the cutter */
     MOVE_BACK,          /* sideways, to over the start */
+    MOVE_SUPPLY_ON,     /* the spindle's supply comes back */
+    MOVE_SPEED_SET,     /* the dial is set for the new cutter */
     MOVE_SPINDLE_START, /* and wait until it is up to speed */
     MOVE_OFFSET,        /* the new length takes effect */
     MOVE_DOWN,          /* to the start */
@@ -81,7 +96,9 @@ struct move {
     double seconds;  /* 0 where not known */
     uint32_t cutter; /* record of the one in the spindle; MOVE_CUTTER: of the new one */
     enum spindle_act spindle;
-    uint32_t asks; /* what the operator confirms: bit i is choice i of change.asks */
+    bool asked;               /* the change waits until the operator has confirmed `ask` */
+    enum question_word ask;
+    bool endangers; /* a hand goes to a spindle that may turn, or that nothing holds off */
 
     /* Probing: nose heights at which contact may come; from the first to the last. */
     bool has_contact;
@@ -97,7 +114,7 @@ struct move {
     uint32_t obstacle; /* TO_OBSTACLE: its record */
 };
 
-enum { CHANGE_MOVES = 40 };
+enum { CHANGE_MOVES = PROCEDURE_STEPS + 40 };
 
 struct change_request {
     uint32_t from, to; /* records of the outgoing and the incoming cutter */
@@ -113,6 +130,7 @@ struct change {
     bool at_most;     /* one of them is the longest there is */
     uint32_t untimed; /* steps of the machine for want of whose time it is more */
     uint32_t by_hand; /* steps that take the operator as long as they take */
+    uint32_t endangers; /* steps that endanger hands */
     /* For want of these a height, a time or a clearance is not known. */
     struct field_uses missing;
 };
@@ -121,6 +139,9 @@ struct change {
  * field is missing that decides which moves there are. */
 MUST_USE bool change_plan(struct change *out, const struct machine *machine,
                           const struct change_request *request);
+
+/* Does a move run into something? */
+bool change_meets(const struct change *change);
 
 /* "sideways to setter": what a move is called. */
 const char *move_name(enum move_kind kind);

@@ -15,6 +15,10 @@ struct planner {
     struct move_place at;
     uint32_t cutter;
     enum spindle_act spindle;
+    struct procedure procedure;
+    struct procedure_state state; /* of the spindle, by the questions answered so far */
+    uint32_t next;                /* the first question that is not yet answered */
+    bool changed, plate_lies, clip_on, held_shown, started;
 };
 
 /* A new step from where the nose is, to be filled in; it stays until the next one is added. */
@@ -26,6 +30,15 @@ void plan_time(struct planner *planner, struct move *move, enum move_time timed,
 
 /* A step of the operator's. */
 struct move *plan_by_hand(struct planner *planner, enum move_kind kind);
+
+/* The questions from the next one up to `end`, each a step of the operator's. */
+void plan_answers(struct planner *planner, uint32_t end);
+
+/* A step that has to be done though nobody is asked for it. */
+struct move *plan_unasked(struct planner *planner, enum move_kind kind);
+
+/* The spindle stops or starts: by the controller with its wait, or by hand. */
+void plan_switch(struct planner *planner, enum move_kind kind);
 
 /* A straight move along Z to a height, `known` or not, at a feed (INFINITY: rapid, NAN: not
  * known). */

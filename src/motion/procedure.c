@@ -39,19 +39,14 @@ static bool cuts_power(enum question_word ask)
     return ask == ASK_ISOLATED || ask == ASK_UNPLUGGED;
 }
 
-/* The spindle while the list is walked. */
-struct spindle_state {
-    bool by_hand, waits; /* who switches it; is a wait given that stands in for looking? */
-    bool off, stands, held;
-};
-
-static void answer(struct procedure *out, struct spindle_state *state,
-                   struct procedure_step *step)
+/* A wait after the stop stands in for looking. */
+static void answer(const struct procedure *list, struct procedure_step *step,
+                   struct procedure_state *state, bool waits)
 {
     switch (step->ask) {
     case ASK_SPINDLE_OFF:
         state->off = true;
-        state->stands = state->stands || state->waits;
+        state->stands = state->stands || waits;
         break;
     case ASK_STANDSTILL:
         state->stands = state->off;
@@ -64,30 +59,31 @@ static void answer(struct procedure *out, struct spindle_state *state,
         state->held = false;
         break;
     case ASK_SPINDLE_ON:
-        state->off = state->stands = state->held = false;
+        *state = (struct procedure_state){false, false, false};
         break;
     default:
         break;
     }
-    bool guarded = out->interlocked && step->hand && state->off;
+    bool guarded = list->interlocked && step->hand && state->off;
     step->stands = state->stands;
     step->held_off = state->held || guarded;
     step->endangers = (step->hand && !(step->held_off && step->stands)) ||
                       (step->ask == ASK_Z_PROPPED && !step->stands);
+    step->after = *state;
 }
 
-/* Index of the first question of a kind from `from` on; `count` where there is none. */
-static uint32_t next(const struct procedure *list, enum question_word ask, uint32_t from)
+uint32_t procedure_find(const struct procedure *procedure, enum question_word word,
+                        uint32_t from)
 {
     uint32_t i = from;
-    while (i < list->count && list->steps[i].ask != ask)
+    while (i < procedure->count && procedure->steps[i].ask != word)
         i++;
     return i;
 }
 
 static uint32_t first(const struct procedure *list, enum question_word ask)
 {
-    return next(list, ask, 0);
+    return procedure_find(list, ask, 0);
 }
 
 static uint32_t first_hand(const struct procedure *list)
@@ -105,7 +101,8 @@ static uint32_t first_cut(const struct procedure *list)
 }
 
 /* Is each `on` followed by its `off` before the spindle is started again, or the end? */
-static bool is_removed(const struct procedure *list, enum question_word on, enum question_word off)
+static bool is_removed(const struct procedure *list, enum question_word on,
+                       enum question_word off)
 {
     bool there = false;
     for (uint32_t i = 0; i < list->count; i++) {
@@ -123,7 +120,8 @@ static bool has_supply_last(const struct procedure *list)
     for (uint32_t i = 0; i < list->count; i++)
         if (list->steps[i].hand || cuts_power(list->steps[i].ask))
             after = i + 1;
-    return next(list, ASK_SUPPLY_ON, after) < next(list, ASK_SPINDLE_ON, after);
+    return procedure_find(list, ASK_SUPPLY_ON, after) <
+           procedure_find(list, ASK_SPINDLE_ON, after);
 }
 
 /* The plate lies there from plate_on to plate_off: is that so before, and after, the cutter is
@@ -144,17 +142,17 @@ static void look_for_plate(struct procedure *out)
         out->plate_for_new = out->plate_for_old;
 }
 
-static void look_for_standstill(struct procedure *out, bool by_hand)
+static void look_for_standstill(struct procedure *out)
 {
-    uint32_t off = first(out, ASK_SPINDLE_OFF), stop = by_hand && off < out->count ? off : 0;
-    uint32_t seen = next(out, ASK_STANDSTILL, stop);
+    uint32_t off = first(out, ASK_SPINDLE_OFF),
+             stop = out->by_hand && off < out->count ? off : 0;
+    uint32_t seen = procedure_find(out, ASK_STANDSTILL, stop);
     uint32_t cut = first_cut(out), hand = first_hand(out);
     out->standstill_seen = seen < out->count && (seen < hand || hand == out->count);
-    out->standstill_first =
-        out->standstill_seen && (seen < cut || cut == out->count);
+    out->standstill_first = out->standstill_seen && (seen < cut || cut == out->count);
 }
 
-static void conclude(struct procedure *out, bool by_hand)
+static void conclude(struct procedure *out)
 {
     uint32_t hand = first_hand(out), cut = first_cut(out);
     uint32_t prop = first(out, ASK_Z_PROPPED), shoe = first(out, ASK_SHOE_OFF);
@@ -177,7 +175,7 @@ static void conclude(struct procedure *out, bool by_hand)
     out->plate_removed = is_removed(out, ASK_PLATE_ON, ASK_PLATE_OFF);
     out->clip_removed = is_removed(out, ASK_CLIP_ON, ASK_CLIP_OFF);
     out->shoe_off = shoe < out->count && shoe < first(out, ASK_CUTTER_IN);
-    look_for_standstill(out, by_hand);
+    look_for_standstill(out);
     look_for_plate(out);
 }
 
@@ -185,11 +183,10 @@ void procedure_walk(struct procedure *out, const struct machine *machine)
 {
     *out = (struct procedure){0};
     struct look look = {machine, &out->read, &out->missing};
-    struct spindle_state state = {0};
     const struct word_list *asks = NULL;
     double wait = 0;
     bool known = look_words(&look, FIELD_CHANGE_ASKS, &asks);
-    known = look_word(&look, FIELD_SPINDLE_SWITCHED_BY, "hand", &state.by_hand) && known;
+    known = look_word(&look, FIELD_SPINDLE_SWITCHED_BY, "hand", &out->by_hand) && known;
     known = look_word(&look, FIELD_CHANGE_SPINDLE_HELD_OFF, "interlocked", &out->interlocked) &&
             known;
     if (look_given(&look, FIELD_SPINDLE_DWELL_AFTER_STOP, 0))
@@ -204,10 +201,11 @@ void procedure_walk(struct procedure *out, const struct machine *machine)
     }
     /* Where a person switches it and nobody asks, it has to be off before the first question:
      * that nobody asks is another rule's finding. */
-    state.waits = wait > 0;
-    state.off = !state.by_hand || first(out, ASK_SPINDLE_OFF) == out->count;
-    state.stands = !state.by_hand || (state.off && state.waits);
+    struct procedure_state *before = &out->before, state;
+    before->off = !out->by_hand || first(out, ASK_SPINDLE_OFF) == out->count;
+    before->stands = !out->by_hand || (before->off && wait > 0);
+    state = *before;
     for (uint32_t i = 0; i < out->count; i++)
-        answer(out, &state, &out->steps[i]);
-    conclude(out, state.by_hand);
+        answer(out, &out->steps[i], &state, wait > 0);
+    conclude(out);
 }

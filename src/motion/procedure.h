@@ -39,19 +39,29 @@ enum question_word {
 
 enum { PROCEDURE_STEPS = 32 }; /* as many as a list of words holds */
 
+/* What is known of the spindle. */
+struct procedure_state {
+    bool off;    /* stopped, and not started again */
+    bool stands; /* and known to stand */
+    bool held;   /* and nothing can start it, an interlock aside */
+};
+
 /* One question, and how things stand while it is being answered. */
 struct procedure_step {
     enum question_word ask;
-    bool hand;     /* it leads a hand to the spindle or under the tip */
-    bool stands;   /* the spindle was stopped and is known to stand */
-    bool held_off; /* nothing can start it; of the hold-off itself: once it is answered */
-    bool endangers; /* a hand goes there while nothing holds the spindle off, or it may turn */
+    bool hand;      /* it leads a hand to the spindle or under the tip */
+    bool stands;    /* the spindle was stopped and is known to stand */
+    bool held_off;  /* nothing can start it; of the hold-off itself: once it is answered */
+    bool endangers; /* a hand goes there while it may turn, or nothing holds it off */
+    struct procedure_state after;
 };
 
 struct procedure {
     bool known; /* change.asks and what decides about it are there */
     uint32_t count;
     struct procedure_step steps[PROCEDURE_STEPS];
+    struct procedure_state before; /* before the first question */
+    bool by_hand;                  /* a person switches the spindle */
 
     bool interlocked;   /* an interlock holds the spindle off */
     bool has_hands;     /* a hand is asked for anywhere */
@@ -74,6 +84,10 @@ struct procedure {
 
 /* Walks the list. */
 void procedure_walk(struct procedure *out, const struct machine *machine);
+
+/* Index of the first such question from `from` on; `count` where there is none. */
+uint32_t procedure_find(const struct procedure *procedure, enum question_word word,
+                        uint32_t from);
 
 /* "clip_on": the word of a question, static. */
 struct view ask_word(enum question_word word);

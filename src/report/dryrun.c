@@ -76,6 +76,11 @@ static void add_cautions(const struct table *table)
             "- `proveout check` finds %zu error%s in this file: see to %s before anything "
             "moves.",
             errors, errors == 1 ? "" : "s", errors == 1 ? "it" : "them");
+    if (table->dryrun->change->endangers)
+        wrap_add(
+            out, &wrap,
+            view_of("- Steps marked DANGER lead hands to a spindle that can turn: do not run "
+                    "the change before that is mended."));
     wrap_add(
         out, &wrap,
         view_of("- These are numbers on paper. Run the change first in air: no work on the "

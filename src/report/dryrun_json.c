@@ -82,6 +82,12 @@ static void add_move(struct json *json, const struct dryrun *dryrun, const struc
     json_key(json, "cutter"), add_number(json, dryrun->machine, move->cutter);
     json_key(json, "spindle"), json_text(json, spindle_act_name(move->spindle));
     json_key(json, "by_hand"), json_bool(json, move->by_hand);
+    json_key(json, "asks");
+    if (move->asked)
+        json_view(json, ask_word(move->ask));
+    else
+        json_nothing(json);
+    json_key(json, "endangers_hands"), json_bool(json, move->endangers);
     add_clearance(json, dryrun, move);
     add_contact(json, move);
     json_close(json, '}');

@@ -61,37 +61,99 @@ static const char *length_in(const struct table *table, uint32_t cutter)
         quantity_text(table->arena, listed->si, DIMENSION_LENGTH, listed->unit));
 }
 
-/* What the operator does, where the step is his, and whether he is asked. */
+/* " to 18000 rpm", as far as the list tells. */
+static const char *speed_in(const struct table *table, uint32_t cutter)
+{
+    const struct field_value *speed =
+        machine_field(table->dryrun->machine, FIELD_CUTTER_SPEED, cutter);
+    if (!table_is_known(speed))
+        return " to what this cutter is permitted";
+    return arena_format(
+        table->arena, " to %s",
+        quantity_text(table->arena, speed->si, DIMENSION_ROTATION, speed->unit));
+}
+
+static const char *hold_off(const struct table *table, const struct move *move)
+{
+    const char *does = "open the guard, so that the interlock takes the drive's power away";
+    if (move->asked && move->ask == ASK_ISOLATED)
+        does = "switch the supply of the spindle off and lock it";
+    if (move->asked && move->ask == ASK_UNPLUGGED)
+        does = "pull the plug of the spindle, and keep it in sight";
+    return arena_format(table->arena,
+                        "%s; hands away, try to start it: it must stay still; then put the "
+                        "switch back to off",
+                        does);
+}
+
+static const char *plate_on(const struct table *table)
+{
+    return table_field_is(table, FIELD_PLATE_CONTINUITY_TEST, "yes")
+               ? "touch the plate to the side of the cutter and see the input change; then push "
+                 "it under the tip from the side, fingers never below the tip"
+               : "hold the plate to the side of the cutter and see that the input changes, though "
+                 "the procedure does not ask for it; then push it under the tip from the side, "
+                 "fingers never below the tip";
+}
+
+static const char *stop_text(const struct table *table, const struct move *move)
+{
+    if (!move->by_hand)
+        return move->asked ? "see that it was stopped, and say so" : "";
+    return move->timed == TIME_KNOWN
+               ? arena_format(table->arena, "switch the spindle off; the wait begins when you "
+                                            "have said so")
+               : "switch the spindle off";
+}
+
+/* What the operator does, where the step is his. */
 static const char *hands(const struct table *table, const struct move *move)
 {
-    const char *hold = table_hold(table), *jog;
+    const char *jog;
     switch (move->kind) {
     case MOVE_SPINDLE_STOP:
-        return "switch the spindle off and wait until it stands";
+        return stop_text(table, move);
+    case MOVE_STANDSTILL:
+        return "look and listen until the spindle stands: flickering light makes a turning cutter "
+               "look still";
+    case MOVE_PROP:
+        return "put a block under the spindle, so that it cannot sink: hands beside it, never "
+               "under the tip";
+    case MOVE_SHOE_OFF:
+        return "take the dust shoe off, and lay it clear of every move; the cutter in it is sharp "
+               "and may be hot";
+    case MOVE_CLIP_ON:
+        return "put the clip on from the side, fingers never below the tip; the cutter is sharp "
+               "and may be hot";
     case MOVE_PLATE_ON:
-        return table_field_is(table, FIELD_PLATE_CONTINUITY_TEST, "yes")
-                   ? "with the spindle standing, put the clip on, touch the plate to the cutter "
-                     "and see the input change; then lay the plate under the tip"
-                   : "with the spindle standing, put the clip on, hold the plate to the cutter "
-                     "and see that the input changes, though the procedure does not ask for it; "
-                     "then lay the plate under the tip";
+        return plate_on(table);
     case MOVE_JOG:
         jog = table_words(table, FIELD_PLATE_JOG_WITHIN);
         return arena_format(table->arena, "jog the tip over the middle of the plate%s%s",
                             jog ? ", no higher above it than " : "", jog ? jog : "");
     case MOVE_PLATE_OFF:
-        return "take the plate and the clip away, and lay them clear of every move";
+        return "take the plate away, and lay it clear of every move";
+    case MOVE_CLIP_OFF:
+        return "take the clip off the cutter, and lay it and its lead clear of every move";
     case MOVE_HOLD_OFF:
-        return arena_format(
-            table->arena, "make sure that %s; hands away, try to start it: it must stay still",
-            hold ? hold : "the spindle cannot start");
+        return hold_off(table, move);
+    case MOVE_SETTER_CLEAN:
+        return "brush the face of the setter clean, and the tip of the new cutter";
     case MOVE_CUTTER:
-        return arena_format(table->arena,
-                            "take %s out, put %s in%s, tighten it, take the spanner off",
-                            table_cutter(table, table->dryrun->change->request.from),
-                            table_cutter(table, move->cutter), length_in(table, move->cutter));
+        return arena_format(
+            table->arena,
+            "take %s out, put %s in%s, tighten it, take the spanner off; cutters "
+            "are sharp, and hot after work",
+            table_cutter(table, table->dryrun->change->request.from),
+            table_cutter(table, move->cutter), length_in(table, move->cutter));
+    case MOVE_SUPPLY_ON:
+        return "hands out, spanner off; see that the switch of the spindle is off; then give it "
+               "its supply back";
+    case MOVE_SPEED_SET:
+        return arena_format(table->arena, "set the dial%s", speed_in(table, move->cutter));
     case MOVE_SPINDLE_START:
-        return "hands away; give the spindle its supply back, set the speed, switch it on";
+        return move->by_hand ? "hands away, no gloves near it; switch the spindle on"
+                             : "hands away";
     default:
         return "";
     }
@@ -102,6 +164,7 @@ static const char *sights(const struct table *table, const struct move *move)
 {
     switch (move->kind) {
     case MOVE_SPINDLE_STOP:
+    case MOVE_STANDSTILL:
         return "the spindle stands still; it must not turn again before step `spindle starts`";
     case MOVE_TO_SETTER:
         return "the tip comes to stand over the middle of the setter";
@@ -117,7 +180,11 @@ static const char *sights(const struct table *table, const struct move *move)
         return table->plate ? "there is light between tip and plate"
                             : "the setter is free again, its input has gone back";
     case MOVE_CUTTER:
-        return "the spindle stands still and is kept from starting the whole time";
+        return move->endangers ? ""
+                               : "the spindle stands still and is kept from starting the whole "
+                                 "time";
+    case MOVE_SUPPLY_ON:
+        return "the spindle stays still as its supply comes back";
     case MOVE_SPINDLE_START:
         return table->plate ? "plate, clip and spanner are gone before it turns"
                             : "hands and spanner are gone before it turns";
@@ -131,37 +198,41 @@ static const char *sights(const struct table *table, const struct move *move)
     }
 }
 
-/* "plate on, clip on" */
-static const char *asked_text(const struct table *table, uint32_t asks)
+/* "plate on" */
+static const char *asked_text(const struct table *table, const struct move *move)
 {
-    struct buffer text;
-    buffer_init(&text, table->arena);
-    const struct field *field = &field_table[FIELD_CHANGE_ASKS];
-    for (size_t i = 0; i < field_choice_count(field); i++) {
-        struct view word = field_choice(field, i);
-        if (!(asks >> i & 1))
-            continue;
-        if (text.size)
-            buffer_text(&text, ", ");
-        for (size_t k = 0; k < word.size; k++)
-            buffer_byte(&text, word.data[k] == '_' ? ' ' : word.data[k]);
-    }
-    return buffer_string(&text);
+    struct view word = ask_word(move->ask);
+    char *text = arena_copy(table->arena, word.data, word.size);
+    for (char *c = text; *c; c++)
+        if (*c == '_')
+            *c = ' ';
+    return text;
+}
+
+/* A hand at a spindle that may turn is the one thing here that cannot be made good. */
+static void add_danger(const struct table *table, const struct move *move)
+{
+    if (!move->endangers)
+        return;
+    table_line(
+        table, "DANGER: ",
+        move->spindle == SPINDLE_RUNS ? "the spindle turns here: keep your hands away"
+        : move->spindle == SPINDLE_STOPS
+            ? "the spindle may still turn here, nobody has seen it stand: keep your hands "
+              "away"
+            : "nothing holds the spindle off here, it can start: keep your hands away "
+              "until you have isolated or unplugged it yourself");
 }
 
 void table_operator(const struct table *table, const struct move *move)
 {
-    bool jogs = move->kind == MOVE_JOG;
-    if (move->by_hand)
-        table_line(table, "you: ", hands(table, move));
-    else if (move->kind == MOVE_SPINDLE_START && table_hold(table))
-        table_line(table, "you: ", "hands away, then give the spindle its supply back");
-    if (move->asks)
-        table_line(table,
-                   "the controller waits for you to confirm: ", asked_text(table, move->asks));
-    else if (move->by_hand && !jogs && move->kind != MOVE_HOLD_OFF)
-        table_line(table, "",
-                   "the controller does not ask about this: it must be done by then");
+    bool jogs = move->kind == MOVE_JOG, guard = move->kind == MOVE_HOLD_OFF;
+    add_danger(table, move);
+    table_line(table, "you: ", hands(table, move));
+    if (move->asked)
+        table_line(table, "the change waits for you to confirm: ", asked_text(table, move));
+    else if (move->by_hand && !jogs && !guard)
+        table_line(table, "", "nobody asks for this: it must be done by then");
     table_line(table, "see: ", sights(table, move));
 }
 

@@ -30,9 +30,9 @@ static const struct row {
         {GROUP_OBSTACLE, "clearance_at_setter", TYPE_QUANTITY, FROM_SETTER, FIELD_OBSTACLE_TOP,
          "the least clearance between the obstacle and what hangs on the spindle while the tip "
          "goes down to the setter, tolerances at their worst"},
-    ROW(SETTER_BODY) = {GROUP_OBSTACLE, "setter_body", TYPE_TEXT, FROM_SETTER,
-                        FIELD_OBSTACLE_TOP,
-                        "what comes that near there: the cutter, the collet nut or the dust shoe"},
+    ROW(SETTER_BODY) =
+        {GROUP_OBSTACLE, "setter_body", TYPE_TEXT, FROM_SETTER, FIELD_OBSTACLE_TOP,
+         "what comes that near there: the cutter, the collet nut or the dust shoe"},
 
 #define STEP(id, key, type, meaning)                                                           \
     ROW(id) = {GROUP_ROOT, "procedure." key, type, FROM_PROCEDURE, FIELD_CHANGE_ASKS, meaning}
@@ -49,8 +49,7 @@ static const struct row {
          "is the spindle known to stand wherever z_propped is asked?"),
     STEP(STANDSTILL_SEEN, "standstill_seen", TYPE_FLAG,
          "is standstill asked, after the stop and before the first hand?"),
-    STEP(STANDSTILL_FIRST, "standstill_first", TYPE_FLAG,
-         "and before the power is cut?"),
+    STEP(STANDSTILL_FIRST, "standstill_first", TYPE_FLAG, "and before the power is cut?"),
     STEP(PROPPED_FOR_POWER, "propped_for_power", TYPE_FLAG,
          "is z_propped asked before the power is cut?"),
     STEP(PROPPED_FOR_HANDS, "propped_for_hands", TYPE_FLAG,
@@ -61,8 +60,7 @@ static const struct row {
          "is each plate_on followed by a plate_off before spindle_on or the end?"),
     STEP(CLIP_REMOVED, "clip_removed", TYPE_FLAG,
          "is each clip_on followed by a clip_off before spindle_on or the end?"),
-    STEP(PLATE_FOR_OLD, "plate_for_old", TYPE_FLAG,
-         "is plate_on asked before cutter_in?"),
+    STEP(PLATE_FOR_OLD, "plate_for_old", TYPE_FLAG, "is plate_on asked before cutter_in?"),
     STEP(PLATE_FOR_NEW, "plate_for_new", TYPE_FLAG,
          "does the plate lie there after cutter_in?"),
     STEP(SHOE_OFF_FIRST, "shoe_off_first", TYPE_FLAG,

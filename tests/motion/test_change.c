@@ -110,6 +110,7 @@ Test(change, with_the_setter_from_anywhere)
     static const char *const lines[] = {
         "lift z, cutter 0, spindle runs, ?,?,? > ?,?,-5.00, <= 2.900 s at 50.00 mm/s",
         "spindle stops, cutter 0, spindle stops, ?,?,-5.00, 15.000 s",
+        "standstill, cutter 0, spindle stands, ?,?,-5.00: looks and listens until the spindle stands",
         "sideways to setter xy, cutter 0, spindle stands, ?,?,-5.00 > 770.00,30.00,-5.00, <= 6.900 s at 114.24 mm/s, 23.13 (28.12) cutter to post",
         "approach z, cutter 0, spindle stands, 770.00,30.00,-5.00 > 770.00,30.00,-81.00, 3.880 s at 20.00 mm/s",
         "probe z, cutter 0, spindle stands, 770.00,30.00,-81.00 > 770.00,30.00,-93.00, 4.810 s at 2.50 mm/s, contact -87.88 -93.00 -98.12, ends -101.00",
@@ -118,14 +119,17 @@ Test(change, with_the_setter_from_anywhere)
         "sideways to park xy, cutter 0, spindle stands, 770.00,30.00,-5.00 > 400.00,30.00,-5.00, 3.900 s at 100.00 mm/s, 22.98 (28.00) cutter to post",
         "to park height z, cutter 0, spindle stands, 400.00,30.00,-5.00 > 400.00,30.00,-15.00, 0.400 s at 50.00 mm/s",
         "spindle held off, cutter 0, spindle held off, 400.00,30.00,-15.00: makes sure that the spindle cannot start",
+        "setter cleaned, cutter 0, spindle held off, 400.00,30.00,-15.00: wipes the setter",
         "cutter changed, cutter 1, spindle held off, 400.00,30.00,-15.00: changes the cutter",
-        "lift z, cutter 1, spindle stands, 400.00,30.00,-15.00 > 400.00,30.00,-5.00, 0.400 s at 50.00 mm/s",
-        "sideways to setter xy, cutter 1, spindle stands, 400.00,30.00,-5.00 > 770.00,30.00,-5.00, 3.900 s at 100.00 mm/s, 9.98 (15.00) cutter to post",
-        "approach z, cutter 1, spindle stands, 770.00,30.00,-5.00 > 770.00,30.00,-68.00, 3.230 s at 20.00 mm/s",
-        "probe z, cutter 1, spindle stands, 770.00,30.00,-68.00 > 770.00,30.00,-80.00, 4.810 s at 2.50 mm/s, contact -74.88 -80.00 -85.12, ends -88.00",
-        "retract z, cutter 1, spindle stands, 770.00,30.00,-80.00 > 770.00,30.00,-77.00, 0.219 s at 50.00 mm/s",
-        "lift z, cutter 1, spindle stands, 770.00,30.00,-77.00 > 770.00,30.00,-5.00, 1.640 s at 50.00 mm/s",
-        "sideways back xy, cutter 1, spindle stands, 770.00,30.00,-5.00 > ?,?,-5.00, <= 6.900 s at 114.24 mm/s, 10.11 (15.09) cutter to post",
+        "lift z, cutter 1, spindle held off, 400.00,30.00,-15.00 > 400.00,30.00,-5.00, 0.400 s at 50.00 mm/s",
+        "sideways to setter xy, cutter 1, spindle held off, 400.00,30.00,-5.00 > 770.00,30.00,-5.00, 3.900 s at 100.00 mm/s, 9.98 (15.00) cutter to post",
+        "approach z, cutter 1, spindle held off, 770.00,30.00,-5.00 > 770.00,30.00,-68.00, 3.230 s at 20.00 mm/s",
+        "probe z, cutter 1, spindle held off, 770.00,30.00,-68.00 > 770.00,30.00,-80.00, 4.810 s at 2.50 mm/s, contact -74.88 -80.00 -85.12, ends -88.00",
+        "retract z, cutter 1, spindle held off, 770.00,30.00,-80.00 > 770.00,30.00,-77.00, 0.219 s at 50.00 mm/s",
+        "lift z, cutter 1, spindle held off, 770.00,30.00,-77.00 > 770.00,30.00,-5.00, 1.640 s at 50.00 mm/s",
+        "sideways back xy, cutter 1, spindle held off, 770.00,30.00,-5.00 > ?,?,-5.00, <= 6.900 s at 114.24 mm/s, 10.11 (15.09) cutter to post",
+        "supply back, cutter 1, spindle stands, ?,?,-5.00: gives the spindle its supply back",
+        "speed set, cutter 1, spindle stands, ?,?,-5.00: sets the speed for the new cutter",
         "spindle starts, cutter 1, spindle starts, ?,?,-5.00, 5.000 s",
         "offset applied, cutter 1, spindle runs, ?,?,-5.00, 0.000 s",
         "down to start z, cutter 1, spindle runs, ?,?,-5.00 > ?,?,?, <= 2.900 s at 50.00 mm/s",
@@ -133,7 +137,7 @@ Test(change, with_the_setter_from_anywhere)
     struct change change = plan(&(struct change_request){.from = 0, .to = 1});
     COMPARE(&change, lines);
     cr_expect(change.at_most);
-    cr_expect_eq(change.by_hand, 2);
+    cr_expect_eq(change.by_hand, 6);
     cr_expect_eq(change.untimed, 0);
     cr_expect_eq(change.missing.count, 0);
     cr_expect_float_eq(change.seconds, 68.908, 0.001);
@@ -151,15 +155,15 @@ struct scene {
 
 #define SETTER_VISIT "sideways to setter; approach; probe; retract; lift; "
 #define PLATE_VISIT  "plate laid; jog to plate; probe; retract; plate away; lift; "
-#define SWAP         "spindle held off; cutter changed; "
+#define SWAP         "spindle held off; setter cleaned; cutter changed; "
 #define PARKED       "sideways to park; to park height; " SWAP "lift; "
 
 static const struct scene scenes[] = {
     {"a known start",
      {0, 1, true, {0.3, 0.2, -0.1}},
      {{0}},
-     "lift; spindle stops; " SETTER_VISIT PARKED SETTER_VISIT
-     "sideways back; spindle starts; offset applied; down to start",
+     "lift; spindle stops; standstill; " SETTER_VISIT PARKED SETTER_VISIT
+     "sideways back; supply back; speed set; spindle starts; offset applied; down to start",
      {"lift z, cutter 0, spindle runs, 300.00,200.00,-100.00 > 300.00,200.00,-5.00, 2.100 s at "
       "50.00 mm/s",
       /* 470 and 170 mm: x decides, 4.7 + 0.2 s */
@@ -168,30 +172,29 @@ static const struct scene scenes[] = {
       /* the new cutter is 13 mm longer: the nose stays that much higher */
       "down to start z, cutter 1, spindle runs, 300.00,200.00,-5.00 > 300.00,200.00,-87.00, 1.840 s "
       "at 50.00 mm/s"},
-     2,
+     6,
      0},
     {"the old cutter is not touched, and it does not return",
      {0, 2, false, {0}},
      {{"change.touches_old", "no"}, {"change.returns_to_start", "no"}},
-     "lift; spindle stops; " PARKED SETTER_VISIT "spindle starts; offset applied",
+     "lift; spindle stops; standstill; " PARKED SETTER_VISIT "supply back; speed set; spindle starts; offset applied",
      {"sideways to park xy, cutter 0, spindle stands, ?,?,-5.00 > 400.00,30.00,-5.00, <= 4.825 s at "
       "102.99 mm/s, 77.98 (83.00) cutter to work"},
-     2,
+     6,
      0},
     {"the offset after the descent, the spindle by hand, nothing holds it off",
      {1, 0, true, {0.3, 0.2, -0.1}},
      {{"spindle.switched_by", "hand"},
       {"change.spindle_held_off", "no"},
       {"change.offset_applied", "after_descent"}},
-     "lift; spindle stops; " SETTER_VISIT
-     "sideways to park; to park height; cutter changed; lift; " SETTER_VISIT
-     "sideways back; spindle starts; down to start; offset applied",
-     {"spindle stops, cutter 1, spindle stops, 300.00,200.00,-5.00: switches the spindle off and "
-      "waits until it stands",
-      "spindle starts, cutter 0, spindle starts, 300.00,200.00,-5.00: switches the spindle on",
+     "lift; spindle stops; standstill; " SETTER_VISIT
+     PARKED SETTER_VISIT
+     "sideways back; supply back; speed set; spindle starts; down to start; offset applied",
+     {"spindle stops, cutter 1, spindle stops, 300.00,200.00,-5.00, 15.000 s: switches the spindle off",
+      "spindle starts, cutter 0, spindle starts, 300.00,200.00,-5.00, 5.000 s: switches the spindle on",
       "down to start z, cutter 0, spindle runs, 300.00,200.00,-5.00 > 300.00,200.00,-100.00, 2.100 s "
       "at 50.00 mm/s"},
-     3,
+     8,
      0},
     {"two touches, all at one height, one stick-out for all",
      {0, 1, false, {0}},
@@ -199,36 +202,36 @@ static const struct scene scenes[] = {
       {"change.second_stroke", "5 mm"},
       {"change.stickout_from", "assumed"},
       {"change.touches_old", "no"}},
-     "lift; spindle stops; " PARKED
+     "lift; spindle stops; standstill; " PARKED
      "sideways to setter; approach; probe; retract; second touch; "
-     "retract; lift; sideways back; spindle starts; offset applied; down to start",
-     {"approach z, cutter 1, spindle stands, 770.00,30.00,-5.00 > 770.00,30.00,-63.00, 2.980 s at "
+     "retract; lift; sideways back; supply back; speed set; spindle starts; offset applied; down to start",
+     {"approach z, cutter 1, spindle held off, 770.00,30.00,-5.00 > 770.00,30.00,-63.00, 2.980 s at "
       "20.00 mm/s",
-      "second touch z, cutter 1, spindle stands, 770.00,30.00,-77.00 > 770.00,30.00,-80.00, 3.004 s "
+      "second touch z, cutter 1, spindle held off, 770.00,30.00,-77.00 > 770.00,30.00,-80.00, 3.004 s "
       "at 1.00 mm/s, contact -74.88 -80.00 -85.12, ends -82.00"},
-     2,
+     6,
      0},
     {"a fixed approach, a stroke that is too short",
      {0, 1, false, {0}},
      {{"change.approach", "fixed"}, {"change.touches_old", "no"}},
-     "lift; spindle stops; " PARKED SETTER_VISIT
-     "sideways back; spindle starts; offset applied; down to start",
-     {"approach z, cutter 1, spindle stands, 770.00,30.00,-5.00 > 770.00,30.00,-60.00, 2.830 s at "
+     "lift; spindle stops; standstill; " PARKED SETTER_VISIT
+     "sideways back; supply back; speed set; spindle starts; offset applied; down to start",
+     {"approach z, cutter 1, spindle held off, 770.00,30.00,-5.00 > 770.00,30.00,-60.00, 2.830 s at "
       "20.00 mm/s",
-      "probe z, cutter 1, spindle stands, 770.00,30.00,-60.00 > 770.00,30.00,-80.00, 8.010 s at 2.50 "
+      "probe z, cutter 1, spindle held off, 770.00,30.00,-60.00 > 770.00,30.00,-80.00, 8.010 s at 2.50 "
       "mm/s, contact -74.88 -80.00 -85.12, ends -80.00"},
-     2,
+     6,
      0},
     {"a plate, parked",
      {0, 1, false, {0}},
      {{"change.measures_with", "plate"}},
-     "lift; spindle stops; " PLATE_VISIT PARKED PLATE_VISIT
-     "sideways back; spindle starts; offset applied; down to start",
+     "lift; spindle stops; standstill; " PLATE_VISIT PARKED PLATE_VISIT
+     "sideways back; supply back; speed set; spindle starts; offset applied; down to start",
      {"jog to plate xyz, cutter 0, spindle stands, ?,?,-5.00 > ?,?,?: jogs the tip over the plate",
       "probe z, cutter 0, spindle stands, ?,?,? > ?,?,?, <= 8.010 s at 2.50 mm/s",
       "retract z, cutter 0, spindle stands, ?,?,? > ?,?,?, 0.219 s at 50.00 mm/s",
       "sideways to park xy, cutter 0, spindle stands, ?,?,-5.00 > 400.00,30.00,-5.00"},
-     8,
+     12,
      2},
     {"a plate on a machine that does not home",
      {0, 1, false, {0}},
@@ -236,12 +239,12 @@ static const struct scene scenes[] = {
       {"homing.order", "none"},
       {"change.touches_old", "no"},
       {"change.traverse_z", NULL}},
-     "lift; spindle stops; " SWAP PLATE_VISIT
-     "sideways back; spindle starts; offset applied; down to start",
+     "lift; spindle stops; standstill; " SWAP PLATE_VISIT
+     "sideways back; supply back; speed set; spindle starts; offset applied; down to start",
      {"lift z, cutter 0, spindle runs, ?,?,? > ?,?,?, 1.400 s at 50.00 mm/s",
-      "sideways back xy, cutter 1, spindle stands, ?,?,? > ?,?,?",
+      "sideways back xy, cutter 1, spindle held off, ?,?,? > ?,?,?",
       "down to start z, cutter 1, spindle runs, ?,?,? > ?,?,? at 50.00 mm/s"},
-     5,
+     9,
      2},
 };
 
@@ -265,7 +268,7 @@ static void check_scene(const struct scene *scene)
     buffer_init(&steps, &world.arena);
     for (uint32_t i = 0; i < change.count; i++)
         buffer_format(&steps, "%s%s", i ? "; " : "", move_name(change.moves[i].kind));
-    cr_expect_str_eq(buffer_string(&steps), scene->steps, "%s", scene->what);
+    cr_expect_str_eq(buffer_string(&steps), scene->steps, "%s: %s", scene->what, buffer_string(&steps));
     for (size_t i = 0; i < 5 && scene->lines[i]; i++)
         check_line(scene, &change, scene->lines[i]);
     cr_expect_eq(change.by_hand, scene->by_hand, "%s: %u", scene->what, change.by_hand);
@@ -283,28 +286,103 @@ Test(change, in_other_shapes)
     }
 }
 
-/* What the operator is asked stands at the step that it belongs to. */
+/* The steps by hand, and between them "|" for whatever the machine does: "(x)" is asked by
+ * nobody, "x!" endangers a hand. */
+static const char *by_hand(const struct change *change)
+{
+    struct buffer text;
+    buffer_init(&text, &world.arena);
+    bool machine = false;
+    for (uint32_t i = 0; i < change->count; i++) {
+        const struct move *move = &change->moves[i];
+        if (!move->by_hand && !move->asked) {
+            machine = true;
+            continue;
+        }
+        buffer_format(&text, "%s%s", text.size ? " " : "", machine ? "| " : "");
+        machine = false;
+        if (move->asked)
+            buffer_add(&text, ask_word(move->ask));
+        else
+            buffer_format(&text, "(%s)", move_name(move->kind));
+        buffer_text(&text, move->endangers ? "!" : "");
+    }
+    return buffer_string(&text);
+}
+
+#define HAND    {"spindle.switched_by", "hand"}
+#define PLATE   {"change.measures_with", "plate"}
+#define ASKS(x) {"change.asks", "[" x "]"}
+
+/* The file's own order, whatever it is. */
+static const struct {
+    const char *put[6][2];
+    const char *steps;
+} orders[] = {
+    {{{0}},
+     "| spindle_off standstill | isolated setter_clean cutter_in | supply_on speed_set spindle_on"},
+    {{ASKS("spindle_off, standstill, unplugged, shoe_off, cutter_in, supply_on, spindle_on"), HAND},
+     "| spindle_off standstill unplugged shoe_off | cutter_in | supply_on spindle_on"},
+    /* by the controller, nothing asked */
+    {{ASKS("")}, "| (cutter changed)!"},
+    {{ASKS("cutter_in")}, "| cutter_in!"},
+    {{ASKS("cutter_in"), {"change.spindle_held_off", "interlocked"}},
+     "| (spindle held off) cutter_in"},
+    /* by hand */
+    {{ASKS(""), HAND}, "| (spindle stops) | (cutter changed)! | (spindle starts)"},
+    {{ASKS("spindle_off, isolated, cutter_in, supply_on, spindle_on"), HAND},
+     "| spindle_off | isolated cutter_in | supply_on spindle_on"},
+    {{ASKS("spindle_off, isolated, cutter_in, supply_on, spindle_on"), HAND,
+      {"spindle.dwell_after_stop", NULL}},
+     "| spindle_off | isolated cutter_in! | supply_on spindle_on"},
+    {{ASKS("isolated, spindle_off, standstill, cutter_in, supply_on, spindle_on"), HAND},
+     "| isolated spindle_off standstill | cutter_in! | supply_on spindle_on"},
+    {{ASKS("spindle_off, standstill, z_propped, isolated, cutter_in, supply_on, setter_clean, spindle_on"),
+      HAND},
+     "| spindle_off standstill | z_propped isolated cutter_in | supply_on setter_clean! | "
+     "spindle_on"},
+    {{ASKS("z_propped, spindle_off, standstill, isolated, cutter_in, supply_on, spindle_on"), HAND},
+     "| z_propped! spindle_off standstill | isolated cutter_in | supply_on spindle_on"},
+    /* the plate, the outgoing cutter touched too */
+    {{ASKS("spindle_off, standstill, unplugged, clip_on, plate_on, plate_off, clip_off, cutter_in, "
+           "clip_on, plate_on, plate_off, clip_off, supply_on, speed_set, spindle_on"),
+      HAND, PLATE},
+     "| spindle_off standstill unplugged clip_on plate_on (jog to plate) | plate_off clip_off | "
+     "cutter_in | clip_on plate_on (jog to plate) | plate_off clip_off | supply_on speed_set "
+     "spindle_on"},
+    {{ASKS("spindle_off, standstill, unplugged, plate_on, cutter_in, plate_off, supply_on, "
+           "spindle_on"),
+      HAND, PLATE},
+     "| spindle_off standstill unplugged plate_on (jog to plate) | cutter_in | (jog to plate) | "
+     "plate_off | supply_on spindle_on"},
+    {{ASKS("plate_on, clip_on, spindle_off, standstill, unplugged, cutter_in, plate_off, clip_off, "
+           "supply_on, spindle_on"),
+      HAND, PLATE},
+     "| plate_on! clip_on! spindle_off standstill (jog to plate) | unplugged cutter_in | "
+     "(jog to plate) | plate_off clip_off | supply_on spindle_on"},
+    {{ASKS("spindle_off, standstill, unplugged, cutter_in, supply_on, spindle_on"), HAND, PLATE,
+      {"plate.return_path", "clip"}, {"change.touches_old", "no"}},
+     "| spindle_off standstill | unplugged cutter_in | (clip on) (plate laid) (jog to plate) | "
+     "(plate away) (clip off) | supply_on spindle_on"},
+    {{ASKS("standstill, isolated, cutter_in, clip_on, plate_on, plate_off, clip_off, supply_on"),
+      PLATE, {"change.touches_old", "no"}},
+     "| standstill | isolated cutter_in | clip_on plate_on (jog to plate) | plate_off clip_off | "
+     "supply_on"},
+    {{ASKS("standstill, isolated, cutter_in, plate_on, supply_on, spindle_on, plate_off"), PLATE,
+      {"change.touches_old", "no"}},
+     "| standstill | isolated cutter_in | plate_on (jog to plate) | supply_on spindle_on "
+     "plate_off!"},
+};
+
 Test(change, asks)
 {
-    static const struct {
-        enum move_kind step;
-        const char *words[2];
-    } rows[] = {
-        {MOVE_SPINDLE_STOP, {"spindle_off"}},
-        {MOVE_HOLD_OFF, {NULL}}, /* no `unplugged` */
-        {MOVE_CUTTER, {"cutter_in", "setter_clean"}},
-        {MOVE_PROBE, {NULL}},
-        {MOVE_SPINDLE_START, {"speed_set", "spindle_on"}},
-    };
-    struct change change = plan(&(struct change_request){.from = 0, .to = 1});
-    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
-        uint32_t wanted = 0;
-        for (size_t k = 0; k < 2 && rows[i].words[k]; k++)
-            wanted |= (uint32_t)1 << field_choice_find(&field_table[FIELD_CHANGE_ASKS],
-                                                       view_of(rows[i].words[k]));
-        for (uint32_t k = 0; k < change.count; k++)
-            if (change.moves[k].kind == rows[i].step)
-                cr_expect_eq(change.moves[k].asks, wanted, "%s", move_name(rows[i].step));
+    for (size_t i = 0; i < sizeof orders / sizeof orders[0]; i++) {
+        for (size_t k = 0; k < 6 && orders[i].put[k][0]; k++)
+            world_put(&world, orders[i].put[k][0], orders[i].put[k][1]);
+        struct change change = plan(&(struct change_request){.from = 0, .to = 1});
+        cr_expect_str_eq(by_hand(&change), orders[i].steps, "%zu: %s", i, by_hand(&change));
+        world_end(&world);
+        world_begin(&world);
     }
 }
 

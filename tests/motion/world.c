@@ -66,7 +66,7 @@ static const char shed[] =
     "  spindle_held_off: isolated\n"
     "  offset_applied: before_descent\n"
     "  returns_to_start: yes\n"
-    "  asks: [spindle_off, setter_clean, cutter_in, speed_set, spindle_on]\n"
+    "  asks: [spindle_off, standstill, isolated, setter_clean, cutter_in, supply_on, speed_set, spindle_on]\n"
     "cutters:\n"
     "  - {number: 1, description: end mill, stickout: 32 mm, diameter: 6 mm}\n"
     "  - {number: 2, description: ball nose, stickout: 45 mm, diameter: 8 mm}\n"

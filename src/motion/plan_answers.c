@@ -1,0 +1,119 @@
+/* The operator's part of a change: the questions as steps, and what nobody asks for. */
+#include "base/bug.h"
+#include "motion/internal_plan.h"
+
+static enum move_kind kind_of(enum question_word word)
+{
+    static const enum move_kind kinds[ASK_COUNT] = {
+        [ASK_SPINDLE_OFF] = MOVE_SPINDLE_STOP,
+        [ASK_STANDSTILL] = MOVE_STANDSTILL,
+        [ASK_Z_PROPPED] = MOVE_PROP,
+        [ASK_ISOLATED] = MOVE_HOLD_OFF,
+        [ASK_UNPLUGGED] = MOVE_HOLD_OFF,
+        [ASK_SHOE_OFF] = MOVE_SHOE_OFF,
+        [ASK_SETTER_CLEAN] = MOVE_SETTER_CLEAN,
+        [ASK_CUTTER_IN] = MOVE_CUTTER,
+        [ASK_CLIP_ON] = MOVE_CLIP_ON,
+        [ASK_PLATE_ON] = MOVE_PLATE_ON,
+        [ASK_PLATE_OFF] = MOVE_PLATE_OFF,
+        [ASK_CLIP_OFF] = MOVE_CLIP_OFF,
+        [ASK_SUPPLY_ON] = MOVE_SUPPLY_ON,
+        [ASK_SPEED_SET] = MOVE_SPEED_SET,
+        [ASK_SPINDLE_ON] = MOVE_SPINDLE_START,
+    };
+    BUG_UNLESS(word < ASK_COUNT);
+    return kinds[word];
+}
+
+static bool is_hand_step(enum move_kind kind)
+{
+    return kind == MOVE_SHOE_OFF || kind == MOVE_SETTER_CLEAN || kind == MOVE_CUTTER ||
+           kind == MOVE_CLIP_ON || kind == MOVE_PLATE_ON || kind == MOVE_PLATE_OFF ||
+           kind == MOVE_CLIP_OFF;
+}
+
+static enum spindle_act act_of(const struct procedure_state *state, bool guarded)
+{
+    if (!state->off)
+        return SPINDLE_RUNS;
+    if (!state->stands)
+        return SPINDLE_STOPS;
+    return state->held || guarded ? SPINDLE_HELD_OFF : SPINDLE_STANDS;
+}
+
+/* The guard is opened with the first hand that goes in. */
+static void open_guard(struct planner *planner, bool hand)
+{
+    if (!planner->procedure.interlocked || planner->held_shown || !hand || !planner->state.off)
+        return;
+    planner->held_shown = true;
+    planner->spindle = SPINDLE_HELD_OFF;
+    plan_by_hand(planner, MOVE_HOLD_OFF);
+}
+
+static void note(struct planner *planner, enum move_kind kind)
+{
+    if (kind == MOVE_PLATE_ON || kind == MOVE_PLATE_OFF)
+        planner->plate_lies = kind == MOVE_PLATE_ON;
+    if (kind == MOVE_CLIP_ON || kind == MOVE_CLIP_OFF)
+        planner->clip_on = kind == MOVE_CLIP_ON;
+    if (kind == MOVE_CUTTER)
+        planner->changed = true;
+}
+
+static void alarm(struct planner *planner, struct move *move)
+{
+    move->endangers = true;
+    planner->out->endangers++;
+}
+
+/* Whoever changes the cutter has the new one in hand. */
+static void take_cutter(struct planner *planner, enum move_kind kind)
+{
+    if (kind == MOVE_CUTTER)
+        planner->cutter = planner->out->request.to;
+}
+
+static void answer(struct planner *planner, const struct procedure_step *step)
+{
+    enum move_kind kind = kind_of(step->ask);
+    struct move *move;
+    open_guard(planner, step->hand);
+    take_cutter(planner, kind);
+    planner->state = step->after;
+    planner->spindle = act_of(&step->after, step->held_off);
+    if (kind == MOVE_SPINDLE_START ||
+        (kind == MOVE_SPINDLE_STOP && planner->procedure.by_hand)) {
+        plan_switch(planner, kind);
+        move = &planner->out->moves[planner->out->count - 1];
+    } else {
+        move = plan_by_hand(planner, kind);
+    }
+    move->asked = true;
+    move->ask = step->ask;
+    if (step->endangers)
+        alarm(planner, move);
+    note(planner, kind);
+    planner->spindle = act_of(&step->after, false);
+}
+
+void plan_answers(struct planner *planner, uint32_t end)
+{
+    while (planner->next < end)
+        answer(planner, &planner->procedure.steps[planner->next++]);
+}
+
+struct move *plan_unasked(struct planner *planner, enum move_kind kind)
+{
+    bool hand = is_hand_step(kind);
+    open_guard(planner, hand);
+    take_cutter(planner, kind);
+    bool guarded = hand && planner->procedure.interlocked && planner->state.off;
+    planner->spindle = act_of(&planner->state, guarded);
+    struct move *move = plan_by_hand(planner, kind);
+    if (hand && !((planner->state.held || guarded) && planner->state.stands))
+        alarm(planner, move);
+    note(planner, kind);
+    planner->spindle = act_of(&planner->state, false);
+    return move;
+}
