@@ -84,6 +84,7 @@ static const struct condition conditions[COND_COUNT] = {
     [COND_FIXED] = {FIELD_CHANGE_APPROACH, "fixed", NULL, false, false, COND_SETTER},
     [COND_ASSUMED] = {FIELD_CHANGE_STICKOUT_FROM, "assumed", NULL, false, false, COND_COMPUTED},
     [COND_SPOTS_DIFFER] = {FIELD_PLATE_SAME_SPOT, "no", NULL, false, false, COND_PLATE},
+    [COND_PLATE_HOMES] = {FIELD_HOMING_ORDER, "none", NULL, true, true, COND_PLATE},
     [COND_SCREW] = {FIELD_AXIS_DRIVE_KIND, "screw", NULL, false, false, 0},
     [COND_BELT] = {FIELD_AXIS_DRIVE_KIND, "belt", "rack", false, false, 0},
     [COND_RACK] = {FIELD_AXIS_DRIVE_KIND, "rack", NULL, false, false, 0},

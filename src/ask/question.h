@@ -53,6 +53,7 @@ enum ask_condition {
     COND_FIXED,
     COND_ASSUMED, /* with a setter, and one stick-out for all */
     COND_SPOTS_DIFFER,
+    COND_PLATE_HOMES, /* with a plate, on a machine that homes */
     COND_SCREW,
     COND_BELT,
     COND_RACK,

@@ -30,9 +30,9 @@ static const struct moved_thing things[] = {
     {"table",
      "The table was surfaced or exchanged: its height is measured again. A setter that was moved "
      "with it is a revision of its own.",
-     {FIELD_TABLE_NOSE_CONTACT},
-     1,
-     FIELD_TABLE_NOSE_CONTACT,
+     {FIELD_TABLE_NOSE_CONTACT, FIELD_PLATE_NOSE_CONTACT},
+     2,
+     FIELD_PLATE_NOSE_CONTACT,
      FIELD_TABLE_MEASURED_ON},
 };
 
