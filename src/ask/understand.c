@@ -196,8 +196,8 @@ static struct view take_part(struct view *rest)
     return view_trim(part);
 }
 
-void understand_words(const struct understanding *with, const char *const *words, size_t count,
-                      struct view typed, struct understood *out)
+static void read_list(const struct understanding *with, const char *const *words, size_t count,
+                      struct view typed, bool once, struct understood *out)
 {
     struct buffer text, echo;
     struct view rest = bare_list(typed);
@@ -218,7 +218,7 @@ void understand_words(const struct understanding *with, const char *const *words
                                    shown));
             return;
         }
-        if (used[which]) {
+        if (used[which] && once) {
             fail(out, arena_format(with->arena, "%s is there twice", shown));
             return;
         }
@@ -232,12 +232,19 @@ void understand_words(const struct understanding *with, const char *const *words
         arena_format(with->arena, "Taken as: %s.", echo.size ? buffer_string(&echo) : "none"));
 }
 
+void understand_words(const struct understanding *with, const char *const *words, size_t count,
+                      struct view typed, struct understood *out)
+{
+    read_list(with, words, count, typed, true, out);
+}
+
+/* Things are done in an order, and one may have to be done again. */
 static void read_words(const struct understanding *with, const struct field *field,
                        struct view typed, struct understood *out)
 {
     const char *words[WORDS_MAX];
     size_t count = choice_words(with->arena, field, words);
-    understand_words(with, words, count, typed, out);
+    read_list(with, words, count, typed, false, out);
 }
 
 /* Numbers. */

@@ -117,6 +117,7 @@ const struct scripted script_setter[] = {
     {"spindle.dwell_after_stop", "12, 12"},
     {"spindle.dwell_after_start", "12 s"},
     {"change.spindle_held_off", "isolated"},
+    {"change.cuts_power_to", "spindle"},
     {"table.nose_contact", "-170"},
     {"work.height", "20"},
     {"change.measures_with", "setter"},
@@ -139,7 +140,7 @@ const struct scripted script_setter[] = {
     {"change.touches_old", "2, 3, 4"},
     {"change.no_contact", "stops"},
     {"change.offset_applied", "before descent"},
-    {"change.asks", "1, 5, 6, 10"},
+    {"change.asks", "1, 2, 4, 7, 8, 13, 15"},
     {"numbers", "no"},
     {"more", "none"},
     {0},
@@ -150,6 +151,7 @@ const struct scripted script_setter[] = {
         {"axes.z.travel", "-4 to 0"}, {"axes.x.acceleration", "20, 20, 12"},                   \
         {"axes.y.acceleration", "20, 12"}, {"axes.z.acceleration", "12"},                      \
         {"spindle.switched_by", "hand"}, {"change.spindle_held_off", "unplugged"},             \
+        {"change.cuts_power_to", "1"},                                                         \
         {"table.nose_contact", "-4.6"}, {"change.measures_with", "plate"},                     \
         {"inputs.plate.terminal", "P"}, {"inputs.plate.contact", "1"},                         \
         {"plate.spot", "anywhere"}, {"cutters[0].description", "1/4 in upcut"},                \
@@ -166,8 +168,8 @@ const struct scripted script_plate[] = {
     {"homing.order", "z, x, y"},
     {"work.height", "3/4"},
     {"change.asks",
-     "spindle off, unplugged, clip on, plate on, cutter in, plate off, clip off, speed set, "
-     "spindle on"},
+     "spindle off, standstill, unplugged, clip on, plate on, plate off, clip off, cutter in, "
+     "clip on, plate on, plate off, clip off, supply on, speed set, spindle on"},
     {0},
 };
 
@@ -175,6 +177,6 @@ const struct scripted script_not_homing[] = {
     {"units", "2"},
     PLATE_MACHINE,
     {"homing.order", "none"},
-    {"change.asks", "1, 2, 4, 3, 6, 7, 8, 9, 10"},
+    {"change.asks", "1, 2, 5, 9, 10, 11, 12, 8, 9, 10, 11, 12, 13, 14, 15"},
     {0},
 };

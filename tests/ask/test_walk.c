@@ -40,7 +40,7 @@ Test(ask, standard_paths_give_files_without_findings)
 /* How many lines are typed before the rest is offered: with two cutters, and with one. */
 Test(ask, a_first_file_takes_some_25_questions)
 {
-    static const size_t counts[] = {29, 20, 19};
+    static const size_t counts[] = {30, 21, 20};
     for (size_t i = 0; i < SCRIPTS; i++) {
         struct session session;
         size_t count = 0;
