@@ -147,10 +147,12 @@ def keys():
 
 
 def derived():
-    """Names of what is worked out for an obstacle."""
-    found = re.findall(r'\{"(\w+)", TYPE_', read("src/rules/derived.c"))
-    assert found
-    return found
+    """Names of what is worked out, as a rule writes them behind the name of a record, or whole."""
+    source = read("src/rules/derived.c")
+    steps = re.findall(r'STEP\(\w+,\s*"(\w+)",\s*TYPE_', source)
+    found = re.findall(r'\{GROUP_\w+,\s*"([\w.]+)",\s*TYPE_', source)
+    assert steps and found
+    return [*found, *(f"procedure.{name}" for name in steps)]
 
 
 def shown(text, asked):
