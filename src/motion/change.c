@@ -296,6 +296,11 @@ static void swap(struct planner *planner)
     plan_answers(planner, up_to_cutter(planner));
     if (!planner->changed)
         plan_unasked(planner, MOVE_CUTTER);
+    /* A machine that was cut off with its spindle moves again only with its supply. */
+    const struct procedure *list = &planner->procedure;
+    if (planner->machine_cut && planner->next < list->count &&
+        list->steps[planner->next].ask == ASK_SUPPLY_ON)
+        plan_answers(planner, planner->next + 1);
     if (parks)
         lift(planner);
 }
@@ -368,6 +373,8 @@ bool change_plan(struct change *out, const struct machine *machine,
     if (!route_find(&planner.look, &planner.route))
         return false;
     procedure_walk(&planner.procedure, machine);
+    if (!look_word(&planner.look, FIELD_CHANGE_CUTS_POWER_TO, "machine", &planner.machine_cut))
+        return false;
     planner.state = planner.procedure.before;
     planner.cutter = request->from;
     for (int axis = 0; axis < AXES && request->start_known; axis++) {

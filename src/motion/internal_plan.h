@@ -19,6 +19,7 @@ struct planner {
     struct procedure_state state; /* of the spindle, by the questions answered so far */
     uint32_t next;                /* the first question that is not yet answered */
     bool changed, plate_lies, clip_on, held_shown, started;
+    bool machine_cut; /* isolating or unplugging takes the power of the axes too */
 };
 
 /* A new step from where the nose is, to be filled in; it stays until the next one is added. */

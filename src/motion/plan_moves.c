@@ -13,6 +13,7 @@ struct move *plan_step(struct planner *planner, enum move_kind kind)
         .to = planner->at,
         .cutter = planner->cutter,
         .spindle = planner->spindle,
+        .powerless = planner->machine_cut && planner->state.held,
         .clearance.value = spread_exact(INFINITY),
     };
     return move;
@@ -22,6 +23,7 @@ struct move *plan_by_hand(struct planner *planner, enum move_kind kind)
 {
     struct move *move = plan_step(planner, kind);
     move->by_hand = true;
+    move->powerless = false;
     planner->out->by_hand++;
     return move;
 }

@@ -138,7 +138,7 @@ static const char *hands(const struct table *table, const struct move *move)
     case MOVE_HOLD_OFF:
         return hold_off(table, move);
     case MOVE_SETTER_CLEAN:
-        return "brush the face of the setter clean, and the tip of the new cutter";
+        return "brush the face of the setter clean";
     case MOVE_CUTTER:
         return arena_format(
             table->arena,
@@ -184,7 +184,10 @@ static const char *sights(const struct table *table, const struct move *move)
                                : "the spindle stands still and is kept from starting the whole "
                                  "time";
     case MOVE_SUPPLY_ON:
-        return "the spindle stays still as its supply comes back";
+        return table_field_is(table, FIELD_CHANGE_CUTS_POWER_TO, "machine")
+                   ? "the spindle stays still as the supply comes back; the machine homes again "
+                     "before it moves anywhere else"
+                   : "the spindle stays still as its supply comes back";
     case MOVE_SPINDLE_START:
         return table->plate ? "plate, clip and spanner are gone before it turns"
                             : "hands and spanner are gone before it turns";
@@ -226,6 +229,9 @@ static void add_danger(const struct table *table, const struct move *move)
 
 void table_operator(const struct table *table, const struct move *move)
 {
+    if (move->powerless)
+        table_line(table, "",
+                   "the power of the machine is off here: it cannot move before supply on");
     bool jogs = move->kind == MOVE_JOG, guard = move->kind == MOVE_HOLD_OFF;
     add_danger(table, move);
     table_line(table, "you: ", hands(table, move));

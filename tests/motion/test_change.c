@@ -177,7 +177,8 @@ static const struct scene scenes[] = {
     {"the old cutter is not touched, and it does not return",
      {0, 2, false, {0}},
      {{"change.touches_old", "no"}, {"change.returns_to_start", "no"}},
-     "lift; spindle stops; standstill; " PARKED SETTER_VISIT "supply back; speed set; spindle starts; offset applied",
+     "lift; spindle stops; standstill; " PARKED SETTER_VISIT
+     "supply back; speed set; spindle starts; offset applied",
      {"sideways to park xy, cutter 0, spindle stands, ?,?,-5.00 > 400.00,30.00,-5.00, <= 4.825 s at "
       "102.99 mm/s, 77.98 (83.00) cutter to work"},
      6,
@@ -187,8 +188,7 @@ static const struct scene scenes[] = {
      {{"spindle.switched_by", "hand"},
       {"change.spindle_held_off", "no"},
       {"change.offset_applied", "after_descent"}},
-     "lift; spindle stops; standstill; " SETTER_VISIT
-     PARKED SETTER_VISIT
+     "lift; spindle stops; standstill; " SETTER_VISIT PARKED SETTER_VISIT
      "sideways back; supply back; speed set; spindle starts; down to start; offset applied",
      {"spindle stops, cutter 1, spindle stops, 300.00,200.00,-5.00, 15.000 s: switches the spindle off",
       "spindle starts, cutter 0, spindle starts, 300.00,200.00,-5.00, 5.000 s: switches the spindle on",
@@ -268,7 +268,8 @@ static void check_scene(const struct scene *scene)
     buffer_init(&steps, &world.arena);
     for (uint32_t i = 0; i < change.count; i++)
         buffer_format(&steps, "%s%s", i ? "; " : "", move_name(change.moves[i].kind));
-    cr_expect_str_eq(buffer_string(&steps), scene->steps, "%s: %s", scene->what, buffer_string(&steps));
+    cr_expect_str_eq(buffer_string(&steps), scene->steps, "%s: %s", scene->what,
+                     buffer_string(&steps));
     for (size_t i = 0; i < 5 && scene->lines[i]; i++)
         check_line(scene, &change, scene->lines[i]);
     cr_expect_eq(change.by_hand, scene->by_hand, "%s: %u", scene->what, change.by_hand);
@@ -310,9 +311,18 @@ static const char *by_hand(const struct change *change)
     return buffer_string(&text);
 }
 
-#define HAND    {"spindle.switched_by", "hand"}
-#define PLATE   {"change.measures_with", "plate"}
-#define ASKS(x) {"change.asks", "[" x "]"}
+#define HAND                                                                                   \
+    {                                                                                          \
+        "spindle.switched_by", "hand"                                                          \
+    }
+#define PLATE                                                                                  \
+    {                                                                                          \
+        "change.measures_with", "plate"                                                        \
+    }
+#define ASKS(x)                                                                                \
+    {                                                                                          \
+        "change.asks", "[" x "]"                                                               \
+    }
 
 /* The file's own order, whatever it is. */
 static const struct {
@@ -321,7 +331,8 @@ static const struct {
 } orders[] = {
     {{{0}},
      "| spindle_off standstill | isolated setter_clean cutter_in | supply_on speed_set spindle_on"},
-    {{ASKS("spindle_off, standstill, unplugged, shoe_off, cutter_in, supply_on, spindle_on"), HAND},
+    {{ASKS("spindle_off, standstill, unplugged, shoe_off, cutter_in, supply_on, spindle_on"),
+      HAND},
      "| spindle_off standstill unplugged shoe_off | cutter_in | supply_on spindle_on"},
     /* by the controller, nothing asked */
     {{ASKS("")}, "| (cutter changed)!"},
@@ -332,20 +343,24 @@ static const struct {
     {{ASKS(""), HAND}, "| (spindle stops) | (cutter changed)! | (spindle starts)"},
     {{ASKS("spindle_off, isolated, cutter_in, supply_on, spindle_on"), HAND},
      "| spindle_off | isolated cutter_in | supply_on spindle_on"},
-    {{ASKS("spindle_off, isolated, cutter_in, supply_on, spindle_on"), HAND,
+    {{ASKS("spindle_off, isolated, cutter_in, supply_on, spindle_on"),
+      HAND,
       {"spindle.dwell_after_stop", NULL}},
      "| spindle_off | isolated cutter_in! | supply_on spindle_on"},
     {{ASKS("isolated, spindle_off, standstill, cutter_in, supply_on, spindle_on"), HAND},
      "| isolated spindle_off standstill | cutter_in! | supply_on spindle_on"},
-    {{ASKS("spindle_off, standstill, z_propped, isolated, cutter_in, supply_on, setter_clean, spindle_on"),
+    {{ASKS(
+          "spindle_off, standstill, z_propped, isolated, cutter_in, supply_on, setter_clean, spindle_on"),
       HAND},
      "| spindle_off standstill | z_propped isolated cutter_in | supply_on setter_clean! | "
      "spindle_on"},
-    {{ASKS("z_propped, spindle_off, standstill, isolated, cutter_in, supply_on, spindle_on"), HAND},
+    {{ASKS("z_propped, spindle_off, standstill, isolated, cutter_in, supply_on, spindle_on"),
+      HAND},
      "| z_propped! spindle_off standstill | isolated cutter_in | supply_on spindle_on"},
     /* the plate, the outgoing cutter touched too */
-    {{ASKS("spindle_off, standstill, unplugged, clip_on, plate_on, plate_off, clip_off, cutter_in, "
-           "clip_on, plate_on, plate_off, clip_off, supply_on, speed_set, spindle_on"),
+    {{ASKS(
+          "spindle_off, standstill, unplugged, clip_on, plate_on, plate_off, clip_off, cutter_in, "
+          "clip_on, plate_on, plate_off, clip_off, supply_on, speed_set, spindle_on"),
       HAND, PLATE},
      "| spindle_off standstill unplugged clip_on plate_on (jog to plate) | plate_off clip_off | "
      "cutter_in | clip_on plate_on (jog to plate) | plate_off clip_off | supply_on speed_set "
@@ -355,23 +370,34 @@ static const struct {
       HAND, PLATE},
      "| spindle_off standstill unplugged plate_on (jog to plate) | cutter_in | (jog to plate) | "
      "plate_off | supply_on spindle_on"},
-    {{ASKS("plate_on, clip_on, spindle_off, standstill, unplugged, cutter_in, plate_off, clip_off, "
-           "supply_on, spindle_on"),
+    {{ASKS(
+          "plate_on, clip_on, spindle_off, standstill, unplugged, cutter_in, plate_off, clip_off, "
+          "supply_on, spindle_on"),
       HAND, PLATE},
      "| plate_on! clip_on! spindle_off standstill (jog to plate) | unplugged cutter_in | "
      "(jog to plate) | plate_off clip_off | supply_on spindle_on"},
-    {{ASKS("spindle_off, standstill, unplugged, cutter_in, supply_on, spindle_on"), HAND, PLATE,
-      {"plate.return_path", "clip"}, {"change.touches_old", "no"}},
+    {{ASKS("spindle_off, standstill, unplugged, cutter_in, supply_on, spindle_on"),
+      HAND,
+      PLATE,
+      {"plate.return_path", "clip"},
+      {"change.touches_old", "no"}},
      "| spindle_off standstill | unplugged cutter_in | (clip on) (plate laid) (jog to plate) | "
      "(plate away) (clip off) | supply_on spindle_on"},
-    {{ASKS("standstill, isolated, cutter_in, clip_on, plate_on, plate_off, clip_off, supply_on"),
-      PLATE, {"change.touches_old", "no"}},
+    {{ASKS(
+          "standstill, isolated, cutter_in, clip_on, plate_on, plate_off, clip_off, supply_on"),
+      PLATE,
+      {"change.touches_old", "no"}},
      "| standstill | isolated cutter_in | clip_on plate_on (jog to plate) | plate_off clip_off | "
      "supply_on"},
-    {{ASKS("standstill, isolated, cutter_in, plate_on, supply_on, spindle_on, plate_off"), PLATE,
+    {{ASKS("standstill, isolated, cutter_in, plate_on, supply_on, spindle_on, plate_off"),
+      PLATE,
       {"change.touches_old", "no"}},
      "| standstill | isolated cutter_in | plate_on (jog to plate) | supply_on spindle_on "
      "plate_off!"},
+    /* with the machine's own power cut, it moves on only once that is back */
+    {{ASKS("standstill, z_propped, isolated, cutter_in, supply_on, spindle_on"),
+      {"change.cuts_power_to", "machine"}},
+     "| standstill | z_propped isolated cutter_in supply_on | spindle_on"},
 };
 
 Test(change, asks)
@@ -384,6 +410,24 @@ Test(change, asks)
         world_end(&world);
         world_begin(&world);
     }
+}
+
+/* A machine whose power is cut before its moves are done cannot do them. */
+Test(change, without_power)
+{
+    world_put(&world, "change.cuts_power_to", "machine");
+    world_put(&world, "change.asks", "[standstill, isolated, shoe_off, cutter_in, supply_on]");
+    struct change change = plan(&(struct change_request){.from = 0, .to = 1});
+    bool back = false;
+    for (uint32_t i = 0; i < change.count; i++) {
+        const struct move *move = &change.moves[i];
+        back = back || move->kind == MOVE_SUPPLY_ON;
+        if (move->kind == MOVE_TO_PARK)
+            cr_expect(move->powerless);
+        if (move->by_hand || back)
+            cr_expect_not(move->powerless, "%s", move_name(move->kind));
+    }
+    cr_expect(back);
 }
 
 /* Where a field is missing: it is named, the moves stay, and what needs it is not known. */
