@@ -71,6 +71,7 @@ struct finding {
     const char *waived_reason; /* for OUTCOME_WAIVED */
     const char *waived_until;  /* "2027-03-31", or NULL */
     bool from_reader;          /* found by the reader, not by a rule */
+    bool blames_absent;        /* what it points at is not given */
     uint32_t requirement;      /* which of its rule's, from 0 */
     size_t serial;             /* set by findings_sort, of no meaning elsewhere */
 };

@@ -94,13 +94,16 @@ static bool is_about(const struct finding *finding, const struct finding *missin
 }
 
 /* A key is missing since something else is: that is no second finding. */
-static void join_missing(const struct finding *missing, struct finding *findings, size_t count)
+static void join_missing(struct finding *missing, struct finding *findings, size_t count)
 {
     for (size_t i = 0; i < count; i++) {
         struct finding *finding = &findings[i];
-        if (!finding->from_reader && finding->level < LEVEL_ERROR && is_open(finding) &&
-            is_about(finding, missing))
+        if (finding->from_reader || !is_open(finding) || !is_about(finding, missing))
+            continue;
+        if (finding->level < LEVEL_ERROR)
             finding->implied_by = missing->rule;
+        else if (finding->blames_absent)
+            missing->implied_by = finding->rule;
     }
 }
 

@@ -11,7 +11,8 @@
  * related places, made in `arena`.  Warnings and notes become follow-ons of the remark.  An
  * error is never told as a follow-on of a remark: nobody may wave it away with it.  Where a key
  * is missing because another value is, warnings and notes about that value are follow-ons of
- * the missing key.  What is waived explains nothing. */
+ * the missing key; an error that wants that value explains the missing key itself.  What is
+ * waived explains nothing. */
 void causes_join(struct arena *arena, struct finding *findings, size_t count);
 
 #endif

@@ -179,6 +179,10 @@ static void add_place(const struct describer *describer, struct evaluator *evalu
     if (blamed->known)
         out->at = describe_place(describer, blamed->leaf, blamed->part, blamed->record);
     blamed->known = blamed->known && is_record(describer, blamed->leaf, blamed->record);
+    out->blames_absent =
+        blamed->known && binding_value(&describer->runner->binding, blamed->leaf, blamed->part,
+                                       blamed->record)
+                                 ->state == VALUE_ABSENT;
     for (size_t i = 0; i < trace->read_count && !out->at.source; i++) {
         const struct formula_read *read = &trace->reads[i];
         if (!read->comparing || read->state == ENV_ABSENT || read->defaulted)

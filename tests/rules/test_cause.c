@@ -172,3 +172,27 @@ Test(cause, missing_key_and_its_reason)
     for (int i = 2; i < 5; i++)
         follows(&findings[i], NULL);
 }
+
+/* An error that wants the value itself says more than what else is wanted without it. */
+Test(cause, missing_key_and_the_error_that_wants_its_reason)
+{
+    struct finding_spot reason = spot("cutters[1].stickout", 90, 99);
+    struct finding missing =
+        of_reader(READER_MISSING_KEY, spot("change.assumed_stickout", 10, 15));
+    missing.related = &reason;
+    missing.related_count = 1;
+    struct finding findings[] = {
+        missing,
+        of_rule("warns", LEVEL_WARNING, reason, NULL, 0),
+        of_rule("wants-it", LEVEL_ERROR, reason, NULL, 0),
+    };
+    findings[2].blames_absent = true;
+    causes_join(&arena, findings, 3);
+    follows(&findings[0], "wants-it");
+    follows(&findings[1], "missing-key");
+    follows(&findings[2], NULL);
+    struct finding waived[] = {missing, findings[2]};
+    waived[1].outcome = OUTCOME_WAIVED;
+    causes_join(&arena, waived, 2);
+    follows(&waived[0], NULL);
+}
