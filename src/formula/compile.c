@@ -237,6 +237,7 @@ uint32_t formula_shown(struct formula_builder *builder, const struct formula_sco
     size_t errors = builder->errors, bound = builder->bound.count;
     struct context context = formula_context(builder, scope, requirement, origin);
     struct formula_node asked = {0};
+    context.telling = true;
     context.lenient = requirement == NODE_NONE;
     if (requirement != NODE_NONE) {
         asked = builder->nodes.items[requirement];

@@ -57,7 +57,8 @@ uint32_t formula_field(struct formula_builder *builder, const struct formula_sco
                        uint32_t requirement, struct view text, uint32_t origin);
 
 /* Any value, to be shown in a message; the names as for formula_field, and `shortfall` and
- * `margin`, the failing comparison's. */
+ * `margin`, the failing comparison's.  Where `if` chooses between words here, its condition is
+ * a requirement: it holds only where it does in the worst case. */
 uint32_t formula_shown(struct formula_builder *builder, const struct formula_scope *scope,
                        uint32_t requirement, struct view text, uint32_t origin);
 

@@ -80,6 +80,7 @@ struct context {
     const struct binding *names;
     bool nominal; /* tolerances do not count */
     bool negate;  /* the opposite is wanted; only truths heed it */
+    bool telling; /* of a message: words are chosen by what may be, not by nominal values */
     bool muted;   /* its errors have been told before */
     bool lenient; /* names that are not known may belong to a requirement that was wrong */
     const struct formula_node

@@ -83,7 +83,8 @@ static bool same_kind(const struct context *context, const struct ast *ast, cons
 uint32_t emit_if(const struct context *context, const struct ast *ast)
 {
     struct context condition = *context;
-    condition.nominal = true;
+    bool words = context->telling && ast->b->kind == AST_TEXT;
+    condition.nominal = !words;
     condition.negate = false;
     struct formula_node node = {.op = OP_IF};
     node.a = emit_truth(&condition, ast->a);
