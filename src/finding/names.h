@@ -29,6 +29,7 @@
     X(LOOKS_LIKE_INCHES, "looks-like-inches", LEVEL_WARNING)                                   \
     X(LOOKS_LIKE_SECONDS, "looks-like-seconds", LEVEL_WARNING)                                 \
     X(IMPLAUSIBLE, "implausible", LEVEL_WARNING)                                               \
+    X(NUMBER_OUT_OF_LINE, "number-out-of-line", LEVEL_ERROR)                                   \
     X(AGREEMENT_LOST, "agreement-lost", LEVEL_ERROR)                                           \
     X(AGREEMENT_UNMATCHED, "agreement-unmatched", LEVEL_ERROR)                                 \
     X(AGREEMENT_AMBIGUOUS, "agreement-ambiguous", LEVEL_ERROR)                                 \

@@ -25,6 +25,13 @@ static bool is_remark(const struct finding *finding)
     return false;
 }
 
+/* Told in place of rules that blame other numbers: explained like a rule. */
+static bool stands_for_rules(const struct finding *finding)
+{
+    return !finding->from_reader ||
+           strcmp(finding->rule, reader_finding_name(READER_NUMBER_OUT_OF_LINE)) == 0;
+}
+
 static bool overlap(const struct finding_spot *a, const struct finding_spot *b)
 {
     return a->source == b->source && a->span.start < b->span.end && b->span.start < a->span.end;
@@ -70,7 +77,7 @@ static void join(struct arena *arena, struct finding *remark, struct finding *fi
         struct finding *finding = &findings[i];
         if (finding == remark || !is_open(finding) || !reads(finding, &remark->at))
             continue;
-        if (finding->level < LEVEL_ERROR && !finding->from_reader)
+        if (finding->level < LEVEL_ERROR && stands_for_rules(finding))
             finding->implied_by = remark->rule;
         else if (finding->level == LEVEL_ERROR &&
                  (!error ||

@@ -6,6 +6,7 @@
 #include "rules/cause.h"
 #include "rules/describe.h"
 #include "rules/remedy.h"
+#include "rules/slip.h"
 #include "rules/waive.h"
 
 struct checker {
@@ -32,7 +33,10 @@ struct checking {
     bool wanted_fields[FIELD_COUNT];
     struct waivers *waivers; /* NULL: not looked at */
     struct instance_list waived;
-    VECTOR(size_t) open; /* findings that want a remedy */
+    struct {
+        VECTOR(size_t) findings;
+        struct instance_list instances;
+    } open; /* failures that want a remedy */
     struct file_report *report;
 };
 
@@ -49,10 +53,12 @@ static bool add_instance(struct checking *checking, const struct instance *insta
     if (options->words && brief && instance->has_margin)
         finding.margin_text = describe_margin(&checking->describer, instance);
     bool waived = checking->waivers && waivers_apply(checking->waivers, &finding);
-    if (waived)
+    if (waived) {
         VECTOR_ADD(checking->arena, &checking->waived.items, *instance);
-    else if (finding.outcome == OUTCOME_FAILED && instance->implied_by == RULE_NONE)
-        VECTOR_ADD(checking->arena, &checking->open, checking->findings.count);
+    } else if (finding.outcome == OUTCOME_FAILED && instance->implied_by == RULE_NONE) {
+        VECTOR_ADD(checking->arena, &checking->open.findings, checking->findings.count);
+        VECTOR_ADD(checking->arena, &checking->open.instances.items, *instance);
+    }
     VECTOR_ADD(checking->arena, &checking->findings, finding);
     return waived;
 }
@@ -249,8 +255,19 @@ static void add_remedies(struct checking *checking)
     struct remedies remedies;
     remedies_init(&remedies, &checking->checker->runner, checking->arena,
                   checking->describer.machine, &checking->waived);
-    for (size_t i = 0; i < checking->open.count; i++)
-        remedies_add(&remedies, &checking->findings.items[checking->open.items[i]]);
+    for (size_t i = 0; i < checking->open.findings.count; i++)
+        remedies_add(&remedies, &checking->findings.items[checking->open.findings.items[i]]);
+}
+
+static void find_slips(struct checking *checking, struct finding_sink *sink)
+{
+    size_t count = checking->open.findings.count;
+    struct open_failure *open = ARENA_ARRAY(checking->arena, struct open_failure, count);
+    for (size_t i = 0; i < count; i++)
+        open[i] = (struct open_failure){
+            &checking->findings.items[checking->open.findings.items[i]],
+            checking->open.instances.items.items[i]};
+    slips_find(&checking->describer, sink, open, count);
 }
 
 /* Everything that wants a machine: agreement, rules, waivers. */
@@ -268,8 +285,10 @@ static void ask_rules(struct checking *checking, struct finding_sink *sink)
         add_rule(checking, rule);
     if (checker->options.words)
         add_tightest(checking);
-    if (checker->options.words && checker->options.remedies)
+    if (checker->options.words && checker->options.remedies) {
         add_remedies(checking);
+        find_slips(checking, sink);
+    }
 }
 
 void checker_check_machine(struct checker *checker, struct arena *arena,

@@ -131,10 +131,16 @@ static bool covers(const char *place, const char *field)
            (field[size] == '\0' || field[size] == '.' || field[size] == '[');
 }
 
+/* What it explains would be waived with it unseen. */
+static bool stands_for_others(const struct finding *finding)
+{
+    return strcmp(finding->rule, reader_finding_name(READER_NUMBER_OUT_OF_LINE)) == 0;
+}
+
 bool waivers_apply(struct waivers *waivers, struct finding *finding)
 {
     if (finding->outcome != OUTCOME_FAILED ||
-        (finding->from_reader && finding->level == LEVEL_ERROR))
+        (finding->from_reader && (finding->level == LEVEL_ERROR || stands_for_others(finding))))
         return false;
     for (uint32_t i = 0; i < waivers->count; i++) {
         struct waiver *waiver = &waivers->items[i];

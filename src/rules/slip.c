@@ -1,0 +1,344 @@
+#include "rules/slip.h"
+
+#include <math.h>
+
+#include "rules/slip_candidates.h"
+
+enum { RELATED_MAX = 8 };
+
+struct instances {
+    VECTOR(struct instance) items;
+};
+
+/* A slip that explains something. */
+struct explanation {
+    const struct slip *slip;
+    bool *clears; /* of each open failure */
+    size_t cleared;
+};
+
+struct finding_slips {
+    const struct describer *describer;
+    struct finding_sink *sink;
+    const struct open_failure *open;
+    size_t count;
+    struct machine copy;     /* in which slips are taken back */
+    struct instances before; /* every failure of the machine as it is */
+    size_t unchecked;
+    VECTOR(struct explanation) explanations;
+};
+
+static struct arena *arena_of(const struct finding_slips *slips)
+{
+    return slips->describer->arena;
+}
+
+/* Every failure of the last run, and how many answers were not known.  False where the runner
+ * has not kept all. */
+static bool gather(const struct runner *runner, struct arena *arena, struct instances *out,
+                   size_t *unchecked)
+{
+    *out = (struct instances){0};
+    *unchecked = 0;
+    for (uint32_t rule = 0; rule < runner->rule_count; rule++) {
+        const struct rule_result *result = &runner->results[rule];
+        *unchecked += result->unchecked;
+        if (result->failed != result->failures.count)
+            return false;
+        for (size_t i = 0; i < result->failures.count; i++)
+            VECTOR_ADD(arena, &out->items, result->failures.items[i]);
+    }
+    return true;
+}
+
+static const struct instance *find(const struct instances *instances,
+                                   const struct instance *like)
+{
+    for (size_t i = 0; i < instances->items.count; i++) {
+        const struct instance *other = &instances->items.items[i];
+        if (other->rule == like->rule && other->requirement == like->requirement &&
+            other->record == like->record)
+            return other;
+    }
+    return NULL;
+}
+
+static bool is_as_before(const struct instance *now, const struct instance *before)
+{
+    if (now->has_margin != before->has_margin ||
+        (now->implied_by == RULE_NONE) != (before->implied_by == RULE_NONE))
+        return false;
+    double near = 1e-12 + 1e-9 * fabs(before->margin);
+    return !now->has_margin || fabs(now->margin - before->margin) <= near;
+}
+
+/* Has no failure come, and are those that stay just as they were? */
+static bool is_no_worse(const struct finding_slips *slips, const struct instances *after)
+{
+    for (size_t i = 0; i < after->items.count; i++) {
+        const struct instance *now = &after->items.items[i];
+        const struct instance *before = find(&slips->before, now);
+        if (!before || !is_as_before(now, before))
+            return false;
+    }
+    return true;
+}
+
+static void swap_parts(struct machine *machine, struct slip *slip)
+{
+    for (size_t i = 0; i < slip->count; i++) {
+        enum field_group group = field_table[slip->parts[i].field].group;
+        struct field_value *value =
+            &machine->groups[group].values[(size_t)slip->parts[i].record *
+                                               field_group_width(group) +
+                                           field_slot(slip->parts[i].field)];
+        const struct field_value kept = *value;
+        *value = slip->parts[i].value;
+        slip->parts[i].value = kept;
+    }
+}
+
+/* Takes the slip back, asks everything, and puts it in again. */
+static void try(struct finding_slips *slips, struct slip *slip)
+{
+    struct arena *arena = arena_of(slips);
+    struct runner *runner = slips->describer->runner;
+    struct instances after;
+    size_t unchecked;
+    swap_parts(&slips->copy, slip);
+    runner_run(runner, arena, &slips->copy, false);
+    bool whole = gather(runner, arena, &after, &unchecked);
+    swap_parts(&slips->copy, slip);
+    if (!whole || unchecked > slips->unchecked || !is_no_worse(slips, &after))
+        return;
+    struct explanation found = {slip, ARENA_ARRAY(arena, bool, slips->count), 0};
+    enum finding_level worst = LEVEL_NOTE;
+    for (size_t i = 0; i < slips->count; i++) {
+        if (find(&after, &slips->open[i].instance))
+            continue;
+        found.clears[i] = true;
+        found.cleared++;
+        if (slips->open[i].finding->level > worst)
+            worst = slips->open[i].finding->level;
+    }
+    if (worst > LEVEL_NOTE)
+        VECTOR_ADD(arena, &slips->explanations, found);
+}
+
+/* A machine whose values may be changed where slips are made; the rest is shared. */
+static void copy_machine(struct finding_slips *slips)
+{
+    static const enum field_group groups[] = {GROUP_ROOT, GROUP_AXIS, GROUP_HOMING,
+                                              GROUP_OBSTACLE};
+    slips->copy = *slips->describer->machine;
+    for (size_t i = 0; i < sizeof groups / sizeof *groups; i++) {
+        struct machine_group *group = &slips->copy.groups[groups[i]];
+        size_t size = group->count * field_group_width(groups[i]) * sizeof *group->values;
+        struct field_value *values = arena_alloc(arena_of(slips), size);
+        if (size)
+            memcpy(values, group->values, size);
+        group->values = values;
+    }
+}
+
+static bool explains_all_of(const struct finding_slips *slips, const struct explanation *more,
+                            const struct explanation *less)
+{
+    for (size_t i = 0; i < slips->count; i++)
+        if (less->clears[i] && !more->clears[i])
+            return false;
+    return true;
+}
+
+static bool same_site(const struct slip *a, const struct slip *b)
+{
+    return a->site == b->site && a->parts[0].record == b->parts[0].record;
+}
+
+/* The one that explains all that any other does; those at its site that explain as much stay
+ * beside it.  NULL where there is none, or where `*rivals`, other numbers explain as much. */
+static const struct explanation *choose(const struct finding_slips *slips, bool *rivals)
+{
+    const struct explanation *best = NULL;
+    *rivals = false;
+    for (size_t i = 0; i < slips->explanations.count; i++)
+        if (!best || slips->explanations.items[i].cleared > best->cleared)
+            best = &slips->explanations.items[i];
+    for (size_t i = 0; best && i < slips->explanations.count; i++) {
+        const struct explanation *other = &slips->explanations.items[i];
+        if (!explains_all_of(slips, best, other))
+            return NULL;
+        *rivals |= other->cleared == best->cleared && !same_site(other->slip, best->slip);
+    }
+    return best;
+}
+
+static bool points_at(const struct finding *finding, const struct slip *slip)
+{
+    enum field_id field =
+        finding->at.field ? field_find(view_of(finding->at.field)) : FIELD_COUNT;
+    for (size_t i = 0; i < slip->count; i++)
+        if (slip->parts[i].field == field)
+            return true;
+    return false;
+}
+
+static bool same_thing(const struct finding *a, const struct finding *b)
+{
+    return strcmp(a->rule, b->rule) == 0 && a->at.source == b->at.source &&
+           a->at.span.start == b->at.span.start && a->at.span.end == b->at.span.end;
+}
+
+/* What people would be told: how many things, and the gravest that points at the slip by itself
+ * and of the whole machine, so that anything may follow from it. */
+struct told {
+    size_t things;
+    struct finding *first, *at_slip;
+    enum finding_level level;
+    enum finding_hurts hurts;
+};
+
+static void look(const struct finding_slips *slips, const struct explanation *explanation,
+                 struct told *out)
+{
+    *out = (struct told){.level = LEVEL_NOTE, .hurts = HURTS_WORK};
+    for (size_t i = 0; i < slips->count; i++) {
+        struct finding *finding = slips->open[i].finding;
+        if (!explanation->clears[i])
+            continue;
+        bool fresh = true;
+        for (size_t k = 0; k < i && fresh; k++)
+            fresh = !explanation->clears[k] || !same_thing(slips->open[k].finding, finding);
+        out->things += fresh;
+        if (!out->first)
+            out->first = finding;
+        if (finding->level > out->level)
+            out->level = finding->level;
+        if (finding->hurts > out->hurts)
+            out->hurts = finding->hurts;
+        if (!finding->subject && points_at(finding, explanation->slip) &&
+            (!out->at_slip || finding->level > out->at_slip->level))
+            out->at_slip = finding;
+    }
+    if (out->at_slip && out->at_slip->level < out->level)
+        out->at_slip = NULL;
+}
+
+/* What would do, of all slips at the site that explain as much. */
+static const char *words_of(const struct finding_slips *slips,
+                            const struct explanation *explanation)
+{
+    const char *words = NULL;
+    for (size_t i = 0; i < slips->explanations.count; i++) {
+        const struct explanation *other = &slips->explanations.items[i];
+        if (other->cleared != explanation->cleared || !same_site(other->slip, explanation->slip))
+            continue;
+        if (!words)
+            words = other->slip->words;
+        else if (!strstr(words, other->slip->words))
+            words = arena_format(arena_of(slips), "%s; %s", words, other->slip->words);
+    }
+    return words;
+}
+
+static void advise(const struct finding_slips *slips, struct finding *finding,
+                   const char *words)
+{
+    finding->put_right = arena_format(arena_of(slips), "%s; %s", finding->put_right, words);
+}
+
+static void follow(const struct finding_slips *slips, const struct explanation *explanation,
+                   const struct finding *cause, const char *rule)
+{
+    for (size_t i = 0; i < slips->count; i++) {
+        struct finding *finding = slips->open[i].finding;
+        if (explanation->clears[i] && !(cause && same_thing(cause, finding)))
+            finding->implied_by = rule;
+    }
+}
+
+static void relate(const struct finding_slips *slips, const struct explanation *explanation,
+                   struct finding *to)
+{
+    const struct finding *last = NULL;
+    for (size_t i = 0; i < slips->count && to->related_count < RELATED_MAX; i++) {
+        const struct finding *finding = slips->open[i].finding;
+        if (!explanation->clears[i] || !finding->at.source ||
+            (last && same_thing(last, finding)))
+            continue;
+        finding_relate(slips->sink, to, finding->at.span, finding->at.field, finding->message);
+        last = finding;
+    }
+}
+
+static void report(const struct finding_slips *slips, const struct explanation *explanation,
+                   const struct told *told, const char *words)
+{
+    const struct slip *slip = explanation->slip;
+    struct finding_spot at =
+        describe_place(slips->describer, slip->parts[0].field, 0, slip->parts[0].record);
+    struct finding *finding =
+        sink_report(slips->sink, READER_NUMBER_OUT_OF_LINE, at.span, at.field,
+                    "%s does not fit the other numbers, which fit each other: %s", at.field,
+                    words);
+    if (!finding)
+        return;
+    finding->level = told->level;
+    finding->hurts = told->hurts;
+    finding->why =
+        "Rules fail over this number that blame others. With this one number another, all of them "
+        "hold, and nothing else fails.";
+    finding->put_right =
+        "look at the sign and the frame of this number, and measure it again";
+    advise(slips, finding, words);
+    relate(slips, explanation, finding);
+    follow(slips, explanation, NULL, finding->rule);
+}
+
+static void tell(const struct finding_slips *slips)
+{
+    bool rivals;
+    struct told told;
+    const struct explanation *best = choose(slips, &rivals);
+    if (!best)
+        return;
+    look(slips, best, &told);
+    const char *words = words_of(slips, best);
+    bool is_there = told.things == 1 && points_at(told.first, best->slip);
+    if (rivals && !is_there)
+        return;
+    /* One rule alone may be right in what it blames, unless all numbers it can be are known.
+     * In plan most places would do; that two are right the other way round is no chance. */
+    if (is_there || (told.things == 1 && !best->slip->by_others)) {
+        advise(slips, told.first, words);
+    } else if (told.at_slip) {
+        advise(slips, told.at_slip, words);
+        follow(slips, best, told.at_slip, told.at_slip->rule);
+    } else if (!best->slip->in_plan || best->slip->count == 2) {
+        report(slips, best, &told, words);
+    }
+}
+
+void slips_find(const struct describer *describer, struct finding_sink *sink,
+                const struct open_failure *open, size_t count)
+{
+    struct finding_slips slips = {
+        .describer = describer, .sink = sink, .open = open, .count = count};
+    struct runner *runner = describer->runner;
+    struct arena *arena = describer->arena;
+    if (!count || describer->machine->groups[GROUP_CUTTER].count > SLIP_CUTTERS ||
+        !gather(runner, arena, &slips.before, &slips.unchecked))
+        return;
+    struct rule_result *results = runner->results;
+    uint8_t *applies = arena_alloc(arena, runner->rule_count);
+    memcpy(applies, runner->applies, runner->rule_count);
+    copy_machine(&slips);
+    struct slip_list list;
+    slips_list(arena, describer->machine, &list);
+    for (size_t i = 0; i < list.items.count; i++)
+        try(&slips, &list.items.items[i]);
+    runner->results = results;
+    memcpy(runner->applies, applies, runner->rule_count);
+    runner_reset(runner, describer->machine);
+    tell(&slips);
+}
