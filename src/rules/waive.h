@@ -22,7 +22,8 @@ struct waivers *waivers_read(struct arena *arena, const struct machine *machine,
                              const void *user);
 
 /* Marks a failed finding as waived where a waiver covers it.  Errors of the reader cannot be
- * waived: what they are about is not known; nor can what stands for failures of rules.  True where it was. */
+ * waived: what they are about is not known; nor can what stands for failures of rules.  True
+ * where it was. */
 bool waivers_apply(struct waivers *waivers, struct finding *finding);
 
 /* Reports those that covered nothing, though `asked` says that their rule was asked and
