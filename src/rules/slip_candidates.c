@@ -14,7 +14,7 @@ static const enum field_id across[][2] = {
     {FIELD_OBSTACLE_X, FIELD_OBSTACLE_Y},
 };
 
-/* Of three heights any one follows from the other two: `is` = `from` + `sign` * `by`. */
+/* Of three heights that belong together any one follows from the other two: `is` = `from` + `sign` * `by`. */
 static const struct {
     enum field_id is, from, by;
     int sign;
@@ -22,6 +22,9 @@ static const struct {
     {FIELD_TABLE_NOSE_CONTACT, FIELD_SETTER_NOSE_CONTACT, FIELD_SETTER_HEIGHT, -1},
     {FIELD_SETTER_NOSE_CONTACT, FIELD_TABLE_NOSE_CONTACT, FIELD_SETTER_HEIGHT, 1},
     {FIELD_SETTER_HEIGHT, FIELD_SETTER_NOSE_CONTACT, FIELD_TABLE_NOSE_CONTACT, -1},
+    {FIELD_TABLE_NOSE_CONTACT, FIELD_PLATE_NOSE_CONTACT, FIELD_PLATE_THICKNESS, -1},
+    {FIELD_PLATE_NOSE_CONTACT, FIELD_TABLE_NOSE_CONTACT, FIELD_PLATE_THICKNESS, 1},
+    {FIELD_PLATE_THICKNESS, FIELD_PLATE_NOSE_CONTACT, FIELD_TABLE_NOSE_CONTACT, -1},
 };
 
 static const struct field_value *given(const struct machine *machine, enum field_id field,
