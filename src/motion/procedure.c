@@ -149,7 +149,9 @@ static void look_for_standstill(struct procedure *out)
     uint32_t seen = procedure_find(out, ASK_STANDSTILL, stop);
     uint32_t cut = first_cut(out), hand = first_hand(out);
     out->standstill_seen = seen < out->count && (seen < hand || hand == out->count);
-    out->standstill_first = out->standstill_seen && (seen < cut || cut == out->count);
+    /* Where nobody is asked to cut the power, it may be gone as soon as hands go in. */
+    uint32_t gone = cut < out->count ? cut : hand;
+    out->standstill_first = seen < out->count && (seen < gone || gone == out->count);
 }
 
 static void conclude(struct procedure *out)
@@ -179,18 +181,34 @@ static void conclude(struct procedure *out)
     look_for_plate(out);
 }
 
+/* Does something other than eyes and ears tell that the spindle stands: a wait, or a sensor that
+ * looks at its shaft?  What a drive says of itself is neither. */
+static bool look_for_wait(struct look *look, bool *waits)
+{
+    double wait = 0;
+    bool signal = false, shaft = false;
+    if (!look_word(look, FIELD_SPINDLE_STOP_KNOWN_BY, "signal", &signal))
+        return false;
+    if (signal && !look_word(look, FIELD_SPINDLE_STANDSTILL_FROM, "shaft", &shaft))
+        return false;
+    if (look_given(look, FIELD_SPINDLE_DWELL_AFTER_STOP, 0) &&
+        !look_nominal(look, FIELD_SPINDLE_DWELL_AFTER_STOP, 0, &wait))
+        return false;
+    *waits = shaft || wait > 0;
+    return true;
+}
+
 void procedure_walk(struct procedure *out, const struct machine *machine)
 {
     *out = (struct procedure){0};
     struct look look = {machine, &out->read, &out->missing};
     const struct word_list *asks = NULL;
-    double wait = 0;
+    bool waits = false;
     bool known = look_words(&look, FIELD_CHANGE_ASKS, &asks);
     known = look_word(&look, FIELD_SPINDLE_SWITCHED_BY, "hand", &out->by_hand) && known;
     known = look_word(&look, FIELD_CHANGE_SPINDLE_HELD_OFF, "interlocked", &out->interlocked) &&
             known;
-    if (look_given(&look, FIELD_SPINDLE_DWELL_AFTER_STOP, 0))
-        known = look_nominal(&look, FIELD_SPINDLE_DWELL_AFTER_STOP, 0, &wait) && known;
+    known = look_for_wait(&look, &waits) && known;
     if (!known)
         return;
     out->known = true;
@@ -203,9 +221,9 @@ void procedure_walk(struct procedure *out, const struct machine *machine)
      * that nobody asks is another rule's finding. */
     struct procedure_state *before = &out->before, state;
     before->off = !out->by_hand || first(out, ASK_SPINDLE_OFF) == out->count;
-    before->stands = !out->by_hand || (before->off && wait > 0);
+    before->stands = !out->by_hand || (before->off && waits);
     state = *before;
     for (uint32_t i = 0; i < out->count; i++)
-        answer(out, &out->steps[i], &state, wait > 0);
+        answer(out, &out->steps[i], &state, waits);
     conclude(out);
 }

@@ -2,7 +2,7 @@
  * each of them is answered, and what is still on it.
  *
  *    spindle_off         the stop: asked, or commanded by the controller before all questions
- *    standstill          seen and heard to stand; else a wait stands in for it
+ *    standstill          seen and heard to stand; a wait, or a sensor at the shaft, stands in
  *    isolated, unplugged after the stop: nothing can start it, it is *held off*
  *    supply_on, spindle_on  undo that
  *
@@ -69,7 +69,7 @@ struct procedure {
     bool hands_held;    /* at each hand the spindle is held off */
     bool prop_stands;   /* at each z_propped it stands */
     bool standstill_seen;    /* standstill is asked after the stop and before the first hand */
-    bool standstill_first;   /* and before the power is cut */
+    bool standstill_first;   /* it is asked after the stop and before the power is cut */
     bool propped_for_power;  /* z_propped is asked before the power is cut */
     bool propped_for_hands;  /* and before the first hand */
     bool supply_last;   /* after the last hand supply_on is asked, before spindle_on */

@@ -49,7 +49,8 @@ static const struct row {
          "is the spindle known to stand wherever z_propped is asked?"),
     STEP(STANDSTILL_SEEN, "standstill_seen", TYPE_FLAG,
          "is standstill asked, after the stop and before the first hand?"),
-    STEP(STANDSTILL_FIRST, "standstill_first", TYPE_FLAG, "and before the power is cut?"),
+    STEP(STANDSTILL_FIRST, "standstill_first", TYPE_FLAG,
+         "is standstill asked, after the stop and before the power is cut?"),
     STEP(PROPPED_FOR_POWER, "propped_for_power", TYPE_FLAG,
          "is z_propped asked before the power is cut?"),
     STEP(PROPPED_FOR_HANDS, "propped_for_hands", TYPE_FLAG,
@@ -104,6 +105,8 @@ static const uint16_t procedure_needs[] = {
     FIELD_SPINDLE_SWITCHED_BY,
     FIELD_CHANGE_SPINDLE_HELD_OFF,
     FIELD_SPINDLE_DWELL_AFTER_STOP,
+    FIELD_SPINDLE_STOP_KNOWN_BY,
+    FIELD_SPINDLE_STANDSTILL_FROM,
 };
 
 static const struct row *row_of(uint16_t leaf)

@@ -2,6 +2,7 @@
 #include <criterion/criterion.h>
 
 #include <stdio.h>
+#include <string.h>
 
 #include "base/buffer.h"
 #include "motion/procedure.h"
@@ -54,7 +55,8 @@ static const char *told(const struct procedure *procedure)
 }
 
 static const struct {
-    const char *asks, *by, *held, *wait;
+    const char *asks, *by, *held;
+    const char *wait; /* or where a signal comes from in its place */
     const char *told;
 } walks[] = {
     {"spindle_off, standstill, isolated, cutter_in, supply_on, spindle_on", "hand", "isolated",
@@ -83,6 +85,9 @@ static const struct {
      "isolated", NULL,
      "spindle_off, standstill stands, z_propped stands, isolated stands held, spindle_on, spindle_off, "
      "shoe_off!"},
+    /* a sensor at the shaft stands in for looking, what a drive says of itself does not */
+    {"spindle_off, z_propped", "hand", "no", "shaft", "spindle_off stands, z_propped stands"},
+    {"spindle_off, z_propped", "hand", "no", "drive", "spindle_off, z_propped!"},
 };
 
 Test(procedure, walks)
@@ -94,10 +99,41 @@ Test(procedure, walks)
         world_put(&world, "change.asks", asks);
         world_put(&world, "spindle.switched_by", walks[i].by);
         world_put(&world, "change.spindle_held_off", walks[i].held);
-        world_put(&world, "spindle.dwell_after_stop", walks[i].wait);
+        bool waits = !walks[i].wait || strstr(walks[i].wait, " s");
+        world_put(&world, "spindle.dwell_after_stop", waits ? walks[i].wait : NULL);
+        if (!waits) {
+            world_put(&world, "spindle.stop_known_by", "signal");
+            world_put(&world, "spindle.standstill.from", walks[i].wait);
+        }
         procedure_walk(&procedure, &world.machine);
         cr_assert(procedure.known);
         cr_expect_str_eq(told(&procedure), walks[i].told, "%zu: %s", i, told(&procedure));
+        world_end(&world);
+        world_begin(&world);
+    }
+}
+
+/* Whether the stop is seen before the power goes does not hang on where the hands were: only where
+ * nobody is asked to cut it may it be gone as soon as they go in. */
+Test(procedure, standstill_first)
+{
+    static const struct {
+        const char *asks;
+        bool first;
+    } rows[] = {{"[spindle_off, standstill, isolated, cutter_in]", true},
+                {"[spindle_off, isolated, standstill, cutter_in]", false},
+                {"[standstill, spindle_off, isolated]", false},
+                {"[cutter_in, spindle_off, standstill, unplugged]", true},
+                {"[spindle_off, standstill, cutter_in]", true},
+                {"[spindle_off, cutter_in, standstill]", false},
+                {"[spindle_off, standstill]", true},
+                {"[spindle_off, isolated]", false}};
+    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
+        struct procedure procedure;
+        world_put(&world, "spindle.switched_by", "hand");
+        world_put(&world, "change.asks", rows[i].asks);
+        procedure_walk(&procedure, &world.machine);
+        cr_expect_eq(procedure.standstill_first, rows[i].first, "%s", rows[i].asks);
         world_end(&world);
         world_begin(&world);
     }
