@@ -44,6 +44,8 @@ static bool is_met(const struct machine *machine, const struct condition *condit
         return true;
     const struct field *field = &field_table[condition->field];
     const struct field_value *value = machine_field(machine, condition->field, 0);
+    if (value->state == VALUE_ABSENT && field->need == NEED_OPTIONAL)
+        return condition->is_not; /* its default is another word, or there is none */
     if (value->state != VALUE_GIVEN && value->state != VALUE_DEFAULTED)
         return false;
     if (field->kind == KIND_ORDER)
