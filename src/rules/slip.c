@@ -3,8 +3,12 @@
 #include <math.h>
 
 #include "rules/slip_candidates.h"
+#include "rules/window.h"
 
-enum { RELATED_MAX = 8 };
+enum {
+    RELATED_MAX = 8,
+    WINDOWS_MAX = 8, /* cutters whose stick-out is looked at */
+};
 
 struct instances {
     VECTOR(struct instance) items;
@@ -129,7 +133,7 @@ static void try(struct finding_slips *slips, struct slip *slip)
 static void copy_machine(struct finding_slips *slips)
 {
     static const enum field_group groups[] = {GROUP_ROOT, GROUP_AXIS, GROUP_HOMING,
-                                              GROUP_OBSTACLE};
+                                              GROUP_OBSTACLE, GROUP_CUTTER};
     slips->copy = *slips->describer->machine;
     for (size_t i = 0; i < sizeof groups / sizeof *groups; i++) {
         struct machine_group *group = &slips->copy.groups[groups[i]];
@@ -138,6 +142,53 @@ static void copy_machine(struct finding_slips *slips)
         if (size)
             memcpy(values, group->values, size);
         group->values = values;
+    }
+}
+
+/* Takes some other number for a value, one with which everything holds that depends on it. */
+static void try_window(struct finding_slips *slips, enum field_id field, uint32_t record)
+{
+    struct arena *arena = arena_of(slips);
+    struct window_asking asking = {
+        .runner = slips->describer->runner, .arena = arena, .machine = &slips->copy};
+    struct window window;
+    double si;
+    const char *text;
+    if (!window_find(&asking, field, record, 0, &window) || !window.given || window.defaulted ||
+        !window_propose(arena, &window, &si, &text))
+        return;
+    struct slip *slip = ARENA_NEW(arena, struct slip);
+    slip->site = field;
+    slip->count = 1;
+    slip->by_window = true;
+    slip->parts[0].field = field;
+    slip->parts[0].record = record;
+    slip->parts[0].value = *machine_field(&slips->copy, field, record);
+    slip->parts[0].value.si = si;
+    slip->words = window_words(arena, &window);
+    try(slips, slip);
+}
+
+/* No slip of the pen explains it: is there a height or a stick-out that does, whatever it was
+ * meant to be? */
+static void try_windows(struct finding_slips *slips)
+{
+    static const enum field_id heights[] = {FIELD_TABLE_NOSE_CONTACT, FIELD_SETTER_NOSE_CONTACT,
+                                            FIELD_WORK_HEIGHT, FIELD_CHANGE_TRAVERSE_Z};
+    const struct runner *runner = slips->describer->runner;
+    uint32_t seen[WINDOWS_MAX];
+    size_t seen_count = 0;
+    for (size_t i = 0; i < sizeof heights / sizeof *heights; i++)
+        try_window(slips, heights[i], 0);
+    for (size_t i = 0; i < slips->count && seen_count < WINDOWS_MAX; i++) {
+        const struct instance *instance = &slips->open[i].instance;
+        bool fresh = runner->rules[instance->rule].rule->domain == GROUP_CUTTER;
+        for (size_t k = 0; k < seen_count && fresh; k++)
+            fresh = seen[k] != instance->record;
+        if (!fresh)
+            continue;
+        seen[seen_count++] = instance->record;
+        try_window(slips, FIELD_CUTTER_STICKOUT, instance->record);
     }
 }
 
@@ -189,6 +240,32 @@ static bool same_thing(const struct finding *a, const struct finding *b)
            a->at.span.start == b->at.span.start && a->at.span.end == b->at.span.end;
 }
 
+static bool is_first_of(const struct finding_slips *slips, const bool *which, size_t i)
+{
+    for (size_t k = 0; k < i; k++)
+        if ((!which || which[k]) && same_thing(slips->open[k].finding, slips->open[i].finding))
+            return false;
+    return true;
+}
+
+/* How many things are told of all that fails, or of `which`. */
+static size_t things(const struct finding_slips *slips, const bool *which)
+{
+    size_t count = 0;
+    for (size_t i = 0; i < slips->count; i++)
+        count += (!which || which[i]) && is_first_of(slips, which, i);
+    return count;
+}
+
+/* Are several things told that no slip of the pen explains together? */
+static bool wants_more(const struct finding_slips *slips)
+{
+    for (size_t i = 0; i < slips->explanations.count; i++)
+        if (things(slips, slips->explanations.items[i].clears) > 1)
+            return false;
+    return things(slips, NULL) > 1;
+}
+
 /* What people would be told: how many things, and the gravest that points at the slip by itself
  * and of the whole machine, so that anything may follow from it. */
 struct told {
@@ -201,15 +278,11 @@ struct told {
 static void look(const struct finding_slips *slips, const struct explanation *explanation,
                  struct told *out)
 {
-    *out = (struct told){.level = LEVEL_NOTE, .hurts = HURTS_WORK};
+    *out = (struct told){.things = things(slips, explanation->clears)};
     for (size_t i = 0; i < slips->count; i++) {
         struct finding *finding = slips->open[i].finding;
         if (!explanation->clears[i])
             continue;
-        bool fresh = true;
-        for (size_t k = 0; k < i && fresh; k++)
-            fresh = !explanation->clears[k] || !same_thing(slips->open[k].finding, finding);
-        out->things += fresh;
         if (!out->first)
             out->first = finding;
         if (finding->level > out->level)
@@ -289,7 +362,7 @@ static void report(const struct finding_slips *slips, const struct explanation *
         "Rules fail over this number that blame others. With this one number another, all of them "
         "hold, and nothing else fails.";
     finding->put_right =
-        "look at the sign and the frame of this number, and measure it again";
+        "look at this number, its sign and its frame, and measure it again";
     advise(slips, finding, words);
     relate(slips, explanation, finding);
     follow(slips, explanation, NULL, finding->rule);
@@ -305,16 +378,17 @@ static void tell(const struct finding_slips *slips)
     look(slips, best, &told);
     const char *words = words_of(slips, best);
     bool is_there = told.things == 1 && points_at(told.first, best->slip);
-    if (rivals && !is_there)
+    /* In plan most places would do; that two are right the other way round is no chance. */
+    bool by_chance = best->slip->in_plan && best->slip->count == 1;
+    if ((rivals && !is_there) || (best->slip->by_window && told.things == 1))
         return;
-    /* One rule alone may be right in what it blames, unless all numbers it can be are known.
-     * In plan most places would do; that two are right the other way round is no chance. */
-    if (is_there || (told.things == 1 && !best->slip->by_others)) {
+    /* One rule alone may be right in what it blames, unless all numbers it can be are known. */
+    if (is_there || (told.things == 1 && !best->slip->by_others && !by_chance)) {
         advise(slips, told.first, words);
-    } else if (told.at_slip) {
+    } else if (told.things > 1 && told.at_slip) {
         advise(slips, told.at_slip, words);
         follow(slips, best, told.at_slip, told.at_slip->rule);
-    } else if (!best->slip->in_plan || best->slip->count == 2) {
+    } else if (!by_chance) {
         report(slips, best, &told, words);
     }
 }
@@ -337,6 +411,8 @@ void slips_find(const struct describer *describer, struct finding_sink *sink,
     slips_list(arena, describer->machine, &list);
     for (size_t i = 0; i < list.items.count; i++)
         try(&slips, &list.items.items[i]);
+    if (wants_more(&slips))
+        try_windows(&slips);
     runner->results = results;
     memcpy(runner->applies, applies, runner->rule_count);
     runner_reset(runner, describer->machine);

@@ -15,6 +15,7 @@ struct slip {
     } parts[2];
     size_t count;
     bool in_plan;      /* a place in plan: many others would do as well */
+    bool by_window;    /* not taken back: another value taken, one of many that would do */
     bool by_others;    /* worked out from two other numbers, one of three of which is wrong */
     const char *words; /* "setter.nose_contact -153 mm in place of 153 mm would do" */
 };

@@ -134,6 +134,17 @@ Test(slip, exchanged_numbers)
          "change.park.x 790 mm, change.park.y 400 mm exchanged would do");
 }
 
+/* No slip of the pen explains these; a height or a stick-out does, whatever was meant. */
+Test(slip, number_that_is_not_known)
+{
+    struct view text = with(base_machine(), "  height: 40 mm\n", "");
+    text = with(text, "  thickness: 10 mm\n", "");
+    told(with(text, "nose_contact: -165 mm", "nose_contact: 5 mm"), "number-out-of-line",
+         "table.nose_contact", "table.nose_contact between ");
+    told(with(base_machine(), "stickout: 32 mm", "stickout: 3 mm"), "number-out-of-line",
+         "cutters[0].stickout", "cutters[0].stickout between ");
+}
+
 /* What is wrong besides stays told, as it is. */
 Test(slip, beside_another_mistake)
 {
