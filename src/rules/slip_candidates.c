@@ -14,7 +14,8 @@ static const enum field_id across[][2] = {
     {FIELD_OBSTACLE_X, FIELD_OBSTACLE_Y},
 };
 
-/* Of three heights that belong together any one follows from the other two: `is` = `from` + `sign` * `by`. */
+/* Of three heights that belong together any one follows from the other two:
+ * `is` = `from` + `sign` * `by`. */
 static const struct {
     enum field_id is, from, by;
     int sign;
