@@ -18,7 +18,7 @@ struct open_failure {
 };
 
 enum {
-    SLIP_CUTTERS = 1000, /* a longer list would take long */
+    SLIP_CUTTERS = 200, /* a longer list would take long */
 };
 
 /* The runner has asked the machine, and its results stay.  A slip that one of the findings
