@@ -1,5 +1,6 @@
 """Level and harm of every rule that looks at a machine, and the rules whose failure explains its
-own, as the project's catalogue has them."""
+own, as the project's catalogue has them.  Levels with a stroke between them are those of a rule
+whose requirements differ; the worst comes first."""
 
 CATALOGUE = """
 setter-outside-travel error machine
@@ -26,8 +27,8 @@ heights-out-of-order error machine approach-above-travel,setter-out-of-reach,app
 hollow-cutter error machine
 cutter-wider-than-face note work
 off-the-face warning work
-setter-inside-work warning machine
-setter-crowded warning machine
+setter-inside-work warning machine setter-in-obstacle
+setter-crowded warning machine setter-outside-travel,setter-in-obstacle
 plate-untested error machine
 plate-beyond-stroke error work
 plate-not-asked-on error machine
@@ -36,16 +37,16 @@ plate-return-path warning machine
 plate-spots-differ warning work
 reference-cut-away error work
 input-contact-conflict error machine
-input-terminal-twice warning machine
+input-terminal-twice warning machine input-serves-two
 setter-contact-open warning machine
-plate-contact-closed error machine
+plate-contact-closed error machine input-serves-two
 bounce-outlasts-debounce note work
 no-contact-continues error machine
 idle-unchecked warning machine
 cutter-unasked error person
 hand-spindle-unasked error person
 spindle-can-start error person
-asks-out-of-order error person
+asks-out-of-order error person hands-before-held-off,plate-left-on
 motors-released warning machine
 unhomed-change warning machine
 stale-offset warning machine
@@ -63,7 +64,7 @@ park-outside-travel error work
 park-near-limit note work park-outside-travel
 park-over-setter error machine
 park-too-low warning work
-park-over-work note work
+park-over-work note work work-outside-table
 offset-after-descent error machine
 cutter-cannot-reach-table note work
 home-incomplete error machine
@@ -79,7 +80,7 @@ dwell-stop-tight warning person dwell-stop-short
 dwell-start-short warning work
 run-down-disagrees warning person
 run-down-long note person
-coast-longer-than-wait note person
+coast-longer-than-wait warning/note person dwell-stop-short,dwell-stop-tight
 cutter-overspeed error person
 spindle-growth warning work
 cutter-number-twice error machine
@@ -97,6 +98,26 @@ motor-overspeed warning work
 resolution-coarse note work
 z-step-over-budget warning work
 measured-before-work warning machine
+hands-before-held-off error person
+hold-off-unasked error/warning person
+supply-on-unasked error person
+standstill-unwaited error person
+prop-before-standstill error person
+z-sinks-on-hands error person
+position-lost error machine
+shoe-off-unasked warning machine
+standstill-unproven error person
+standstill-timeout-continues error person
+standstill-timeout-short warning work
+speed-unset error person
+speed-beyond-spindle warning work cutter-overspeed
+plate-height-disagrees error machine
+setter-in-obstacle error machine setter-outside-travel
+cutter-wider-than-plate note work
+setter-face-beyond-body error machine
+input-serves-two error machine
+probe-faster-than-approach warning machine probe-overrun
+work-outside-table warning machine setter-inside-work
 """
 
 ROWS = [line.split() for line in CATALOGUE.split("\n") if line]

@@ -119,6 +119,21 @@ def follow_ons(evaluations):
             yield one["rule"], subject, f"is said to follow from {told}, which did not fail"
 
 
+def levels(evaluations, verdicts):
+    """(rule, subject, what differs) of failures at levels that differ, where a rule has several."""
+    theirs, ours = collections.defaultdict(set), collections.defaultdict(set)
+    for one in evaluations:
+        if one["outcome"] == "failed" and "/" in RULES.get(one["rule"], ("",))[0]:
+            theirs[one["rule"], one["subject"]].add(one["level"])
+    for one in verdicts:
+        if one.outcome == "failed" and "/" in RULES[one.rule][0]:
+            ours[one.rule, one.subject].add(one.level)
+    for rule, subject in sorted(set(theirs) & set(ours), key=str):
+        there, here = theirs[rule, subject], ours[rule, subject]
+        if there != here:
+            yield rule, subject, f"program {'/'.join(sorted(there))}, model {'/'.join(sorted(here))}"
+
+
 def compare_file(file, machine):
     """(rule, subject, difference) for one machine, and how many evaluations were compared."""
     verdicts, idle = judge(machine)
@@ -129,7 +144,8 @@ def compare_file(file, machine):
             if one["level"] == "error" and one["outcome"] == "failed" and one["rule"] != OF_RULES:
                 unsound.append((one["rule"], one["subject"], one["message"]))
             continue
-        if (one["level"], one["hurts"]) != RULES[one["rule"]]:
+        level, hurts = RULES[one["rule"]]
+        if one["level"] not in level.split("/") or one["hurts"] != hurts:
             unsound.append((one["rule"], None, f"is {one['level']}, {one['hurts']}"))
         margin = one["margin"] or {"si": None, "dimension": None}
         theirs[one["rule"]].append((one["subject"], one["outcome"], margin["si"],
@@ -138,6 +154,7 @@ def compare_file(file, machine):
         ours[one.rule].append((one.subject, one.outcome, one.margin,
                                one.margin and one.margin.dimension))
     found = unsound + list(follow_ons(file["evaluations"]))
+    found += levels(file["evaluations"], verdicts)
     for rule in RULES:
         for subject, difference in differences(rule, theirs[rule], ours[rule]):
             if rule in idle:
@@ -153,7 +170,8 @@ def main(program, count=400, first=0):
     compared, counts, shown, seen = 0, collections.Counter(), collections.Counter(), set()
     for name, (_, machine) in made.items():
         found, number = compare_file(files[name], machine)
-        seen |= {(one["rule"], one["outcome"]) for one in files[name]["evaluations"]}
+        for one in files[name]["evaluations"]:
+            seen |= {(one["rule"], one["outcome"]), (one["rule"], one["outcome"], one["level"])}
         compared += number
         for rule, subject, difference in found:
             counts[rule] += 1
@@ -161,7 +179,9 @@ def main(program, count=400, first=0):
                 shown[rule] += 1
                 print(f"{name}: {rule} ({subject}): {difference}")
     for rule in sorted(RULES):
-        lacking = {"held", "failed"} - {outcome for name, outcome in seen if name == rule}
+        lacking = {outcome for outcome in ("held", "failed") if (rule, outcome) not in seen}
+        lacking |= {f"failed as {level}" for level in RULES[rule][0].split("/")
+                    if (rule, "failed", level) not in seen}
         if lacking and len(made) >= 200:
             counts[rule] += 1
             print(f"{rule}: never {' or '.join(sorted(lacking))}: the machines are too much alike")

@@ -30,8 +30,9 @@ UNITS = {
     "slope": {"mm/m": F("0.001"), "%": F("0.01"), "": F(1)},
     "ratio": {"%": F("0.01"), "": F(1)},
 }
-ASKS = ["spindle_off", "unplugged", "plate_on", "clip_on", "setter_clean", "cutter_in",
-        "plate_off", "clip_off", "speed_set", "spindle_on"]
+ASKS = ["spindle_off", "standstill", "z_propped", "isolated", "unplugged", "shoe_off", "clip_on",
+        "plate_on", "setter_clean", "plate_off", "clip_off", "cutter_in", "clip_on", "plate_on",
+        "plate_off", "clip_off", "supply_on", "speed_set", "spindle_on"]
 
 
 class Maker:
@@ -135,11 +136,11 @@ class Maker:
             return self.between(path, low, high, kind, places, tolerance)
         return None
 
-    def pair(self, path, low, high, kind="length"):
+    def pair(self, path, low, high, kind="length", tolerance=0.0):
         texts = []
         for end, si in (("low", low), ("high", high)):
-            text, value, _ = self.write(si, kind)
-            self.fields[f"{path}.{end}"] = (value, 0.0)
+            text, value, width = self.write(si, kind, tolerance=tolerance)
+            self.fields[f"{path}.{end}"] = (value, width)
             texts.append(text)
         self.put(path, f"[{', '.join(texts)}]")
 
@@ -162,6 +163,8 @@ def axes(m):
         ends[a] = tuple(m.fields[f"axes.{a}.travel.{end}"][0] for end in ("low", "high"))
         m.maybe_flag(f"axes.{a}.limits_enforced", 0.8)
         rapid = m.maybe(f"axes.{a}.rapid", 0.03, 0.15, "speed")
+        if m.chance(0.7):
+            m.flag(f"axes.{a}.holds_unpowered")
         m.maybe(f"axes.{a}.acceleration", 0.1, 1.5, "acceleration", tolerance=0.02)
         if m.chance(0.7):
             drive(m, a, rapid or 0.1)
@@ -305,9 +308,9 @@ def cutters(m):
         if centre == "hollow" and m.chance(0.8):
             put("hollow_diameter", lambda p: m.between(p, 0.002, across, tolerance=0.0002))
         if m.chance(0.6):
-            put("speed", lambda p: m.between(p, 800, 2500, "rotation"))
+            put("speed", lambda p: m.between(p, 800, 2500, "rotation", tolerance=20))
         if m.chance(0.8):
-            put("top_speed", lambda p: m.between(p, 1200, 3500, "rotation"))
+            put("top_speed", lambda p: m.between(p, 1200, 3500, "rotation", tolerance=20))
         rows.append(row)
         del m.tree["cutter"]
     m.tree["cutters"] = rows
@@ -337,7 +340,7 @@ def obstacles(m, ends):
 def setter(m, ends, names, reach, height):
     for a in "xy":
         low, high = ends[a]
-        m.between(f"setter.at.{a}", low - 0.01, high + 0.005)
+        m.between(f"setter.at.{a}", low - 0.01, high + 0.005, tolerance=0.0005)
     m.quantity("setter.nose_contact", reach, tolerance=0.0003)
     if m.chance(0.7):
         m.quantity("setter.height", abs(height + m.random.uniform(-0.003, 0.003)), tolerance=0.0002)
@@ -352,7 +355,7 @@ def setter(m, ends, names, reach, height):
     m.word("setter.input", m.random.choice(names))
 
 
-def plate(m, names):
+def plate(m, names, table):
     m.word("plate.input", m.random.choice(names))
     m.between("plate.jog_within", 0.005, 0.05)
     m.flag("plate.continuity_test", 0.7)
@@ -361,8 +364,13 @@ def plate(m, names):
     m.maybe("plate.spot_distance", 0.1, 0.8)
     if m.chance(0.8):
         m.word("plate.return_path", m.random.choice(("clip", "bearings")))
-    m.maybe("plate.thickness", 0.001, 0.02)
-    m.maybe("plate.face", 0.02, 0.08)
+    thickness = m.maybe("plate.thickness", 0.001, 0.02, tolerance=0.0001)
+    if m.chance(0.4):
+        off = m.random.choice((0.0, 0.0004, -0.0004, 0.0006, 0.01, -0.02))
+        off *= m.random.uniform(0.8, 1.2)
+        m.quantity("plate.nose_contact", table + (thickness or 0.01) + off, places=6,
+                   tolerance=0.0002)
+    m.maybe("plate.face", 0.005, 0.08, tolerance=0.0005)
     m.maybe("plate.repeatability", 0.000005, 0.0001, "small")
     m.maybe("plate.give", 0.00005, 0.001, "small", likely=0.5)
 
@@ -400,11 +408,30 @@ def change(m, ends, kind, homes, reach):
         m.word("change.after_abort", m.random.choice(("offset_cleared", "offset_kept")))
     m.word("change.offset_applied", m.random.choice(("before_descent", "after_descent")))
     m.flag("change.returns_to_start")
-    words = m.random.sample(ASKS, m.random.randrange(0, len(ASKS)))
-    if m.chance(0.6):
-        words.sort(key=ASKS.index)
+    if m.chance(0.5):
+        m.word("change.cuts_power_to", m.random.choice(("spindle", "machine")))
+    for name in ("homes_again", "guard_locked"):
+        if m.chance(0.7):
+            m.flag(f"change.{name}")
+    words = questions(m)
     m.fields["change.asks"] = words
     m.put("change.asks", f"[{', '.join(words)}]")
+
+
+def questions(m):
+    """Mostly in an order that makes sense, with some left out; sometimes a few words stray from
+    their places, are said again somewhere, or all are shuffled."""
+    keep = m.random.choice((0.3, 0.7, 0.9, 0.97))
+    words = [word for word in ASKS if m.chance(keep)]
+    stray = m.random.choice((0, 0, 1, 2, 4))
+    for _ in range(stray if words else 0):
+        word = m.random.choice(words)
+        if m.chance(0.6):
+            words.remove(word)
+        words.insert(m.random.randrange(len(words) + 1), word)
+    if m.chance(0.1):
+        m.random.shuffle(words)
+    return words
 
 
 def approach(m, reach):
@@ -421,23 +448,29 @@ def approach(m, reach):
                                                                   0.15 if m.odd else 0.09))
     else:
         m.between("change.standoff", 0.005, 0.1 if m.odd else 0.02)
-    m.between("change.approach_feed", 0.01, 0.08, "speed")
+    m.between("change.approach_feed", 0.002 if m.odd else 0.01, 0.08, "speed", tolerance=0.0005)
     m.flag("change.approach_guarded")
 
 
-def spindle(m):
+def spindle(m, names):
     by = m.word("spindle.switched_by", m.random.choice(("controller", "controller", "hand")))
     if m.chance(0.9):
         low = m.random.uniform(600, 1200)
-        m.pair("spindle.speed", low, low + m.random.uniform(500, 1500), "rotation")
+        m.pair("spindle.speed", low, low + m.random.uniform(500, 1500), "rotation",
+               tolerance=10)
     m.maybe("spindle.run_up", 1, 5, "long time", tolerance=0.2)
+    if m.chance(0.4):
+        m.word("spindle.speed_set_by", m.random.choice(("controller", "hand")))
+    signal = standstill(m, names)
     if by == "controller" or m.chance(0.5):
         run_down = m.between("spindle.run_down", 2, 14, "long time", tolerance=0.5)
         if m.chance(0.6) and "spindle.speed.high" in m.fields:
             torque = m.between("spindle.braking_torque", 0.05, 0.5, "torque")
             m.quantity("spindle.inertia", torque * run_down * m.random.uniform(0.6, 1.4)
                        / m.fields["spindle.speed.high"][0], "inertia")
-        m.between("spindle.dwell_after_stop", 2, 18, "long time")
+        if not signal or m.chance(0.5):
+            wait = 0.0 if by == "hand" and m.chance(0.1) else m.random.uniform(2, 18)
+            m.quantity("spindle.dwell_after_stop", wait, "long time", tolerance=0.5)
         m.between("spindle.dwell_after_start", 1, 6, "long time")
     m.maybe("spindle.coast_down", 4, 20, "long time", tolerance=0.5, likely=0.6)
     m.maybe("spindle.growth", 0.00001, 0.0003, "small", tolerance=0.00001)
@@ -459,6 +492,21 @@ def spindle(m):
         m.between("spindle.shoe.diameter", 0.08, 0.15)
         m.between("spindle.shoe.below_nose", 0.0, 0.03)
         m.flag("spindle.shoe.removed")
+
+
+def standstill(m, names):
+    """Does a signal tell that the spindle stands?  Its particulars may be there all the same."""
+    signal = m.chance(0.3)
+    if signal or m.chance(0.3):
+        m.word("spindle.stop_known_by", "signal" if signal else "wait")
+    if signal or m.chance(0.1):
+        m.word("spindle.standstill.from", m.random.choice(("shaft", "shaft", "drive")))
+        if m.chance(0.5):
+            m.word("spindle.standstill.input", m.random.choice(names))
+        m.word("spindle.standstill.on_timeout", m.random.choice(("stops", "continues")))
+        m.flag("spindle.standstill.seen_turning")
+        m.maybe("spindle.standstill.timeout", 2, 20, "long time", tolerance=0.5, likely=0.7)
+    return signal
 
 
 def allowances(m):
@@ -490,22 +538,23 @@ def make(seed):
     height = m.random.uniform(-0.01 if m.odd else 0.02, 0.06)
     if kind == "setter" or both:
         setter(m, ends, names, reach, height)
+    table = m.quantity("table.nose_contact", reach - height, tolerance=0.0003)
     if kind == "plate" or both:
-        plate(m, names)
-    m.quantity("table.nose_contact", reach - height, tolerance=0.0003)
+        plate(m, names, table)
     if m.chance(0.5):
         for a in "xy":
-            m.pair(f"table.{a}", ends[a][0] + m.random.uniform(-0.05, 0.1), ends[a][1])
+            m.pair(f"table.{a}", ends[a][0] + m.random.uniform(-0.05, 0.1), ends[a][1],
+                   tolerance=0.001)
     m.maybe("table.slope", 0.00005, 0.001, "slope")
     m.date("table.measured_on")
     if m.chance(0.85):
         for a in "xy":
             low, high = ends[a]
             m.pair(f"work.{a}", low + m.random.uniform(0.02, 0.2),
-                   high - m.random.uniform(0.02, 0.15))
+                   high - m.random.uniform(0.02, 0.15), tolerance=0.001)
     m.maybe("work.height", 0.005, 0.1, tolerance=0.001)
     obstacle_count = obstacles(m, ends)
-    spindle(m)
+    spindle(m, names)
     change(m, ends, kind, homes, reach)
     allowances(m)
     for scratch in ("scratch",):

@@ -16,7 +16,8 @@ DEFAULTS = {
     "allowances.reseat": (0.00635, 0), "allowances.clearance": (0.005, 0),
     "allowances.least_gap": (0.001, 0), "allowances.edge": (0.002, 0),
     "allowances.park_distance": (0.05, 0), "allowances.stack": "worst_case",
-    "setter.tested_before_use": False,
+    "setter.tested_before_use": False, "spindle.stop_known_by": "wait",
+    "change.cuts_power_to": "spindle", "change.guard_locked": False,
 }
 DEFAULTS_WITHIN = {"scan": (0.005, 0), "debounce": (0.005, 0), "reduction": (1.0, 0),
                    "motor_steps": (200.0, 0)}
@@ -85,6 +86,16 @@ class Is:
 def pick(margins, choose):
     margins = [m for m in margins if m]
     return choose(margins, key=lambda m: m.true) if margins else None
+
+
+class Level:
+    """A requirement of a rule that has several, of different levels."""
+
+    def __init__(self, level, part):
+        self.level, self.part = level, part
+
+    def judge(self, machine):
+        return self.part.judge(machine)
 
 
 class All:
@@ -231,6 +242,11 @@ def rectangle(k, path):
     return [k.nominal(f"{path}.{side}.{end}") for side in "xy" for end in ("low", "high")]
 
 
+def measured(k, path):
+    """A rectangle as it lies, not as it was typed."""
+    return [k(f"{path}.{side}.{end}") for side in "xy" for end in ("low", "high")]
+
+
 def clearance(beside, above):
     """Signed clearance from `beside` = d - R and `above` = underside - top."""
     return apply(lambda a, b: math.hypot(max(0, a), max(0, b)) if a > 0 or b > 0 else max(a, b),
@@ -272,6 +288,83 @@ def over_table(m):
             if not m.number(f"table.{side}.low") <= at <= m.number(f"table.{side}.high"):
                 return False
     return True
+
+
+HANDS = {"shoe_off", "clip_on", "plate_on", "setter_clean", "cutter_in", "plate_off", "clip_off"}
+CUTS = {"isolated", "unplugged"}
+
+
+class Step:
+    """A question, and what is so of the spindle at the moment when it is put."""
+
+    def __init__(self, asked, off, stands, held):
+        self.asked, self.off, self.stands, self.held = asked, off, stands, held
+
+
+def signalled(m):
+    """A sensor at the shaft tells of the standstill; what a drive says of itself does not count."""
+    return (m.need("spindle.stop_known_by") == "signal"
+            and m.need("spindle.standstill.from") == "shaft")
+
+
+def steps(m):
+    """The questions, first to last.  The controller stops the spindle and waits before the first
+    of them; a spindle that is switched by hand runs until somebody is asked to switch it off."""
+    asked = m.need("change.asks")
+    by_controller = m.need("spindle.switched_by") == "controller"
+    wait = m.get("spindle.dwell_after_stop")
+    waited = signalled(m) or (wait is not None and wait[0] > 0)
+    off = by_controller or "spindle_off" not in asked
+    stands, held, walked = by_controller or (off and waited), False, []
+    for one in asked:
+        locked = m.need("change.spindle_held_off") == "interlocked" and off
+        walked.append(Step(one, off, stands, held or locked))
+        if one == "spindle_off":
+            off, stands = True, stands or waited
+        elif one == "standstill":
+            stands = stands or off
+        elif one in CUTS:
+            held = held or off
+        elif one == "supply_on":
+            held = False
+        elif one == "spindle_on":
+            off = stands = held = False
+    return walked
+
+
+def hands(m):
+    return [step for step in steps(m) if step.asked in HANDS]
+
+
+def first(m, *words):
+    """Where the first of some words is asked; behind all others if nowhere."""
+    asked = m.need("change.asks")
+    return min((asked.index(w) for w in words if w in asked), default=len(asked))
+
+
+def hold_asked(m):
+    return any(w in CUTS for w in m.need("change.asks"))
+
+
+def power_cut(m):
+    return m.need("change.spindle_held_off") in CUTS or hold_asked(m)
+
+
+def machine_cut(m):
+    return power_cut(m) and m.need("change.cuts_power_to") == "machine"
+
+
+def seen_before(m, *words):
+    """Is somebody asked to see that it stands, after the stop and before the first of `words`?"""
+    asked = m.need("change.asks")
+    stopped = 0
+    if m.need("spindle.switched_by") == "hand" and "spindle_off" in asked:
+        stopped = asked.index("spindle_off")
+    return "standstill" in asked[stopped:first(m, *words)]
+
+
+def stop_seen(m):
+    return seen_before(m, *HANDS)
 
 
 def words_before(m, before, after):
@@ -330,7 +423,7 @@ def asks(*words):
 
 
 def at_axis(place, a, margin=lambda k: 0.0):
-    return inside(lambda k: k(f"{place}.{a}"),
+    return inside(lambda k: k.nominal(f"{place}.{a}"),
                   lambda k: k(f"axes.{a}.travel.low") + margin(k),
                   lambda k: k(f"axes.{a}.travel.high") - margin(k))
 
@@ -386,7 +479,7 @@ def guarded(m):
 
 once("approach-overrun", both(setter, homes, guarded),
      At(lambda k: k("setter.overtravel") - overrun(
-         k, k("change.approach_feed"), k.machine.get("setter.input"), "z")))
+         k, k.nominal("change.approach_feed"), k.machine.get("setter.input"), "z")))
 
 
 def from_list(m):
@@ -434,6 +527,8 @@ def probing_overrun(turned_up):
     return At(formula)
 
 
+once("probe-faster-than-approach", setter, At(
+    lambda k: k.nominal("change.approach_feed") - k.nominal("change.probe_feed"), "speed"))
 once("probe-overrun", always, probing_overrun(False))
 once("override-crush", lambda m: m.number("change.feed_override_max") > 1, probing_overrun(True))
 once("retract-still-tripped", setter, At(
@@ -473,12 +568,23 @@ each_cutter("hollow-cutter", both(setter, homes), lambda c: At(
     where=lambda m, c: m.need(f"cutters[{c}].centre") == "hollow")
 each_cutter("cutter-wider-than-face", setter, lambda c: At(
     lambda k: k("setter.face") - k(f"cutters[{c}].diameter")))
+once("setter-face-beyond-body", setter, At(
+    lambda k: k.nominal("setter.body") - k.nominal("setter.face")))
 once("off-the-face", both(setter, homes), At(
     lambda k: k("setter.face") / 2 - plan_error(k) - 0.001))
 RULES.append(("setter-inside-work", both(setter, homes), lambda m: [(None, All(*(
     At(lambda k, c=c: rectangle_distance(k, k("setter.at.x"), k("setter.at.y"),
-                                         rectangle(k, "work"))
+                                         measured(k, "work"))
        - k("setter.body") / 2 - k(f"cutters[{c}].diameter") / 2) for c in range(m.cutters))))]))
+
+
+@rule("setter-in-obstacle", both(setter, homes))
+def setter_in_obstacle(m):
+    def apart(o, body):
+        return At(lambda k: rectangle_distance(
+            k, k.nominal("setter.at.x"), k.nominal("setter.at.y"), rectangle(k, f"obstacles[{o}]"))
+            - (k.nominal("setter.body") / 2 if body else 0.0), strict=not body)
+    yield None, All(*(apart(o, body) for o in range(m.obstacles) for body in (False, True)))
 
 
 @rule("setter-crowded", both(setter, homes))
@@ -486,7 +592,7 @@ def setter_crowded(m):
     for o in range(m.obstacles):
         def near(radius, underside, o=o, wanted=lambda k: k("allowances.clearance")):
             def formula(k):
-                beside = rectangle_distance(k, k("setter.at.x"), k("setter.at.y"),
+                beside = rectangle_distance(k, k.nominal("setter.at.x"), k.nominal("setter.at.y"),
                                             rectangle(k, f"obstacles[{o}]")) - radius(k)
                 return (clearance(beside, underside(k) - k("table.nose_contact")
                                   - k(f"obstacles[{o}].top")) - wanted(k))
@@ -506,10 +612,48 @@ def setter_crowded(m):
 
 once("plate-untested", plate, flag("plate.continuity_test"))
 once("plate-beyond-stroke", plate, At(lambda k: k("change.probe_stroke") - k("plate.jog_within")))
-once("plate-not-asked-on", plate, asks("plate_on"))
-once("plate-left-on", plate, All(
-    asks("plate_off"),
-    Is(lambda m: "clip_off" in m.need("change.asks") or m.need("plate.return_path") != "clip")))
+
+
+def plate_for_old(m):
+    return not m.need("change.touches_old") or first(m, "plate_on") <= first(m, "cutter_in")
+
+
+def plate_for_new(m):
+    """Does the plate lie under the new cutter, left from before or laid anew?"""
+    asked = m.need("change.asks")
+    if "cutter_in" not in asked:
+        return True
+    before, after = asked[:first(m, "cutter_in")], asked[first(m, "cutter_in"):]
+    left = [word for word in before if word in ("plate_on", "plate_off")][-1:] == ["plate_on"]
+    return left or "plate_on" in after
+
+
+def taken_away(thing):
+    """Nothing of this kind is left when the spindle starts, or when the change is over."""
+    def fact(m):
+        there = False
+        for one in m.need("change.asks") + ["spindle_on"]:
+            if one == "spindle_on" and there:
+                return False
+            there = one == f"{thing}_on" or there and one != f"{thing}_off"
+        return True
+    return Is(fact)
+
+
+def something_laid(m):
+    return plate(m) or any(w in m.need("change.asks") for w in ("plate_on", "clip_on"))
+
+
+once("plate-not-asked-on", plate, asks("plate_on"), Is(plate_for_old), Is(plate_for_new))
+once("plate-left-on", something_laid, All(
+    taken_away("plate"), taken_away("clip"), Or(Is(lambda m: not plate(m)), All(
+        asks("plate_off"), Is(lambda m: "clip_off" in m.need("change.asks")
+                              or m.need("plate.return_path") != "clip")))))
+once("plate-height-disagrees", both(plate, homes, lambda m: m.get("plate.nose_contact")), At(
+    lambda k: 0.0005 - abs(k.nominal("plate.nose_contact") - k.nominal("table.nose_contact")
+                           - k.nominal("plate.thickness"))))
+each_cutter("cutter-wider-than-plate", plate, lambda c: At(
+    lambda k: k("plate.face") - k(f"cutters[{c}].diameter")))
 once("plate-return-path", plate, word("plate.return_path", "clip"))
 once("plate-spots-differ", plate, Or(flag("plate.same_spot"), At(
     lambda k: k("allowances.z_step") - k("table.slope") * k("plate.spot_distance"))))
@@ -555,6 +699,16 @@ RULES.append(("bounce-outlasts-debounce", always, lambda m: [
     (f"input {name}", At(lambda k, name=name: k(f"inputs.{name}.debounce")
                          - k(f"inputs.{name}.bounce"), "time")) for name in m.inputs]))
 
+
+
+def shared_with_homing(device):
+    """Each home switch by itself: one of which nothing is known may be the one."""
+    return All(*(Is(lambda m, a=a: not m.get(f"{device}.input")
+                    or m.need(f"homing.{a}.input") != m.get(f"{device}.input")) for a in AXES))
+
+
+once("input-serves-two", homes, shared_with_homing("setter"), shared_with_homing("plate"))
+
 once("no-contact-continues", always, word("change.no_contact", "stops"))
 once("idle-unchecked", always, flag("change.idle_checked"))
 once("cutter-unasked", always, asks("cutter_in"))
@@ -566,6 +720,56 @@ RULES.append(("asks-out-of-order", always, lambda m: [
     (None, Is(lambda m, pair=pair: words_before(m, *pair))) for pair in (
         ("spindle_off", "cutter_in"), ("unplugged", "cutter_in"), ("plate_off", "spindle_on"),
         ("clip_off", "spindle_on"), ("cutter_in", "spindle_on"))]))
+once("hands-before-held-off",
+     lambda m: (hold_asked(m) or m.need("change.spindle_held_off") == "interlocked"),
+     Is(lambda m: all(step.held for step in hands(m))))
+once("hold-off-unasked", always,
+     Level("error", Is(lambda m: m.need("change.spindle_held_off") != "unplugged"
+                       or hold_asked(m))),
+     Level("warning", Is(lambda m: m.need("change.spindle_held_off") != "isolated"
+                         or hold_asked(m))))
+
+
+def supply_comes_back(m):
+    """After the last hand and the last word that takes the supply away, and before the start."""
+    asked = m.need("change.asks")
+    last = max((i for i, w in enumerate(asked) if w in HANDS | CUTS), default=-1)
+    rest = asked[last + 1:]
+    return "supply_on" in rest[:rest.index("spindle_on") if "spindle_on" in rest else len(rest)]
+
+
+once("supply-on-unasked", power_cut, Is(supply_comes_back))
+
+
+def switched_by_hand(m):
+    return m.need("spindle.switched_by") == "hand"
+
+
+once("standstill-unwaited", lambda m: switched_by_hand(m) and hands(m), Is(
+    lambda m: stop_seen(m) or signalled(m) or m.get("spindle.dwell_after_stop") is not None))
+once("prop-before-standstill", lambda m: "z_propped" in m.need("change.asks"), Is(
+    lambda m: all(step.stands for step in steps(m) if step.asked == "z_propped")))
+
+
+def released(m):
+    return m.get("change.motors_held") is False
+
+
+def propped(m):
+    """A block carries Z before it loses its motor: where the power goes, at the word for it, or at
+    the first hand if there is no such word; where only the motors let go, at the first hand."""
+    prop = first(m, "z_propped")
+    cut = first(m, *CUTS) if hold_asked(m) else first(m, *HANDS)
+    return ("z_propped" in m.need("change.asks") and (not machine_cut(m) or prop < cut)
+            and (not released(m) or prop < first(m, *HANDS)))
+
+
+once("z-sinks-on-hands", lambda m: machine_cut(m) or released(m),
+     Or(flag("axes.z.holds_unpowered"), Is(propped)))
+once("position-lost", machine_cut, flag("change.homes_again"))
+once("shoe-off-unasked", lambda m: m.get("spindle.shoe.removed"), Is(
+    lambda m: "shoe_off" in m.need("change.asks")
+    and first(m, "shoe_off") < first(m, "cutter_in")))
 once("motors-released", always, flag("change.motors_held"))
 once("unhomed-change", setter, flag("change.refuses_unhomed"))
 once("stale-offset", always, word("change.after_abort", "offset_cleared"))
@@ -674,9 +878,25 @@ each_cutter("park-too-low", both(setter, homes), lambda c: At(
     lambda k: k.nominal("change.park.z") - under_park(k) - k(f"cutters[{c}].length")))
 
 
+def on_table(side):
+    """The work lies on the table along this side, as far as the table's extent is known."""
+    def spare(end, sign):
+        return At(lambda k: sign * (k.nominal(f"table.{side}.{end}")
+                                    - k.nominal(f"work.{side}.{end}")))
+    return Or(Is(lambda m: m.get(f"table.{side}.low") is None),
+              All(spare("low", -1), spare("high", 1)))
+
+
+once("work-outside-table",
+     lambda m: any(m.get(f"table.{side}.low") is not None for side in "xy"),
+     on_table("x"), on_table("y"))
+
+
 def park_outside_work(m):
-    return not all(m.number(f"work.{s}.low") <= m.number(f"change.park.{s}")
-                   <= m.number(f"work.{s}.high") for s in "xy")
+    def inside_along(s):
+        (low, wide), (high, far) = m.need(f"work.{s}.low"), m.need(f"work.{s}.high")
+        return low - wide <= m.number(f"change.park.{s}") <= high + far
+    return not all(inside_along(s) for s in "xy")
 
 
 once("park-over-work", both(setter, homes), Is(park_outside_work))
@@ -726,15 +946,31 @@ def switched(m):
     return m.get("spindle.switched_by") == "controller"
 
 
-def waits(path, margin):
-    return At(lambda k: k(path) - margin(k), "time")
+def waited_for(m):
+    """Is it a wait on which the hands rely?"""
+    if signalled(m):
+        return False
+    return switched(m) or (not stop_seen(m) and m.get("spindle.dwell_after_stop") is not None)
 
 
-STOP = "spindle.dwell_after_stop"
-once("dwell-stop-short", switched, waits(STOP, lambda k: k("spindle.run_down")))
-once("dwell-stop-tight", switched, waits(STOP, lambda k: 1.2 * k("spindle.run_down")))
-once("dwell-start-short", switched,
-     waits("spindle.dwell_after_start", lambda k: k("spindle.run_up")))
+def waits(margin):
+    def formula(k):
+        if not k.has("spindle.dwell_after_stop") and k.machine.get(
+                "spindle.stop_known_by") == "signal":
+            return 0.0 - margin(k)  # no wait but the drive's word
+        return k.nominal("spindle.dwell_after_stop") - margin(k)
+    return At(formula, "time")
+
+
+once("dwell-stop-short", waited_for, waits(lambda k: k("spindle.run_down")))
+once("dwell-stop-tight", waited_for, waits(lambda k: 1.2 * k("spindle.run_down")))
+once("dwell-start-short", switched, At(
+    lambda k: k("spindle.dwell_after_start") - k("spindle.run_up"), "time"))
+once("standstill-unproven", signalled, flag("spindle.standstill.seen_turning"))
+once("standstill-timeout-continues", signalled, word("spindle.standstill.on_timeout", "stops"))
+once("standstill-timeout-short",
+     lambda m: signalled(m) and m.get("spindle.standstill.timeout") is not None,
+     At(lambda k: k.nominal("spindle.standstill.timeout") - k("spindle.run_down"), "time"))
 
 
 def run_down_reckoned(k):
@@ -750,14 +986,50 @@ once("run-down-disagrees", second_opinion,
      At(lambda k: 0.25 * run_down_reckoned(k)
         - size(k("spindle.run_down") - run_down_reckoned(k)), "time"))
 once("run-down-long", always, At(lambda k: 10.0 - k("spindle.run_down"), "time"))
-once("coast-longer-than-wait", switched, waits(STOP, lambda k: k("spindle.coast_down")))
+
+
+def cut_early(m):
+    """Can the power go, and the brake with it, while the spindle still turns?"""
+    if m.need("change.spindle_held_off") == "interlocked" and not m.need("change.guard_locked"):
+        return True
+    return power_cut(m) and not seen_before(m, *(CUTS if hold_asked(m) else HANDS))
+
+
+RULES.append(("coast-longer-than-wait", waited_for, lambda m: [(None, Level(
+    "warning" if cut_early(m) else "note", waits(lambda k: k("spindle.coast_down"))))]))
 
 
 def speed_of(k, c):
-    own = f"cutters[{c}].speed"
-    return k(own) if k.has(own) else k("spindle.speed.low")
+    """The cutter's own speed, but no spindle runs slower than it can."""
+    known = [k(path) for path in (f"cutters[{c}].speed", "spindle.speed.low") if k.has(path)]
+    return greatest(*known) if known else k("spindle.speed.low")
 
 
+def dialled(m):
+    by = m.get("spindle.speed_set_by") or m.need("spindle.switched_by")
+    return by == "hand"
+
+
+def speed_asked(m):
+    return ("speed_set" in m.need("change.asks")
+            and first(m, "speed_set") < first(m, "spindle_on"))
+
+
+def dial_to_spare(k):
+    """Between the fastest that the dial may be left at and the slowest that a cutter bears."""
+    def each(name):
+        return [k(f"cutters[{c}].{name}") for c in range(k.machine.cutters)
+                if k.has(f"cutters[{c}].{name}")]
+    fastest = greatest(*each("speed")) if each("speed") else k("spindle.speed.high")
+    if not each("top_speed"):
+        raise Missing("top_speed")
+    return least(*each("top_speed")) - fastest
+
+
+once("speed-unset", dialled, Or(Is(speed_asked), At(dial_to_spare, "rotation speed")))
+each_cutter("speed-beyond-spindle", always, lambda c: At(
+    lambda k: k("spindle.speed.high") - k.nominal(f"cutters[{c}].speed"), "rotation speed"),
+    where=lambda m, c: m.get(f"cutters[{c}].speed") is not None)
 each_cutter("cutter-overspeed", always, lambda c: At(
     lambda k: k(f"cutters[{c}].top_speed") - speed_of(k, c), "rotation speed"))
 once("spindle-growth", always, At(lambda k: k("allowances.z_step") - k("spindle.growth")))
@@ -854,8 +1126,9 @@ once("measured-before-work", always,
 
 
 class Verdict:
-    def __init__(self, rule, subject, outcome, margin):
+    def __init__(self, rule, subject, outcome, margin, level=None):
         self.rule, self.subject, self.outcome, self.margin = rule, subject, outcome, margin
+        self.level = level  # where the rule has several
 
 
 def judge(machine):
@@ -871,7 +1144,8 @@ def judge(machine):
         for subject, requirement in found:
             truth, margin = requirement.judge(machine)
             outcome = {True: "held", False: "failed", None: "unchecked"}[truth]
-            verdicts.append(Verdict(name, subject, outcome, margin if truth is not None else None))
+            verdicts.append(Verdict(name, subject, outcome, margin if truth is not None else None,
+                                    getattr(requirement, "level", None)))
         if not found:
             idle.add(name)
     return verdicts, idle - {v.rule for v in verdicts}
