@@ -119,6 +119,7 @@ size_t field_choice_count(const struct field *field);
 struct view field_choice(const struct field *field, size_t index);
 int field_choice_find(const struct field *field, struct view word);
 
+bool kind_is_list(enum field_kind kind);
 const char *field_kind_name(enum field_kind kind); /* for messages: "a length", "yes or no" */
 const char *field_nature_name(enum field_nature nature); /* "measured", "chosen", "fact" */
 

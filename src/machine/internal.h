@@ -112,7 +112,6 @@ bool value_read_none(struct reading *reading, struct view text, struct field_val
  * many items there are then. */
 uint32_t list_join_numbers(struct reading *reading, struct item *items, uint32_t count);
 
-bool kind_is_list(enum field_kind kind);
 /* How many entries a list may have. */
 uint32_t kind_limit(enum field_kind kind);
 /* May values of the field lie below nothing? */
@@ -141,8 +140,6 @@ size_t machine_usual_units(struct dimension wanted, unit_id units[UNITS_NAMED]);
 /* "a " or "an ", or nothing before a plural. */
 const char *machine_article(const char *noun);
 
-/* What a value of the field has to be: "a length in mm, cm, m, in", "setter or plate". */
-const char *field_wanted_text(struct arena *arena, enum field_id id);
 /* "a, b or c". */
 const char *field_choices_text(struct arena *arena, const struct field *field);
 /* A text of the file for a message, in quotes. */
@@ -161,9 +158,6 @@ static inline struct field_value *value_at(struct machine *machine, enum field_i
     size_t width = (size_t)(group_table[group].end - group_table[group].first);
     return &machine->groups[group].values[record * width + (id - group_table[group].first)];
 }
-
-/* Does a plain text say nothing in YAML: left empty, ~ or null? */
-bool text_is_void(struct view text);
 
 /* Fields of a section of one record become wrong, all or only those that are absent; those
  * without a place of their own stand at `node`. */

@@ -111,10 +111,16 @@ struct field_place {
 size_t machine_resolve(struct arena *arena, const struct machine *machine, struct view path,
                        struct field_place *out, size_t room);
 
+/* Does a plain text say nothing in YAML: left empty, ~ or null? */
+bool text_is_void(struct view text);
+
 /* Reads one text as a value of a field, as the loader would; for prompts and revising.  NULL on
  * success (written to `*out`), else what is wrong, in `arena`. */
 const char *field_read_text(struct arena *arena, enum field_id id, struct view text,
                             struct field_value *out);
+
+/* What a value of the field has to be: "a length in mm, cm, m, in", "setter or plate". */
+const char *field_wanted_text(struct arena *arena, enum field_id id);
 
 /* A value as the file would write it: "42 mm ± 0.5 mm", "yes", "[0 mm, 800 mm]". */
 const char *field_value_text(struct arena *arena, enum field_id id,

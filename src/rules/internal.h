@@ -29,12 +29,23 @@ struct loader {
 void loader_mistake(struct loader *loader, struct span span, const char *format, ...)
     __attribute__((format(printf, 3, 4)));
 
+/* Complains of keys that are none of `known`, naming the nearest, which is then not missing. */
+void loader_check_keys(struct loader *loader, const struct tree_node *map,
+                       const struct view *known, size_t count);
+
 /* Is it worth saying that `key` is missing in the map at hand?  Not where it was mistyped, nor
  * where the file could not be read so far. */
 MUST_USE bool loader_misses(const struct loader *loader, const char *key);
 
 /* The smallest span that stands for a node: itself, or its key where it is empty or long. */
 struct span loader_span(const struct tree_node *node);
+
+/* The child of a map with this key, aliases resolved; NULL where there is none. */
+static inline const struct tree_node *loader_child(const struct tree_node *map, const char *key)
+{
+    const struct tree_node *child = tree_child(map, view_of(key));
+    return child ? tree_resolve(child) : NULL;
+}
 
 /* Numbers an origin for the builder. */
 uint32_t loader_origin(struct loader *loader, const struct tree_node *node, size_t skip);
@@ -47,9 +58,9 @@ struct span origin_span(const struct origin *origin, size_t start, size_t end);
 uint32_t load_message(struct loader *loader, const struct formula_scope *scope,
                       uint32_t requirement, const struct tree_node *node);
 
-/* Refuses a rule without the examples it must carry. */
-void load_examples(struct loader *loader, const struct tree_node *rule, const char *name,
-                   bool has_margin);
+/* Refuses a rule without the examples it must carry, and examples whose values are none. */
+void load_examples(struct loader *loader, const struct tree_node *node,
+                   const struct rule *rule);
 
 /* A file of the set being loaded. */
 struct book_file {
@@ -59,7 +70,7 @@ struct book_file {
 };
 
 /* Refuses rules that share a name, also with one of the shared files, and `implied_by` that
- * names none. */
+ * names none or leads back to its own rule. */
 void load_names(struct loader *loader, const struct book_file *files, size_t count);
 
 /* The text of a node as a terminated string in the loading's arena, white space at its end

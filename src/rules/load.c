@@ -7,7 +7,6 @@
 #include "rules/load.h"
 
 #include <stdarg.h>
-#include <stdio.h>
 #include <stdlib.h>
 
 #include "base/buffer.h"
@@ -19,13 +18,13 @@
 void loader_mistake(struct loader *loader, struct span span, const char *format, ...)
 {
     struct arena *arena = loader->loading->arena;
+    struct buffer text;
+    buffer_init(&text, arena);
     va_list arguments;
     va_start(arguments, format);
-    char text[512];
-    vsnprintf(text, sizeof text, format, arguments);
+    buffer_format_list(&text, format, arguments);
     va_end(arguments);
-    struct rulebook_mistake mistake = {loader->source, span,
-                                       arena_copy(arena, text, strlen(text))};
+    struct rulebook_mistake mistake = {loader->source, span, buffer_string(&text)};
     VECTOR_ADD(arena, &loader->loading->mistakes, mistake);
 }
 
@@ -112,8 +111,7 @@ const char *loader_string(struct loader *loader, const struct tree_node *node)
     return arena_copy(loader->loading->arena, text.data, text.size);
 }
 
-/* Complains of keys that are none of `known`, naming the nearest, which is then not missing. */
-static void check_keys(struct loader *loader, const struct tree_node *map,
+void loader_check_keys(struct loader *loader, const struct tree_node *map,
                        const struct view *known, size_t count)
 {
     struct arena *arena = loader->loading->arena;
@@ -144,17 +142,11 @@ bool loader_misses(const struct loader *loader, const char *key)
     return !loader->broken_off;
 }
 
-static const struct tree_node *child_of(const struct tree_node *map, const char *key)
-{
-    const struct tree_node *child = tree_child(map, view_of(key));
-    return child ? tree_resolve(child) : NULL;
-}
-
 /* The text child `key`; NULL where it is not there or, with a mistake noted, not a text. */
 static const struct tree_node *text_child(struct loader *loader, const struct tree_node *map,
                                           const char *key, bool required)
 {
-    const struct tree_node *child = child_of(map, key);
+    const struct tree_node *child = loader_child(map, key);
     if (!child) {
         if (required && loader_misses(loader, key))
             loader_mistake(loader, loader_span(map), "`%s` is missing", key);
@@ -167,7 +159,6 @@ static const struct tree_node *text_child(struct loader *loader, const struct tr
     return child;
 }
 
-/* A word out of a list; -1, with a mistake noted, where it is none of them. */
 /* Which of the words a text is; told, and -1, where it is none. */
 static int word_of(struct loader *loader, const struct tree_node *child, const char *key,
                    const struct view *words, size_t count)
@@ -183,6 +174,7 @@ static int word_of(struct loader *loader, const struct tree_node *child, const c
     return -1;
 }
 
+/* A word out of a list; -1, with a mistake noted, where it is none of them. */
 static int word_child(struct loader *loader, const struct tree_node *map, const char *key,
                       const struct view *words, size_t count)
 {
@@ -203,7 +195,7 @@ static const struct tree_node *item_of(const struct tree_node *child, uint32_t i
 
 static void load_definitions(struct loader *loader, const struct tree_node *root)
 {
-    const struct tree_node *define = child_of(root, "define");
+    const struct tree_node *define = loader_child(root, "define");
     if (!define)
         return;
     if (define->kind != TREE_MAP) {
@@ -238,7 +230,7 @@ static uint8_t load_level(struct loader *loader, struct rule_frame *frame, uint3
 {
     static const struct view levels[] = {VIEW_LITERAL("note"), VIEW_LITERAL("warning"),
                                          VIEW_LITERAL("error")};
-    const struct tree_node *node = child_of(frame->node, "level");
+    const struct tree_node *node = loader_child(frame->node, "level");
     const struct tree_node *item = item_of(node, index);
     int level = -1;
     if (item && item->kind == TREE_TEXT)
@@ -266,7 +258,7 @@ static void load_requirement(struct loader *loader, struct rule_frame *frame, ui
         requirement.has_margin =
             formula_margin(loader->builder, requirement.node, &requirement.dimension);
     frame->has_margin |= requirement.has_margin;
-    const struct tree_node *blame = item_of(child_of(frame->node, "blame"), index);
+    const struct tree_node *blame = item_of(loader_child(frame->node, "blame"), index);
     if (blame && blame->kind == TREE_TEXT)
         requirement.blame = formula_field(loader->builder, &frame->scope, requirement.node,
                                           blame->text, loader_origin(loader, blame, 0));
@@ -275,7 +267,7 @@ static void load_requirement(struct loader *loader, struct rule_frame *frame, ui
     if (requirement.blame != NODE_NONE && frame->scope.name.size)
         requirement.blames_each =
             formula_uses(loader->builder, requirement.blame, frame->scope.slot);
-    const struct tree_node *says = item_of(child_of(frame->node, "says"), index);
+    const struct tree_node *says = item_of(loader_child(frame->node, "says"), index);
     if (says && says->kind == TREE_TEXT)
         requirement.says = load_message(loader, &frame->scope, requirement.node, says);
     else if (says || loader_misses(loader, "says"))
@@ -297,7 +289,7 @@ static bool opens_only(struct view text)
 static void load_requirements(struct loader *loader, struct rule_frame *frame)
 {
     frame->rule.first_requirement = (uint32_t)loader->requirements.count;
-    const struct tree_node *require = child_of(frame->node, "require");
+    const struct tree_node *require = loader_child(frame->node, "require");
     if (!require) {
         if (loader_misses(loader, "require"))
             loader_mistake(loader, frame->node->key_span, "`require` is missing");
@@ -330,7 +322,7 @@ static void load_requirements(struct loader *loader, struct rule_frame *frame)
 
 static void load_implied(struct loader *loader, struct rule_frame *frame)
 {
-    const struct tree_node *implied = child_of(frame->node, "implied_by");
+    const struct tree_node *implied = loader_child(frame->node, "implied_by");
     if (!implied)
         return;
     uint32_t limit = implied->kind == TREE_LIST ? implied->count : 1;
@@ -424,24 +416,24 @@ static void load_rule(struct loader *loader, const struct tree_node *child)
                        "a rule wants `level`, `hurts`, `require` and so on");
         return;
     }
-    check_keys(loader, node, known, sizeof known / sizeof known[0]);
+    loader_check_keys(loader, node, known, sizeof known / sizeof known[0]);
     load_words(loader, &frame);
     load_when(loader, &frame);
     load_requirements(loader, &frame);
     load_implied(loader, &frame);
-    const struct tree_node *put_right = child_of(node, "put_right");
+    const struct tree_node *put_right = loader_child(node, "put_right");
     if (put_right && put_right->kind == TREE_TEXT && frame.rule.requirement_count) {
         uint32_t first = loader->requirements.items[frame.rule.first_requirement].node;
         frame.rule.put_right_message = load_message(loader, &frame.scope, first, put_right);
     }
-    load_examples(loader, node, frame.rule.name, frame.has_margin);
+    load_examples(loader, node, &frame.rule);
     VECTOR_ADD(loader->loading->arena, &loader->rules, frame.rule);
 }
 
 static void load_rules(struct loader *loader, const struct tree *tree)
 {
     const struct tree_node *root = tree->root;
-    const struct tree_node *rules = child_of(root, "rules");
+    const struct tree_node *rules = loader_child(root, "rules");
     if (!rules)
         return;
     if (rules->kind != TREE_MAP) {
@@ -454,6 +446,18 @@ static void load_rules(struct loader *loader, const struct tree *tree)
         load_rule(loader, child);
     }
     loader->broken_off = false;
+}
+
+/* A rulebook that neither asks nor defines anything was meant otherwise. */
+static void check_use(struct loader *loader, const struct tree_node *root)
+{
+    const struct tree_node *rules = loader_child(root, "rules");
+    if ((rules && (rules->kind != TREE_MAP || rules->first)) || loader_child(root, "define"))
+        return;
+    if (rules)
+        loader_mistake(loader, loader_span(rules), "there is no rule under `rules`");
+    else if (loader_misses(loader, "rules") && loader_misses(loader, "define"))
+        loader_mistake(loader, loader_span(root), "`rules` is missing");
 }
 
 /* Reads one file into a tree; its mistakes of form become mistakes of the rulebook. */
@@ -475,9 +479,11 @@ static bool read_file(struct loader *loader, const struct rulebook_text *text,
     const struct tree_node *root = file->tree.root;
     if (!root)
         return false;
-    check_keys(loader, root, known, sizeof known / sizeof known[0]);
+    loader_check_keys(loader, root, known, sizeof known / sizeof known[0]);
     loader->broken_off = file->tree.status != TREE_WHOLE;
     const struct tree_node *version = text_child(loader, root, "rulebook", true);
+    text_child(loader, root, "title", true);
+    check_use(loader, root);
     loader->broken_off = false;
     if (version && !view_is(version->text, "1"))
         loader_mistake(loader, version->span, "only version 1 of the rulebook form is known");
@@ -580,7 +586,7 @@ bool rulebook_load(struct rulebook_loading *loading, const struct rulebook_text 
         if (!read_file(&loader, text, &files[i]))
             continue;
         load_definitions(&loader, files[i].tree.root);
-        const struct tree_node *node = child_of(files[i].tree.root, "title");
+        const struct tree_node *node = loader_child(files[i].tree.root, "title");
         if (node && !*title && !files[i].shared)
             title = loader_string(&loader, node);
     }

@@ -20,6 +20,7 @@ struct prover {
     struct arena scratch; /* of one example */
     struct checker *checker;
     const struct tree *base;
+    struct source *source; /* of the rules that are proved */
     struct buffer *tap;
     size_t number, failed;
 };
@@ -30,6 +31,7 @@ struct example {
     enum wish wish;
     uint32_t index; /* within its list, from 1 */
     const struct tree_node *given, *changes;
+    struct place at;
 };
 
 /* What came out. */
@@ -186,7 +188,8 @@ static void prove_example(struct prover *prover, const struct example *example)
                   trouble ? "not ok" : "ok", prover->number, example->rule, example->index,
                   wish_words[example->wish]);
     if (trouble)
-        buffer_format(prover->tap, "# %s\n", trouble);
+        buffer_format(prover->tap, "# %.*s:%u:%u: %s\n", VIEW(prover->source->name),
+                      example->at.line, example->at.column, trouble);
     arena_reset(&prover->scratch);
 }
 
@@ -211,6 +214,7 @@ static void prove_rule(struct prover *prover, const struct tree_node *rule)
              item = item->next) {
             example.index++;
             example.changes = tree_resolve(item);
+            example.at = source_place(prover->source, item->span.start, COLUMN_CODE_POINTS);
             prove_example(prover, &example);
         }
     }
@@ -221,6 +225,7 @@ static void prove_text(struct prover *prover, const struct rulebook_text *text)
     struct source source;
     source_init(&source, prover->arena, view_of(text->name),
                 (struct view){text->bytes, text->size});
+    prover->source = &source;
     struct finding_sink sink;
     sink_init(&sink, prover->arena, &source);
     struct tree tree;

@@ -22,7 +22,7 @@ from examples import ROOT, blocks, examples, places, read
 
 PAGE = "rules/README.md"
 RULE = {"level": "note", "hurts": "work", "each": "c in cutters", "why": "w", "put_right": "p",
-        "source": "s", "examples": {"holds": [{}, {}], "fails": [{"margin": "1"}, {}]}}
+        "source": "s"}
 
 
 def run(program, *arguments):
@@ -43,6 +43,13 @@ def is_condition(wanted):
     return re.match(r"(holds|fails)\b|not checked$", wanted) is not None
 
 
+def margin(formula, wanted):
+    """Some margin of the kind that the formula has, which an example must give."""
+    unit = re.search(r"[\d.]+ (\S+) (?:to spare|short)", wanted) or \
+        re.search(r"\d (mm|s)\b", formula)
+    return "1 mm" if not unit else "1 s" if unit[1].startswith("day") else f"1 {unit[1]}"
+
+
 def book(asked):
     """A rulebook of one line a formula, and where the first stands.  A value is shown in a message
     of what always fails."""
@@ -51,7 +58,8 @@ def book(asked):
         refused = wanted.startswith("refused: ")
         condition = is_condition(wanted) or refused and re.search(r" (is|>=) ", formula)
         rule = {**RULE, "require": formula if condition else "not known c.stickout",
-                "says": "x" if condition else f"{{{formula}}}"}
+                "says": "x" if condition else f"{{{formula}}}",
+                "examples": {"holds": [{}, {}], "fails": [{"margin": margin(formula, wanted)}, {}]}}
         lines.append(f"  r{index}: {json.dumps(rule, ensure_ascii=False)}")
     return "\n".join(lines) + "\n"
 
