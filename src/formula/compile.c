@@ -127,6 +127,12 @@ void formula_define(struct formula_builder *builder, struct view head, uint32_t 
     add_definition(builder, definition);
 }
 
+void formula_lend(struct formula_builder *builder)
+{
+    for (struct definition *d = builder->first; d; d = d->next)
+        d->lent = true;
+}
+
 /* Formulas. */
 
 static struct context formula_context(struct formula_builder *builder,

@@ -34,6 +34,10 @@ struct formula_builder *formula_begin(struct arena *arena,
 void formula_define(struct formula_builder *builder, struct view head, uint32_t head_origin,
                     struct view body, uint32_t body_origin);
 
+/* What is defined so far was written by others, for whoever writes the rest: a value that does
+ * not suit such a definition is told where it was given to it. */
+void formula_lend(struct formula_builder *builder);
+
 /* The names in scope of a formula. */
 struct formula_scope {
     struct view name; /* the bound name of `each: c in cutters`; empty: none */

@@ -88,19 +88,22 @@ static bool is_value(const struct context *context, const struct definition *def
     return false;
 }
 
-static void compile_body(const struct context *context, struct definition *definition,
-                         struct instance *instance, uint32_t parameters)
+static void compile_body(const struct context *context, const struct ast *call,
+                         struct definition *definition, struct instance *instance)
 {
     struct formula_builder *builder = context->builder;
+    struct call_site site = {.caller = context, .call = call};
+    struct call_site *outermost = definition->lent && call ? &site : NULL;
     struct context inner = {
         .builder = builder,
         .origin = definition->origin,
         .base = definition->base,
-        .names = parameters ? &instance->parameters[0] : NULL,
+        .names = definition->head->count ? &instance->parameters[0] : NULL,
         .nominal = context->nominal,
         .negate = context->negate,
         .muted = definition->reported,
         .definition = definition,
+        .site = context->site ? context->site : outermost,
     };
     uint32_t below = builder->below, calls_below = builder->calls_below;
     builder->below = builder->calls_below = 0;
@@ -122,10 +125,11 @@ static void compile_body(const struct context *context, struct definition *defin
     builder->below = below;
     builder->calls_below = calls_below;
     instance->failed = node == NODE_NONE;
+    instance->trouble = inner.site ? inner.site->trouble : NULL;
     builder->calls.items[instance->call].body = node;
 }
 
-static struct instance *make_instance(const struct context *context,
+static struct instance *make_instance(const struct context *context, const struct ast *ast,
                                       struct definition *definition,
                                       const struct arguments *arguments)
 {
@@ -146,7 +150,7 @@ static struct instance *make_instance(const struct context *context,
     };
     VECTOR_ADD(builder->arena, &builder->calls, call);
     bind_parameters(builder, definition, arguments, instance);
-    compile_body(context, definition, instance, arguments->count);
+    compile_body(context, ast, definition, instance);
     return instance;
 }
 
@@ -235,6 +239,19 @@ static uint32_t add_arguments(const struct context *context, const struct ast *c
     return next;
 }
 
+/* A call that cannot be, for what was found out at an earlier one like it. */
+static void tell_again(const struct context *context, const struct ast *call,
+                       const struct instance *instance)
+{
+    struct call_site site = {.caller = context, .call = call};
+    struct context inner = {.builder = context->builder,
+                            .site = context->site ? context->site : &site};
+    if (instance->trouble)
+        formula_complain(&inner, 0, 0, "%s", instance->trouble);
+    else
+        context->builder->errors++;
+}
+
 uint32_t emit_call(const struct context *context, const struct ast *call)
 {
     struct formula_builder *builder = context->builder;
@@ -251,16 +268,19 @@ uint32_t emit_call(const struct context *context, const struct ast *call)
         return NODE_NONE;
     }
     struct instance *instance = find_instance(context, definition, &arguments);
-    if (!instance)
-        instance = make_instance(context, definition, &arguments);
+    bool before = instance != NULL;
+    if (!before)
+        instance = make_instance(context, call, definition, &arguments);
     if (instance->depth > builder->below)
         builder->below = instance->depth;
     if (instance->calls > builder->calls_below)
         builder->calls_below = instance->calls;
-    if (instance->failed) {
+    if (instance->failed && before)
+        tell_again(context, call, instance);
+    else if (instance->failed)
         builder->errors++;
+    if (instance->failed)
         return NODE_NONE;
-    }
     const struct formula_node *body =
         build_at(context, builder->calls.items[instance->call].body);
     struct formula_node node = {
@@ -280,12 +300,14 @@ uint32_t emit_call(const struct context *context, const struct ast *call)
 /* Bound names hide nothing, and a definition may stand before or after the one it would hide.
  */
 static void check_parameters(struct formula_builder *builder,
-                             const struct definition *definition)
+                             struct definition *definition)
 {
     struct context context = {.builder = builder, .origin = definition->head_origin};
+    struct context inner = context;
+    inner.definition = definition;
     for (uint32_t i = 0; i < definition->head->count; i++) {
         const struct ast_name *name = &definition->head->items[i]->names[0];
-        if (definition_find(builder, name->text))
+        if (name_is_defined(&inner, name->text))
             formula_complain(
                 &context, name->start, name->end,
                 "`%.*s` is a definition: what a definition takes wants another name",
@@ -296,12 +318,12 @@ static void check_parameters(struct formula_builder *builder,
 void definitions_check(struct formula_builder *builder)
 {
     struct arguments none = {.count = 0};
-    for (const struct definition *d = builder->first; d; d = d->next)
+    for (struct definition *d = builder->first; d; d = d->next)
         check_parameters(builder, d);
     for (struct definition *d = builder->first; d; d = d->next) {
         if (d->instances || !d->body || d->head->count || builder->calls.count >= CALLS_MAX)
             continue;
         struct context context = {.builder = builder, .origin = d->origin, .base = d->base};
-        make_instance(&context, d, &none);
+        make_instance(&context, NULL, d, &none);
     }
 }

@@ -27,6 +27,7 @@ enum { PARAMETERS_MAX = 8, CALLS_MAX = 4096, CALL_DEPTH_MAX = 400, KEEP_KEYS = 4
 struct instance {
     struct instance *next;
     bool nominal, negate, failed;
+    const char *trouble; /* why it failed, where that is for the caller to mend; NULL */
     uint32_t call;
     uint32_t depth; /* of everything below, for the evaluator's stack */
     uint32_t calls; /* definitions within each other */
@@ -43,6 +44,14 @@ struct definition {
     struct instance *instances;
     bool compiling; /* now: a call would be a circle */
     bool reported;  /* an error in it has been told */
+    bool lent;      /* others wrote it: what is wrong in it is wrong with what it was given */
+};
+
+/* The call of a lent definition: what does not suit its body is told here, once. */
+struct call_site {
+    const struct context *caller;
+    const struct ast *call;
+    const char *trouble; /* what was told; NULL: nothing yet */
 };
 
 /* A name that a quantifier binds in a requirement. */
@@ -86,6 +95,7 @@ struct context {
     const struct formula_node
         *margin_of;                /* shown values: the requirement `shortfall` speaks of */
     struct definition *definition; /* whose body this is */
+    struct call_site *site;        /* the outermost call that led here from what was lent */
 };
 
 /* Something a path has led to. */
@@ -107,6 +117,10 @@ uint32_t name_node(const struct context *context, const struct ast *ast,
 bool name_is_free(const struct context *context, const struct ast_name *name, const char *what);
 const char *name_of_type(const struct context *context, const struct formula_node *node);
 const char *name_of_dimension(const struct context *context, struct dimension dimension);
+
+/* Does a definition of this name stand against binding it here?  What was lent may use any: it
+ * knows nothing of the definitions of those who use it. */
+bool name_is_defined(const struct context *context, struct view name);
 
 /* definitions.c */
 struct definition *definition_find(const struct formula_builder *builder, struct view name);

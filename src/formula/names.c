@@ -12,21 +12,36 @@
 
 enum { MESSAGE_MAX = 400, NAMES_MAX = 512, PLACE_MAX = 200 };
 
+/* The first trouble in a body that others wrote is told at the call. */
+static void complain_of_call(struct call_site *site, const char *text)
+{
+    if (site->trouble)
+        return;
+    const struct context *caller = site->caller;
+    const struct ast *call = site->call, *one = call->count == 1 ? call->items[0] : call;
+    site->trouble = arena_copy(caller->builder->arena, text, strlen(text));
+    formula_complain(caller, one->start, one->end, "`%.*s` cannot take %s: in it, %s",
+                     VIEW(call->name.text), call->count == 1 ? "this" : "these", site->trouble);
+}
+
 void formula_complain(const struct context *context, uint32_t start, uint32_t end,
                       const char *format, ...)
 {
     struct formula_builder *builder = context->builder;
-    builder->errors++;
-    if (context->definition)
-        context->definition->reported = true;
-    if (context->muted)
-        return;
     char text[MESSAGE_MAX];
     va_list arguments;
     va_start(arguments, format);
     vsnprintf(text, sizeof text, format, arguments);
     va_end(arguments);
-    builder->report(builder->user, context->origin, start, end, text);
+    builder->errors++;
+    if (context->site) {
+        complain_of_call(context->site, text);
+        return;
+    }
+    if (context->definition)
+        context->definition->reported = true;
+    if (!context->muted)
+        builder->report(builder->user, context->origin, start, end, text);
 }
 
 const char *name_of_dimension(const struct context *context, struct dimension dimension)
@@ -94,6 +109,13 @@ static struct reached root_reached(const struct context *context)
     return root;
 }
 
+bool name_is_defined(const struct context *context, struct view name)
+{
+    const struct definition *found = definition_find(context->builder, name);
+    bool in_lent = context->definition && context->definition->lent;
+    return found && (found->lent || !in_lent);
+}
+
 bool name_is_free(const struct context *context, const struct ast_name *name, const char *what)
 {
     const struct environment *environment = context->builder->environment;
@@ -103,7 +125,7 @@ bool name_is_free(const struct context *context, const struct ast_name *name, co
         formula_complain(context, name->start, name->end,
                          "`%.*s` is a name of the file: %s wants another", VIEW(name->text),
                          what);
-    else if (definition_find(context->builder, name->text))
+    else if (name_is_defined(context, name->text))
         formula_complain(context, name->start, name->end,
                          "`%.*s` is a definition: %s wants another name", VIEW(name->text),
                          what);

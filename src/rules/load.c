@@ -581,6 +581,8 @@ bool rulebook_load(struct rulebook_loading *loading, const struct rulebook_text 
     const char *title = "";
     for (size_t i = 0; i < total; i++) {
         files[i].shared = i < shared_count;
+        if (i == shared_count)
+            formula_lend(loader.builder);
         const struct rulebook_text *text =
             files[i].shared ? &shared[i] : &texts[i - shared_count];
         if (!read_file(&loader, text, &files[i]))
