@@ -72,8 +72,8 @@ static enum input_status read_open(struct reading *reading, size_t most, bool sn
     make_room(reading, &about, most);
     if (sniff) {
         read_until(reading, SNIFF);
-        if (!reading->error &&
-            !tree_starts_machine((struct view){reading->bytes, reading->size}))
+        struct view start = {reading->bytes, reading->size};
+        if (!reading->error && !tree_starts_machine(start) && !tree_hides_machine(start))
             return INPUT_PASSED_OVER;
     }
     if (!reading->error)

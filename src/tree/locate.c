@@ -56,7 +56,8 @@ static bool is_break(char c)
 
 uint32_t skip_to_content(struct view bytes, uint32_t at)
 {
-    bool may_comment = at == 0 || is_blank(bytes.data[at - 1]) || is_break(bytes.data[at - 1]);
+    bool starts = at == 0 || (at == 3 && view_starts(bytes, "\xef\xbb\xbf"));
+    bool may_comment = starts || is_blank(bytes.data[at - 1]) || is_break(bytes.data[at - 1]);
     for (; at < bytes.size; at++) {
         char c = bytes.data[at];
         if (is_blank(c) || is_break(c)) {

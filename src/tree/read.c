@@ -51,7 +51,9 @@ static void cut_before(struct reader *reader, struct span span)
     uint32_t point = 0;
     utf8_read(source_slice(reader->source, span), &point);
     const char *words = "the control character U+%04X stands here; a text cannot hold it";
-    if (point == 0)
+    if (point == 0 && tree_hides_machine(reader->source->bytes))
+        words = "a byte 0 (U+%04X) stands here: the file seems to be UTF-16, and UTF-8 is wanted";
+    else if (point == 0)
         words = "a byte 0 (U+%04X) stands here; this is no text, or not in UTF-8";
     else if (point == BYTE_ORDER_MARK)
         words = "a byte order mark (U+%04X) stands in the midst of the file";

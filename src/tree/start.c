@@ -1,5 +1,5 @@
-/* Is it a machine file?  Asked of every file in a folder that is walked, so it reads only to
- * the first key and allocates nothing.
+/* Is it a machine file, or was it meant as one?  Asked of every file in a folder that is walked,
+ * so it reads no further than it must and allocates nothing.
  */
 #include "tree/internal.h"
 
@@ -56,4 +56,23 @@ bool tree_starts_machine(struct view bytes)
     if (rest.size == 0 || rest.data[0] != ':')
         return false;
     return is_quoted || is_parted(rest, 1) || (is_flow && rest.data[1] == ',');
+}
+
+/* Is the key written in letters of `width` bytes, of which all but one are 0? */
+static bool has_wide_key(struct view bytes, size_t width)
+{
+    size_t letters = sizeof first_key - 1, size = (letters - 1) * width + 1;
+    for (size_t at = 0; at + size <= bytes.size; at++) {
+        size_t i = 0;
+        while (i < size && bytes.data[at + i] == (i % width ? '\0' : first_key[i / width]))
+            i++;
+        if (i == size)
+            return true;
+    }
+    return false;
+}
+
+bool tree_hides_machine(struct view bytes)
+{
+    return has_wide_key(bytes, 2) || has_wide_key(bytes, 4);
 }

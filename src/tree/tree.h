@@ -92,4 +92,8 @@ MUST_USE bool tree_put(struct arena *arena, struct tree_node *root, struct view 
  * than that key. */
 bool tree_starts_machine(struct view bytes);
 
+/* Is `proveout` written here in UTF-16 or UTF-32, whatever the order of the bytes, with a byte
+ * order mark or without?  Such a file cannot be read, but was meant as a machine file. */
+bool tree_hides_machine(struct view bytes);
+
 #endif

@@ -229,6 +229,10 @@ static const struct case_start starts[] = {
     {"\xef\xbb\xbf"
      "proveout: 1\r\n",
      true},
+    {"\xef\xbb\xbf"
+     "# shed\r\n\r\nproveout: 1\r\n",
+     true},
+    {"\xef\xbb\xbf#\n%YAML 1.1\n--- # x\nproveout: 1\n", true},
     {"# shed\n\n  # ours\nproveout: 1\n", true},
     {"---\nproveout: 1\n", true},
     {"%YAML 1.1\n---\nproveout: 1\n", true},
@@ -256,6 +260,50 @@ static const struct case_start starts[] = {
     {"Proveout: 1\n", false},
     {"\xff\xfep\0", false},
 };
+
+/* In letters of `width` bytes, the byte that is not 0 the `place`th of them. */
+static struct view widened(const char *text, size_t width, size_t place, char *room)
+{
+    size_t size = strlen(text);
+    memset(room, 0, size * width);
+    for (size_t i = 0; i < size; i++)
+        room[i * width + place] = text[i];
+    return (struct view){room, size * width};
+}
+
+static void expect_hidden(const char *text, size_t width, size_t place, bool hides)
+{
+    static const char *const marks[] = {"", "\xff\xfe", "\xfe\xff"};
+    char room[200], whole[200];
+    struct view wide = widened(text, width, place, room);
+    cr_expect_not(tree_starts_machine(wide));
+    for (size_t m = 0; m < sizeof marks / sizeof *marks; m++) {
+        size_t mark = strlen(marks[m]);
+        memcpy(whole, marks[m], mark);
+        memcpy(whole + mark, wide.data, wide.size);
+        cr_expect_eq(tree_hides_machine((struct view){whole, mark + wide.size}), hides);
+    }
+}
+
+Test(path, machines_in_wide_letters)
+{
+    static const struct {
+        const char *text;
+        bool hides;
+    } files[] = {{"proveout: 1\n", true},
+                 {"# shed\nproveout: 1\n", true},
+                 {"proveout", true},
+                 {"on: push\n", false},
+                 {"proveou: 1\n", false},
+                 {"", false}};
+    for (size_t i = 0; i < sizeof files / sizeof *files; i++) {
+        cr_expect_not(tree_hides_machine(view_of(files[i].text)), "%s", files[i].text);
+        for (size_t width = 2; width <= 4; width += 2) {
+            expect_hidden(files[i].text, width, 0, files[i].hides);
+            expect_hidden(files[i].text, width, width - 1, files[i].hides);
+        }
+    }
+}
 
 Test(path, starts_of_files)
 {
