@@ -92,6 +92,19 @@ static const char *nature_text(const struct field *field)
     return "";
 }
 
+/* What a tolerance in per cent means there; nothing where none can be written. */
+static const char *percent_text(const struct field *field)
+{
+    bool ratio = field->kind == KIND_QUANTITY && dimension_is_none(field->dimension);
+    if (!ratio)
+        return "";
+    if (strcmp(field->unit, "%") == 0)
+        return "added as it stands: 120 % ± 10 % is 110 % to 130 %";
+    if (!*field->unit)
+        return "in per cent it is a part of the number: 3 ± 10 % is 2.7 to 3.3";
+    return "in per cent it is a part of the number: 2 mm/m ± 10 % is 1.8 mm/m to 2.2 mm/m";
+}
+
 static unit_id unit_of(const struct field *field)
 {
     unit_id unit = unit_read(view_of(field->unit));
@@ -130,6 +143,7 @@ void explain_field(struct buffer *out, size_t width, struct view path, enum fiel
          field->fallback ? arena_format(out->arena, "counts as %s", field->fallback) : "");
     tell(&telling, "nature", nature_text(field));
     tell(&telling, "usual", range_text(out->arena, field));
+    tell(&telling, "tolerance", percent_text(field));
     tell(&telling, "how", field->measure);
 }
 

@@ -303,10 +303,31 @@ static uint32_t emit_name(const struct context *context, const struct ast *ast, 
     return build_node(context, ast, name);
 }
 
+/* A tolerance in per cent of a ratio.  Of a number that is not in per cent itself it is a part,
+ * as in a machine file; what a field or formula is written in is not known here.  False, told,
+ * where it could be either. */
+static bool take_percent(const struct context *context, const struct ast *ast, uint32_t a,
+                         uint32_t b)
+{
+    struct formula_node *x = build_at(context, a), *y = build_at(context, b);
+    unit_id percent = unit_read(view_of("%"));
+    if (ast->b->kind != AST_NUMBER || ast->b->unit != percent ||
+        !dimension_is_none(x->dimension))
+        return true;
+    if (ast->a->kind != AST_NUMBER) {
+        formula_complain(context, ast->b->start, ast->b->end,
+                         "per cent of what? write a plain number, or the part times what it is of");
+        return false;
+    }
+    if (ast->a->unit != percent)
+        y->number *= fabs(x->number);
+    return true;
+}
+
 uint32_t emit_widened(const struct context *context, const struct ast *ast)
 {
     uint32_t a = emit_quantity(context, ast->a), b = emit_quantity(context, ast->b);
-    if (a == NODE_NONE || b == NODE_NONE)
+    if (a == NODE_NONE || b == NODE_NONE || !take_percent(context, ast, a, b))
         return NODE_NONE;
     emit_reconcile(context, ast->a, a, ast->b, b);
     const struct formula_node *x = build_at(context, a), *y = build_at(context, b);

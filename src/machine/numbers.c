@@ -202,8 +202,11 @@ bool value_read_quantity(struct reading *r, const struct item *item, struct fiel
 {
     struct quantity quantity;
     struct quantity_trouble trouble;
+    const struct field *field = &field_table[r->id];
+    bool ratio = dimension_is_none(field->dimension) && *field->unit;
+    unit_id usual = ratio ? unit_read(view_of(field->unit)) : (unit_id)UNIT_BARE;
     enum quantity_status status =
-        quantity_read(item->text, field_table[r->id].dimension, &quantity, &trouble);
+        quantity_read_usual(item->text, field->dimension, usual, &quantity, &trouble);
     if (status != QUANTITY_OK) {
         complain_quantity(r, item, status, &trouble);
         return false;

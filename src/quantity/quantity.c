@@ -113,6 +113,25 @@ static enum quantity_status convert(const struct part *part, struct dimension wa
     return QUANTITY_OK;
 }
 
+/* Is the tolerance a part of the number, and not added to it as it stands?  Per cent of per
+ * cent nobody writes. */
+static bool is_part_of_it(const struct part *value, const struct part *tolerance,
+                          struct dimension wanted, unit_id usual)
+{
+    unit_id percent = unit_find((struct view)VIEW_LITERAL("%"));
+    if (tolerance->unit != percent || !dimension_is_none(wanted))
+        return false;
+    return value->unit != percent && !(value->unit == UNIT_BARE && usual == percent);
+}
+
+/* `0.2 mm/m ± 10 %`: as `0.2 mm/m ± 0.02 mm/m`. */
+static void take_part(const struct part *value, struct part *tolerance)
+{
+    tolerance->unit = value->unit;
+    tolerance->above *= fabs(value->above);
+    tolerance->below *= value->below * 100;
+}
+
 /* `42 ± 0.5 mm`, `42 mm ± 0.5`: a part without a unit has the other's. */
 static void share_unit(struct part *value, struct part *tolerance)
 {
@@ -166,8 +185,9 @@ static bool read_plain(struct view text, struct dimension wanted, struct quantit
     return true;
 }
 
-enum quantity_status quantity_read(struct view text, struct dimension wanted,
-                                   struct quantity *out, struct quantity_trouble *trouble)
+enum quantity_status quantity_read_usual(struct view text, struct dimension wanted,
+                                         unit_id usual, struct quantity *out,
+                                         struct quantity_trouble *trouble)
 {
     if (read_plain(text, wanted, out))
         return QUANTITY_OK;
@@ -180,7 +200,9 @@ enum quantity_status quantity_read(struct view text, struct dimension wanted,
         if (status == QUANTITY_OK && value.unit == UNIT_BARE && tolerance.unit != UNIT_BARE &&
             !unit_fits(tolerance.unit, wanted))
             return convert(&tolerance, wanted, &width, trouble);
-        if (status == QUANTITY_OK)
+        if (status == QUANTITY_OK && is_part_of_it(&value, &tolerance, wanted, usual))
+            take_part(&value, &tolerance);
+        else if (status == QUANTITY_OK)
             share_unit(&value, &tolerance);
     }
     if (status == QUANTITY_OK)
@@ -191,6 +213,13 @@ enum quantity_status quantity_read(struct view text, struct dimension wanted,
         return QUANTITY_TOLERANCE;
     *out = (struct quantity){si, width, value.unit};
     return QUANTITY_OK;
+}
+
+enum quantity_status quantity_read(struct view text, struct dimension wanted,
+                                   struct quantity *out, struct quantity_trouble *trouble)
+{
+    unit_id percent = unit_find((struct view)VIEW_LITERAL("%"));
+    return quantity_read_usual(text, wanted, percent, out, trouble);
 }
 
 /* Showing. */

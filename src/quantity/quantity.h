@@ -38,6 +38,14 @@ struct quantity_trouble {
 enum quantity_status quantity_read(struct view text, struct dimension wanted,
                                    struct quantity *out, struct quantity_trouble *trouble);
 
+/* The same for a number that is usually written in `usual`.  It matters to ratios alone, with a
+ * tolerance in per cent: `120 % ± 10 %` is 110 % to 130 %, but of `0.2 mm/m ± 10 %` the
+ * tolerance is a tenth of 0.2 mm/m.  `120 ± 10 %` is the one where per cent are usual, the
+ * other elsewhere; quantity_read takes them to be. */
+enum quantity_status quantity_read_usual(struct view text, struct dimension wanted,
+                                         unit_id usual, struct quantity *out,
+                                         struct quantity_trouble *trouble);
+
 /* For people: "14.3 mm", `6.125 in`, "12 %"; `si` in `unit`, or in the unit_default of its
  * dimension where `unit` does not fit it.  Up to 6 significant digits as they are; of more,
  * what matters in that unit (0.001 mm, 0.0001 in, 1 ms), but at least two digits, so that a

@@ -46,7 +46,7 @@ def is_condition(wanted):
 def margin(formula, wanted):
     """Some margin of the kind that the formula has, which an example must give."""
     unit = re.search(r"[\d.]+ (\S+) (?:to spare|short)", wanted) or \
-        re.search(r"\d (mm|s)\b", formula)
+        re.search(r"\d (mm/m\b|mm\b|s\b|%)", formula)
     return "1 mm" if not unit else "1 s" if unit[1].startswith("day") else f"1 {unit[1]}"
 
 

@@ -145,6 +145,7 @@ static const struct change numbers[] = {
     {"teeth: 20", "teeth: 20 mm", "wrong-dimension", "axes.x.drive.teeth", "20 mm",
      "wants a plain number"},
     {"slope: 0.3 mm/m", "slope: 0.03 %", NULL, NULL, NULL, NULL},
+    {"slope: 0.3 mm/m", "slope: 0.3 mm/m ± 10 %", NULL, NULL, NULL, NULL},
     {"slope: 0.3 mm/m", "slope: 0.3 mm", "wrong-dimension", "table.slope", "0.3 mm", NULL},
     {"number: 4", "number: 4.5", "wrong-kind", "cutters[0].number", "4.5", "whole"},
     {"number: 4", "number: 0", "wrong-kind", "cutters[0].number", "0", "below 1"},

@@ -206,7 +206,42 @@ static const struct {
     {"18000 \xC2\xB1 300 rpm", TURNING, 1884.9555921538758, 31.41592653589793, "rpm"},
     {"100 \xC2\xB1 5 %", NUMBER_, 1, 0.05, "%"},
     {"3 \xC2\xB1 0.1", NUMBER_, 3, 0.1, ""},
+    /* Per cent of a ratio: of itself, unless that is in per cent. */
+    {"0.2 mm/m \xC2\xB1 10 %", NUMBER_, 0.0002, 0.00002, "mm/m"},
+    {"-0.2 mm/m +/- 10%", NUMBER_, -0.0002, 0.00002, "mm/m"},
+    {"1/8 mm/m \xC2\xB1 1/2 %", NUMBER_, 0.000125, 0.000000625, "mm/m"},
+    {"0 mm/m \xC2\xB1 10 %", NUMBER_, 0, 0, "mm/m"},
+    {"0.2 mm/m \xC2\xB1 0.02 mm/m", NUMBER_, 0.0002, 0.00002, "mm/m"},
+    {"0.2 \xC2\xB1 0.02 mm/m", NUMBER_, 0.0002, 0.00002, "mm/m"},
+    {"120 % \xC2\xB1 10 %", NUMBER_, 1.2, 0.1, "%"},
+    {"120 % \xC2\xB1 10", NUMBER_, 1.2, 0.1, "%"},
+    {"2 % \xC2\xB1 1 mm/m", NUMBER_, 0.02, 0.001, "%"},
 };
+
+Test(quantity, percent_of_what_is_not_in_percent)
+{
+    static const struct {
+        const char *text, *usual;
+        double si, tolerance;
+    } ratios[] = {
+        {"3 \xC2\xB1 1 %", "", 3, 0.03},
+        {"60 \xC2\xB1 1 %", "", 60, 0.6},
+        {"0.0002 \xC2\xB1 10 %", "mm/m", 0.0002, 0.00002},
+        {"120 \xC2\xB1 10 %", "%", 1.2, 0.1},
+        {"3 \xC2\xB1 0.1", "", 3, 0.1},
+        {"120 % \xC2\xB1 10 %", "", 1.2, 0.1},
+    };
+    for (size_t i = 0; i < sizeof ratios / sizeof *ratios; i++) {
+        unit_id usual = *ratios[i].usual ? unit_read(view_of(ratios[i].usual)) : UNIT_BARE;
+        struct quantity q;
+        struct quantity_trouble trouble;
+        cr_assert(quantity_read_usual(view_of(ratios[i].text), DIMENSION_NONE, usual, &q,
+                                      &trouble) == QUANTITY_OK);
+        cr_expect(q.si == ratios[i].si, "`%s`: %.17g", ratios[i].text, q.si);
+        cr_expect(fabs(q.tolerance - ratios[i].tolerance) <= 1e-15, "`%s`: %.17g",
+                  ratios[i].text, q.tolerance);
+    }
+}
 
 Test(quantity, good)
 {
