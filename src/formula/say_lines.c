@@ -44,10 +44,8 @@ static const char *size_text(const struct lines *lines, const struct compared *c
                              double si)
 {
     const struct formula_node *n = node_of(lines->saying.evaluator, compared->high);
-    const struct formula_namer *namer = lines->saying.namer;
     if (n->type == TYPE_DATE)
-        return quantity_text(lines->saying.arena, si, DIMENSION_TIME,
-                             namer->unit(namer->user, DIMENSION_TIME));
+        return quantity_text(lines->saying.arena, si, DIMENSION_TIME, unit_days());
     unit_id unit = say_own_unit(&lines->saying, compared->low);
     return quantity_text(lines->saying.arena, si, n->dimension,
                          say_unit(&lines->saying, compared->high, unit));

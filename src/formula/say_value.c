@@ -14,12 +14,33 @@ enum {
 
 static const char unknown_value[] = "not known";
 
+/* Is it a date, or the time between two? */
+static bool is_of_dates(const struct evaluator *evaluator, uint32_t node)
+{
+    for (;;) {
+        const struct formula_node *n = node_of(evaluator, node);
+        if (n->type == TYPE_DATE)
+            return true;
+        if (n->op == OP_SUBTRACT)
+            return node_of(evaluator, n->a)->type == TYPE_DATE;
+        if (n->op == OP_CALL)
+            node = evaluator->program->calls[n->a].body;
+        else if (n->op == OP_NEGATE || n->op == OP_ABSOLUTE || n->op == OP_NOMINAL ||
+                 n->op == OP_SCALE || n->op == OP_LARGEST || n->op == OP_SMALLEST)
+            node = n->a;
+        else
+            return false;
+    }
+}
+
 /* The unit of a field as the file writes it; UNIT_UNKNOWN where it has none of that dimension.
  */
 unit_id say_own_unit(const struct saying *saying, uint32_t node)
 {
     struct evaluator *evaluator = saying->evaluator;
     struct dimension dimension = node_of(evaluator, node)->dimension;
+    if (is_of_dates(evaluator, node))
+        return unit_days();
     bool comparing = evaluator->comparing;
     trace_start(evaluator, saying->arena);
     run_any(evaluator, node);

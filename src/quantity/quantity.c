@@ -264,10 +264,11 @@ static void add_quantity(struct buffer *out, double si, struct dimension dimensi
         buffer_text(out, dimension_symbols(dimension, out->arena));
         return;
     }
-    add_number(out, unit_from_si(unit, dimension, si), unit, digits);
+    double number = unit_from_si(unit, dimension, si);
+    add_number(out, number, unit, digits);
     if (unit != UNIT_BARE)
         buffer_byte(out, ' ');
-    buffer_text(out, unit_text(unit));
+    buffer_text(out, unit == unit_days() && fabs(number) == 1 ? "day" : unit_text(unit));
 }
 
 const char *quantity_text(struct arena *arena, double si, struct dimension dimension,

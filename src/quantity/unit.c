@@ -60,6 +60,7 @@ enum {
     MM_M,
     STEPS,
     KG,
+    DAYS,
     UNIT_COUNT
 };
 
@@ -114,7 +115,7 @@ static const struct {
     const char *as, *unit;
 } spellings[] = {
     {"step", "steps"},  {"turn", "rev"},       {"turn/s", "rev/s"},
-    {"rev/min", "rpm"}, {"step/s", "steps/s"},
+    {"rev/min", "rpm"}, {"step/s", "steps/s"}, {"day", "days"},
 };
 
 static const struct {
@@ -303,9 +304,14 @@ size_t unit_choices(struct dimension wanted, unit_id *out, size_t room)
         if (unit_fits(usual[i], wanted) && count++ < room)
             out[count - 1] = usual[i];
     for (unit_id unit = 1; unit < UNIT_COUNT; unit++)
-        if (unit_fits(unit, wanted) && !is_usual(unit) && count++ < room)
+        if (unit_fits(unit, wanted) && !is_usual(unit) && unit != DAYS && count++ < room)
             out[count - 1] = unit;
     return count;
+}
+
+unit_id unit_days(void)
+{
+    return DAYS;
 }
 
 unit_id unit_default(struct dimension d)

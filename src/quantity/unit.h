@@ -39,6 +39,10 @@ const char *unit_text(unit_id unit);
 double unit_to_si(unit_id unit, struct dimension wanted, double value);
 double unit_from_si(unit_id unit, struct dimension wanted, double si);
 
+/* `days`, in which spans between dates are shown, and which a rulebook may write.  No size of a
+ * machine is given in them, so that they are among no choices. */
+unit_id unit_days(void);
+
 /* The units that `wanted` may be written in, at most `room` of them in `units`, usual ones
  * first; returns how many there are.  The bare number is not among them.  For messages ("mm,
  * cm, m, in") and prompts. */

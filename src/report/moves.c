@@ -12,13 +12,9 @@ static const char *who(struct arena *arena, const struct finding *finding)
                             : finding->rule;
 }
 
-/* "+3 mm"; of dates in days, as their margins are. */
+/* "+3 mm" */
 static const char *change_text(struct arena *arena, const struct move_of_margin *move)
 {
-    if (strstr(move->after->margin_text, " day")) {
-        const char *days = number_rounded(arena, move->change / 86400, 1);
-        return arena_format(arena, "%s%s days", move->change > 0 ? "+" : "", days);
-    }
     return quantity_text_signed(arena, move->change, move->after->dimension,
                                 margin_unit(move->after));
 }

@@ -196,9 +196,23 @@ static void add_place(const struct describer *describer, struct evaluator *evalu
     }
 }
 
-static unit_id shown_unit(const struct describer *describer,
-                          const struct requirement *requirement, const struct blamed *blamed)
+/* Are dates compared there?  Their margins are counted in days. */
+static bool compares_dates(const struct requirement *requirement, const struct trace *trace)
 {
+    bool dates = false;
+    if (dimension_equal(requirement->dimension, DIMENSION_TIME))
+        for (size_t i = 0; i < trace->read_count; i++)
+            dates |= trace->reads[i].comparing && !leaf_is_derived(trace->reads[i].leaf) &&
+                     field_table[trace->reads[i].leaf].kind == KIND_DATE;
+    return dates;
+}
+
+static unit_id shown_unit(const struct describer *describer,
+                          const struct requirement *requirement, const struct trace *trace,
+                          const struct blamed *blamed)
+{
+    if (compares_dates(requirement, trace))
+        return unit_days();
     if (blamed->known) {
         const struct field_value *value = binding_value(
             &describer->runner->binding, blamed->leaf, blamed->part, blamed->record);
@@ -210,17 +224,6 @@ static unit_id shown_unit(const struct describer *describer,
             return value->unit;
     }
     return name_unit(describer, requirement->dimension);
-}
-
-/* A margin of dates is counted in days, any other in its unit. */
-static const char *margin_words(struct arena *arena, double margin, struct dimension dimension,
-                                unit_id unit, const struct blamed *blamed)
-{
-    if (!blamed->known || field_table[blamed->leaf].kind != KIND_DATE)
-        return quantity_text(arena, margin, dimension, unit);
-    double days = margin / 86400;
-    return arena_format(arena, "%s day%s", number_rounded(arena, days, 1),
-                        fabs(days) == 1 ? "" : "s");
 }
 
 static const char *message_text(const struct describer *describer, struct evaluator *evaluator,
@@ -383,10 +386,9 @@ void describe_instance(const struct describer *describer, const struct instance 
     struct blamed blamed = {0};
     add_place(describer, evaluator, requirement, &trace, out, &blamed);
     add_related(describer, &trace, &blamed, out);
-    unit_id unit = shown_unit(describer, requirement, &blamed);
+    unit_id unit = shown_unit(describer, requirement, &trace, &blamed);
     if (out->has_margin)
-        out->margin_text =
-            margin_words(describer->arena, out->margin, out->dimension, unit, &blamed);
+        out->margin_text = quantity_text(describer->arena, out->margin, out->dimension, unit);
     if (instance->outcome == OUTCOME_HELD) {
         out->message = "holds";
     } else {
@@ -403,11 +405,19 @@ const char *describe_margin(const struct describer *describer, const struct inst
 {
     const struct requirement *requirement = runner_requirement(describer->runner, instance);
     struct evaluator *evaluator = runner_bind(describer->runner, instance);
+    struct trace trace = {.read_count = 0};
+    if (dimension_equal(requirement->dimension, DIMENSION_TIME)) {
+        struct formula_namer namer = describe_namer(describer);
+        evaluate_traced(evaluator, requirement->node,
+                        runner_statistical(describer->runner,
+                                           describer->runner->rules[instance->rule].rule),
+                        &namer, describer->arena, &trace);
+    }
     struct blamed blamed = {0};
     blamed.known = requirement->blame != NODE_NONE &&
                    evaluate_field(evaluator, requirement->blame, &blamed.leaf, &blamed.part,
                                   &blamed.record) &&
                    !leaf_is_derived(blamed.leaf);
-    return margin_words(describer->arena, instance->margin, requirement->dimension,
-                        shown_unit(describer, requirement, &blamed), &blamed);
+    return quantity_text(describer->arena, instance->margin, requirement->dimension,
+                         shown_unit(describer, requirement, &trace, &blamed));
 }

@@ -234,7 +234,7 @@ Test(unit, table)
         unit_id preferred = unit_default(d);
         cr_expect(unit_fits(preferred, d), "%s", text);
     }
-    cr_expect(count == 99, "%zu units", count);
+    cr_expect(count == 100, "%zu units", count);
     cr_expect(unit_text(UNIT_UNKNOWN)[0] == '\0');
     cr_expect(!unit_fits(UNIT_UNKNOWN, DIMENSION_NONE));
 }
