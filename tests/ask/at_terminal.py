@@ -229,7 +229,7 @@ def tolerance_in_ascii(program):
     """LC_ALL=C: a tolerance is shown with +/-."""
     with Place(program) as place:
         child = place.start("shed.yaml", LC_ALL="C")
-        answer(child, answers("setter")[:8])
+        answer(child, answers("setter")[:9])
         prompt(child)
         child.sendline("-170 mm +/- 0.1 mm")
         child.expect_exact("-170 mm +/- 0.1 mm.")
