@@ -22,13 +22,14 @@
 /* Where fields live.  Every group but the root has several records. */
 enum field_group {
     GROUP_ROOT,
-    GROUP_AXIS,      /* axes.x, .y, .z: records 0, 1, 2, always */
-    GROUP_HOMING,    /* homing.x, .y, .z: records 0, 1, 2, always */
-    GROUP_INPUT,     /* inputs.NAME, in the order of the file */
-    GROUP_OBSTACLE,  /* obstacles[] */
-    GROUP_CUTTER,    /* cutters[] */
-    GROUP_AGREEMENT, /* agrees_with[] */
-    GROUP_WAIVER,    /* waivers[] */
+    GROUP_AXIS,       /* axes.x, .y, .z: records 0, 1, 2, always */
+    GROUP_HOMING,     /* homing.x, .y, .z: records 0, 1, 2, always */
+    GROUP_INPUT,      /* inputs.NAME, in the order of the file */
+    GROUP_OBSTACLE,   /* obstacles[] */
+    GROUP_ATTACHMENT, /* attachments[] */
+    GROUP_CUTTER,     /* cutters[] */
+    GROUP_AGREEMENT,  /* agrees_with[] */
+    GROUP_WAIVER,     /* waivers[] */
     GROUP_COUNT
 };
 

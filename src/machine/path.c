@@ -73,6 +73,9 @@ const char *machine_record_name(struct arena *arena, const struct machine *machi
     case GROUP_OBSTACLE:
         name = called(arena, machine, FIELD_OBSTACLE_NAME, record);
         break;
+    case GROUP_ATTACHMENT:
+        name = called(arena, machine, FIELD_ATTACHMENT_NAME, record);
+        break;
     case GROUP_CUTTER:
         name = called(arena, machine, FIELD_CUTTER_NUMBER, record);
         break;

@@ -3,9 +3,9 @@
 #include "machine/internal.h"
 
 static const char *const sections[] = {
-    "proveout", "machine",    "axes",        "homing",  "inputs",  "table",
-    "work",     "obstacles",  "setter",      "plate",   "spindle", "change",
-    "cutters",  "allowances", "agrees_with", "waivers",
+    "proveout", "machine",     "axes",   "homing",      "inputs",     "table",
+    "work",     "obstacles",   "setter", "plate",       "spindle",    "attachments",
+    "change",   "cutters",     "allowances", "agrees_with", "waivers",
 };
 
 enum { SECTION_COUNT = sizeof sections / sizeof *sections };

@@ -21,10 +21,10 @@ static const struct {
     enum field_group group;
     bool by_axis; /* a section with the axes' letters for names */
 } sections[] = {
-    {"axes", GROUP_AXIS, true},       {"homing", GROUP_HOMING, true},
-    {"inputs", GROUP_INPUT, false},   {"obstacles", GROUP_OBSTACLE, false},
-    {"cutters", GROUP_CUTTER, false}, {"agrees_with", GROUP_AGREEMENT, false},
-    {"waivers", GROUP_WAIVER, false},
+    {"axes", GROUP_AXIS, true},               {"homing", GROUP_HOMING, true},
+    {"inputs", GROUP_INPUT, false},           {"obstacles", GROUP_OBSTACLE, false},
+    {"attachments", GROUP_ATTACHMENT, false}, {"cutters", GROUP_CUTTER, false},
+    {"agrees_with", GROUP_AGREEMENT, false},  {"waivers", GROUP_WAIVER, false},
 };
 
 enum { SECTION_COUNT = sizeof sections / sizeof sections[0] };
