@@ -56,11 +56,12 @@ static bool find_cutter(struct run *run, const struct machine_file *file, const 
     return false;
 }
 
-static bool find_pair(struct run *run, const struct machine_file *file, struct cutter_pair *out)
+static bool find_pair(struct run *run, const struct machine_file *file,
+                      const struct change_request *at, struct cutter_pair *out)
 {
     const struct option_value *from = &run->options.values[OPTION_FROM];
     const struct option_value *to = &run->options.values[OPTION_TO];
-    if (!cutters_worst_pair(out, &file->machine)) {
+    if (!change_nearest(out, &file->machine, at)) {
         run_refuse(run, "%s lists no cutters, so there is no change to look at", file->path);
         return false;
     }
@@ -166,7 +167,7 @@ enum exit_status command_dryrun(struct run *run)
     struct cutter_pair pair;
     if (!books_load(run, &books) ||
         !machine_file_open(run, options->arguments.items[0], file) ||
-        !find_start(run, &request) || !find_pair(run, file, &pair))
+        !find_start(run, &request) || !find_pair(run, file, &request, &pair))
         return EXIT_TROUBLE;
     request.from = pair.from;
     request.to = pair.to;

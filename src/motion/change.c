@@ -35,24 +35,6 @@ void plan_switch(struct planner *planner, enum move_kind kind)
                                                : SPINDLE_STOPS;
 }
 
-/* The nose height at which the fast approach ends. */
-static bool approach_nose(struct planner *planner, double *out)
-{
-    struct look *look = &planner->look;
-    double contact = 0, stickout = 0, standoff = 0;
-    bool fixed;
-    if (!look_word(look, FIELD_CHANGE_APPROACH, "fixed", &fixed))
-        return false;
-    if (fixed)
-        return look_nominal(look, FIELD_CHANGE_APPROACH_Z, 0, out);
-    bool known = look_nominal(look, FIELD_SETTER_NOSE_CONTACT, 0, &contact);
-    known = look_used_stickout(look, planner->cutter, &stickout) && known;
-    known = look_nominal(look, FIELD_CHANGE_STANDOFF, 0, &standoff) && known;
-    if (known)
-        *out = contact + stickout + standoff;
-    return known;
-}
-
 /* NAN where it is missing. */
 static double feed_of(struct planner *planner, enum field_id id)
 {
@@ -64,7 +46,7 @@ static void approach(struct planner *planner)
 {
     double z = 0;
     double feed = feed_of(planner, FIELD_CHANGE_APPROACH_FEED);
-    bool known = approach_nose(planner, &z);
+    bool known = look_approach_nose(&planner->look, planner->cutter, &z);
     plan_vertical(planner, MOVE_APPROACH, known, z, feed);
 }
 
@@ -365,30 +347,43 @@ static void finish(struct planner *planner)
         down(planner, true);
 }
 
+static bool plan(struct planner *planner, const struct change_request *request)
+{
+    *planner->out = (struct change){.request = *request};
+    if (!route_find(&planner->look, &planner->route))
+        return false;
+    procedure_walk(&planner->procedure, planner->look.machine);
+    if (!look_word(&planner->look, FIELD_CHANGE_CUTS_POWER_TO, "machine", &planner->machine_cut))
+        return false;
+    planner->state = planner->procedure.before;
+    planner->cutter = request->from;
+    for (int axis = 0; axis < AXES && request->start_known; axis++) {
+        planner->at.at[axis] = request->start[axis];
+        planner->at.known[axis] = true;
+    }
+    lift(planner);
+    stop(planner);
+    if (planner->route.touches_old)
+        visit_old(planner);
+    swap(planner);
+    visit_new(planner);
+    finish(planner);
+    return true;
+}
+
 bool change_plan(struct change *out, const struct machine *machine,
                  const struct change_request *request)
 {
     struct planner planner = {.out = out, .look = {machine, NULL, &out->missing}};
-    *out = (struct change){.request = *request};
-    if (!route_find(&planner.look, &planner.route))
-        return false;
-    procedure_walk(&planner.procedure, machine);
-    if (!look_word(&planner.look, FIELD_CHANGE_CUTS_POWER_TO, "machine", &planner.machine_cut))
-        return false;
-    planner.state = planner.procedure.before;
-    planner.cutter = request->from;
-    for (int axis = 0; axis < AXES && request->start_known; axis++) {
-        planner.at.at[axis] = request->start[axis];
-        planner.at.known[axis] = true;
-    }
-    lift(&planner);
-    stop(&planner);
-    if (planner.route.touches_old)
-        visit_old(&planner);
-    swap(&planner);
-    visit_new(&planner);
-    finish(&planner);
-    return true;
+    return plan(&planner, request);
+}
+
+bool change_plan_spindle(struct change *out, const struct machine *machine,
+                         const struct change_request *request)
+{
+    struct planner planner = {
+        .out = out, .look = {machine, NULL, &out->missing}, .no_gantry = true};
+    return plan(&planner, request);
 }
 
 bool change_meets(const struct change *change)

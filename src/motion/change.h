@@ -77,8 +77,8 @@ enum move_time {
     TIME_AT_MOST, /* an end may be anywhere in the work area or the travel: the longest way */
 };
 
-/* What a sideways move comes nearest to. */
-enum clearance_to { TO_NOTHING, TO_OBSTACLE, TO_SETTER, TO_WORK };
+/* What a move comes nearest to. */
+enum clearance_to { TO_NOTHING, TO_OBSTACLE, TO_SETTER, TO_WORK, TO_TABLE };
 
 /* A place of the nose, as far as it is known. */
 struct move_place {
@@ -107,12 +107,14 @@ struct move {
     bool has_end;
     double end; /* nose height at which it gives up */
 
-    /* Sideways at a known height: the least clearance to anything described.  `whole`: no body
-     * and no thing was left out for want of a field. */
+    /* Sideways, down at the setter, and at the park height: the least clearance to anything
+     * described, but that the tip and the setter are meant to meet.  `whole`: no body and no
+     * thing was left out for want of a field. */
     bool has_clearance, whole;
     struct clearance clearance;
     enum clearance_to to_what;
-    uint32_t obstacle; /* TO_OBSTACLE: its record */
+    uint32_t obstacle;   /* TO_OBSTACLE: its record */
+    uint32_t attachment; /* BODY_ATTACHMENT: its record */
 };
 
 enum { CHANGE_MOVES = PROCEDURE_STEPS + 40 };
@@ -144,6 +146,16 @@ MUST_USE bool change_plan(struct change *out, const struct machine *machine,
 /* Does a move run into something? */
 bool change_meets(const struct change *change);
 
+/* Is there room to be looked after on such a move of the machine's?  Not on those that go up out
+ * of what they touched, nor where the cutter goes back into its work. */
+bool move_wants_room(const struct change *change, const struct move *move);
+
+/* The change of the list that comes nearest to anything: each of its moves has one cutter on the
+ * spindle, so the outgoing one and the incoming one are looked for apart.  Where nothing is near,
+ * the longest and the widest.  `at` tells the start.  False where there are no cutters. */
+MUST_USE bool change_nearest(struct cutter_pair *out, const struct machine *machine,
+                             const struct change_request *at);
+
 /* "sideways to setter": what a move is called. */
 const char *move_name(enum move_kind kind);
 
@@ -156,8 +168,11 @@ const char *move_operator(const struct move *move);
 /* "stops", "held off" ... */
 const char *spindle_act_name(enum spindle_act act);
 
-/* What it comes nearest to: "setter", "work", an obstacle's name; empty for nothing and for an
- * obstacle without a name. */
+/* What it comes nearest to: "setter", "work", "table", an obstacle's name; empty for nothing and
+ * for an obstacle without a name. */
 struct view move_nearest(const struct machine *machine, const struct move *move);
+
+/* What comes that near: "cutter", "shank", an attachment's name ... */
+struct view move_body(const struct machine *machine, const struct move *move);
 
 #endif

@@ -9,10 +9,16 @@ const char *clearance_body_name(enum clearance_body body)
     switch (body) {
     case BODY_CUTTER:
         return "cutter";
+    case BODY_SHANK:
+        return "shank";
     case BODY_NUT:
         return "collet nut";
     case BODY_SHOE:
         return "dust shoe";
+    case BODY_ATTACHMENT:
+        return "attachment";
+    case BODY_GANTRY:
+        return "gantry";
     case BODY_COUNT:
         break;
     }
@@ -39,6 +45,8 @@ static struct spread clearance_spread(struct spread beside, struct spread above)
  * as it can come nearer, since a tolerance is the same both ways. */
 struct spread clearance_beside(const struct plane_hull *path, const struct clearance_box *box)
 {
+    if (box->everywhere)
+        return spread_exact(-INFINITY);
     double nominal = plane_hull_to_rectangle(path, &box->footprint);
     double low = nominal;
     if (memcmp(&box->widest, &box->footprint, sizeof box->widest) != 0)
@@ -50,21 +58,39 @@ struct spread clearance_beside(const struct plane_hull *path, const struct clear
     return distance;
 }
 
-void clearance_least(const struct clearance_spindle *spindle, const struct plane_hull *path,
-                     const struct clearance_box *box, struct clearance *out)
+static void shift(struct plane_rectangle *area, struct plane_point by)
 {
-    struct spread distance = clearance_beside(path, box);
-    out->value = spread_exact(INFINITY);
-    out->body = BODY_CUTTER;
-    for (int body = 0; body < BODY_COUNT; body++) {
-        if (!spindle->bodies[body].there)
+    area->x_low -= by.x, area->x_high -= by.x;
+    area->y_low -= by.y, area->y_high -= by.y;
+}
+
+/* A body beside the axis comes as near as one on it does to a box moved the other way. */
+static struct spread beside_part(const struct clearance_part *part,
+                                 const struct plane_hull *path, const struct clearance_box *box,
+                                 struct spread from_axis)
+{
+    if (part->beside.x == 0 && part->beside.y == 0)
+        return spread_subtract(from_axis, part->radius);
+    struct clearance_box moved = *box;
+    shift(&moved.footprint, part->beside);
+    shift(&moved.widest, part->beside);
+    return spread_subtract(clearance_beside(path, &moved), part->radius);
+}
+
+void clearance_least(const struct clearance_spindle *spindle, unsigned bodies,
+                     const struct plane_hull *path, const struct clearance_box *box,
+                     struct clearance *out)
+{
+    struct spread from_axis = clearance_beside(path, box);
+    *out = (struct clearance){.value = spread_exact(INFINITY), .body = BODY_CUTTER};
+    for (uint32_t i = 0; i < spindle->count; i++) {
+        const struct clearance_part *part = &spindle->parts[i];
+        if (!(bodies & BODY_BIT(part->body)))
             continue;
-        struct spread beside = spread_subtract(distance, spindle->bodies[body].radius);
-        struct spread above = spread_subtract(spindle->bodies[body].underside, box->top);
+        struct spread beside = beside_part(part, path, box, from_axis);
+        struct spread above = spread_subtract(part->underside, box->top);
         struct spread value = clearance_spread(beside, above);
-        if (value.low < out->value.low) {
-            out->value = value;
-            out->body = (enum clearance_body)body;
-        }
+        if (value.low < out->value.low)
+            *out = (struct clearance){value, part->body, i};
     }
 }

@@ -1,10 +1,10 @@
 /* Clearance: how much room a moving spindle leaves to a box that stays on the table.
  *
- *    side view                      What moves, each a cylinder about the spindle's axis:
+ *    side view                      What moves, each an upright cylinder:
  *        |      |
  *      __|      |__                 the nut, from the nose up
  *     |  |      |  |  dust shoe     the shoe, from its underside up, where it stays on
- *     |__|      |__|                the cutter, from its tip up to the nose
+ *     |__|      |__|                the cutter from its tip up, its shank where that is thicker
  *        |_    _| . . . nose
  *          |  |
  *          |  |                     b  height of a body's underside
@@ -25,8 +25,9 @@
  *        -min(R - d, t - b)
  *
  * A body is looked at from its underside up without an end: since a box stands on the table, it
- * comes nearest to the lower edge of a body or to nothing of it.  Of the bodies the least
- * counts, by its lower bound.
+ * comes nearest to the lower edge of a body or to nothing of it.  One that hangs beside the axis
+ * goes along the same way by its offset beside it.  Of the bodies the least counts, by its lower
+ * bound.
  *
  * Knows no machine: lengths in metres, heights above any one level.
  */
@@ -38,18 +39,40 @@
 #include "motion/plane.h"
 #include "motion/spread.h"
 
-enum clearance_body { BODY_CUTTER, BODY_NUT, BODY_SHOE, BODY_COUNT };
+enum clearance_body {
+    BODY_CUTTER, /* from its tip up */
+    BODY_SHANK,
+    BODY_NUT,
+    BODY_SHOE,
+    BODY_ATTACHMENT,
+    BODY_GANTRY, /* the beam, which does not rise with the spindle */
+    BODY_COUNT
+};
 
-/* "cutter", "collet nut", "dust shoe": for messages and tables. */
+/* Sets of bodies. */
+#define BODY_BIT(body) (1u << (body))
+enum { BODIES_OF_CUTTER = BODY_BIT(BODY_CUTTER) | BODY_BIT(BODY_SHANK), BODIES_ALL = 0xFF };
+
+/* "cutter", "shank", "collet nut", "dust shoe" ...: for messages and tables. */
 const char *clearance_body_name(enum clearance_body body);
 
-/* What moves.  A body that is not `there` is not looked at. */
+/* One body.  What stands below the offset is the caller's own: whose it is. */
+struct clearance_part {
+    enum clearance_body body;
+    struct spread radius;
+    struct spread underside;
+    struct plane_point beside; /* of its middle, from the spindle's axis */
+    uint32_t length_of;        /* record of the cutter that decides its height */
+    uint32_t width_of;         /* record that decides its radius */
+    uint16_t width_field;      /* the field that does */
+};
+
+enum { CLEARANCE_PARTS = 48 };
+
+/* What moves. */
 struct clearance_spindle {
-    struct {
-        bool there;
-        struct spread radius;
-        struct spread underside;
-    } bodies[BODY_COUNT];
+    uint32_t count;
+    struct clearance_part parts[CLEARANCE_PARTS];
 };
 
 /* What stands still: a rectangle, or a round thing: a place and a radius. */
@@ -57,22 +80,26 @@ struct clearance_box {
     struct plane_rectangle footprint; /* as typed */
     struct plane_rectangle widest;    /* as far as its tolerances let it reach */
     double round;                     /* radius about the footprint, 0 for a rectangle */
+    bool everywhere;                  /* it has no end that anybody knows */
     struct spread top;
 };
 
 struct clearance {
     struct spread value;      /* infinite where there is nothing to look at */
     enum clearance_body body; /* the one that comes nearest */
+    uint32_t part;            /* of the spindle */
 };
 
 /* The formula above, of `beside` = d - R and `above` = b - t.  Rises with both. */
 double clearance_of(double beside, double above);
 
-/* Plan distance between the swept line or area and the box. */
+/* Plan distance between the swept line or area and the box; -INFINITY to what is everywhere. */
 struct spread clearance_beside(const struct plane_hull *path, const struct clearance_box *box);
 
-/* The least over the bodies, moved along `path` at their heights. */
-void clearance_least(const struct clearance_spindle *spindle, const struct plane_hull *path,
-                     const struct clearance_box *box, struct clearance *out);
+/* The least over those of the parts that are among `bodies`, moved along `path` at their
+ * heights. */
+void clearance_least(const struct clearance_spindle *spindle, unsigned bodies,
+                     const struct plane_hull *path, const struct clearance_box *box,
+                     struct clearance *out);
 
 #endif

@@ -3,11 +3,6 @@
 #include "base/bug.h"
 #include "motion/internal.h"
 
-void cutters_only(struct cutter_extremes *out, uint32_t record)
-{
-    *out = (struct cutter_extremes){.longest = record, .shortest = record, .widest = record};
-}
-
 /* A reader of one list's fields that keeps the first field missing in it and no more: the
  * others would only say the same of other cutters. */
 static struct look first_missing(const struct machine *machine, struct field_uses *missing)
@@ -25,7 +20,8 @@ void cutters_extremes(struct cutter_extremes *out, const struct machine *machine
 {
     const struct machine_group *cutters = &machine->groups[GROUP_CUTTER];
     double highest = -INFINITY, lowest = INFINITY, widest = -INFINITY;
-    cutters_only(out, RECORD_NONE);
+    *out = (struct cutter_extremes){
+        .longest = RECORD_NONE, .shortest = RECORD_NONE, .widest = RECORD_NONE};
     for (uint32_t i = 0; i < cutters->count; i++) {
         struct spread length, radius;
         struct look lengths = first_missing(machine, &out->lengths_missing);
@@ -101,11 +97,23 @@ bool cutter_true_stickout(const struct machine *machine, uint32_t record, struct
     return look_true_stickout(&look, record, out);
 }
 
+bool cutter_tip_below(const struct machine *machine, uint32_t record, struct spread *out)
+{
+    struct look look = {machine, NULL, NULL};
+    struct spread error;
+    if (!look_true_stickout(&look, record, out) || !look_height_error(&look, &error))
+        return false;
+    *out = spread_add(*out, error);
+    return true;
+}
+
 const char *pair_reason_text(enum pair_reason reason)
 {
     switch (reason) {
     case PAIR_GIVEN:
         return "";
+    case PAIR_NEAREST:
+        return "which comes nearest to what stands around";
     case PAIR_LONGEST:
         return "the longest of the list";
     case PAIR_WIDEST:

@@ -24,15 +24,18 @@ struct cutter_extremes {
 /* Looks through the whole list. */
 void cutters_extremes(struct cutter_extremes *out, const struct machine *machine);
 
-/* One cutter as the only one. */
-void cutters_only(struct cutter_extremes *out, uint32_t record);
-
 /* How far a cutter sticks out, with its tolerances; false where that is not known. */
 MUST_USE bool cutter_true_stickout(const struct machine *machine, uint32_t record,
                                    struct spread *out);
 
+/* How far its tip is below the nose as commanded: with its own tolerances and that of homing;
+ * false where that is not known. */
+MUST_USE bool cutter_tip_below(const struct machine *machine, uint32_t record,
+                               struct spread *out);
+
 enum pair_reason {
     PAIR_GIVEN,
+    PAIR_NEAREST,        /* of all that may be in its place it comes nearest to anything */
     PAIR_LONGEST,        /* the longest, by its highest true stick-out */
     PAIR_WIDEST,         /* the widest, and not the longest */
     PAIR_SECOND_LONGEST, /* where the longest is the widest, or no widths are known */

@@ -1,5 +1,5 @@
 /* What the files of motion share: reading fields with a record of what was read and what is
- * missing, the ends of the sideways moves, and the bodies that hang on the spindle.
+ * missing, and the ends of the sideways moves.
  */
 #ifndef PROVEOUT_MOTION_INTERNAL_H
 #define PROVEOUT_MOTION_INTERNAL_H
@@ -23,6 +23,7 @@ MUST_USE bool look_nominal(struct look *look, enum field_id id, uint32_t record,
 MUST_USE bool look_pair(struct look *look, enum field_id id, uint32_t record,
                         struct spread out[2]);
 MUST_USE bool look_flag(struct look *look, enum field_id id, bool *out);
+MUST_USE bool look_flag_of(struct look *look, enum field_id id, uint32_t record, bool *out);
 MUST_USE bool look_word(struct look *look, enum field_id id, const char *word, bool *is);
 MUST_USE bool look_words(struct look *look, enum field_id id, const struct word_list **out);
 
@@ -35,6 +36,8 @@ MUST_USE bool look_homes(struct look *look, bool *homes);
 /* Named quantities, as the rules have them. */
 MUST_USE bool look_true_stickout(struct look *look, uint32_t cutter, struct spread *out);
 MUST_USE bool look_used_stickout(struct look *look, uint32_t cutter, double *out);
+/* The nose height at which the fast approach ends. */
+MUST_USE bool look_approach_nose(struct look *look, uint32_t cutter, double *out);
 MUST_USE bool look_radius(struct look *look, enum field_id diameter, uint32_t record,
                           struct spread *out);
 /* 0 with the Z repeatability of homing as its tolerance; 0 alone where that is not given. */
@@ -67,19 +70,5 @@ bool route_has(const struct route *route, enum route_end end);
 /* The plan of an end; the start is anywhere in the work area.  False where a field is missing,
  * and for END_SPOT. */
 MUST_USE bool route_area(struct look *look, enum route_end end, struct plane_rectangle *out);
-
-/* What hangs on the spindle, and the fields that each body rests on. */
-struct spindle {
-    struct clearance_spindle bodies;
-    struct field_uses read[BODY_COUNT];
-    bool whole; /* no body was left out for want of a field */
-};
-
-/* The bodies with the nose at a height, and with the tip at one.  A body whose fields are
- * missing is left out. */
-void spindle_passing(struct look *look, const struct cutter_extremes *who, struct spread nose,
-                     struct spindle *out);
-void spindle_touching(struct look *look, const struct cutter_extremes *who, struct spread tip,
-                      struct spindle *out);
 
 #endif

@@ -20,7 +20,12 @@ struct planner {
     uint32_t next;                /* the first question that is not yet answered */
     bool changed, plate_lies, clip_on, held_shown, started;
     bool machine_cut; /* isolating or unplugging takes the power of the axes too */
+    bool no_gantry; /* it comes as near with every cutter */
 };
+
+/* change_plan() without room for the gantry, which comes as near with every cutter. */
+MUST_USE bool change_plan_spindle(struct change *out, const struct machine *machine,
+                                  const struct change_request *request);
 
 /* A new step from where the nose is, to be filled in; it stays until the next one is added. */
 struct move *plan_step(struct planner *planner, enum move_kind kind);
@@ -56,7 +61,10 @@ void plan_z_time(struct planner *planner, struct move *move, enum move_time time
 /* Sideways to an end of the route at the height where it is, with its clearance. */
 void plan_sideways(struct planner *planner, enum move_kind kind, enum route_end to);
 
-/* Fills in the least clearance of a sideways move along `path`. */
-void plan_clearance(struct planner *planner, struct move *move, const struct plane_hull *path);
+/* Fills in the least clearance of a sideways move along `path`; of a move down to a height at an
+ * end of the route, or onto the setter. */
+void plan_room_sideways(struct planner *planner, struct move *move,
+                        const struct plane_hull *path);
+void plan_room_at(struct planner *planner, struct move *move);
 
 #endif

@@ -104,14 +104,19 @@ bool look_pair(struct look *look, enum field_id id, uint32_t record, struct spre
     return true;
 }
 
-bool look_flag(struct look *look, enum field_id id, bool *out)
+bool look_flag_of(struct look *look, enum field_id id, uint32_t record, bool *out)
 {
-    const struct field_value *value = usable(look, id, 0);
+    const struct field_value *value = usable(look, id, record);
     if (!value)
         return false;
-    note(look->read, id, 0, 0);
+    note(look->read, id, record, 0);
     *out = value->flag;
     return true;
+}
+
+bool look_flag(struct look *look, enum field_id id, bool *out)
+{
+    return look_flag_of(look, id, 0, out);
 }
 
 bool look_word(struct look *look, enum field_id id, const char *word, bool *is)
@@ -172,6 +177,22 @@ bool look_used_stickout(struct look *look, uint32_t cutter, double *out)
     if (assumed || !look_given(look, FIELD_CUTTER_STICKOUT, cutter))
         return look_nominal(look, FIELD_CHANGE_ASSUMED_STICKOUT, 0, out);
     return look_nominal(look, FIELD_CUTTER_STICKOUT, cutter, out);
+}
+
+bool look_approach_nose(struct look *look, uint32_t cutter, double *out)
+{
+    double contact = 0, stickout = 0, standoff = 0;
+    bool fixed;
+    if (!look_word(look, FIELD_CHANGE_APPROACH, "fixed", &fixed))
+        return false;
+    if (fixed)
+        return look_nominal(look, FIELD_CHANGE_APPROACH_Z, 0, out);
+    bool known = look_nominal(look, FIELD_SETTER_NOSE_CONTACT, 0, &contact);
+    known = look_used_stickout(look, cutter, &stickout) && known;
+    known = look_nominal(look, FIELD_CHANGE_STANDOFF, 0, &standoff) && known;
+    if (known)
+        *out = contact + stickout + standoff;
+    return known;
 }
 
 bool look_radius(struct look *look, enum field_id diameter, uint32_t record, struct spread *out)

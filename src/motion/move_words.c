@@ -83,10 +83,23 @@ struct view move_nearest(const struct machine *machine, const struct move *move)
         return view_of("setter");
     case TO_WORK:
         return view_of("work");
+    case TO_TABLE:
+        return view_of("table");
     case TO_OBSTACLE:
         name = machine_value(machine, GROUP_OBSTACLE, field_group_width(GROUP_OBSTACLE),
                              field_slot(FIELD_OBSTACLE_NAME), move->obstacle);
         return name->state == VALUE_GIVEN ? name->text : view_of(NULL);
     }
     return view_of(NULL);
+}
+
+struct view move_body(const struct machine *machine, const struct move *move)
+{
+    if (move->clearance.body == BODY_ATTACHMENT) {
+        const struct field_value *name =
+            machine_field(machine, FIELD_ATTACHMENT_NAME, move->attachment);
+        if (name->state == VALUE_GIVEN)
+            return name->text;
+    }
+    return view_of(clearance_body_name(move->clearance.body));
 }

@@ -1,6 +1,6 @@
 #include "motion/obstacles.h"
 
-#include "motion/internal.h"
+#include "motion/internal_bodies.h"
 
 static double size_of(struct spread value)
 {
@@ -47,14 +47,16 @@ static void find_legs(struct look *look, const struct route *route, struct obsta
     }
 }
 
-static void keep(struct obstacle_pose *pose, const struct spindle *spindle)
+/* Hangs the whole list of cutters. */
+static void hang_all(const struct obstacles *view, enum pose_kind kind,
+                     struct obstacle_pose *pose)
 {
-    pose->bodies = spindle->bodies;
-    for (int body = 0; body < BODY_COUNT; body++) {
-        pose->body_read[body] = spindle->read[body];
-        if (spindle->bodies.bodies[body].there)
-            pose->scale = fmax(pose->scale, size_of(spindle->bodies.bodies[body].underside));
-    }
+    struct look look = {view->machine, NULL, &pose->bodies_missing};
+    const struct cutter_range all = {0, view->machine->groups[GROUP_CUTTER].count};
+    const struct pose at = {kind, pose->height};
+    struct spindle spindle;
+    spindle_hang(&look, &all, &at, &spindle);
+    pose->bodies = spindle.bodies;
 }
 
 static void look_passing(struct obstacles *out)
@@ -62,149 +64,284 @@ static void look_passing(struct obstacles *out)
     struct obstacle_pose *pose = &out->passing;
     struct look look = {out->machine, &pose->order, &pose->missing};
     struct route route;
-    struct spindle spindle;
-    struct spread nose;
     double z;
     if (!route_find(&look, &route) || !route.homes)
         return;
     find_legs(&look, &route, out);
     look.read = &pose->read;
-    if (!look_nominal(&look, FIELD_CHANGE_TRAVERSE_Z, 0, &z) || !look_height(&look, z, &nose))
+    if (!look_nominal(&look, FIELD_CHANGE_TRAVERSE_Z, 0, &z) ||
+        !look_height(&look, z, &pose->height))
         return;
     pose->known = true;
-    pose->scale = size_of(nose);
-    spindle_passing(&look, &out->cutters, nose, &spindle);
-    keep(pose, &spindle);
+    hang_all(out, POSE_NOSE, pose);
 }
 
-static void look_touching(struct obstacles *out)
+static void look_down(struct obstacles *out)
 {
-    struct obstacle_pose *pose = &out->touching;
+    struct obstacle_pose *pose = &out->touching, *approach = &out->approaching;
     struct look look = {out->machine, &pose->order, &pose->missing};
     struct plane_rectangle at;
-    struct spread tip;
-    struct spindle spindle;
-    bool plate;
-    if (!look_word(&look, FIELD_CHANGE_MEASURES_WITH, "plate", &plate) || plate)
+    if (!look_word(&look, FIELD_CHANGE_MEASURES_WITH, "plate", &out->plate) || out->plate)
         return;
     look.read = &pose->read;
     bool known = route_area(&look, END_SETTER, &at);
-    known = look_spread(&look, FIELD_SETTER_NOSE_CONTACT, 0, &tip) && known;
+    approach->read = pose->read; /* the place */
+    known = look_spread(&look, FIELD_SETTER_NOSE_CONTACT, 0, &pose->height) && known;
     if (!known)
         return;
-    pose->known = true;
-    pose->scale = size_of(tip);
     plane_sweep(&out->setter, &at, &at);
-    spindle_touching(&look, &out->cutters, tip, &spindle);
-    keep(pose, &spindle);
+    pose->known = approach->known = true;
+    approach->order = pose->order;
+    hang_all(out, POSE_TIP, pose);
+    hang_all(out, POSE_APPROACH, approach);
+}
+
+static void look_parked(struct obstacles *out)
+{
+    struct obstacle_pose *pose = &out->parked;
+    struct look look = {out->machine, &pose->order, &pose->missing};
+    struct route route;
+    struct plane_rectangle at;
+    double z;
+    if (!route_find(&look, &route) || !route.homes || !route_has(&route, END_PARK) ||
+        (route.plate && !look_given(&look, FIELD_CHANGE_PARK_Z, 0)))
+        return;
+    look.read = &pose->read;
+    bool known = look_nominal(&look, FIELD_CHANGE_PARK_Z, 0, &z);
+    known = route_area(&look, END_PARK, &at) && known;
+    if (!known || !look_height(&look, z, &pose->height))
+        return;
+    pose->known = true;
+    plane_sweep(&out->park, &at, &at);
 }
 
 void obstacles_look(struct obstacles *out, const struct machine *machine)
 {
     *out = (struct obstacles){.machine = machine};
-    cutters_extremes(&out->cutters, machine);
     look_passing(out);
-    look_touching(out);
+    look_down(out);
+    look_parked(out);
 }
 
 /* The greatest size among what enters the clearance along `path`. */
-static double scale_of(const struct obstacle_pose *pose, const struct plane_hull *path,
-                       const struct clearance_box *box)
+static double scale_of(const struct room_search *search)
 {
-    double scale = fmax(pose->scale, fmax(fabs(box->top.low), fabs(box->top.high)));
+    const struct clearance_box *box = &search->box;
+    double scale = fmax(size_of(search->pose->height), size_of(box->top));
+    const struct clearance_spindle *bodies = &search->spindle->bodies;
+    for (uint32_t i = 0; i < bodies->count; i++)
+        scale = fmax(scale, size_of(bodies->parts[i].underside));
     scale = fmax(scale, fmax(fmax(fabs(box->widest.x_low), fabs(box->widest.x_high)),
                              fmax(fabs(box->widest.y_low), fabs(box->widest.y_high))));
-    for (uint32_t i = 0; i < path->count; i++)
-        scale = fmax(scale, fmax(fabs(path->corners[i].x), fabs(path->corners[i].y)));
+    for (uint32_t i = 0; i < search->path->count; i++)
+        scale = fmax(scale, fmax(fabs(search->path->corners[i].x),
+                                 fabs(search->path->corners[i].y)));
     return scale;
 }
 
-/* Starts an answer: nothing near, everything that is not known of the obstacle and the pose
- * missing. */
-static bool begin(const struct obstacles *view, const struct obstacle_pose *pose,
-                  uint32_t obstacle, struct clearance_box *box, struct obstacle_room *out)
+/* A question being answered. */
+struct answer {
+    const struct obstacles *view;
+    struct obstacle_room *out;
+    const struct obstacle_pose *pose; /* that gives the least so far */
+    const struct obstacle_leg *leg;   /* and the leg, where it is sideways */
+    enum pose_kind kind;
+    struct clearance_part part;
+};
+
+static void begin(struct answer *answer, const struct obstacles *view,
+                  struct obstacle_room *out)
 {
-    out->value = spread_exact(INFINITY);
-    out->scale = 0;
-    out->move = MOVE_TO_SETTER;
-    out->body = BODY_CUTTER;
-    out->length_of = out->width_of = RECORD_NONE;
-    out->read.count = 0;
-    out->missing = pose->missing;
-    struct look look = {view->machine, &out->read, &out->missing};
-    bool known = look_obstacle(&look, obstacle, box);
-    return known && pose->known;
+    *answer = (struct answer){.view = view, .out = out};
+    *out = (struct obstacle_room){.value = spread_exact(INFINITY),
+                                  .move = MOVE_TO_SETTER,
+                                  .body = BODY_CUTTER,
+                                  .length_of = RECORD_NONE,
+                                  .width_of = RECORD_NONE};
 }
 
-/* Takes over a clearance where it is less than what there is. */
-static void take(struct obstacle_room *out, const struct clearance *clearance,
-                 enum move_kind move, double scale)
+/* Takes over what a search found where it is less than what there is. */
+static void take(struct answer *answer, const struct room_search *search,
+                 const struct obstacle_pose *pose, const struct obstacle_leg *leg,
+                 enum move_kind move)
 {
-    if (clearance->value.low < out->value.low) {
-        out->value = clearance->value;
-        out->body = clearance->body;
-        out->move = move;
-        out->scale = scale;
-    }
+    struct obstacle_room *out = answer->out;
+    if (search->clearance.value.low >= out->value.low)
+        return;
+    answer->pose = pose;
+    answer->leg = leg;
+    answer->kind = search->pose->kind;
+    answer->part = search->spindle->bodies.parts[search->clearance.part];
+    out->value = search->clearance.value;
+    out->body = answer->part.body;
+    out->move = move;
+    out->to = search->to;
+    out->obstacle = search->record;
+    out->scale = scale_of(search);
+}
+
+static void read_thing(struct look *look, const struct obstacle_room *out)
+{
+    struct clearance_box box;
+    if (!thing_find(look, out->to, out->obstacle, out->to == TO_SETTER, &box) &&
+        !thing_find(look, out->to, out->obstacle, false, &box))
+        return;
 }
 
 /* What the answer rests on first, then what was looked at and found better. */
-static void finish(struct obstacle_room *out, const struct obstacle_pose *pose,
-                   const struct field_uses *leg)
+static void finish(struct answer *answer)
 {
+    struct obstacle_room *out = answer->out;
+    const struct clearance_part *part = &answer->part;
+    if (!answer->pose)
+        return;
+    bool by_length = part->length_of != RECORD_NONE &&
+                     (answer->kind != POSE_TIP || part->body != BODY_CUTTER);
+    out->length_of = by_length ? part->length_of : RECORD_NONE;
+    out->width_of =
+        BODIES_OF_CUTTER & BODY_BIT(part->body) ? part->width_of : (uint32_t)RECORD_NONE;
+    out->attachment = part->body == BODY_ATTACHMENT ? part->width_of : 0;
+    struct look look = {answer->view->machine, &out->read, NULL};
+    const struct pose pose = {answer->kind, answer->pose->height};
+    read_thing(&look, out);
+    spindle_part_reads(&look, &pose, part);
     for (uint32_t i = 0; i < out->read.count; i++)
-        out->read.items[i].decides = true; /* the obstacle's own */
-    field_uses_join(&out->read, &pose->body_read[out->body], true);
-    field_uses_join(&out->read, &pose->read, true);
-    if (leg)
-        field_uses_join(&out->read, leg, true);
-    for (int body = 0; body < BODY_COUNT; body++)
-        field_uses_join(&out->read, &pose->body_read[body], false);
-    field_uses_join(&out->read, &pose->order, false);
+        out->read.items[i].decides = true;
+    field_uses_join(&out->read, &answer->pose->read, true);
+    if (answer->leg)
+        field_uses_join(&out->read, &answer->leg->read, true);
+    spindle_others_read(&look);
+    if (answer->leg)
+        for (uint32_t i = 0; i < answer->view->leg_count; i++)
+            field_uses_join(&out->read, &answer->view->legs[i].read, false);
+    field_uses_join(&out->read, &answer->pose->order, false);
+    for (uint32_t i = 0; i < out->read.count; i++) /* it lifts both alike */
+        if (out->to == TO_SETTER && answer->kind == POSE_TIP &&
+            out->read.items[i].field == FIELD_SETTER_NOSE_CONTACT)
+            out->read.items[i].width = 0;
+}
+
+/* One obstacle with any cutter along one way in one pose. */
+static void ask_obstacle(struct answer *answer, const struct obstacle_pose *pose,
+                         enum pose_kind kind, const struct obstacle_leg *leg, uint32_t obstacle)
+{
+    const struct obstacles *view = answer->view;
+    struct look look = {view->machine, NULL, &answer->out->missing};
+    const struct pose at = {kind, pose->height};
+    struct spindle spindle = {pose->bodies, true};
+    struct room_search search = {
+        .look = &look,
+        .situation = leg ? SITUATION_SIDEWAYS : SITUATION_DESCENT,
+        .pose = &at,
+        .spindle = &spindle,
+        .path = leg ? &leg->path : &view->setter,
+    };
+    room_begin(&search);
+    room_try(&search, TO_OBSTACLE, obstacle);
+    take(answer, &search, pose, leg, leg ? leg->move : MOVE_PROBE);
+}
+
+/* Everything that a question about all cutters needs of an obstacle and a pose is missing. */
+static bool begin_pose(struct answer *answer, const struct obstacle_pose *pose,
+                       uint32_t obstacle)
+{
+    struct look look = {answer->view->machine, NULL, &answer->out->missing};
+    struct clearance_box box;
+    field_uses_join(&answer->out->missing, &pose->missing, false);
+    field_uses_join(&answer->out->missing, &pose->bodies_missing, false);
+    return thing_find(&look, TO_OBSTACLE, obstacle, false, &box) && pose->known;
 }
 
 void obstacles_sideways(const struct obstacles *view, uint32_t obstacle,
                         struct obstacle_room *out)
 {
-    const struct obstacle_pose *pose = &view->passing;
-    const struct obstacle_leg *least = NULL;
-    struct clearance_box box;
-    if (!begin(view, pose, obstacle, &box, out))
+    struct answer answer;
+    begin(&answer, view, out);
+    if (!begin_pose(&answer, &view->passing, obstacle))
         return;
-    for (uint32_t i = 0; i < view->leg_count; i++) {
-        const struct obstacle_leg *leg = &view->legs[i];
-        struct clearance clearance;
-        clearance_least(&pose->bodies, &leg->path, &box, &clearance);
-        if (clearance.value.low < out->value.low)
-            least = leg;
-        take(out, &clearance, leg->move, scale_of(pose, &leg->path, &box));
-    }
-    if (!least)
-        return;
-    if (out->body == BODY_CUTTER) {
-        out->length_of = view->cutters.longest;
-        out->width_of = view->cutters.widest;
-    }
-    finish(out, pose, &least->read);
     for (uint32_t i = 0; i < view->leg_count; i++)
-        field_uses_join(&out->read, &view->legs[i].read, false);
+        ask_obstacle(&answer, &view->passing, POSE_NOSE, &view->legs[i], obstacle);
+    finish(&answer);
 }
 
 void obstacles_at_setter(const struct obstacles *view, uint32_t obstacle,
                          struct obstacle_room *out)
 {
-    const struct obstacle_pose *pose = &view->touching;
-    struct clearance_box box;
-    struct clearance clearance;
-    if (!begin(view, pose, obstacle, &box, out))
+    struct answer answer;
+    begin(&answer, view, out);
+    if (begin_pose(&answer, &view->touching, obstacle))
+        ask_obstacle(&answer, &view->touching, POSE_TIP, NULL, obstacle);
+    if (begin_pose(&answer, &view->approaching, obstacle))
+        ask_obstacle(&answer, &view->approaching, POSE_APPROACH, NULL, obstacle);
+    finish(&answer);
+}
+
+void obstacles_beside_way(const struct obstacles *view, struct obstacle_room *out)
+{
+    const struct cutter_range none = {0, 0};
+    const struct pose pose = {POSE_NOSE, view->passing.height};
+    struct answer answer;
+    struct spindle spindle;
+    begin(&answer, view, out);
+    struct look look = {view->machine, NULL, &out->missing};
+    field_uses_join(&out->missing, &view->passing.missing, false);
+    if (!view->passing.known)
         return;
-    clearance_least(&pose->bodies, &view->setter, &box, &clearance);
-    take(out, &clearance, MOVE_PROBE, scale_of(pose, &view->setter, &box));
-    if (isinf(out->value.low))
+    spindle_hang(&look, &none, &pose, &spindle);
+    for (uint32_t i = 0; i < view->leg_count; i++) {
+        const struct obstacle_leg *leg = &view->legs[i];
+        struct room_search search = {.look = &look,
+                                     .situation = SITUATION_SIDEWAYS,
+                                     .pose = &pose,
+                                     .spindle = &spindle,
+                                     .path = &leg->path};
+        room_begin(&search);
+        room_try_fixed(&search, view->plate);
+        take(&answer, &search, &view->passing, leg, leg->move);
+    }
+    finish(&answer);
+}
+
+/* One cutter in one place. */
+static void ask_cutter(struct answer *answer, const struct obstacle_pose *pose,
+                       enum pose_kind kind, enum situation situation, uint32_t cutter)
+{
+    const struct obstacles *view = answer->view;
+    bool parks = situation == SITUATION_PARK;
+    const struct cutter_range one = {cutter, 1};
+    const struct pose at = {kind, pose->height};
+    struct look look = {view->machine, NULL, &answer->out->missing};
+    struct spindle spindle;
+    field_uses_join(&answer->out->missing, &pose->missing, false);
+    if (!pose->known)
         return;
-    if (out->body == BODY_CUTTER)
-        out->width_of = view->cutters.widest;
-    else
-        out->length_of = view->cutters.shortest;
-    finish(out, pose, NULL);
+    spindle_hang(&look, &one, &at, &spindle);
+    struct room_search search = {.look = &look,
+                                 .situation = situation,
+                                 .pose = &at,
+                                 .spindle = &spindle,
+                                 .path = parks ? &view->park : &view->setter};
+    room_begin(&search);
+    room_try_fixed(&search, view->plate);
+    if (parks)
+        room_try_obstacles(&search);
+    take(answer, &search, pose, NULL, parks ? MOVE_PARK_HEIGHT : MOVE_PROBE);
+}
+
+void obstacles_going_down(const struct obstacles *view, uint32_t cutter,
+                          struct obstacle_room *out)
+{
+    struct answer answer;
+    begin(&answer, view, out);
+    ask_cutter(&answer, &view->touching, POSE_TIP, SITUATION_DESCENT, cutter);
+    ask_cutter(&answer, &view->approaching, POSE_APPROACH, SITUATION_DESCENT, cutter);
+    finish(&answer);
+}
+
+void obstacles_at_park(const struct obstacles *view, uint32_t cutter, struct obstacle_room *out)
+{
+    struct answer answer;
+    begin(&answer, view, out);
+    ask_cutter(&answer, &view->parked, POSE_NOSE, SITUATION_PARK, cutter);
+    finish(&answer);
 }

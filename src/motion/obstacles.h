@@ -4,11 +4,14 @@
  *     obstacles_look(&view, machine);               once a machine: goes through the cutters
  *     for each obstacle o
  *         obstacles_sideways(&view, o, &room);      move-meets-obstacle, move-near-obstacle
- *         obstacles_at_setter(&view, o, &room);     setter-crowded
+ *         obstacles_at_setter(&view, o, &room);     descent-meets-obstacle, setter-crowded
+ *     obstacles_beside_way(&view, &room);           hanging-part-hits, hanging-part-low
+ *     for each cutter c
+ *         obstacles_going_down(&view, c, &room);    shoe-into-setter, shoe-near-setter
+ *         obstacles_at_park(&view, c, &room);       park-meets, park-near
  *
- * The cutter that moves is as long as the longest of the list and as wide as the widest (going
- * down at the setter, its nut hangs as low as the shortest lets it): no cutter of the list
- * comes nearer, and the list is gone through once, however many obstacles there are.
+ * Of the cutters' parts only those count that no other is as low and as wide as: none of the
+ * list comes nearer, and the list is gone through once, however many obstacles there are.
  *
  * In the plan the controller goes where it is told, so setter, park and work area count as
  * typed; a footprint's own tolerance makes it larger.  Heights and radii carry all their
@@ -26,7 +29,7 @@
 
 enum { OBSTACLE_LEGS = 4 };
 
-/* What comes of one obstacle. */
+/* What comes of one question. */
 struct obstacle_room {
     /* The least clearance that could be computed, m: nominal, and its bounds in the worst case;
      * infinite where none could.  Where something is missing the true one may be less: too
@@ -35,8 +38,11 @@ struct obstacle_room {
     double scale;             /* greatest size among the numbers it comes from, for rounding */
     enum move_kind move;      /* that gives it; MOVE_PROBE: going down at the setter */
     enum clearance_body body; /* that comes nearest */
-    uint32_t length_of;       /* record of the cutter whose stick-out counts, and of that */
+    uint32_t length_of;       /* record of the cutter whose stick-out counts, and of the one */
     uint32_t width_of;        /* whose diameter counts; RECORD_NONE where none does */
+    uint32_t attachment;      /* BODY_ATTACHMENT: its record */
+    enum clearance_to to;     /* what it comes near to */
+    uint32_t obstacle;        /* TO_OBSTACLE: its record */
     /* What it rests on; of the cutters only those that decide, though all are compared. */
     struct field_uses read;
     struct field_uses missing; /* for want of which something was not looked at */
@@ -45,24 +51,24 @@ struct obstacle_room {
 /* All of it is private but `by_hand`. */
 struct obstacles {
     const struct machine *machine;
-    struct cutter_extremes cutters;
+    bool plate;
     struct obstacle_leg {
         enum move_kind move;
         struct plane_hull path;
         struct field_uses read;
     } legs[OBSTACLE_LEGS];
     uint32_t leg_count;
-    struct plane_hull setter; /* the place where it is gone down to contact */
+    struct plane_hull setter, park; /* the places */
     uint32_t by_hand; /* sideways moves to or from a spot of the operator's: no legs of ours */
     struct obstacle_pose {
         bool known;
-        double scale;
+        struct spread height;
         struct field_uses order; /* fields that decide which moves there are */
-        struct field_uses read;  /* that decide the height */
+        struct field_uses read;  /* that decide height and place */
         struct field_uses missing;
-        struct clearance_spindle bodies; /* at their heights */
-        struct field_uses body_read[BODY_COUNT];
-    } passing, touching;
+        struct clearance_spindle bodies;  /* with all cutters of the list */
+        struct field_uses bodies_missing; /* for want of which a body is not there */
+    } passing, touching, approaching, parked;
 };
 
 /* Prepares the questions below. */
@@ -73,8 +79,21 @@ void obstacles_look(struct obstacles *out, const struct machine *machine);
 void obstacles_sideways(const struct obstacles *view, uint32_t obstacle,
                         struct obstacle_room *out);
 
-/* The clearance with the tip on the setter: everything on the spindle at its lowest. */
+/* The clearance while the tip goes down onto the setter: everything on the spindle at its
+ * lowest. */
 void obstacles_at_setter(const struct obstacles *view, uint32_t obstacle,
                          struct obstacle_room *out);
+
+/* The least that the sideways moves leave to setter, work and table below whatever hangs on the
+ * spindle besides the cutter: where that goes is compared with them height by height. */
+void obstacles_beside_way(const struct obstacles *view, struct obstacle_room *out);
+
+/* The clearance to setter, work and table while one cutter goes down onto the setter. */
+void obstacles_going_down(const struct obstacles *view, uint32_t cutter,
+                          struct obstacle_room *out);
+
+/* The clearance to anything with one cutter at the park position and height. */
+void obstacles_at_park(const struct obstacles *view, uint32_t cutter,
+                       struct obstacle_room *out);
 
 #endif

@@ -97,6 +97,7 @@ struct move *plan_vertical(struct planner *planner, enum move_kind kind, bool kn
     if (!known || !move->from.known[AXIS_Z])
         timed = longest_way(planner, move, &distance) ? TIME_AT_MOST : TIME_UNKNOWN;
     plan_z_time(planner, move, timed, distance, feed);
+    plan_room_at(planner, move);
     planner->at = move->to;
     return move;
 }
@@ -173,7 +174,7 @@ void plan_sideways(struct planner *planner, enum move_kind kind, enum route_end 
     if (starts && ends) {
         sideways_time(planner, move, &from, &to);
         plane_sweep(&path, &from, &to);
-        plan_clearance(planner, move, &path);
+        plan_room_sideways(planner, move, &path);
     } else {
         plan_time(planner, move, TIME_UNKNOWN, 0);
     }

@@ -1,30 +1,161 @@
-/* The bodies that hang on the spindle: cutter, collet nut, dust shoe. */
-#include "motion/internal.h"
+/* The bodies that hang on the spindle: the cutter and its shank, the collet nut, a dust shoe, and
+ * whatever else is attached.
+ */
+#include "motion/internal_bodies.h"
 
-static void put(struct spindle *out, enum clearance_body body, struct spread radius,
-                struct spread underside)
+#include "base/bug.h"
+
+/*      |   |                         |   |
+ *    __|   |__                     __|   |__
+ *   |__|   |__| shoe              |__|   |__| nose - below_nose
+ *      |_ _| . . nose, as told       |_ _| . . tip + true stick-out of the shortest
+ *       | |  . . tip + flute length   | |
+ *       |_|  . . nose - true          |_|  . . tip, where the setter trips
+ *                stick-out          ==|_|== setter
+ *
+ *      POSE_NOSE, POSE_APPROACH      POSE_TIP
+ */
+struct heights {
+    bool nose_known, tip_known;
+    struct spread nose, tip;
+};
+
+static void heights_of(struct look *look, const struct pose *pose, uint32_t cutter,
+                       struct heights *out)
 {
-    out->bodies.bodies[body].there = true;
-    out->bodies.bodies[body].radius = radius;
-    out->bodies.bodies[body].underside = underside;
+    struct spread length = {0, 0, 0};
+    double z;
+    bool known = look_true_stickout(look, cutter, &length);
+    *out = (struct heights){.nose = pose->height, .tip = pose->height};
+    switch (pose->kind) {
+    case POSE_TIP:
+        out->tip_known = true;
+        out->nose_known = known;
+        out->nose = spread_add(out->tip, length);
+        return;
+    case POSE_NOSE:
+        out->nose_known = true;
+        break;
+    case POSE_APPROACH:
+        out->nose_known = look_approach_nose(look, cutter, &z);
+        out->nose_known = out->nose_known && look_height(look, z, &out->nose);
+        break;
+    }
+    out->tip_known = out->nose_known && known;
+    out->tip = spread_subtract(out->nose, length);
 }
 
-/* The radius of the widest cutter; what could not be compared with it is missing. */
-static bool cutter_radius(struct look *look, const struct cutter_extremes *who,
-                          struct spread *out)
+/* What is being put together.  Of each list the first field missing in it is kept and no more:
+ * the others would only say the same of other cutters. */
+struct gather {
+    struct look *look;
+    const struct pose *pose;
+    struct spindle *out;
+    struct front front;
+    struct field_uses lengths, widths, shanks;
+    bool has_nose;
+    struct spread nose; /* the lowest */
+    uint32_t nose_of;   /* the cutter that lets it come so low */
+};
+
+static struct look first_missing(const struct gather *gather, struct field_uses *missing)
 {
-    if (look->missing)
-        field_uses_join(look->missing, &who->widths_missing, false);
-    return who->widest != RECORD_NONE &&
-           look_radius(look, FIELD_CUTTER_DIAMETER, who->widest, out);
+    return (struct look){.machine = gather->look->machine,
+                         .missing = missing->count ? NULL : missing};
 }
 
-static bool cutter_length(struct look *look, const struct cutter_extremes *who, uint32_t record,
-                          struct spread *out)
+static void add_part(struct gather *gather, enum clearance_body body, uint32_t cutter,
+                     struct spread radius, struct spread underside)
 {
-    if (look->missing)
-        field_uses_join(look->missing, &who->lengths_missing, false);
-    return record != RECORD_NONE && look_true_stickout(look, record, out);
+    const struct clearance_part part = {
+        .body = body,
+        .radius = radius,
+        .underside = underside,
+        .length_of = cutter,
+        .width_of = cutter,
+        .width_field = body == BODY_SHANK ? FIELD_CUTTER_SHANK : FIELD_CUTTER_DIAMETER,
+    };
+    front_add(&gather->front, &part);
+}
+
+/* A shank no thicker than the edge is hidden above it.  Where the edge is not known that is what
+ * is wanted first. */
+static void gather_cutter(struct gather *gather, uint32_t cutter)
+{
+    struct look lengths = first_missing(gather, &gather->lengths);
+    struct look widths = first_missing(gather, &gather->widths);
+    struct look shanks = first_missing(gather, &gather->shanks);
+    struct spread radius = {0, 0, 0}, shank = {0, 0, 0}, flutes;
+    struct heights heights;
+    heights_of(&lengths, gather->pose, cutter, &heights);
+    bool wide = look_radius(&widths, FIELD_CUTTER_DIAMETER, cutter, &radius);
+    bool thick = look_radius(&shanks, FIELD_CUTTER_SHANK, cutter, &shank);
+    bool shows = thick && shank.high > radius.high &&
+                 (wide || look_given(&shanks, FIELD_CUTTER_FLUTE_LENGTH, cutter));
+    gather->out->whole = gather->out->whole && heights.tip_known && wide && thick;
+    if (heights.tip_known && wide)
+        add_part(gather, BODY_CUTTER, cutter, radius, heights.tip);
+    if (heights.tip_known && shows) {
+        if (look_spread(&shanks, FIELD_CUTTER_FLUTE_LENGTH, cutter, &flutes))
+            add_part(gather, BODY_SHANK, cutter, shank, spread_add(heights.tip, flutes));
+        else
+            gather->out->whole = false;
+    }
+    if (heights.nose_known && (!gather->has_nose || heights.nose.low < gather->nose.low)) {
+        gather->has_nose = true;
+        gather->nose = heights.nose;
+        gather->nose_of = gather->pose->kind == POSE_NOSE ? RECORD_NONE : cutter;
+    }
+}
+
+static void list_in_doubt(struct field_uses *missing, enum field_id id)
+{
+    struct field_use use = {.field = id, .record = RECORD_NONE, .wrong = true};
+    field_uses_add(missing, &use);
+}
+
+static void gather_cutters(struct gather *gather, const struct cutter_range *range)
+{
+    if (gather->pose->kind == POSE_NOSE) {
+        gather->has_nose = true;
+        gather->nose = gather->pose->height;
+    }
+    for (uint32_t i = 0; i < range->count; i++)
+        gather_cutter(gather, range->first + i);
+    if (gather->look->machine->groups[GROUP_CUTTER].wrong && range->count > 1) {
+        list_in_doubt(&gather->lengths, FIELD_CUTTER_STICKOUT);
+        list_in_doubt(&gather->widths, FIELD_CUTTER_DIAMETER);
+        gather->out->whole = false;
+    }
+    struct field_uses *missing = gather->look->missing;
+    if (!missing)
+        return;
+    field_uses_join(missing, &gather->lengths, false);
+    field_uses_join(missing, &gather->widths, false);
+    field_uses_join(missing, &gather->shanks, false);
+}
+
+/* Hangs a body at a height above the nose. */
+static void hang(struct gather *gather, struct clearance_part *part, struct spread above)
+{
+    struct clearance_spindle *bodies = &gather->out->bodies;
+    BUG_UNLESS(bodies->count < CLEARANCE_PARTS);
+    if (!gather->has_nose) {
+        gather->out->whole = false;
+        return;
+    }
+    part->underside = spread_add(gather->nose, above);
+    part->length_of = gather->nose_of;
+    bodies->parts[bodies->count++] = *part;
+}
+
+static void hang_nut(struct gather *gather)
+{
+    struct clearance_part nut = {.body = BODY_NUT, .width_of = RECORD_NONE};
+    if (look_radius(gather->look, FIELD_SPINDLE_NUT_DIAMETER, 0, &nut.radius))
+        hang(gather, &nut, spread_exact(0));
+    else
+        gather->out->whole = false;
 }
 
 /* Does a dust shoe stay on?  One that is described and not said to be taken off does. */
@@ -40,78 +171,122 @@ static bool has_shoe(struct look *look, bool *known)
     return *known && !removed;
 }
 
-static void hang_nut(struct look *look, struct spread nose, struct spindle *out)
+static void hang_shoe(struct gather *gather)
 {
-    struct spread radius;
-    look->read = &out->read[BODY_NUT];
-    if (look_radius(look, FIELD_SPINDLE_NUT_DIAMETER, 0, &radius))
-        put(out, BODY_NUT, radius, nose);
-    else
-        out->whole = false;
-}
-
-static void hang_shoe(struct look *look, struct spread nose, struct spindle *out)
-{
-    struct spread radius, below;
+    struct clearance_part shoe = {.body = BODY_SHOE, .width_of = RECORD_NONE};
+    struct spread below = {0, 0, 0};
     bool known;
-    look->read = &out->read[BODY_SHOE];
-    bool on = has_shoe(look, &known);
-    out->whole = out->whole && known;
+    bool on = has_shoe(gather->look, &known);
+    gather->out->whole = gather->out->whole && known;
     if (!on)
         return;
-    known = look_radius(look, FIELD_SPINDLE_SHOE_DIAMETER, 0, &radius);
-    known = look_spread(look, FIELD_SPINDLE_SHOE_BELOW_NOSE, 0, &below) && known;
+    known = look_radius(gather->look, FIELD_SPINDLE_SHOE_DIAMETER, 0, &shoe.radius);
+    known = look_spread(gather->look, FIELD_SPINDLE_SHOE_BELOW_NOSE, 0, &below) && known;
     if (known)
-        put(out, BODY_SHOE, radius, spread_subtract(nose, below));
+        hang(gather, &shoe, spread_subtract(spread_exact(0), below));
     else
-        out->whole = false;
+        gather->out->whole = false;
 }
 
-/*      |   |                         |   |
- *    __|   |__                     __|   |__
- *   |__|   |__| shoe              |__|   |__| nose - below_nose
- *      |_ _| . . nose, as told       |_ _| . . tip + true stick-out of the shortest
- *       |_|  . . nose - true          |_|  . . tip, where the setter trips
- *                stick-out of       ==|_|== setter
- *                the longest
- *      passing                       touching
- */
-void spindle_passing(struct look *look, const struct cutter_extremes *who, struct spread nose,
-                     struct spindle *out)
+static bool read_attachment(struct look *look, uint32_t record, struct clearance_part *out,
+                            struct spread *above)
 {
-    struct field_uses *read = look->read;
-    struct spread radius, length;
-    *out = (struct spindle){0};
-    look->read = &out->read[BODY_CUTTER];
-    bool known = cutter_length(look, who, who->longest, &length);
-    known = cutter_radius(look, who, &radius) && known;
-    if (known)
-        put(out, BODY_CUTTER, radius, spread_subtract(nose, length));
-    out->whole = known;
-    hang_nut(look, nose, out);
-    hang_shoe(look, nose, out);
-    look->read = read;
+    struct spread x = {0, 0, 0}, y = {0, 0, 0};
+    bool known = look_spread(look, FIELD_ATTACHMENT_X, record, &x);
+    known = look_spread(look, FIELD_ATTACHMENT_Y, record, &y) && known;
+    known = look_radius(look, FIELD_ATTACHMENT_DIAMETER, record, &out->radius) && known;
+    known = look_spread(look, FIELD_ATTACHMENT_ABOVE_NOSE, record, above) && known;
+    out->body = BODY_ATTACHMENT;
+    out->width_of = record;
+    out->beside = (struct plane_point){x.nominal, y.nominal};
+    double astray = hypot(x.high - x.nominal, y.high - y.nominal);
+    out->radius = spread_add(out->radius, spread_with(0, astray));
+    return known;
 }
 
-void spindle_touching(struct look *look, const struct cutter_extremes *who, struct spread tip,
-                      struct spindle *out)
+static void hang_attachments(struct gather *gather)
 {
-    struct field_uses *read = look->read, lengths = {0};
-    struct spread radius, length;
-    *out = (struct spindle){0};
-    look->read = &out->read[BODY_CUTTER];
-    out->whole = cutter_radius(look, who, &radius);
-    if (out->whole)
-        put(out, BODY_CUTTER, radius, tip);
-    look->read = &lengths;
-    if (cutter_length(look, who, who->shortest, &length)) {
-        struct spread nose = spread_add(tip, length);
-        hang_nut(look, nose, out);
-        hang_shoe(look, nose, out);
-        field_uses_join(&out->read[BODY_NUT], &lengths, false);
-        field_uses_join(&out->read[BODY_SHOE], &lengths, false);
-    } else {
-        out->whole = false;
+    const struct machine_group *group = &gather->look->machine->groups[GROUP_ATTACHMENT];
+    struct field_uses too_many = {0};
+    for (uint32_t i = 0; i < group->count; i++) {
+        struct clearance_part part = {.body = BODY_ATTACHMENT};
+        struct spread above;
+        struct field_use use = {.field = FIELD_ATTACHMENT_DIAMETER, .record = i};
+        if (gather->out->bodies.count == CLEARANCE_PARTS)
+            field_uses_add(&too_many, &use);
+        else if (read_attachment(gather->look, i, &part, &above))
+            hang(gather, &part, above);
+        else
+            gather->out->whole = false;
     }
-    look->read = read;
+    if (group->wrong)
+        list_in_doubt(&too_many, FIELD_ATTACHMENT_DIAMETER);
+    gather->out->whole = gather->out->whole && !too_many.count;
+    if (gather->look->missing)
+        field_uses_join(gather->look->missing, &too_many, false);
+}
+
+void spindle_hang(struct look *look, const struct cutter_range *range, const struct pose *pose,
+                  struct spindle *out)
+{
+    struct gather gather = {
+        .look = look, .pose = pose, .out = out, .nose_of = RECORD_NONE};
+    out->bodies.count = 0;
+    out->whole = true;
+    gather_cutters(&gather, range);
+    for (uint32_t i = 0; i < gather.front.count; i++)
+        out->bodies.parts[out->bodies.count++] = gather.front.parts[i];
+    hang_nut(&gather);
+    hang_shoe(&gather);
+    hang_attachments(&gather);
+}
+
+void spindle_part_reads(struct look *look, const struct pose *pose,
+                        const struct clearance_part *part)
+{
+    struct heights heights;
+    struct clearance_part again = {.body = part->body};
+    struct spread value;
+    bool known = true, on;
+    if (part->length_of != RECORD_NONE && (pose->kind != POSE_TIP || part->body >= BODY_NUT))
+        heights_of(look, pose, part->length_of, &heights);
+    switch (part->body) {
+    case BODY_SHANK:
+        known = look_spread(look, FIELD_CUTTER_FLUTE_LENGTH, part->length_of, &value);
+        BUG_UNLESS(known);
+        known = look_radius(look, (enum field_id)part->width_field, part->width_of, &value);
+        break;
+    case BODY_CUTTER:
+        known = look_radius(look, (enum field_id)part->width_field, part->width_of, &value);
+        break;
+    case BODY_NUT:
+        known = look_radius(look, FIELD_SPINDLE_NUT_DIAMETER, 0, &value);
+        break;
+    case BODY_SHOE:
+        on = has_shoe(look, &known);
+        known = on && look_radius(look, FIELD_SPINDLE_SHOE_DIAMETER, 0, &value) &&
+                look_spread(look, FIELD_SPINDLE_SHOE_BELOW_NOSE, 0, &value);
+        break;
+    case BODY_ATTACHMENT:
+        known = read_attachment(look, part->width_of, &again, &value);
+        break;
+    case BODY_GANTRY:
+    case BODY_COUNT:
+        BUG("no part of the spindle");
+    }
+    BUG_UNLESS(known);
+}
+
+void spindle_others_read(struct look *look)
+{
+    struct spread value;
+    bool known, removed;
+    if (look_given(look, FIELD_SPINDLE_NUT_DIAMETER, 0))
+        known = look_spread(look, FIELD_SPINDLE_NUT_DIAMETER, 0, &value);
+    if (has_shoe(look, &known))
+        known = look_given(look, FIELD_SPINDLE_SHOE_DIAMETER, 0) &&
+                look_radius(look, FIELD_SPINDLE_SHOE_DIAMETER, 0, &value);
+    else if (look_given(look, FIELD_SPINDLE_SHOE_REMOVED, 0))
+        known = look_flag(look, FIELD_SPINDLE_SHOE_REMOVED, &removed);
+    (void)known;
 }

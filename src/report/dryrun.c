@@ -44,19 +44,47 @@ static const char *reason_text(const struct table *table, uint32_t record,
                         why);
 }
 
+/* The move that leaves least room; NULL where none is known. */
+static const struct move *nearest_move(const struct change *change)
+{
+    const struct move *least = NULL;
+    for (uint32_t i = 0; i < change->count; i++) {
+        const struct move *move = &change->moves[i];
+        if (move->has_clearance &&
+            (!least || move->clearance.value.low < least->clearance.value.low))
+            least = move;
+    }
+    return least;
+}
+
+/* Why this pair and no other. */
+static void add_choice(const struct table *table, struct wrap *wrap)
+{
+    const struct cutter_pair *pair = table->dryrun->pair;
+    const struct change *change = table->dryrun->change;
+    bool chosen = pair->from_reason != PAIR_GIVEN && pair->to_reason != PAIR_GIVEN;
+    const struct move *least = nearest_move(change);
+    if (chosen && pair->to_reason != PAIR_ONLY && least)
+        wrap_format(table->layout.out, wrap,
+                    "As far as is known no other change of the list comes nearer to anything: it "
+                    "leaves %s at step %u. Name another with --from and --to.",
+                    length_text(table, least->clearance.value.low),
+                    (unsigned)(least - change->moves) + 1);
+    else if (chosen && pair->to_reason != PAIR_ONLY)
+        wrap_add(table->layout.out, wrap,
+                 view_of("The room on its moves is not known, so the list decides. Name another "
+                         "change with --from and --to."));
+}
+
 static void add_pair(const struct table *table)
 {
     const struct cutter_pair *pair = table->dryrun->pair;
     const struct change_request *request = &table->dryrun->change->request;
     struct wrap wrap = {table->layout.width, 0, 0};
-    bool chosen = pair->from_reason != PAIR_GIVEN || pair->to_reason != PAIR_GIVEN;
-    wrap_format(table->layout.out, &wrap, "Out goes %s; in comes %s.%s",
+    wrap_format(table->layout.out, &wrap, "Out goes %s; in comes %s.",
                 reason_text(table, pair->from, pair->from_reason),
-                reason_text(table, pair->to, pair->to_reason),
-                chosen
-                    ? " The longest and the widest come nearest to what stands around: this "
-                      "change is the one to look at first. Name another with --from and --to."
-                    : "");
+                reason_text(table, pair->to, pair->to_reason));
+    add_choice(table, &wrap);
     if (!request->start_known)
         wrap_add(table->layout.out, &wrap,
                  view_of("The change may begin anywhere in the work area: moves from and to "
@@ -214,7 +242,7 @@ static void add_heights(const struct table *table, const struct move *move)
     if (!moves || !move->to.known[2] || move->kind == MOVE_JOG)
         return;
     double nose = move->to.at[2];
-    if (!cutter_true_stickout(table->dryrun->machine, move->cutter, &stickout)) {
+    if (!cutter_tip_below(table->dryrun->machine, move->cutter, &stickout)) {
         table_line(
             table, "",
             arena_format(table->arena, "nose at %s, tip not known", length_text(table, nose)));
@@ -231,7 +259,10 @@ static void add_heights(const struct table *table, const struct move *move)
 
 static void add_room(const struct table *table, const struct move *move)
 {
-    if (!move->moves[0] || move->by_hand)
+    if (move->kind == MOVE_DOWN)
+        table_line(table, "room: ",
+                   "not looked at: where it goes back to is the program's own place");
+    if (!move_wants_room(table->dryrun->change, move))
         return;
     if (!move->has_clearance) {
         table_line(table,
@@ -243,11 +274,12 @@ static void add_room(const struct table *table, const struct move *move)
     const char *name = to.size ? escape_short(table->arena, to, NAME_SHOWN)
                                : machine_record_name(table->arena, table->dryrun->machine,
                                                      GROUP_OBSTACLE, move->obstacle);
+    const char *body =
+        escape_short(table->arena, move_body(table->dryrun->machine, move), NAME_SHOWN);
     table_line(table, "room: ",
                arena_format(table->arena, "%s%s between %s and %s%s%s",
                             room->low < 0 ? "NONE, it runs into it: " : "at the least ",
-                            length_text(table, room->low),
-                            clearance_body_name(move->clearance.body), name,
+                            length_text(table, room->low), body, name,
                             room->nominal > room->low
                                 ? arena_format(table->arena, "; %s as typed",
                                                length_text(table, room->nominal))

@@ -47,7 +47,7 @@ static void add_clearance(struct json *json, const struct dryrun *dryrun,
     else
         json_text(json, machine_record_name(json->out->arena, dryrun->machine, GROUP_OBSTACLE,
                                             move->obstacle));
-    json_key(json, "body"), json_text(json, clearance_body_name(move->clearance.body));
+    json_key(json, "body"), json_view(json, move_body(dryrun->machine, move));
     json_key(json, "whole"), json_bool(json, move->whole);
     json_close(json, '}');
 }

@@ -1,11 +1,9 @@
 #include "rules/derived.h"
 
 #include <math.h>
+#include <stdio.h>
 
 #include "base/bug.h"
-
-/* What a leaf is taken from. */
-enum row_source { FROM_SWEEP, FROM_SETTER, FROM_PROCEDURE };
 
 #define ROW(id) [DERIVED_##id - DERIVED_FIRST]
 
@@ -13,7 +11,7 @@ static const struct row {
     enum field_group group;
     const char *key;
     enum value_type type;
-    enum row_source source;
+    enum derived_source source;
     enum field_id field; /* whose place stands for it */
     const char *meaning;
 } rows[] = {
@@ -23,16 +21,34 @@ static const struct row {
          "change leave between what hangs on the spindle and the obstacle; negative is how far it "
          "runs into it"},
     ROW(SWEPT_BODY) = {GROUP_OBSTACLE, "swept_body", TYPE_TEXT, FROM_SWEEP, FIELD_OBSTACLE_TOP,
-                       "what comes that near: the cutter, the collet nut or the dust shoe"},
+                       "what comes that near: tip or shank of a cutter, the collet nut, the dust shoe, "
+                       "or an attachment by its name"},
     ROW(SWEPT_WAY) = {GROUP_OBSTACLE, "swept_way", TYPE_TEXT, FROM_SWEEP, FIELD_OBSTACLE_TOP,
                       "on which of the moves it does"},
     ROW(SETTER_CLEARANCE) =
         {GROUP_OBSTACLE, "clearance_at_setter", TYPE_QUANTITY, FROM_SETTER, FIELD_OBSTACLE_TOP,
          "the least clearance between the obstacle and what hangs on the spindle while the tip "
          "goes down to the setter, tolerances at their worst"},
-    ROW(SETTER_BODY) =
-        {GROUP_OBSTACLE, "setter_body", TYPE_TEXT, FROM_SETTER, FIELD_OBSTACLE_TOP,
-         "what comes that near there: the cutter, the collet nut or the dust shoe"},
+    ROW(SETTER_BODY) = {GROUP_OBSTACLE, "setter_body", TYPE_TEXT, FROM_SETTER,
+                        FIELD_OBSTACLE_TOP, "what comes that near there"},
+
+#define ROOM(id, key, word, source, meaning)                                                   \
+    ROW(id##_CLEARANCE) = {GROUP_CUTTER, key,    TYPE_QUANTITY,                                \
+                           source,       FIELD_CUTTER_STICKOUT, meaning},                      \
+    ROW(id##_BODY) = {GROUP_CUTTER, word "_body",          TYPE_TEXT,                          \
+                      source,       FIELD_CUTTER_STICKOUT, "what comes that near there"},      \
+    ROW(id##_THING) = {GROUP_CUTTER, word "_thing",         TYPE_TEXT,                         \
+                       source,       FIELD_CUTTER_STICKOUT, "to what"}
+    ROOM(WAY, "clearance_sideways", "sideways", FROM_WAY,
+         "the least clearance, tolerances at their worst, that the sideways moves leave to the "
+         "setter, the work and the table below what hangs on the spindle besides the cutter"),
+    ROOM(DOWN, "clearance_going_down", "going_down", FROM_DOWN,
+         "the least clearance to the setter, the work and the table while this cutter goes down "
+         "onto the setter, but that between the cutter itself and the setter or the table"),
+    ROOM(PARK, "clearance_at_park", "park", FROM_PARK,
+         "the least clearance, tolerances at their worst, between anything on the spindle and "
+         "what stands below, with this cutter at the park position"),
+#undef ROOM
 
 #define STEP(id, key, type, meaning)                                                           \
     ROW(id) = {GROUP_ROOT, "procedure." key, type, FROM_PROCEDURE, FIELD_CHANGE_ASKS, meaning}
@@ -71,34 +87,67 @@ static const struct row {
 
 _Static_assert(sizeof rows / sizeof rows[0] == DERIVED_COUNT, "each derived leaf has its row");
 
-/* Every field that motion may look at for it. */
-static const uint16_t both_need[] = {
-    FIELD_OBSTACLE_X,
-    FIELD_OBSTACLE_Y,
-    FIELD_OBSTACLE_TOP,
-    FIELD_TABLE_NOSE_CONTACT,
-    FIELD_CUTTER_STICKOUT,
-    FIELD_CUTTER_DIAMETER,
-    FIELD_CHANGE_STICKOUT_RANGE,
-    FIELD_ALLOWANCES_RESEAT,
-    FIELD_SPINDLE_NUT_DIAMETER,
-    FIELD_SPINDLE_SHOE_DIAMETER,
-    FIELD_SPINDLE_SHOE_REMOVED,
-    FIELD_SPINDLE_SHOE_BELOW_NOSE,
-    FIELD_SETTER_AT_X,
-    FIELD_SETTER_AT_Y,
-    FIELD_CHANGE_MEASURES_WITH,
+/* Every field that motion may look at for a room, and for which. */
+enum {
+    BY_SWEEP = 1 << FROM_SWEEP,
+    BY_SETTER = 1 << FROM_SETTER,
+    BY_WAY = 1 << FROM_WAY,
+    BY_DOWN = 1 << FROM_DOWN,
+    BY_PARK = 1 << FROM_PARK,
+    BY_SIDEWAYS = BY_SWEEP | BY_WAY,
+    BY_DESCENT = BY_SETTER | BY_DOWN,
+    BY_LENGTH = BY_SWEEP | BY_DESCENT | BY_PARK,
+    BY_OBSTACLE = BY_SWEEP | BY_SETTER | BY_PARK,
+    BY_FIXED = BY_WAY | BY_DOWN | BY_PARK,
+    BY_ROUTE = BY_SIDEWAYS | BY_PARK,
+    BY_ALL = BY_LENGTH | BY_WAY
 };
-static const uint16_t sweep_needs[] = {
-    FIELD_CHANGE_TRAVERSE_Z,
-    FIELD_CHANGE_PARK_X,
-    FIELD_CHANGE_PARK_Y,
-    FIELD_WORK_X,
-    FIELD_WORK_Y,
-    FIELD_CHANGE_TOUCHES_OLD,
-    FIELD_HOMING_ORDER,
-    FIELD_HOMING_REPEATABILITY,
-    FIELD_CHANGE_RETURNS_TO_START,
+static const struct {
+    uint16_t field;
+    uint16_t by;
+} room_needs[] = {
+    {FIELD_OBSTACLE_X, BY_OBSTACLE},
+    {FIELD_OBSTACLE_Y, BY_OBSTACLE},
+    {FIELD_OBSTACLE_TOP, BY_OBSTACLE},
+    {FIELD_TABLE_NOSE_CONTACT, BY_ALL},
+    {FIELD_TABLE_X, BY_FIXED},
+    {FIELD_TABLE_Y, BY_FIXED},
+    {FIELD_WORK_X, BY_SWEEP | BY_FIXED},
+    {FIELD_WORK_Y, BY_SWEEP | BY_FIXED},
+    {FIELD_WORK_HEIGHT, BY_FIXED},
+    {FIELD_SETTER_AT_X, BY_ALL},
+    {FIELD_SETTER_AT_Y, BY_ALL},
+    {FIELD_SETTER_BODY, BY_FIXED},
+    {FIELD_SETTER_NOSE_CONTACT, BY_DESCENT | BY_FIXED},
+    {FIELD_CUTTER_STICKOUT, BY_LENGTH},
+    {FIELD_CUTTER_DIAMETER, BY_LENGTH},
+    {FIELD_CUTTER_SHANK, BY_LENGTH},
+    {FIELD_CUTTER_FLUTE_LENGTH, BY_LENGTH},
+    {FIELD_CHANGE_STICKOUT_RANGE, BY_LENGTH},
+    {FIELD_ALLOWANCES_RESEAT, BY_LENGTH},
+    {FIELD_SPINDLE_NUT_DIAMETER, BY_ALL},
+    {FIELD_SPINDLE_SHOE_DIAMETER, BY_ALL},
+    {FIELD_SPINDLE_SHOE_REMOVED, BY_ALL},
+    {FIELD_SPINDLE_SHOE_BELOW_NOSE, BY_ALL},
+    {FIELD_ATTACHMENT_NAME, BY_ALL},
+    {FIELD_ATTACHMENT_X, BY_ALL},
+    {FIELD_ATTACHMENT_Y, BY_ALL},
+    {FIELD_ATTACHMENT_DIAMETER, BY_ALL},
+    {FIELD_ATTACHMENT_ABOVE_NOSE, BY_ALL},
+    {FIELD_CHANGE_MEASURES_WITH, BY_ALL},
+    {FIELD_HOMING_REPEATABILITY, BY_ALL},
+    {FIELD_CHANGE_APPROACH, BY_DESCENT},
+    {FIELD_CHANGE_APPROACH_Z, BY_DESCENT},
+    {FIELD_CHANGE_STANDOFF, BY_DESCENT},
+    {FIELD_CHANGE_STICKOUT_FROM, BY_DESCENT},
+    {FIELD_CHANGE_ASSUMED_STICKOUT, BY_DESCENT},
+    {FIELD_CHANGE_TRAVERSE_Z, BY_SIDEWAYS},
+    {FIELD_CHANGE_PARK_X, BY_ROUTE},
+    {FIELD_CHANGE_PARK_Y, BY_ROUTE},
+    {FIELD_CHANGE_PARK_Z, BY_PARK},
+    {FIELD_CHANGE_TOUCHES_OLD, BY_ROUTE},
+    {FIELD_HOMING_ORDER, BY_ROUTE},
+    {FIELD_CHANGE_RETURNS_TO_START, BY_ROUTE},
 };
 static const uint16_t procedure_needs[] = {
     FIELD_CHANGE_ASKS,
@@ -150,25 +199,56 @@ void derived_reset(struct derived *derived, const struct machine *machine)
 {
     derived->machine = machine;
     derived->looked = derived->walked = false;
-    derived->swept.record = derived->at_setter.record = RECORD_NONE;
+    for (int source = 0; source < DERIVED_ROOMS; source++)
+        derived->rooms[source].record = RECORD_NONE;
 }
 
-static const struct obstacle_room *room_of(struct derived *derived, uint16_t leaf,
-                                           uint32_t record)
+/* "tip of cutter 3": as the list numbers it. */
+static void name_body(const struct machine *machine, struct derived_room *kept)
 {
-    bool at_setter = row_of(leaf)->source == FROM_SETTER;
-    struct derived_room *kept = at_setter ? &derived->at_setter : &derived->swept;
+    const struct obstacle_room *room = &kept->room;
+    bool shank = room->body == BODY_SHANK;
+    uint32_t cutter = room->length_of != RECORD_NONE ? room->length_of : room->width_of;
+    if (room->body == BODY_ATTACHMENT) {
+        snprintf(kept->body, sizeof kept->body, "attachment %u", room->attachment + 1);
+    } else if ((shank || room->body == BODY_CUTTER) && cutter != RECORD_NONE) {
+        const struct field_value *number =
+            machine_field(machine, FIELD_CUTTER_NUMBER, cutter);
+        const char *part = shank ? "shank" : "tip";
+        if (number->state == VALUE_GIVEN)
+            snprintf(kept->body, sizeof kept->body, "%s of cutter %.0f", part, number->si);
+        else
+            snprintf(kept->body, sizeof kept->body, "%s of the cutter", part);
+    } else {
+        snprintf(kept->body, sizeof kept->body, "%s", clearance_body_name(room->body));
+    }
+}
+
+static const struct derived_room *room_of(struct derived *derived, uint16_t leaf,
+                                          uint32_t record)
+{
+    enum derived_source source = row_of(leaf)->source;
+    struct derived_room *kept = &derived->rooms[source];
     if (!derived->looked)
         obstacles_look(&derived->view, derived->machine);
     derived->looked = true;
+    if (source == FROM_WAY)
+        record = 0; /* no cutter comes into it */
     if (kept->record == record)
-        return &kept->room;
-    if (at_setter)
+        return kept;
+    if (source == FROM_SETTER)
         obstacles_at_setter(&derived->view, record, &kept->room);
-    else
+    else if (source == FROM_SWEEP)
         obstacles_sideways(&derived->view, record, &kept->room);
+    else if (source == FROM_WAY)
+        obstacles_beside_way(&derived->view, &kept->room);
+    else if (source == FROM_DOWN)
+        obstacles_going_down(&derived->view, record, &kept->room);
+    else
+        obstacles_at_park(&derived->view, record, &kept->room);
     kept->record = record;
-    return &kept->room;
+    name_body(derived->machine, kept);
+    return kept;
 }
 
 static const struct procedure *procedure_of(struct derived *derived)
@@ -186,7 +266,7 @@ const struct field_uses *derived_uses(struct derived *derived, uint16_t leaf, ui
         const struct procedure *procedure = procedure_of(derived);
         return missing ? &procedure->missing : &procedure->read;
     }
-    const struct obstacle_room *room = room_of(derived, leaf, record);
+    const struct obstacle_room *room = &room_of(derived, leaf, record)->room;
     return missing ? &room->missing : &room->read;
 }
 
@@ -204,13 +284,45 @@ static double settled(double value)
     return round(value * 1e12) / 1e12;
 }
 
-static void give_clearance(const struct derived *derived, uint32_t record,
+static void give_clearance(const struct derived *derived, uint16_t leaf, uint32_t record,
                            const struct spread *room, struct env_value *out)
 {
-    const struct field_value *top = machine_field(derived->machine, FIELD_OBSTACLE_TOP, record);
+    const struct field_value *like = machine_field(derived->machine, derived_field(leaf), record);
+    if (like->state != VALUE_GIVEN)
+        like = machine_field(derived->machine, FIELD_TABLE_NOSE_CONTACT, 0);
     out->number = settled(room->nominal);
     out->tolerance = settled(room->nominal) - settled(room->low);
-    out->unit = top->state == VALUE_GIVEN ? top->unit : unit_default(DIMENSION_LENGTH);
+    out->unit = like->state == VALUE_GIVEN ? like->unit : unit_default(DIMENSION_LENGTH);
+}
+
+/* What comes near, as people call it. */
+static struct view body_of(const struct derived *derived, const struct derived_room *kept)
+{
+    const struct field_value *name =
+        kept->room.body == BODY_ATTACHMENT
+            ? machine_field(derived->machine, FIELD_ATTACHMENT_NAME, kept->room.attachment)
+            : NULL;
+    return name && name->state == VALUE_GIVEN ? name->text : view_of(kept->body);
+}
+
+/* What it comes near to. */
+static struct view thing_of(const struct derived *derived, const struct obstacle_room *room)
+{
+    const struct field_value *name;
+    switch (room->to) {
+    case TO_SETTER:
+        return view_of("setter");
+    case TO_WORK:
+        return view_of("work");
+    case TO_TABLE:
+        return view_of("table");
+    case TO_OBSTACLE:
+        name = machine_field(derived->machine, FIELD_OBSTACLE_NAME, room->obstacle);
+        return name->state == VALUE_GIVEN ? name->text : view_of("obstacle");
+    case TO_NOTHING:
+        break;
+    }
+    BUG("nothing is near");
 }
 
 static bool is_wrong(const struct field_uses *missing)
@@ -277,7 +389,8 @@ static void read_procedure(struct derived *derived, uint16_t leaf, struct env_va
 static void read_room(struct derived *derived, uint16_t leaf, uint32_t record,
                       struct env_value *out)
 {
-    const struct obstacle_room *room = room_of(derived, leaf, record);
+    const struct derived_room *kept = room_of(derived, leaf, record);
+    const struct obstacle_room *room = &kept->room;
     if (is_wrong(&room->missing))
         out->state = ENV_WRONG;
     if (!isfinite(room->value.low) || (room->missing.count && room->value.low >= 0))
@@ -286,13 +399,21 @@ static void read_room(struct derived *derived, uint16_t leaf, uint32_t record,
     switch (leaf) {
     case DERIVED_SWEPT_CLEARANCE:
     case DERIVED_SETTER_CLEARANCE:
-        give_clearance(derived, record, &room->value, out);
+    case DERIVED_WAY_CLEARANCE:
+    case DERIVED_DOWN_CLEARANCE:
+    case DERIVED_PARK_CLEARANCE:
+        give_clearance(derived, leaf, record, &room->value, out);
         return;
     case DERIVED_SWEPT_WAY:
         out->text = view_of(way_of(room->move));
         return;
+    case DERIVED_WAY_THING:
+    case DERIVED_DOWN_THING:
+    case DERIVED_PARK_THING:
+        out->text = thing_of(derived, room);
+        return;
     default:
-        out->text = view_of(clearance_body_name(room->body));
+        out->text = body_of(derived, kept);
     }
 }
 
@@ -318,13 +439,11 @@ static bool is_among(const uint16_t *fields, size_t count, enum field_id field)
 
 bool derived_depends(uint16_t leaf, enum field_id field)
 {
-    switch (row_of(leaf)->source) {
-    case FROM_PROCEDURE:
+    enum derived_source source = row_of(leaf)->source;
+    if (source == FROM_PROCEDURE)
         return AMONG(procedure_needs, field);
-    case FROM_SETTER:
-        return AMONG(both_need, field) || field == FIELD_SETTER_NOSE_CONTACT;
-    case FROM_SWEEP:
-        break;
-    }
-    return AMONG(both_need, field) || AMONG(sweep_needs, field);
+    for (size_t i = 0; i < sizeof room_needs / sizeof room_needs[0]; i++)
+        if (room_needs[i].field == field)
+            return room_needs[i].by >> source & 1;
+    return false;
 }

@@ -4,6 +4,13 @@
  *     o.swept_body, _way     texts: what comes that near, and on which way
  *     o.clearance_at_setter  clearance of everything on the spindle with the tip on the setter
  *     o.setter_body          text: what comes that near there
+ *     c.clearance_sideways, sideways_body, _thing
+ *                            the least that the sideways moves leave to setter, work and table
+ *                            below all that hangs on the spindle but the cutter
+ *     c.clearance_going_down, going_down_body, _thing
+ *                            the same while the cutter goes down onto the setter
+ *     c.clearance_at_park, park_body, _thing
+ *                            of all that hangs on the spindle, with that cutter, to anything
  *     procedure.…            what the questions of the change come to, walked in their order
  *
  * Their numbers follow those of the fields, and each has a group and a key as a field has: it
@@ -26,6 +33,15 @@ enum {
     DERIVED_SWEPT_WAY,
     DERIVED_SETTER_CLEARANCE,
     DERIVED_SETTER_BODY,
+    DERIVED_WAY_CLEARANCE,
+    DERIVED_WAY_BODY,
+    DERIVED_WAY_THING,
+    DERIVED_DOWN_CLEARANCE,
+    DERIVED_DOWN_BODY,
+    DERIVED_DOWN_THING,
+    DERIVED_PARK_CLEARANCE,
+    DERIVED_PARK_BODY,
+    DERIVED_PARK_THING,
     DERIVED_HANDS,
     DERIVED_HANDS_HELD,
     DERIVED_EARLY_HAND,
@@ -45,6 +61,17 @@ enum {
     DERIVED_COUNT = LEAF_COUNT - DERIVED_FIRST
 };
 
+/* Of which rooms the last one is kept. */
+enum derived_source {
+    FROM_SWEEP,
+    FROM_SETTER,
+    FROM_WAY,
+    FROM_DOWN,
+    FROM_PARK,
+    DERIVED_ROOMS,
+    FROM_PROCEDURE = DERIVED_ROOMS
+};
+
 /* What has been computed for the machine at hand. */
 struct derived {
     const struct machine *machine;
@@ -53,7 +80,8 @@ struct derived {
     struct derived_room {
         uint32_t record; /* RECORD_NONE: none yet */
         struct obstacle_room room;
-    } swept, at_setter;
+        char body[64]; /* what comes that near, with its number */
+    } rooms[DERIVED_ROOMS];
     bool walked; /* `procedure` is of this machine */
     struct procedure procedure;
 };

@@ -48,9 +48,8 @@ static struct clearance_box box_of(struct plane_rectangle footprint, double top)
 static void hang(struct clearance_spindle *spindle, enum clearance_body body, double radius,
                  double underside)
 {
-    spindle->bodies[body].there = true;
-    spindle->bodies[body].radius = spread_exact(radius);
-    spindle->bodies[body].underside = spread_exact(underside);
+    spindle->parts[spindle->count++] = (struct clearance_part){
+        .body = body, .radius = spread_exact(radius), .underside = spread_exact(underside)};
 }
 
 static struct clearance least(const struct clearance_spindle *spindle,
@@ -60,7 +59,7 @@ static struct clearance least(const struct clearance_spindle *spindle,
     struct plane_hull path;
     struct clearance clearance;
     plane_sweep(&path, &from, &to);
-    clearance_least(spindle, &path, box, &clearance);
+    clearance_least(spindle, BODIES_ALL, &path, box, &clearance);
     return clearance;
 }
 
@@ -131,8 +130,8 @@ Test(clearance, tolerances_in_the_worst_case)
     box.top = spread_with(30, 0.25);
     struct clearance_spindle spindle = {0};
     hang(&spindle, BODY_CUTTER, 0, 0);
-    spindle.bodies[BODY_CUTTER].radius = spread_with(2, 0.5);
-    spindle.bodies[BODY_CUTTER].underside = spread_with(34, 0.75);
+    spindle.parts[0].radius = spread_with(2, 0.5);
+    spindle.parts[0].underside = spread_with(34, 0.75);
     struct clearance beside = least(&spindle, plane_place(5, 5), plane_place(5, 5), &box);
     cr_expect_eq(beside.value.nominal, 5); /* 3 beside, 4 above */
     cr_expect(near(beside.value.low, hypot(2, 3), 0));
@@ -144,4 +143,46 @@ Test(clearance, tolerances_in_the_worst_case)
     cr_expect_eq(beside.value.nominal, 5);
     beside = least(&spindle, plane_place(9, 0), plane_place(9, 0), &box);
     cr_expect_eq(beside.value.nominal, -2);
+}
+
+/* What hangs 30 to the right of the axis and 40 behind it goes along there. */
+Test(clearance, a_body_beside_the_axis)
+{
+    const struct clearance_box box = box_of((struct plane_rectangle){100, 110, 0, 10}, 30);
+    struct clearance_spindle spindle = {0};
+    hang(&spindle, BODY_CUTTER, 1, 100);
+    hang(&spindle, BODY_ATTACHMENT, 5, 20);
+    spindle.parts[1].beside = (struct plane_point){30, 40};
+    /* its middle stands 5 to the left of the box: its edge touches it */
+    struct clearance found = least(&spindle, plane_place(65, -35), plane_place(65, -35), &box);
+    cr_expect_eq(found.body, BODY_ATTACHMENT);
+    cr_expect_eq(found.part, 1);
+    cr_expect_eq(found.value.low, 0);
+    /* below the axis of the spindle itself it is not */
+    found = least(&spindle, plane_place(105, 5), plane_place(105, 5), &box);
+    cr_expect(near(found.value.low, hypot(25, 35) - 5, 0), "%.17g", found.value.low);
+    /* along a way it is dragged through */
+    found = least(&spindle, plane_place(0, -35), plane_place(200, -35), &box);
+    cr_expect_eq(found.value.low, -5);
+    /* unless it does not count */
+    struct plane_hull path;
+    struct plane_rectangle from = plane_place(0, -35), to = plane_place(200, -35);
+    plane_sweep(&path, &from, &to);
+    clearance_least(&spindle, BODY_BIT(BODY_CUTTER), &path, &box, &found);
+    cr_expect_eq(found.body, BODY_CUTTER);
+    cr_expect(near(found.value.low, hypot(34, 70), 0), "%.17g", found.value.low);
+}
+
+/* There is no way out sideways. */
+Test(clearance, what_is_everywhere)
+{
+    struct clearance_box box = box_of(plane_place(0, 0), 30);
+    struct clearance_spindle spindle = {0};
+    box.everywhere = true;
+    hang(&spindle, BODY_CUTTER, 1, 10);
+    struct clearance found = least(&spindle, plane_place(500, 0), plane_place(700, 0), &box);
+    cr_expect_eq(found.value.low, -20);
+    spindle.parts[0].underside = spread_exact(33);
+    found = least(&spindle, plane_place(500, 0), plane_place(700, 0), &box);
+    cr_expect_eq(found.value.low, 3);
 }

@@ -34,61 +34,63 @@ struct question {
 };
 
 /* The longest cutter, 2, is 45 ± 5 mm and hangs 55.02 mm below traverse -5 ± 0.02 mm at worst:
- * its tip at -55.02. The widest, 3, has a radius of 14 mm.  Tops, as noses: fence -125, post
- * -65, clamp -75. */
+ * its tip at -55.02; its radius is 4 mm. The widest, 3, has a radius of 14 mm, and its tip is at
+ * -48.02 at worst.  Tops, as noses: fence -125, post -65, clamp -75.  The way from anywhere in
+ * the work area to the setter leads 1 mm past the post for a radius of 4 mm; that to park over
+ * it. */
 static const struct question questions[] = {
-    /* 175 mm behind the work area, so 161 from its side; 75 above */
+    /* 175 mm behind the work area, so 161 from the side of the widest; 82 above, 76.98 at worst */
     {"off the edge",
      {{0}},
      FENCE,
      false,
-     177.61193653580827,
-     175.5511332916993,
+     180.6792738528689,
+     178.45705477789326,
      MOVE_TO_SETTER,
      BODY_CUTTER,
-     1,
+     2,
      2},
-    {"straight above", {{0}}, POST, false, 15, 9.98, MOVE_TO_SETTER, BODY_CUTTER, 1, 2},
+    {"straight above", {{0}}, POST, false, 15, 9.98, MOVE_TO_PARK, BODY_CUTTER, 1, 1},
     {"too low",
      {{"change.traverse_z", "-16 mm"}},
      POST,
      false,
      4,
      -1.02,
-     MOVE_TO_SETTER,
+     MOVE_TO_PARK,
      BODY_CUTTER,
      1,
-     2},
+     1},
     {"a tolerance of the table counts once",
      {{"table.nose_contact", "-165 mm ± 1 mm"}},
      POST,
      false,
      15,
      8.98,
-     MOVE_TO_SETTER,
+     MOVE_TO_PARK,
      BODY_CUTTER,
      1,
-     2},
+     1},
     {"no repeatability given",
      {{"homing.z.repeatability", NULL}},
      POST,
      false,
      15,
      10,
-     MOVE_TO_SETTER,
+     MOVE_TO_PARK,
      BODY_CUTTER,
      1,
-     2},
+     1},
     {"none listed: the range",
      {{"cutters[0].stickout", NULL}},
      POST,
      false,
      20,
      4.98,
-     MOVE_TO_SETTER,
+     MOVE_TO_PARK,
      BODY_CUTTER,
      0,
-     2},
+     0},
     /* the shoe is the widest and hangs at -30.02 */
     {"a shoe above",
      {{"spindle.shoe.removed", "no"}, {"obstacles[1].top", "150 mm"}},
@@ -134,7 +136,7 @@ static const struct question questions[] = {
      24,
      MOVE_TO_SETTER,
      BODY_CUTTER,
-     1,
+     2,
      2},
     /* under the way to park */
     {"the old one is not touched",
@@ -146,7 +148,7 @@ static const struct question questions[] = {
      MOVE_TO_PARK,
      BODY_CUTTER,
      1,
-     2},
+     1},
     {"neither touched nor returned: only by way of park",
      {{"change.touches_old", "no"},
       {"change.returns_to_start", "no"},
@@ -161,7 +163,7 @@ static const struct question questions[] = {
      36,
      MOVE_TO_PARK,
      BODY_CUTTER,
-     1,
+     2,
      2},
 
     /* The tip at -125 ± 0.1 mm; the shortest, 1, is at least 27 mm: its nut at -98.1. */
@@ -284,8 +286,8 @@ Test(obstacles, says_what_it_read)
         {FIELD_CHANGE_TRAVERSE_Z, 0, true, 0},     {FIELD_HOMING_REPEATABILITY, 2, true, 0.02},
         {FIELD_TABLE_NOSE_CONTACT, 0, true, 0},    {FIELD_OBSTACLE_X, POST, true, 0},
         {FIELD_CUTTER_STICKOUT, 1, true, 0},       {FIELD_ALLOWANCES_RESEAT, 0, true, 5},
-        {FIELD_CUTTER_DIAMETER, 2, true, 0},       {FIELD_WORK_X, 0, true, 0},
-        {FIELD_SETTER_AT_X, 0, true, 0},           {FIELD_CHANGE_PARK_X, 0, false, 0},
+        {FIELD_CUTTER_DIAMETER, 1, true, 0},       {FIELD_WORK_X, 0, false, 0},
+        {FIELD_SETTER_AT_X, 0, true, 0},           {FIELD_CHANGE_PARK_X, 0, true, 0},
         {FIELD_SPINDLE_NUT_DIAMETER, 0, false, 0}, {FIELD_SPINDLE_SHOE_REMOVED, 0, false, 0},
         {FIELD_CHANGE_TOUCHES_OLD, 0, false, 0},   {FIELD_HOMING_ORDER, 0, false, 0},
     };
@@ -443,15 +445,19 @@ static void set_pair(struct dice *dice, enum field_id id, uint32_t record, doubl
     value->pair[1].si = low + roll(dice, 0, 0.2);
 }
 
-static void shuffle_world(struct dice *dice, const double lengths[3], const double widths[3])
+static void shuffle_world(struct dice *dice)
 {
     for (uint32_t c = 0; c < 3; c++) {
-        set(FIELD_CUTTER_STICKOUT, c, lengths[c]);
-        set(FIELD_CUTTER_DIAMETER, c, widths[c]);
+        set(FIELD_CUTTER_STICKOUT, c, roll(dice, 0.01, 0.09));
+        set(FIELD_CUTTER_DIAMETER, c, roll(dice, 0.003, 0.05));
+        set(FIELD_CUTTER_SHANK, c, roll(dice, 0.003, 0.08));
+        set(FIELD_CUTTER_FLUTE_LENGTH, c, roll(dice, 0, 0.04));
     }
     set(FIELD_CHANGE_TRAVERSE_Z, 0, roll(dice, -0.08, 0));
     set(FIELD_CHANGE_PARK_X, 0, roll(dice, 0, 0.8));
     set(FIELD_CHANGE_PARK_Y, 0, roll(dice, 0, 0.6));
+    set(FIELD_CHANGE_PARK_Z, 0, roll(dice, -0.14, 0));
+    set(FIELD_CHANGE_STANDOFF, 0, roll(dice, -0.02, 0.02));
     set(FIELD_SETTER_AT_X, 0, roll(dice, 0, 0.8));
     set(FIELD_SETTER_AT_Y, 0, roll(dice, 0, 0.6));
     for (uint32_t o = 0; o < 3; o++) {
@@ -459,62 +465,108 @@ static void shuffle_world(struct dice *dice, const double lengths[3], const doub
         set_pair(dice, FIELD_OBSTACLE_Y, o, -0.1, 0.6);
         set(FIELD_OBSTACLE_TOP, o, roll(dice, 0, 0.2));
     }
+    cell(&world.machine, FIELD_SPINDLE_SHOE_REMOVED, 0)->flag = roll(dice, 0, 1) < 0.5;
 }
 
-/* The least that one cutter, as long as `length` and as wide as `width`, leaves to an obstacle.
- */
-static double with_one(double length, double width, uint32_t obstacle, bool at_setter)
+/* The least that one cutter alone leaves to an obstacle. */
+static double with_one(uint32_t cutter, uint32_t obstacle, bool at_setter)
 {
     struct machine one = world.machine;
-    struct field_value *kept = one.groups[GROUP_CUTTER].values;
-    struct field_value values[64];
     struct obstacles view;
     struct obstacle_room room;
-    memcpy(values, kept, field_group_width(GROUP_CUTTER) * sizeof values[0]);
-    one.groups[GROUP_CUTTER].values = values;
+    one.groups[GROUP_CUTTER].values += cutter * field_group_width(GROUP_CUTTER);
     one.groups[GROUP_CUTTER].count = 1;
-    cell(&one, FIELD_CUTTER_STICKOUT, 0)->si = length;
-    cell(&one, FIELD_CUTTER_DIAMETER, 0)->si = width;
     obstacles_look(&view, &one);
     ask(&view, obstacle, at_setter, &room);
     return room.value.low;
 }
 
-/* The extremes of the list against every length with every width; and no change between any two
- * cutters of the list comes nearer than they say. */
-Test(obstacles, extremes_are_the_worst_of_all_pairs)
+/* What the rules are told of what a move comes nearest to. */
+static double as_ruled(const struct obstacles *view, const struct move *move)
+{
+    struct obstacle_room room;
+    bool parks = move->kind == MOVE_PARK_HEIGHT || move->kind == MOVE_LIFT;
+    if (parks)
+        obstacles_at_park(view, move->cutter, &room);
+    else if (move->to_what == TO_OBSTACLE)
+        ask(view, move->obstacle, !move->moves[0], &room);
+    else if (!move->moves[0])
+        obstacles_going_down(view, move->cutter, &room);
+    else if (move->clearance.body == BODY_CUTTER || move->clearance.body == BODY_SHANK)
+        return -INFINITY; /* rules compare the tip's height with those of setter and work */
+    else
+        obstacles_beside_way(view, &room);
+    return room.value.low;
+}
+
+/* The whole list against each of its cutters; and no move of a change between any two of them
+ * comes nearer than the rules are told. */
+Test(obstacles, the_list_is_the_worst_of_its_cutters)
 {
     struct dice dice = {20270331};
+    world_put(&world, "machine.gantry_underside", "1 m");
     for (int round = 0; round < 300; round++) {
-        double lengths[3], widths[3];
-        for (int c = 0; c < 3; c++) {
-            lengths[c] = roll(&dice, 0.01, 0.09);
-            widths[c] = roll(&dice, 0.003, 0.08);
-        }
-        shuffle_world(&dice, lengths, widths);
+        shuffle_world(&dice);
         struct obstacles view;
         struct obstacle_room room;
         obstacles_look(&view, &world.machine);
         for (uint32_t o = 0; o < 6; o++) {
             double least = INFINITY;
-            for (int pair = 0; pair < 9; pair++)
-                least =
-                    fmin(least, with_one(lengths[pair / 3], widths[pair % 3], o % 3, o >= 3));
+            for (uint32_t c = 0; c < 3; c++)
+                least = fmin(least, with_one(c, o % 3, o >= 3));
             ask(&view, o % 3, o >= 3, &room);
             cr_assert_eq(room.value.low, least, "round %d, obstacle %u", round, o);
         }
+        uint32_t looked = 0;
         for (uint32_t pair = 0; pair < 9; pair++) {
             struct change change;
             struct change_request request = {.from = pair / 3, .to = pair % 3};
             cr_assert(change_plan(&change, &world.machine, &request));
             for (uint32_t i = 0; i < change.count; i++) {
                 const struct move *move = &change.moves[i];
-                if (move->to_what != TO_OBSTACLE)
+                if (!move_wants_room(&change, move))
                     continue;
-                obstacles_sideways(&view, move->obstacle, &room);
-                cr_assert_geq(move->clearance.value.low, room.value.low);
+                cr_assert(move->has_clearance && move->whole, "%s", move_name(move->kind));
+                cr_assert_geq(move->clearance.value.low, as_ruled(&view, move), "round %d: %s",
+                              round, move_name(move->kind));
+                looked++;
             }
         }
+        cr_assert_geq(looked, 9 * 8);
+    }
+}
+
+/* More parts than are kept apart: none of them comes nearer than what they are joined to. */
+Test(obstacles, a_list_with_many_that_count)
+{
+    enum { CUTTERS = 200 };
+    struct dice dice = {20270402};
+    struct machine_group *group = &world.machine.groups[GROUP_CUTTER];
+    uint32_t width = field_group_width(GROUP_CUTTER);
+    struct field_value *values = arena_alloc(&world.arena, CUTTERS * width * sizeof *values);
+    for (uint32_t i = 0; i < CUTTERS; i++)
+        memcpy(values + i * width, group->values, width * sizeof *values);
+    group->values = values;
+    group->count = CUTTERS;
+    for (uint32_t i = 0; i < CUTTERS; i++) { /* the longer, the narrower */
+        set(FIELD_CUTTER_STICKOUT, i, 0.03 + i * 0.0002);
+        set(FIELD_CUTTER_DIAMETER, i, 0.05 - i * 0.0002);
+        set(FIELD_CUTTER_SHANK, i, 0.003);
+    }
+    for (int round = 0; round < 50; round++) {
+        set(FIELD_CHANGE_TRAVERSE_Z, 0, roll(&dice, -0.08, 0));
+        set_pair(&dice, FIELD_OBSTACLE_Y, FENCE, 0.35, 0.45);
+        set(FIELD_OBSTACLE_TOP, FENCE, roll(&dice, 0.05, 0.15));
+        struct obstacles view;
+        struct obstacle_room room;
+        double least = INFINITY;
+        for (uint32_t c = 0; c < CUTTERS; c++)
+            least = fmin(least, with_one(c, FENCE, false));
+        obstacles_look(&view, &world.machine);
+        obstacles_sideways(&view, FENCE, &room);
+        cr_assert_leq(room.value.low, least);
+        cr_assert_geq(room.value.low, least - 0.002, "round %d: %g, not %g", round,
+                      room.value.low, least);
     }
 }
 
@@ -603,7 +655,10 @@ Test(obstacles, a_long_list_is_gone_through_once)
     obstacles_look(&view, &world.machine);
     obstacles_sideways(&view, POST, &room);
     cr_expect_eq(room.length_of, 123456);
-    cr_expect_eq(room.width_of, 77777);
+    cr_expect_eq(room.width_of, 123456);
+    struct change_request nowhere = {.start_known = false};
+    cr_assert(change_nearest(&pair, &world.machine, &nowhere));
+    cr_expect_eq(pair.to, 123456);
     cr_assert(cutters_worst_pair(&pair, &world.machine));
     cr_expect_eq(pair.from, 77777);
 }

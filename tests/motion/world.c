@@ -8,7 +8,7 @@
 /* Round numbers, so that a table can be worked out by hand. */
 static const char shed[] =
     "proveout: 1\n"
-    "machine: {name: shed}\n"
+    "machine: {name: shed, gantry_underside: 200 mm}\n"
     "axes:\n"
     "  x: {travel: [0 mm, 800 mm], rapid: 100 mm/s, acceleration: 500 mm/s^2}\n"
     "  y: {travel: [0 mm, 600 mm], rapid: 80 mm/s, acceleration: 400 mm/s^2}\n"
@@ -68,9 +68,12 @@ static const char shed[] =
     "  returns_to_start: yes\n"
     "  asks: [spindle_off, standstill, isolated, setter_clean, cutter_in, supply_on, speed_set, spindle_on]\n"
     "cutters:\n"
-    "  - {number: 1, description: end mill, stickout: 32 mm, diameter: 6 mm}\n"
-    "  - {number: 2, description: ball nose, stickout: 45 mm, diameter: 8 mm}\n"
-    "  - {number: 3, description: surfacing cutter, stickout: 38 mm, diameter: 28 mm}\n"
+    "  - {number: 1, description: end mill, stickout: 32 mm, diameter: 6 mm,\n"
+    "     shank: 6 mm}\n"
+    "  - {number: 2, description: ball nose, stickout: 45 mm, diameter: 8 mm,\n"
+    "     shank: 8 mm}\n"
+    "  - {number: 3, description: surfacing cutter, stickout: 38 mm, diameter: 28 mm,\n"
+    "     shank: 12 mm, flute_length: 12 mm}\n"
     "allowances: {reseat: 5 mm}\n";
 
 void world_begin(struct world *world)

@@ -1,0 +1,96 @@
+/* One list of bodies and one list of things, for the rules' view and for the dry run alike: what
+ * hangs on the spindle in a pose, what it may meet there, and how near the two come.
+ */
+#ifndef PROVEOUT_MOTION_INTERNAL_BODIES_H
+#define PROVEOUT_MOTION_INTERNAL_BODIES_H
+
+#include "motion/change.h"
+#include "motion/internal.h"
+
+/* What is known of the spindle's height. */
+enum pose_kind {
+    POSE_NOSE,     /* the height of the nose */
+    POSE_TIP,      /* that of the tip, on the setter */
+    POSE_APPROACH, /* each cutter's own: where its fast approach ends */
+};
+
+struct pose {
+    enum pose_kind kind;
+    struct spread height; /* not of POSE_APPROACH */
+};
+
+/* Cutters of the list. */
+struct cutter_range {
+    uint32_t first, count;
+};
+
+/* What hangs on the spindle. */
+struct spindle {
+    struct clearance_spindle bodies;
+    bool whole; /* no body was left out for want of a field */
+};
+
+/* The bodies in a pose with any of the cutters: of the cutters' parts those that no other part
+ * of the range is as low and as wide as; of the rest the lowest.  A body whose fields are missing
+ * is left out. */
+void spindle_hang(struct look *look, const struct cutter_range *range, const struct pose *pose,
+                  struct spindle *out);
+
+/* Reads once more what one of those parts rests on. */
+void spindle_part_reads(struct look *look, const struct pose *pose,
+                        const struct clearance_part *part);
+
+/* Reads what decides which bodies there are besides the cutter. */
+void spindle_others_read(struct look *look);
+
+/* The parts of cutters of which none is at least as low and at least as wide as another, from
+ * the narrowest and lowest to the widest and highest.  Of more than FRONT_PARTS two neighbours
+ * are taken together, as low as the one and as wide as the other. */
+enum { FRONT_PARTS = 24 };
+
+struct front {
+    uint32_t count;
+    struct clearance_part parts[FRONT_PARTS + 1];
+};
+
+void front_add(struct front *front, const struct clearance_part *part);
+
+/* What the spindle does when it might meet something. */
+enum situation {
+    SITUATION_SIDEWAYS,
+    SITUATION_DESCENT, /* onto the setter */
+    SITUATION_PARK,
+};
+
+/* Looks for the least room between bodies and things. */
+struct room_search {
+    struct look *look;
+    enum situation situation;
+    const struct pose *pose;
+    const struct spindle *spindle;
+    const struct plane_hull *path;
+    unsigned except; /* bodies that somebody else looks at */
+    bool whole;      /* nothing was left out for want of a field */
+    struct clearance clearance;
+    enum clearance_to to;
+    uint32_t record;          /* of the obstacle */
+    struct clearance_box box; /* of what comes nearest */
+};
+
+void room_begin(struct room_search *search);
+
+/* Takes one thing into account; `record` of an obstacle. */
+void room_try(struct room_search *search, enum clearance_to what, uint32_t record);
+
+/* Setter, work and table; and all obstacles. */
+void room_try_fixed(struct room_search *search, bool plate);
+void room_try_obstacles(struct room_search *search);
+
+/* The gantry's beam over all of them, which no height of the spindle changes. */
+void room_try_gantry(struct room_search *search, bool plate);
+
+/* The footprint and the top of a thing; of the setter its radius only where `round` is wanted. */
+MUST_USE bool thing_find(struct look *look, enum clearance_to what, uint32_t record, bool round,
+                         struct clearance_box *out);
+
+#endif

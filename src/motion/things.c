@@ -1,0 +1,200 @@
+/* The things that stand still, and how near bodies come to them. */
+#include "motion/internal_bodies.h"
+
+#include "base/bug.h"
+
+/* A round thing about the place where it is, as high as its trip. */
+static bool find_setter(struct look *look, bool round, struct clearance_box *out)
+{
+    struct spread body = {0, 0, 0};
+    bool known = route_area(look, END_SETTER, &out->footprint);
+    known = look_spread(look, FIELD_SETTER_NOSE_CONTACT, 0, &out->top) && known;
+    if (round)
+        known = look_spread(look, FIELD_SETTER_BODY, 0, &body) && known;
+    out->widest = out->footprint;
+    out->round = body.high / 2;
+    return known;
+}
+
+static bool find_work(struct look *look, struct clearance_box *out)
+{
+    bool known = route_area(look, END_START, &out->footprint);
+    known = look_above_table(look, FIELD_WORK_HEIGHT, 0, &out->top) && known;
+    out->widest = out->footprint;
+    return known;
+}
+
+/* Where nobody says how far the table reaches, it reaches everywhere. */
+static bool find_table(struct look *look, struct clearance_box *out)
+{
+    struct spread x[2], y[2];
+    if (!look_spread(look, FIELD_TABLE_NOSE_CONTACT, 0, &out->top))
+        return false;
+    out->everywhere =
+        !look_given(look, FIELD_TABLE_X, 0) || !look_given(look, FIELD_TABLE_Y, 0);
+    if (out->everywhere)
+        return true;
+    bool known = look_pair(look, FIELD_TABLE_X, 0, x);
+    known = look_pair(look, FIELD_TABLE_Y, 0, y) && known;
+    if (!known)
+        return false;
+    out->footprint = (struct plane_rectangle){x[0].nominal, x[1].nominal, y[0].nominal,
+                                              y[1].nominal};
+    out->widest = (struct plane_rectangle){x[0].low, x[1].high, y[0].low, y[1].high};
+    return true;
+}
+
+bool thing_find(struct look *look, enum clearance_to what, uint32_t record, bool round,
+                struct clearance_box *out)
+{
+    *out = (struct clearance_box){.round = 0};
+    switch (what) {
+    case TO_OBSTACLE:
+        return look_obstacle(look, record, out);
+    case TO_SETTER:
+        return find_setter(look, round, out);
+    case TO_WORK:
+        return find_work(look, out);
+    case TO_TABLE:
+        return find_table(look, out);
+    case TO_NOTHING:
+        break;
+    }
+    BUG("no thing %d", (int)what);
+}
+
+/* That the tip comes down on the setter is what the descent is for, and how high the setter
+ * stands over the table is no matter of room. */
+static unsigned bodies_against(enum situation situation, enum clearance_to what)
+{
+    unsigned bodies = BODIES_ALL;
+    if (situation == SITUATION_DESCENT && (what == TO_SETTER || what == TO_TABLE))
+        bodies &= ~(unsigned)BODIES_OF_CUTTER;
+    return bodies;
+}
+
+void room_begin(struct room_search *search)
+{
+    search->whole = search->spindle->whole;
+    search->clearance = (struct clearance){.value = spread_exact(INFINITY)};
+    search->to = TO_NOTHING;
+    search->record = 0;
+}
+
+static bool hangs_beside(const struct spindle *spindle)
+{
+    for (uint32_t i = 0; i < spindle->bodies.count; i++)
+        if (spindle->bodies.parts[i].beside.x != 0 || spindle->bodies.parts[i].beside.y != 0)
+            return true;
+    return false;
+}
+
+/* How wide the setter is matters only to what does not pass over its middle. */
+static bool wants_round(const struct room_search *search)
+{
+    struct look look = {.machine = search->look->machine};
+    struct clearance_box box;
+    return thing_find(&look, TO_SETTER, 0, false, &box) &&
+           (hangs_beside(search->spindle) ||
+            plane_hull_to_rectangle(search->path, &box.footprint) > 0);
+}
+
+static void take(struct room_search *search, const struct clearance *clearance,
+                 enum clearance_to what, uint32_t record, const struct clearance_box *box)
+{
+    if (clearance->value.low >= search->clearance.value.low)
+        return;
+    search->clearance = *clearance;
+    search->to = what;
+    search->record = record;
+    search->box = *box;
+}
+
+/* With the tip on it, whatever the setter's height is off by lifts all that hangs on the spindle
+ * along. */
+static void over_tip(const struct room_search *search, struct clearance_spindle *out,
+                     struct clearance_box *box)
+{
+    struct spread tip = search->pose->height;
+    *out = search->spindle->bodies;
+    for (uint32_t i = 0; i < out->count; i++) {
+        struct spread *underside = &out->parts[i].underside;
+        underside->low += tip.nominal - tip.low;
+        underside->high -= tip.high - tip.nominal;
+    }
+    box->top = spread_exact(box->top.nominal);
+}
+
+void room_try(struct room_search *search, enum clearance_to what, uint32_t record)
+{
+    unsigned bodies = bodies_against(search->situation, what) & ~search->except;
+    struct clearance_box box;
+    struct clearance_spindle lifted;
+    struct clearance clearance;
+    bool round = what == TO_SETTER && wants_round(search);
+    if (!thing_find(search->look, what, record, round, &box)) {
+        search->whole = false;
+        return;
+    }
+    if (what == TO_SETTER && search->pose->kind == POSE_TIP) {
+        over_tip(search, &lifted, &box);
+        clearance_least(&lifted, bodies, search->path, &box, &clearance);
+    } else {
+        clearance_least(&search->spindle->bodies, bodies, search->path, &box, &clearance);
+    }
+    take(search, &clearance, what, record, &box);
+}
+
+void room_try_fixed(struct room_search *search, bool plate)
+{
+    if (!plate)
+        room_try(search, TO_SETTER, 0);
+    room_try(search, TO_WORK, 0);
+    room_try(search, TO_TABLE, 0);
+}
+
+void room_try_obstacles(struct room_search *search)
+{
+    const struct machine_group *group = &search->look->machine->groups[GROUP_OBSTACLE];
+    for (uint32_t i = 0; i < group->count; i++)
+        room_try(search, TO_OBSTACLE, i);
+    search->whole = search->whole && !group->wrong;
+}
+
+/* Heights over the table: that of the table itself does not come into it. */
+static void gantry_over(struct room_search *search, struct spread underside,
+                        enum clearance_to what, uint32_t record)
+{
+    const struct clearance_box box = {.round = 0};
+    struct spread top = {0, 0, 0}, table = {0, 0, 0};
+    bool passes = true, known = true;
+    if (what == TO_OBSTACLE) {
+        known = look_flag_of(search->look, FIELD_OBSTACLE_PASSED_BY_GANTRY, record, &passes);
+        known = look_spread(search->look, FIELD_OBSTACLE_TOP, record, &top) && known;
+    } else if (what == TO_WORK) {
+        known = look_spread(search->look, FIELD_WORK_HEIGHT, 0, &top);
+    } else {
+        known = look_spread(search->look, FIELD_SETTER_NOSE_CONTACT, 0, &top);
+        known = look_spread(search->look, FIELD_TABLE_NOSE_CONTACT, 0, &table) && known;
+    }
+    search->whole = search->whole && known;
+    if (!known || !passes)
+        return;
+    const struct clearance clearance = {
+        .value = spread_subtract(underside, spread_subtract(top, table)), .body = BODY_GANTRY};
+    take(search, &clearance, what, record, &box);
+}
+
+void room_try_gantry(struct room_search *search, bool plate)
+{
+    struct spread underside;
+    if (!look_spread(search->look, FIELD_MACHINE_GANTRY_UNDERSIDE, 0, &underside)) {
+        search->whole = false;
+        return;
+    }
+    for (uint32_t i = 0; i < search->look->machine->groups[GROUP_OBSTACLE].count; i++)
+        gantry_over(search, underside, TO_OBSTACLE, i);
+    if (!plate)
+        gantry_over(search, underside, TO_SETTER, 0);
+    gantry_over(search, underside, TO_WORK, 0);
+}
