@@ -11,8 +11,8 @@ FIELDS = pathlib.Path(__file__).resolve().parents[2] / "src/machine/fields.inc"
 ROW = re.compile(r'^FIELD\(\w+, (\w+), "([^"]+)", (\w+), \w+, \w+, [^,]+,\s*\w+,'
                  r'\s*[^,]+, [^,]+, "[^"]*", (?:NULL|"([^"]*)"),', re.M)
 WHERE = {"ROOT": "", "AXIS": "axes.*.", "HOMING": "homing.*.", "INPUT": "inputs.*.",
-         "OBSTACLE": "obstacles.*.", "CUTTER": "cutters.*.", "AGREEMENT": "agrees_with.*.",
-         "WAIVER": "waivers.*."}
+         "OBSTACLE": "obstacles.*.", "ATTACHMENT": "attachments.*.", "CUTTER": "cutters.*.",
+         "AGREEMENT": "agrees_with.*.", "WAIVER": "waivers.*."}
 NUMBER = re.compile(r"-?\d+(?:\.\d+)?")
 FRACTION = re.compile(r"\d\s*/\s*\d")
 
@@ -35,7 +35,7 @@ class Value:
     def __init__(self, path, key, node, table):
         self.path, self.key, self.node = path, key, node
         general = path
-        for section in ("axes", "homing", "inputs", "obstacles", "cutters"):
+        for section in ("axes", "homing", "inputs", "obstacles", "attachments", "cutters"):
             general = re.sub(rf"^{section}(?:\[\d+\]|\.(?!order$)[\w-]+)", f"{section}.*", general)
         self.kind, self.choices = table.get(general, (None, []))
 
