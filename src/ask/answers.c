@@ -4,8 +4,8 @@
 #include "base/buffer.h"
 #include "quantity/number.h"
 
-static const char *const own_names[] = {"units", "another-cutter", "obstacle", "numbers",
-                                        "more"};
+static const char *const own_names[] = {"units", "another-cutter", "obstacle", "attachment",
+                                        "numbers", "more"};
 
 _Static_assert(sizeof own_names / sizeof *own_names == ASK_END - FIELD_COUNT,
                "each question of the prompt's own has its name");
@@ -66,6 +66,8 @@ enum field_group answer_group(uint16_t what)
         return GROUP_CUTTER;
     if (what == ASK_OBSTACLE)
         return GROUP_OBSTACLE;
+    if (what == ASK_ATTACHMENT)
+        return GROUP_ATTACHMENT;
     return what < FIELD_COUNT ? field_table[what].group : GROUP_ROOT;
 }
 
@@ -86,6 +88,8 @@ const char *answer_path(struct arena *arena, const struct answers *answers, uint
         return arena_format(arena, "inputs.%.*s.%s", VIEW(answers->inputs.items[record]), key);
     case GROUP_OBSTACLE:
         return arena_format(arena, "obstacles[%u].%s", record, key);
+    case GROUP_ATTACHMENT:
+        return arena_format(arena, "attachments[%u].%s", record, key);
     case GROUP_CUTTER:
         return arena_format(arena, "cutters[%u].%s", record, key);
     default:
@@ -161,6 +165,7 @@ bool answer_find(const struct answers *answers, struct view path, uint16_t *what
     case GROUP_INPUT:
         return find_input(answers, path, field_table[id].key, record);
     case GROUP_OBSTACLE:
+    case GROUP_ATTACHMENT:
     case GROUP_CUTTER:
         return bracket && bracketed(view_skip(path, (size_t)(bracket - path.data)), record);
     default:
@@ -205,6 +210,8 @@ void answers_from_machine(struct answers *answers, const struct machine *machine
         answers_set(answers, ASK_ANOTHER_CUTTER, i, &yes);
     for (uint32_t i = 0; i < machine->groups[GROUP_OBSTACLE].count; i++)
         answers_set(answers, ASK_OBSTACLE, i, &yes);
+    for (uint32_t i = 0; i < machine->groups[GROUP_ATTACHMENT].count; i++)
+        answers_set(answers, ASK_ATTACHMENT, i, &yes);
     take_units(answers, machine);
     answers_set(answers, ASK_NUMBERS, 0, &yes);
 }

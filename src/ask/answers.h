@@ -14,6 +14,7 @@ enum ask_own {
     ASK_UNITS = FIELD_COUNT, /* mm or in */
     ASK_ANOTHER_CUTTER,
     ASK_OBSTACLE,
+    ASK_ATTACHMENT,
     ASK_NUMBERS, /* yes: the chosen numbers are asked for; no: they are proposed */
     ASK_MORE,    /* topics, as a list of words */
     ASK_END

@@ -63,6 +63,10 @@ static const char *record_name(struct ask *ask, const struct ask_entry *entry)
         return entry->row->what == ASK_OBSTACLE
                    ? NULL
                    : arena_format(&ask->scratch, "obstacle %u", entry->record + 1);
+    case GROUP_ATTACHMENT:
+        return entry->row->what == ASK_ATTACHMENT
+                   ? NULL
+                   : arena_format(&ask->scratch, "attachment %u", entry->record + 1);
     default:
         return NULL;
     }

@@ -172,12 +172,14 @@ static bool is_wanted(const struct answers *answers, const struct question *row)
 static bool is_another(uint16_t what, uint32_t *least)
 {
     *least = what == ASK_ANOTHER_CUTTER ? 1 : 0;
-    return what == ASK_ANOTHER_CUTTER || what == ASK_OBSTACLE;
+    return what == ASK_ANOTHER_CUTTER || what == ASK_OBSTACLE || what == ASK_ATTACHMENT;
 }
 
 uint32_t question_records(const struct answers *answers, enum field_group group)
 {
-    uint16_t what = group == GROUP_CUTTER ? ASK_ANOTHER_CUTTER : ASK_OBSTACLE;
+    uint16_t what = group == GROUP_CUTTER     ? ASK_ANOTHER_CUTTER
+                    : group == GROUP_OBSTACLE ? ASK_OBSTACLE
+                                              : ASK_ATTACHMENT;
     uint32_t count = 0, least;
     switch (group) {
     case GROUP_AXIS:
@@ -187,6 +189,7 @@ uint32_t question_records(const struct answers *answers, enum field_group group)
         return (uint32_t)answers->inputs.count;
     case GROUP_CUTTER:
     case GROUP_OBSTACLE:
+    case GROUP_ATTACHMENT:
         (void)is_another(what, &least);
         while (count < least || is_yes(answers, what, count))
             count++;
