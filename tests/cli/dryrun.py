@@ -26,6 +26,7 @@ HERE = pathlib.Path(__file__).parent
 PLAIN = {"LC_ALL": "C.UTF-8", "TERM": "dumb", "HOME": "/nonexistent", "TZ": "UTC",
          **{name: os.environ[name] for name in run.KEPT if name in os.environ}}
 SCHEMA = jsonschema.Draft202012Validator(json.loads((HERE / "dryrun.schema.json").read_text()))
+DOWN = ("approach", "probe", "second touch", "to park height", "lift")
 TODAY = ("--today", "2026-11-01")
 
 
@@ -74,7 +75,8 @@ def check_sums(name, found):
         if probes and move["contact"]["expected"] is not None:
             at = move["contact"]
             expect(at["latest"] <= at["expected"] <= at["earliest"], f"{name}: {at}")
-        expect(move["clearance"] is None or move["axes"] == "xy", f"{name}: {move['what']}")
+        expect(move["clearance"] is None or move["axes"] == "xy" or move["what"] in DOWN,
+               f"{name}: {move['what']}")
     cutters = [move["cutter"] for move in moves]
     change = cutters.index(found["to"]) if found["from"] != found["to"] else 0
     expect(set(cutters[:change]) <= {found["from"]} and set(cutters[change:]) == {found["to"]},
@@ -102,7 +104,8 @@ def check_machine(program, path):
             check_sums(name, found)
             for move in found["moves"]:
                 room = move["clearance"]
-                if room and room["to"] in rooms and not at:
+                if room and room["to"] in rooms and not at and (
+                        move["axes"] == "xy" and room["body"] != "gantry"):
                     expect(room["si"] >= rooms[room["to"]] - 1e-9,
                            f"{name}: {room['si']} m, the rules say {rooms[room['to']]} m")
             count += 1

@@ -159,7 +159,10 @@ def derived():
     source = read("src/rules/derived.c")
     steps = re.findall(r'STEP\(\w+,\s*"(\w+)",\s*TYPE_', source)
     found = re.findall(r'\{GROUP_\w+,\s*"([\w.]+)",\s*TYPE_', source)
-    assert steps and found
+    rooms = re.findall(r'ROOM\(\w+, "(\w+)", "(\w+)"', source)
+    assert steps and found and rooms
+    for key, word in rooms:
+        found += [key, f"{word}_body", f"{word}_thing"]
     return [*found, *(f"procedure.{name}" for name in steps)]
 
 
