@@ -61,10 +61,7 @@ static bool find_pair(struct run *run, const struct machine_file *file,
 {
     const struct option_value *from = &run->options.values[OPTION_FROM];
     const struct option_value *to = &run->options.values[OPTION_TO];
-    if (!change_nearest(out, &file->machine, at)) {
-        run_refuse(run, "%s lists no cutters, so there is no change to look at", file->path);
-        return false;
-    }
+    *out = (struct cutter_pair){.from_reason = PAIR_FIRST, .to_reason = PAIR_FIRST};
     if (from->given) {
         if (!find_cutter(run, file, from->text, &out->from))
             return false;
@@ -74,6 +71,10 @@ static bool find_pair(struct run *run, const struct machine_file *file,
         if (!find_cutter(run, file, to->text, &out->to))
             return false;
         out->to_reason = PAIR_GIVEN;
+    }
+    if (!change_nearest(out, &file->machine, at)) {
+        run_refuse(run, "%s lists no cutters, so there is no change to look at", file->path);
+        return false;
     }
     return true;
 }

@@ -152,8 +152,9 @@ bool move_wants_room(const struct change *change, const struct move *move);
 
 /* The change of the list that comes nearest to anything: each of its moves has one cutter on the
  * spindle, so the outgoing one and the incoming one are looked for apart.  Where nothing is near,
- * the longest and the widest.  `at` tells the start.  False where there are no cutters. */
-MUST_USE bool change_nearest(struct cutter_pair *out, const struct machine *machine,
+ * the longest and the widest.  A side of `pair` that has PAIR_GIVEN stays.  `at` tells the start.
+ * False where there are no cutters. */
+MUST_USE bool change_nearest(struct cutter_pair *pair, const struct machine *machine,
                              const struct change_request *at);
 
 /* "sideways to setter": what a move is called. */

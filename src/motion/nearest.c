@@ -88,19 +88,40 @@ static double least_of(const struct candidates *candidates, double (*rooms)[2], 
     return least;
 }
 
-bool change_nearest(struct cutter_pair *out, const struct machine *machine,
+/* Both sides, the one with less room first: one cutter cannot be on both. */
+static void choose_both(const struct candidates *candidates, double (*rooms)[2],
+                        struct cutter_pair *pair)
+{
+    bool out_given = pair->from_reason == PAIR_GIVEN, in_given = pair->to_reason == PAIR_GIVEN;
+    bool out_first = least_of(candidates, rooms, 0) < least_of(candidates, rooms, 1);
+    if (!out_given && (out_first || in_given))
+        choose(candidates, rooms, 0, in_given ? pair->to : RECORD_NONE, &pair->from,
+               &pair->from_reason);
+    if (!in_given)
+        choose(candidates, rooms, 1, out_first || out_given ? pair->from : RECORD_NONE, &pair->to,
+               &pair->to_reason);
+    if (!out_given && !out_first && !in_given)
+        choose(candidates, rooms, 0, pair->to, &pair->from, &pair->from_reason);
+}
+
+bool change_nearest(struct cutter_pair *pair, const struct machine *machine,
                     const struct change_request *at)
 {
     struct candidates candidates = {0};
+    struct cutter_pair usual;
     struct obstacles view;
     struct change_request request = *at;
     double rooms[CANDIDATES][2];
-    if (!cutters_worst_pair(out, machine))
+    if (!cutters_worst_pair(&usual, machine))
         return false;
-    if (out->to_reason == PAIR_ONLY)
+    if (pair->from_reason != PAIR_GIVEN)
+        pair->from = usual.from, pair->from_reason = usual.from_reason;
+    if (pair->to_reason != PAIR_GIVEN)
+        pair->to = usual.to, pair->to_reason = usual.to_reason;
+    if (usual.to_reason == PAIR_ONLY)
         return true;
-    add(&candidates, out->to);
-    add(&candidates, out->from);
+    add(&candidates, usual.to);
+    add(&candidates, usual.from);
     obstacles_look(&view, machine);
     add_parts(&candidates, &view.passing.bodies);
     add_parts(&candidates, &view.touching.bodies);
@@ -109,13 +130,6 @@ bool change_nearest(struct cutter_pair *out, const struct machine *machine,
         request.from = request.to = candidates.records[i];
         look_at(machine, &request, rooms[i]);
     }
-    /* The side with less room first: one cutter cannot be on both. */
-    if (least_of(&candidates, rooms, 0) < least_of(&candidates, rooms, 1)) {
-        choose(&candidates, rooms, 0, RECORD_NONE, &out->from, &out->from_reason);
-        choose(&candidates, rooms, 1, out->from, &out->to, &out->to_reason);
-    } else {
-        choose(&candidates, rooms, 1, RECORD_NONE, &out->to, &out->to_reason);
-        choose(&candidates, rooms, 0, out->to, &out->from, &out->from_reason);
-    }
+    choose_both(&candidates, rooms, pair);
     return true;
 }

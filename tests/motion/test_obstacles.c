@@ -636,6 +636,44 @@ Test(obstacles, worst_pair)
     cr_expect_not(cutters_worst_pair(&pair, &world.machine));
 }
 
+/* Going down at the setter the nut hangs lowest with the shortest, 3 mm beside the clamp with any
+ * of them; over the post the longest leaves 9.98 mm. */
+Test(obstacles, nearest_change)
+{
+    struct change_request nowhere = {.start_known = false};
+    static const struct {
+        const char *put[3][2];
+        struct cutter_pair given, wanted;
+    } rows[] = {
+        /* the clamp counts alike for all: the longest comes in, the widest goes out */
+        {{{0}}, {0, 0, PAIR_FIRST, PAIR_FIRST}, {2, 1, PAIR_WIDEST, PAIR_LONGEST}},
+        /* without it the longest is the nearest on both ways, and can be on one */
+        {{{"obstacles[2].top", "1 mm"}, {"obstacles[0].top", "1 mm"}},
+         {0, 0, PAIR_FIRST, PAIR_FIRST},
+         {2, 1, PAIR_WIDEST, PAIR_LONGEST}},
+        {{{"obstacles[2].top", "1 mm"}, {"obstacles[0].top", "1 mm"}},
+         {1, 0, PAIR_GIVEN, PAIR_FIRST},
+         {1, 2, PAIR_GIVEN, PAIR_NEAREST}},
+        {{{"obstacles[2].top", "1 mm"}, {"obstacles[0].top", "1 mm"}},
+         {0, 0, PAIR_FIRST, PAIR_GIVEN},
+         {1, 0, PAIR_NEAREST, PAIR_GIVEN}},
+        {{{0}}, {1, 1, PAIR_GIVEN, PAIR_GIVEN}, {1, 1, PAIR_GIVEN, PAIR_GIVEN}},
+    };
+    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
+        struct cutter_pair pair = rows[i].given;
+        for (size_t k = 0; k < 3 && rows[i].put[k][0]; k++)
+            world_put(&world, rows[i].put[k][0], rows[i].put[k][1]);
+        cr_assert(change_nearest(&pair, &world.machine, &nowhere));
+        cr_expect_eq(pair.from, rows[i].wanted.from, "%zu: from %u", i, pair.from);
+        cr_expect_eq(pair.to, rows[i].wanted.to, "%zu: to %u", i, pair.to);
+        cr_expect_eq(pair.from_reason, rows[i].wanted.from_reason, "%zu", i);
+        cr_expect_eq(pair.to_reason, rows[i].wanted.to_reason, "%zu", i);
+        cr_expect(*pair_reason_text(PAIR_NEAREST));
+        world_end(&world);
+        world_begin(&world);
+    }
+}
+
 /* Pairs of 200,000 cutters would take days. */
 Test(obstacles, a_long_list_is_gone_through_once)
 {
@@ -657,6 +695,7 @@ Test(obstacles, a_long_list_is_gone_through_once)
     cr_expect_eq(room.length_of, 123456);
     cr_expect_eq(room.width_of, 123456);
     struct change_request nowhere = {.start_known = false};
+    pair = (struct cutter_pair){0, 0, PAIR_FIRST, PAIR_FIRST};
     cr_assert(change_nearest(&pair, &world.machine, &nowhere));
     cr_expect_eq(pair.to, 123456);
     cr_assert(cutters_worst_pair(&pair, &world.machine));

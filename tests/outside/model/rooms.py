@@ -29,8 +29,8 @@ SIDEWAYS = {
                "traverse-low-over-setter hanging-part-low gantry-low-over-setter"),
     "work": ("traverse-hits-work hanging-part-hits gantry-hits-work",
              "traverse-low-over-work hanging-part-low gantry-low-over-work"),
-    "table": ("traverse-hits-table hanging-part-hits",
-              "traverse-low-over-table hanging-part-low"),
+    "table": ("traverse-hits-table traverse-hits-work hanging-part-hits",
+              "traverse-low-over-table traverse-low-over-work hanging-part-low"),
     "obstacle": ("move-meets-obstacle gantry-hits-obstacle",
                  "move-near-obstacle gantry-low-over-obstacle"),
 }
