@@ -248,12 +248,14 @@ static bool is_first_of(const struct finding_slips *slips, const bool *which, si
     return true;
 }
 
-/* How many things are told of all that fails, or of `which`. */
-static size_t things(const struct finding_slips *slips, const bool *which)
+/* How many things of a level or graver are told of all that fails, or of `which`. */
+static size_t things(const struct finding_slips *slips, const bool *which,
+                     enum finding_level level)
 {
     size_t count = 0;
     for (size_t i = 0; i < slips->count; i++)
-        count += (!which || which[i]) && is_first_of(slips, which, i);
+        count += slips->open[i].finding->level >= level && (!which || which[i]) &&
+                 is_first_of(slips, which, i);
     return count;
 }
 
@@ -261,15 +263,15 @@ static size_t things(const struct finding_slips *slips, const bool *which)
 static bool wants_more(const struct finding_slips *slips)
 {
     for (size_t i = 0; i < slips->explanations.count; i++)
-        if (things(slips, slips->explanations.items[i].clears) > 1)
+        if (things(slips, slips->explanations.items[i].clears, LEVEL_NOTE) > 1)
             return false;
-    return things(slips, NULL) > 1;
+    return things(slips, NULL, LEVEL_NOTE) > 1;
 }
 
 /* What people would be told: how many things, and the gravest that points at the slip by itself
  * and of the whole machine, so that anything may follow from it. */
 struct told {
-    size_t things;
+    size_t things, errors; /* and how many of them are errors */
     struct finding *first, *at_slip;
     enum finding_level level;
     enum finding_hurts hurts;
@@ -278,7 +280,8 @@ struct told {
 static void look(const struct finding_slips *slips, const struct explanation *explanation,
                  struct told *out)
 {
-    *out = (struct told){.things = things(slips, explanation->clears)};
+    *out = (struct told){.things = things(slips, explanation->clears, LEVEL_NOTE),
+                         .errors = things(slips, explanation->clears, LEVEL_ERROR)};
     for (size_t i = 0; i < slips->count; i++) {
         struct finding *finding = slips->open[i].finding;
         if (!explanation->clears[i])
@@ -320,12 +323,19 @@ static void advise(const struct finding_slips *slips, struct finding *finding,
     finding->put_right = arena_format(arena_of(slips), "%s; %s", finding->put_right, words);
 }
 
+/* A shop's own rule is told whatever explains it: its words are what the shop wants said. */
+static bool is_own(const struct finding_slips *slips, const struct open_failure *open)
+{
+    return slips->describer->runner->rules[open->instance.rule].book != &builtin_rulebook;
+}
+
 static void follow(const struct finding_slips *slips, const struct explanation *explanation,
                    const struct finding *cause, const char *rule)
 {
     for (size_t i = 0; i < slips->count; i++) {
         struct finding *finding = slips->open[i].finding;
-        if (explanation->clears[i] && !(cause && same_thing(cause, finding)))
+        if (explanation->clears[i] && !(cause && same_thing(cause, finding)) &&
+            !is_own(slips, &slips->open[i]))
             finding->implied_by = rule;
     }
 }
@@ -380,7 +390,11 @@ static void tell(const struct finding_slips *slips)
     bool is_there = told.things == 1 && points_at(told.first, best->slip);
     /* In plan most places would do; that two are right the other way round is no chance. */
     bool by_chance = best->slip->in_plan && best->slip->count == 1;
-    if ((rivals && !is_there) || (best->slip->by_window && told.things == 1))
+    if (rivals && !is_there)
+        return;
+    /* Whatever number would do is a weaker reason than a slip of the pen: a cutter may well be as
+     * short as the list says.  Several things have to go with it, and not all of them mild. */
+    if (best->slip->by_window && (told.things < 2 || !told.errors))
         return;
     /* One rule alone may be right in what it blames, unless all numbers it can be are known. */
     if (is_there || (told.things == 1 && !best->slip->by_others && !by_chance)) {

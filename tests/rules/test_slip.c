@@ -89,7 +89,7 @@ Test(slip, table_read_in_another_frame)
         cr_expect(finding->related_count > 0);
     }
     told(with(base_machine(), "nose_contact: -165 mm", "nose_contact: -500 mm"),
-         "table-out-of-reach", "table.nose_contact", "-165 mm in place of -500 mm would do");
+         "number-out-of-line", "table.nose_contact", "-165 mm in place of -500 mm would do");
 }
 
 /* Table, setter and the height between them: any of the three may be wrong. */
@@ -115,7 +115,7 @@ Test(slip, travel_without_its_sign)
 Test(slip, signs_of_single_numbers)
 {
     told(with(base_machine(), "nose_contact: -125 mm", "nose_contact: 125 mm"),
-         "number-out-of-line", "setter.nose_contact", "-125 mm in place of 125 mm would do");
+         "gantry-hits-setter", "setter.nose_contact", "-125 mm in place of 125 mm would do");
     told(with(base_machine(), "at: {x: 770 mm", "at: {x: -770 mm"), "setter-outside-travel",
          "setter.at.x", "770 mm in place of -770 mm would do");
     told(with(base_machine(), "y: 20 mm, z: -5 mm", "y: 20 mm, z: 5 mm"),
