@@ -169,6 +169,14 @@ const char *move_operator(const struct move *move);
 /* "stops", "held off" ... */
 const char *spindle_act_name(enum spindle_act act);
 
+/* "setter", "work", "table", the name of an obstacle; empty for one without a name. */
+struct view thing_name(const struct machine *machine, enum clearance_to what,
+                       uint32_t obstacle);
+
+/* "cutter", "shank" ..., the name of an attachment that has one. */
+struct view body_name(const struct machine *machine, enum clearance_body body,
+                      uint32_t attachment);
+
 /* What it comes nearest to: "setter", "work", "table", an obstacle's name; empty for nothing and
  * for an obstacle without a name. */
 struct view move_nearest(const struct machine *machine, const struct move *move);

@@ -73,10 +73,15 @@ const char *spindle_act_name(enum spindle_act act)
     BUG("no act %d", (int)act);
 }
 
-struct view move_nearest(const struct machine *machine, const struct move *move)
+static struct view given_name(const struct machine *machine, enum field_id id, uint32_t record)
 {
-    const struct field_value *name;
-    switch (move->to_what) {
+    const struct field_value *name = machine_field(machine, id, record);
+    return name->state == VALUE_GIVEN ? name->text : view_of(NULL);
+}
+
+struct view thing_name(const struct machine *machine, enum clearance_to what, uint32_t obstacle)
+{
+    switch (what) {
     case TO_NOTHING:
         break;
     case TO_SETTER:
@@ -86,20 +91,26 @@ struct view move_nearest(const struct machine *machine, const struct move *move)
     case TO_TABLE:
         return view_of("table");
     case TO_OBSTACLE:
-        name = machine_value(machine, GROUP_OBSTACLE, field_group_width(GROUP_OBSTACLE),
-                             field_slot(FIELD_OBSTACLE_NAME), move->obstacle);
-        return name->state == VALUE_GIVEN ? name->text : view_of(NULL);
+        return given_name(machine, FIELD_OBSTACLE_NAME, obstacle);
     }
     return view_of(NULL);
 }
 
+struct view body_name(const struct machine *machine, enum clearance_body body,
+                      uint32_t attachment)
+{
+    struct view name = body == BODY_ATTACHMENT
+                           ? given_name(machine, FIELD_ATTACHMENT_NAME, attachment)
+                           : view_of(NULL);
+    return name.size ? name : view_of(clearance_body_name(body));
+}
+
+struct view move_nearest(const struct machine *machine, const struct move *move)
+{
+    return thing_name(machine, move->to_what, move->obstacle);
+}
+
 struct view move_body(const struct machine *machine, const struct move *move)
 {
-    if (move->clearance.body == BODY_ATTACHMENT) {
-        const struct field_value *name =
-            machine_field(machine, FIELD_ATTACHMENT_NAME, move->attachment);
-        if (name->state == VALUE_GIVEN)
-            return name->text;
-    }
-    return view_of(clearance_body_name(move->clearance.body));
+    return body_name(machine, move->clearance.body, move->attachment);
 }

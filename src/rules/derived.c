@@ -209,9 +209,7 @@ static void name_body(const struct machine *machine, struct derived_room *kept)
     const struct obstacle_room *room = &kept->room;
     bool shank = room->body == BODY_SHANK;
     uint32_t cutter = room->length_of != RECORD_NONE ? room->length_of : room->width_of;
-    if (room->body == BODY_ATTACHMENT) {
-        snprintf(kept->body, sizeof kept->body, "attachment %u", room->attachment + 1);
-    } else if ((shank || room->body == BODY_CUTTER) && cutter != RECORD_NONE) {
+    if ((shank || room->body == BODY_CUTTER) && cutter != RECORD_NONE) {
         const struct field_value *number =
             machine_field(machine, FIELD_CUTTER_NUMBER, cutter);
         const char *part = shank ? "shank" : "tip";
@@ -298,31 +296,16 @@ static void give_clearance(const struct derived *derived, uint16_t leaf, uint32_
 /* What comes near, as people call it. */
 static struct view body_of(const struct derived *derived, const struct derived_room *kept)
 {
-    const struct field_value *name =
-        kept->room.body == BODY_ATTACHMENT
-            ? machine_field(derived->machine, FIELD_ATTACHMENT_NAME, kept->room.attachment)
-            : NULL;
-    return name && name->state == VALUE_GIVEN ? name->text : view_of(kept->body);
+    const struct obstacle_room *room = &kept->room;
+    return room->body == BODY_ATTACHMENT
+               ? body_name(derived->machine, room->body, room->attachment)
+               : view_of(kept->body);
 }
 
-/* What it comes near to. */
 static struct view thing_of(const struct derived *derived, const struct obstacle_room *room)
 {
-    const struct field_value *name;
-    switch (room->to) {
-    case TO_SETTER:
-        return view_of("setter");
-    case TO_WORK:
-        return view_of("work");
-    case TO_TABLE:
-        return view_of("table");
-    case TO_OBSTACLE:
-        name = machine_field(derived->machine, FIELD_OBSTACLE_NAME, room->obstacle);
-        return name->state == VALUE_GIVEN ? name->text : view_of("obstacle");
-    case TO_NOTHING:
-        break;
-    }
-    BUG("nothing is near");
+    struct view name = thing_name(derived->machine, room->to, room->obstacle);
+    return name.size ? name : view_of("obstacle");
 }
 
 static bool is_wrong(const struct field_uses *missing)

@@ -536,18 +536,108 @@ Test(obstacles, the_list_is_the_worst_of_its_cutters)
     }
 }
 
+/* Makes a list of so many like its first. */
+static void repeat_first(enum field_group id, uint32_t count)
+{
+    struct machine_group *group = &world.machine.groups[id];
+    uint32_t width = field_group_width(id);
+    struct field_value *values = arena_alloc(&world.arena, count * width * sizeof *values);
+    for (uint32_t i = 0; i < count && group->count; i++)
+        memcpy(values + i * width, group->values, width * sizeof *values);
+    for (uint32_t i = 0; i < count * width && !group->count; i++)
+        values[i] = (struct field_value){.state = VALUE_ABSENT};
+    group->values = values;
+    group->count = count;
+}
+
+/* What hangs beside the spindle goes its own way: the laser head 60 mm to the left of the axis
+ * passes where nothing else does. */
+Test(obstacles, attachments)
+{
+    struct obstacles view;
+    struct obstacle_room room;
+    repeat_first(GROUP_ATTACHMENT, 1);
+    world_put(&world, "attachments[0].x", "-60 mm ± 0.3 mm");
+    world_put(&world, "attachments[0].y", "0 mm ± 0.4 mm");
+    world_put(&world, "attachments[0].diameter", "50 mm");
+    world_put(&world, "attachments[0].above_nose", "-20 mm ± 1 mm");
+    /* with the tip on the setter its middle is at X 710, 30 to the left of the clamp; underside at
+     * -98.1 - 21 = -119.1, below the clamp's top; its edge may be 0.5 further out */
+    obstacles_look(&view, &world.machine);
+    obstacles_at_setter(&view, CLAMP, &room);
+    cr_expect_eq(room.body, BODY_NUT); /* 3 mm */
+    world_put(&world, "attachments[0].diameter", "56 mm");
+    obstacles_look(&view, &world.machine);
+    obstacles_at_setter(&view, CLAMP, &room);
+    cr_expect_eq(room.body, BODY_ATTACHMENT);
+    cr_expect_eq(room.attachment, 0);
+    cr_expect(near(room.value.low * 1000, 1.5, 1000), "%.17g", room.value.low * 1000);
+    cr_expect(near(room.value.nominal * 1000, 2, 1000), "%.17g", room.value.nominal * 1000);
+    cr_expect(decides(&room, FIELD_ATTACHMENT_DIAMETER, 0));
+    cr_expect(decides(&room, FIELD_ATTACHMENT_X, 0));
+    cr_expect_not(decides(&room, FIELD_SPINDLE_NUT_DIAMETER, 0));
+    /* at the work as well: nothing of it is dropped where a field is missing */
+    world_put(&world, "attachments[0].above_nose", NULL);
+    obstacles_look(&view, &world.machine);
+    obstacles_beside_way(&view, &room);
+    cr_assert_eq(room.missing.count, 1);
+    cr_expect_eq(room.missing.items[0].field, FIELD_ATTACHMENT_ABOVE_NOSE);
+}
+
+/* More than there is room for are named, not forgotten. */
+Test(obstacles, too_many_attachments)
+{
+    struct obstacles view;
+    struct obstacle_room room;
+    repeat_first(GROUP_ATTACHMENT, 1);
+    world_put(&world, "attachments[0].x", "0 mm");
+    world_put(&world, "attachments[0].y", "100 mm");
+    world_put(&world, "attachments[0].diameter", "10 mm");
+    world_put(&world, "attachments[0].above_nose", "0 mm");
+    repeat_first(GROUP_ATTACHMENT, CLEARANCE_PARTS + 2);
+    obstacles_look(&view, &world.machine);
+    obstacles_beside_way(&view, &room);
+    cr_expect(isfinite(room.value.low));
+    cr_assert_geq(room.missing.count, 2);
+    cr_expect_eq(room.missing.items[0].field, FIELD_ATTACHMENT_DIAMETER);
+    obstacles_sideways(&view, POST, &room);
+    cr_expect_geq(room.missing.count, 2);
+}
+
+/* The shank is thicker than the edge, and comes down beside the clamp where the edge does not
+ * reach: 25 + 12 above the tip. */
+Test(obstacles, a_thick_shank)
+{
+    struct obstacles view;
+    struct obstacle_room room;
+    world_put(&world, "spindle.nut_diameter", "10 mm");
+    world_put(&world, "cutters[0].shank", "36 mm");
+    world_put(&world, "cutters[0].flute_length", "37 mm");
+    obstacles_look(&view, &world.machine);
+    obstacles_at_setter(&view, CLAMP, &room); /* top 50 above the setter */
+    cr_expect_eq(room.body, BODY_SHANK);
+    cr_expect_eq(room.width_of, 0);
+    cr_expect(near(room.value.low * 1000, 2, 1000), "%.17g", room.value.low * 1000);
+    cr_expect(decides(&room, FIELD_CUTTER_FLUTE_LENGTH, 0));
+    cr_expect(decides(&room, FIELD_CUTTER_SHANK, 0));
+    world_put(&world, "cutters[0].flute_length", NULL);
+    obstacles_look(&view, &world.machine);
+    obstacles_at_setter(&view, CLAMP, &room);
+    cr_assert_eq(room.missing.count, 1);
+    cr_expect_eq(room.missing.items[0].field, FIELD_CUTTER_FLUTE_LENGTH);
+    world_put(&world, "cutters[0].shank", NULL);
+    obstacles_look(&view, &world.machine);
+    obstacles_at_setter(&view, CLAMP, &room);
+    cr_assert_eq(room.missing.count, 1);
+    cr_expect_eq(room.missing.items[0].field, FIELD_CUTTER_SHANK);
+}
+
 /* More parts than are kept apart: none of them comes nearer than what they are joined to. */
 Test(obstacles, a_list_with_many_that_count)
 {
     enum { CUTTERS = 200 };
     struct dice dice = {20270402};
-    struct machine_group *group = &world.machine.groups[GROUP_CUTTER];
-    uint32_t width = field_group_width(GROUP_CUTTER);
-    struct field_value *values = arena_alloc(&world.arena, CUTTERS * width * sizeof *values);
-    for (uint32_t i = 0; i < CUTTERS; i++)
-        memcpy(values + i * width, group->values, width * sizeof *values);
-    group->values = values;
-    group->count = CUTTERS;
+    repeat_first(GROUP_CUTTER, CUTTERS);
     for (uint32_t i = 0; i < CUTTERS; i++) { /* the longer, the narrower */
         set(FIELD_CUTTER_STICKOUT, i, 0.03 + i * 0.0002);
         set(FIELD_CUTTER_DIAMETER, i, 0.05 - i * 0.0002);
@@ -678,13 +768,7 @@ Test(obstacles, nearest_change)
 Test(obstacles, a_long_list_is_gone_through_once)
 {
     enum { CUTTERS = 200000 };
-    struct machine_group *group = &world.machine.groups[GROUP_CUTTER];
-    uint32_t width = field_group_width(GROUP_CUTTER);
-    struct field_value *values = arena_alloc(&world.arena, CUTTERS * width * sizeof *values);
-    for (uint32_t i = 0; i < CUTTERS; i++)
-        memcpy(values + i * width, group->values, width * sizeof *values);
-    group->values = values;
-    group->count = CUTTERS;
+    repeat_first(GROUP_CUTTER, CUTTERS);
     set(FIELD_CUTTER_STICKOUT, 123456, 0.06);
     set(FIELD_CUTTER_DIAMETER, 77777, 0.02);
     struct obstacles view;

@@ -177,6 +177,30 @@ static struct plane_rectangle rectangle(int scene, int place)
     return (struct plane_rectangle){fmin(a, b), fmax(a, b), fmin(c, d), fmax(c, d)};
 }
 
+/* A round body beside the axis, against the same area moved in GEOS. */
+static void check_beside(const struct plane_hull *hull, const struct plane_rectangle *from,
+                         const struct plane_rectangle *to, const struct plane_rectangle *box)
+{
+    const double radius = draw(0, 0.2), x = draw(-0.5, 0.5), y = draw(-0.5, 0.5);
+    struct clearance_box thing = {.footprint = *box, .widest = *box, .top = spread_exact(1)};
+    struct clearance_spindle spindle = {.count = 1};
+    spindle.parts[0] = (struct clearance_part){.body = BODY_ATTACHMENT,
+                                               .radius = spread_exact(radius),
+                                               .underside = spread_exact(-10),
+                                               .beside = {x, y}};
+    struct plane_rectangle moved_from = {from->x_low + x, from->x_high + x, from->y_low + y,
+                                         from->y_high + y};
+    struct plane_rectangle moved_to = {to->x_low + x, to->x_high + x, to->y_low + y,
+                                       to->y_high + y};
+    struct clearance clearance;
+    clearance_least(&spindle, BODIES_ALL, hull, &thing, &clearance);
+    GEOSGeometry *path = area(&moved_from, &moved_to), *obstacle = area(box, box);
+    compare("a body beside the axis", clearance.value.low,
+            their_distance(path, obstacle) - radius, 3);
+    GEOSGeom_destroy_r(geos, path);
+    GEOSGeom_destroy_r(geos, obstacle);
+}
+
 static void check_scene(int scene)
 {
     struct plane_rectangle from = rectangle(scene, scene & 2), to = rectangle(scene, scene & 4);
@@ -186,6 +210,8 @@ static void check_scene(int scene)
     GEOSGeometry *path = area(&from, &to), *obstacle = area(&box, &box);
     double theirs = their_distance(path, obstacle);
     compare("swept area to box", plane_hull_to_rectangle(&hull, &box), theirs, 2);
+    if (scene % 16 == 0)
+        check_beside(&hull, &from, &to, &box);
     if (scene % 64 == 0) {
         double x = draw(-2, 2), y = draw(-2, 2);
         GEOSGeometry *point = GEOSGeom_createPointFromXY_r(geos, x, y);
