@@ -111,6 +111,16 @@ struct field_place {
 size_t machine_resolve(struct arena *arena, const struct machine *machine, struct view path,
                        struct field_place *out, size_t room);
 
+/* What the reader takes without a remark, SI; NAN: no limit. */
+struct usual_range {
+    double low, high;
+};
+
+/* Of a number in one record; `part` 1 or 2 of a pair, 0 otherwise.  Of a pair that is there, also
+ * with regard to its other number. */
+struct usual_range machine_usual_range(const struct machine *machine, enum field_id id,
+                                       uint32_t record, uint8_t part);
+
 /* Does a plain text say nothing in YAML: left empty, ~ or null? */
 bool text_is_void(struct view text);
 

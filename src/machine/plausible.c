@@ -36,12 +36,8 @@ static const struct slip {
 
 enum { UNITS_MOST = 64 };
 
-struct range {
-    double low, high; /* SI; NAN: no limit */
-};
-
 /* A hair of room, since 0.8 mm need not read back as 0.0008. */
-static bool is_within(double si, struct range range)
+static bool is_within(double si, struct usual_range range)
 {
     double room = 1e-9 * fabs(si);
     return !(si < range.low - room) && !(si > range.high + room);
@@ -64,7 +60,7 @@ static bool is_slip(const struct slip *slip, unit_id written, unit_id meant,
 
 /* The unit in which the same number would be plausible, and the remark that it calls for. */
 static unit_id meant_unit(struct dimension wanted, unit_id written, double number,
-                          struct range range, enum reader_finding *name)
+                          struct usual_range range, enum reader_finding *name)
 {
     unit_id units[UNITS_MOST];
     size_t count = unit_choices(wanted, units, UNITS_MOST - 1);
@@ -92,7 +88,7 @@ static const char *with_unit(struct arena *arena, double number, int digits, uni
 
 /* "usually 60 mm to 8000 mm", in the unit that was written. */
 static const char *usual_text(struct arena *arena, struct dimension wanted, unit_id unit,
-                              struct range range)
+                              struct usual_range range)
 {
     const char *low = isnan(range.low)
                           ? NULL
@@ -107,7 +103,7 @@ static const char *usual_text(struct arena *arena, struct dimension wanted, unit
 }
 
 static void remark(struct reading *r, const struct item *item, double si, unit_id unit,
-                   struct range range, const char *of)
+                   struct usual_range range, const char *of)
 {
     static const int digits = 9;
     if (machine_only_counts(r, item, READER_IMPLAUSIBLE))
@@ -136,11 +132,50 @@ static void remark(struct reading *r, const struct item *item, double si, unit_i
                               name, usual));
 }
 
+static struct usual_range range_of(const struct field *field)
+{
+    return (struct usual_range){field->plausible_low, field->plausible_high};
+}
+
+/* How far apart the two of a pair may usually be; false where nobody minds. */
+static bool extent_of(enum field_id id, uint32_t record, struct usual_range *out)
+{
+    for (size_t i = 0; i < sizeof extents / sizeof extents[0]; i++) {
+        const struct extent *extent = &extents[i];
+        if (extent->id == id && (extent->record < 0 || (uint32_t)extent->record == record)) {
+            *out = (struct usual_range){extent->low, extent->high};
+            return true;
+        }
+    }
+    return false;
+}
+
+/* fmax and fmin pass over what is NAN. */
+struct usual_range machine_usual_range(const struct machine *machine, enum field_id id,
+                                       uint32_t record, uint8_t part)
+{
+    struct usual_range range = range_of(&field_table[id]), extent;
+    if (!field_is_signed(id))
+        range.low = fmax(range.low, 0);
+    if (!part)
+        return range;
+    const struct field_value *pair = machine_field(machine, id, record)->pair;
+    double low = pair[0].si, high = pair[1].si;
+    bool bound = extent_of(id, record, &extent);
+    if (part == 1) {
+        range.high = fmin(range.high, bound ? high - extent.low : high);
+        range.low = bound ? fmax(range.low, high - extent.high) : range.low;
+    } else {
+        range.low = fmax(range.low, bound ? low + extent.low : low);
+        range.high = bound ? fmin(range.high, low + extent.high) : range.high;
+    }
+    return range;
+}
+
 void machine_judge_number(struct reading *r, const struct item *item,
                           const struct field_value *value)
 {
-    const struct field *field = &field_table[r->id];
-    struct range range = {field->plausible_low, field->plausible_high};
+    struct usual_range range = range_of(&field_table[r->id]);
     if (r->reader && !is_within(value->si, range))
         remark(r, item, value->si, value->unit, range, "");
 }
@@ -148,14 +183,9 @@ void machine_judge_number(struct reading *r, const struct item *item,
 void machine_judge_extent(struct reading *r, const struct field_value *value)
 {
     double size = value->pair[1].si - value->pair[0].si;
+    struct usual_range range;
     /* Where one of the two has had its remark, this would be the same again. */
-    size_t count = r->reader && r->last < 0 ? sizeof extents / sizeof extents[0] : 0;
-    for (size_t i = 0; i < count; i++) {
-        const struct extent *extent = &extents[i];
-        struct range range = {extent->low, extent->high};
-        if (extent->id == r->id &&
-            (extent->record < 0 || (uint32_t)extent->record == r->record) &&
-            !is_within(size, range))
-            remark(r, NULL, size, value->pair[1].unit, range, " from low to high");
-    }
+    if (r->reader && r->last < 0 && extent_of(r->id, r->record, &range) &&
+        !is_within(size, range))
+        remark(r, NULL, size, value->pair[1].unit, range, " from low to high");
 }

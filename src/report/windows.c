@@ -73,7 +73,7 @@ static void add_empty(const struct layout *layout, const struct window *window)
     const char *first = who(arena, window->between[0], window->between_subject[0]);
     const char *second = who(arena, window->between[1], window->between_subject[1]);
     if (!window->wants[0]) {
-        wrap_format(layout->out, &wrap, "no value will do: %s fails whatever stands here",
+        wrap_format(layout->out, &wrap, "no usual value will do: %s fails whatever stands here",
                     first);
         return;
     }

@@ -240,15 +240,15 @@ static bool follow_margin(struct search *search, const struct instance *instance
         }
         double little = fmax(fabs(at), search->step) * 1e-6 * direction;
         bool fails = search_fails(search, instance, at + little, &other);
-        if (!fails) {
+        if (!fails && !is_beyond(at + little, limit, direction)) {
             *good = at + little;
-            return !is_beyond(at + little, limit, direction);
+            return true;
         }
         double next = at - margin * little / (other - margin);
-        if (!isfinite(next) || is_beyond(x, next, direction) ||
-            is_beyond(next, limit, direction))
+        bool past = is_beyond(next, limit, direction);
+        if (!isfinite(next) || is_beyond(x, next, direction) || (past && at == limit))
             return false;
-        at = next;
+        at = past ? limit : next; /* where it bends, it leads back from there */
     }
     return false;
 }
@@ -354,11 +354,12 @@ void search_grow(struct search *search, double good, int direction, struct searc
             at = limit;
         if (search_worst(search, at, &out->by, NULL))
             break;
-        if (at == limit)
-            return;
         last = at;
+        if (at == limit)
+            break;
     }
-    narrow(search, last, at, out);
+    if (last != limit)
+        narrow(search, last, at, out);
     look_between(search, good, direction, out);
 }
 

@@ -10,8 +10,13 @@ enum {
     STEPS_WITHIN = 10 /* a window is at least so many steps wide */
 };
 
-/* How far a field is looked for: ten times as far as anything plausible. */
+/* How far a field is looked for of which nothing is unusual: metres, or so many times what it
+ * is. */
 #define REACH 10
+
+/* What lies closer together than this part of a step is the same: halving comes near a bound and
+ * never there. */
+#define SAME 1e-6
 
 /* One search with what it is for. */
 struct finding_window {
@@ -139,8 +144,8 @@ static bool accept(struct finding_window *finding, const struct rounding *roundi
     if (quantity_read(view_of(text), dimension_of(finding->out), &quantity, &trouble) !=
         QUANTITY_OK)
         return false;
-    bool beyond =
-        rounding->inward > 0 ? quantity.si > rounding->other : quantity.si < rounding->other;
+    double past = (quantity.si - rounding->other) * rounding->inward;
+    bool beyond = past > finding->search.step * SAME;
     if (beyond || search_worst(&finding->search, quantity.si, &worst, NULL))
         return false;
     out->si = quantity.si;
@@ -200,13 +205,27 @@ static bool is_same(const struct instance *a, const struct instance *b)
     return a->rule == b->rule && a->requirement == b->requirement && a->record == b->record;
 }
 
-/* A bound found by halving comes near nothing and never there. */
 static const char *shown(const struct finding_window *finding, double si)
 {
-    if (fabs(si) < finding->search.step * 1e-6)
+    if (fabs(si) < finding->search.step * SAME)
         si = 0;
     return quantity_text(finding->search.arena, si, dimension_of(finding->out),
                          finding->out->unit);
+}
+
+/* No value will do for these two; or, twice the same, for this one. */
+static void name_between(struct finding_window *finding, const struct instance *low,
+                         const struct instance *high)
+{
+    const struct instance *both[] = {low, high};
+    struct window *out = finding->out;
+    out->empty = true;
+    for (int i = 0; i < 2; i++) {
+        struct finding bare;
+        describe_bare(&finding->describer, both[i], &bare);
+        out->between[i] = bare.rule;
+        out->between_subject[i] = bare.subject;
+    }
 }
 
 /* `low` fails from `below` down, `high` from `above` up. */
@@ -224,17 +243,10 @@ static void exclude(struct finding_window *finding, const struct instance *low, 
     } else {
         out->wants[0] = shown(finding, least);
         out->wants[1] = shown(finding, most);
-        out->overlap = fmax(least - most, 0);
+        out->overlap = least - most > search->step * SAME ? least - most : 0;
         out->overlap_text = shown(finding, out->overlap);
     }
-    const struct instance *both[] = {low, high};
-    out->empty = true;
-    for (int i = 0; i < 2; i++) {
-        struct finding bare;
-        describe_bare(&finding->describer, both[i], &bare);
-        out->between[i] = bare.rule;
-        out->between_subject[i] = bare.subject;
-    }
+    name_between(finding, low, high);
 }
 
 /* From a value where something fails to the nearest where everything holds.  False: there is
@@ -254,29 +266,22 @@ static bool find_good(struct finding_window *finding, double value, double *good
     return true;
 }
 
-/* How far to look, and the first step. */
+/* How far to look, and the first step: as far as is usual, since nobody would type what lies
+ * beyond, and what is there already. */
 static void set_limits(struct search *search, const struct window *window,
                        const struct machine *machine)
 {
     const struct field *field = &field_table[window->field];
-    double reach = fabs(window->value);
-    bool is_signed = field->kind == KIND_POSITION;
-    if (!isnan(field->plausible_low))
-        reach = fmax(reach, fabs(field->plausible_low)), is_signed |= field->plausible_low < 0;
-    if (!isnan(field->plausible_high))
-        reach = fmax(reach, fabs(field->plausible_high));
-    search->ceiling = REACH * (reach > 0 ? reach : 1);
-    search->floor = is_signed ? -search->ceiling : field->kind == KIND_COUNT ? 1 : 0;
-    if (window->part) {
-        const struct field_value *pair =
-            machine_field(machine, window->field, window->record)->pair;
-        if (window->part == 1)
-            search->ceiling = pair[1].si;
-        else
-            search->floor = pair[0].si;
-    }
+    struct usual_range usual =
+        machine_usual_range(machine, window->field, window->record, window->part);
+    double far = REACH * fmax(fabs(window->value), 1);
+    search->floor = fmin(isnan(usual.low) ? -far : usual.low, window->value);
+    search->ceiling = fmax(isnan(usual.high) ? far : usual.high, window->value);
+    if (field->kind == KIND_COUNT)
+        search->floor = fmax(search->floor, 1);
+    double reach = fmax(fabs(search->floor), fabs(search->ceiling));
     double step = unit_to_si(window->unit, field->dimension, first_step(window, window->value));
-    search->step = fmax(fabs(step), search->ceiling * 1e-9);
+    search->step = fmax(fabs(step), reach * 1e-9);
 }
 
 static void find(struct finding_window *finding)
@@ -302,8 +307,13 @@ static void find(struct finding_window *finding)
                                           : low.at,
                             width};
     can_type = can_type && fill_end(finding, &high, &down, &out->high);
-    if (!can_type)
+    if (can_type)
+        return;
+    if (low.bounded && high.bounded)
         exclude(finding, &low.by, search->floor, &high.by, search->ceiling);
+    else
+        name_between(finding, low.bounded ? &low.by : &high.by,
+                     low.bounded ? &low.by : &high.by);
 }
 
 /* Does everything hold at the ends, of every cutter? */
@@ -431,7 +441,7 @@ const char *window_words(struct arena *arena, const struct window *window)
         const char *first = who(arena, window->between[0], window->between_subject[0]);
         const char *second = who(arena, window->between[1], window->between_subject[1]);
         if (!window->wants[0])
-            return arena_format(arena, "no value of %s alone will do: %s fails at any", path,
+            return arena_format(arena, "no usual value of %s alone will do: %s fails at any", path,
                                 first);
         return arena_format(arena,
                             "no value of %s alone will do: %s wants %s or more, %s %s or less",

@@ -1,5 +1,7 @@
 /* Windows: the range of one field within which every rule that depends on it holds.
  *
+ * It is looked for within what the reader takes for usual, or as far as the present value where
+ * that is beyond.
  * The rules are asked again with another value in the field, the rest of the machine as it is.
  * From the present value, or from the nearest at which nothing fails, the range grows on either
  * side until something fails, and that boundary is found by halving.  What lies between is
@@ -14,7 +16,8 @@
 
 /* One end of a window. */
 struct window_end {
-    bool bounded;        /* false: no rule bounds this side; the rest is not set then */
+    bool bounded;        /* false: no rule bounds this side within what is usual for the field;
+                            the rest is not set then */
     double exact;        /* the last value at which everything holds, SI */
     double si;           /* rounded inward to what a person would type in the field's unit */
     const char *text;    /* the same in that unit; reads back to `si` */
@@ -34,7 +37,7 @@ struct window {
     unit_id unit;
     bool asked; /* does any rule that can be checked depend on the field? */
     bool holds; /* at the present value */
-    bool empty; /* no value will do */
+    bool empty; /* no usual value will do */
     struct window_end low, high;
     /* Of an empty one, the rules that exclude each other, the one that wants more first; twice
      * the same where it fails whatever stands here. */

@@ -171,8 +171,9 @@ static struct field_value *value_of(struct world *world, const struct window *wi
 {
     enum field_group group = field_table[window->field].group;
     struct machine_group *records = &world->machine.groups[group];
-    return &records
-                ->values[window->record * field_group_width(group) + field_slot(window->field)];
+    struct field_value *value =
+        &records->values[window->record * field_group_width(group) + field_slot(window->field)];
+    return window->part ? &value->pair[window->part - 1] : value;
 }
 
 /* Does the whole check, with x in the field, find that a rule fails which reads it? */
@@ -189,6 +190,24 @@ static bool fails(struct world *world, const struct window *window, double x)
     for (uint32_t i = 0; i < world->runner.rule_count; i++)
         if (world->reads[i] && world->runner.results[i].failed)
             return true;
+    return false;
+}
+
+/* Is this what failed when the whole check was last asked? */
+static bool was_failing(struct world *world, const char *rule, const char *subject)
+{
+    uint32_t i = 0;
+    while (strcmp(world->runner.rules[i].rule->name, rule) != 0)
+        i++;
+    const struct rule_result *result = &world->runner.results[i];
+    for (size_t k = 0; k < result->failures.count; k++) {
+        const char *name =
+            machine_record_name(&world->arena, &world->machine,
+                                world->runner.rules[i].rule->domain,
+                                result->failures.items[k].record);
+        if (!subject || (name && strcmp(name, subject) == 0))
+            return true;
+    }
     return false;
 }
 
@@ -209,6 +228,9 @@ static void check_end(struct world *world, const struct window *window,
         little = 1; /* there is nothing between */
     cr_expect(fails(world, window, end->exact + outward * little),
               "%s holds beyond its end %s (%.17g)", name, end->text, end->exact);
+    cr_expect(was_failing(world, end->rule, end->subject),
+              "%s: %s%s%s is named at the end %s and holds beyond", name, end->rule,
+              end->subject ? ", " : "", end->subject ? end->subject : "", end->text);
     double inward = (end->exact - end->si) * outward;
     cr_expect(inward >= -little, "%s: its end %s lies outside", name, end->text);
     double step =
@@ -222,6 +244,23 @@ static void check_end(struct world *world, const struct window *window,
     cr_expect(read.si == end->si, "%s: %s does not read as what it stands for", name,
               end->text);
     cr_expect_not_null(end->rule);
+    struct usual_range usual =
+        machine_usual_range(&world->machine, window->field, window->record, window->part);
+    cr_expect(!(end->si < fmin(usual.low, window->value)) &&
+                  !(end->si > fmax(usual.high, window->value)),
+              "%s: nobody would look for its end at %s", name, end->text);
+}
+
+/* How far a window reaches on one side. */
+static double reach(struct world *world, const struct window *window, int side)
+{
+    const struct window_end *end = side > 0 ? &window->high : &window->low;
+    struct usual_range usual =
+        machine_usual_range(&world->machine, window->field, window->record, window->part);
+    double limit = side > 0 ? fmax(usual.high, window->value) : fmin(usual.low, window->value);
+    if (!end->bounded && isnan(side > 0 ? usual.high : usual.low))
+        return window->value;
+    return end->bounded ? end->si : limit;
 }
 
 /* Nothing else can be written in the field of a count. */
@@ -232,8 +271,7 @@ static double whole(const struct window *window, double value)
 
 static void check_inside(struct world *world, const struct window *window)
 {
-    double low = window->low.bounded ? window->low.si : window->value;
-    double high = window->high.bounded ? window->high.si : window->value;
+    double low = reach(world, window, -1), high = reach(world, window, 1);
     if (window->given && window->holds) {
         cr_expect(window->value >= low && window->value <= high, "%s: %s is not in its window",
                   window->path, window->value_text);
@@ -249,8 +287,9 @@ static void check_inside(struct world *world, const struct window *window)
 
 static void check_empty(struct world *world, const struct window *window)
 {
-    double low = field_table[window->field].plausible_low;
-    double high = field_table[window->field].plausible_high;
+    struct usual_range usual =
+        machine_usual_range(&world->machine, window->field, window->record, window->part);
+    double low = usual.low, high = usual.high;
     empties++;
     cr_expect_not_null(window->between[0]);
     cr_expect_not_null(window->between[1]);
@@ -264,12 +303,12 @@ static void check_empty(struct world *world, const struct window *window)
     }
 }
 
-static void check_window(struct world *world, enum field_id id, uint32_t record)
+static void check_window(struct world *world, enum field_id id, uint32_t record, uint8_t part)
 {
     struct window window;
     const struct window_asking asking = {&world->runner, &world->arena, &world->machine, NULL};
     const struct field_value before = *machine_field(&world->machine, id, record);
-    if (!window_find(&asking, id, record, 0, &window))
+    if (!window_find(&asking, id, record, part, &window))
         return;
     windows++;
     cr_assert(memcmp(&before, machine_field(&world->machine, id, record), sizeof before) == 0);
@@ -301,7 +340,8 @@ static void check_machines(unsigned first, unsigned end, bool chosen)
                 continue;
             uint32_t count = world.machine.groups[field_table[id].group].count;
             for (uint32_t record = 0; record < count; record++)
-                check_window(&world, id, record);
+                for (uint8_t part = 0; part <= 2; part++)
+                    check_window(&world, id, record, part);
         }
         arena_free(&world.arena);
     }
