@@ -18,7 +18,8 @@ struct saying {
  * else `fallback` where that fits, else as the namer says. */
 unit_id say_unit(const struct saying *saying, uint32_t node, unit_id fallback);
 unit_id say_own_unit(const struct saying *saying, uint32_t node); /* UNIT_UNKNOWN: of none */
-const char *say_number(const struct saying *saying, uint32_t node, double si);
+const char *say_number(const struct saying *saying, uint32_t node, const struct form *form,
+                       double si);
 const char *say_form(const struct saying *saying, uint32_t node, const struct form *form);
 /* The value of a node of any type; "not known" where it is not. */
 const char *say_value(const struct saying *saying, uint32_t node);

@@ -173,6 +173,8 @@ static OUT_OF_LINE uint8_t last_margin(const struct evaluator *evaluator,
     if (!verdict->has_margin)
         return ENV_ABSENT;
     form_exact(out, n->op == OP_MARGIN ? verdict->margin : 0 - verdict->margin);
+    /* It is no better known than what it was computed from. */
+    out->scale = verdict->size > out->scale ? verdict->size : out->scale;
     return ENV_KNOWN;
 }
 

@@ -51,11 +51,12 @@ static const char *size_text(const struct lines *lines, const struct compared *c
                          say_unit(&lines->saying, compared->high, unit));
 }
 
-static const char *bound_text(const struct lines *lines, uint32_t node, double si)
+static const char *bound_text(const struct lines *lines, uint32_t node,
+                              const struct form *form, double si)
 {
     if (node_of(lines->saying.evaluator, node)->type == TYPE_DATE)
         return say_date(lines->saying.arena, si);
-    return say_number(&lines->saying, node, si);
+    return say_number(&lines->saying, node, form, si);
 }
 
 static const char *spare_text(const struct lines *lines, const struct compared *compared,
@@ -97,8 +98,8 @@ static const char *values_text(const struct lines *lines, const struct compared 
         of_high = say_value(&lines->saying, compared->high);
         of_low = say_value(&lines->saying, compared->low);
     } else {
-        of_high = bound_text(lines, compared->high, high.low);
-        of_low = bound_text(lines, compared->low, low.high);
+        of_high = bound_text(lines, compared->high, &high, high.low);
+        of_low = bound_text(lines, compared->low, &low, low.high);
     }
     const char *worst = plain ? "" : "at worst ";
     const char *after = !plain || exact || equal ? ""
@@ -164,8 +165,8 @@ static void add_range(const struct lines *lines, struct buffer *line, uint32_t b
     bool lopsided = fabs(form->high + form->low - 2 * form->mid) > 1e-6 * wide;
     if (wide <= 1e-12 * form->scale || lopsided)
         return; /* the value itself says so */
-    buffer_format(line, ", so %s to %s", say_number(&lines->saying, body, form->low),
-                  say_number(&lines->saying, body, form->high));
+    buffer_format(line, ", so %s to %s", say_number(&lines->saying, body, form, form->low),
+                  say_number(&lines->saying, body, form, form->high));
 }
 
 static void unfold(struct lines *lines, uint32_t node);

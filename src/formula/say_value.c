@@ -14,7 +14,7 @@ enum {
 
 static const char unknown_value[] = "not known";
 
-/* Is it a date, or the time between two? */
+/* Is it a date, or the time between two, or what is short of one? */
 static bool is_of_dates(const struct evaluator *evaluator, uint32_t node)
 {
     for (;;) {
@@ -23,12 +23,17 @@ static bool is_of_dates(const struct evaluator *evaluator, uint32_t node)
             return true;
         if (n->op == OP_SUBTRACT)
             return node_of(evaluator, n->a)->type == TYPE_DATE;
-        if (n->op == OP_CALL)
+        if (n->op == OP_SHORTFALL || n->op == OP_MARGIN)
+            node = evaluator->verdict.decided_by;
+        else if (n->op == OP_CALL)
             node = evaluator->program->calls[n->a].body;
         else if (n->op == OP_NEGATE || n->op == OP_ABSOLUTE || n->op == OP_NOMINAL ||
-                 n->op == OP_SCALE || n->op == OP_LARGEST || n->op == OP_SMALLEST)
+                 n->op == OP_SCALE || n->op == OP_LARGEST || n->op == OP_SMALLEST ||
+                 n->op == OP_COMPARE || n->op == OP_INSIDE)
             node = n->a;
         else
+            return false;
+        if (node == NODE_NONE)
             return false;
     }
 }
@@ -60,6 +65,8 @@ unit_id say_unit(const struct saying *saying, uint32_t node, unit_id fallback)
 {
     const struct formula_node *n = node_of(saying->evaluator, node);
     bool reads = n->op != OP_SHORTFALL && n->op != OP_MARGIN;
+    if (!reads && is_of_dates(saying->evaluator, node))
+        return unit_days();
     struct dimension dimension = n->type == TYPE_DATE ? DIMENSION_TIME : n->dimension;
     if (dimension_is_none(dimension) && fallback == UNIT_UNKNOWN)
         fallback = UNIT_BARE;
@@ -71,10 +78,13 @@ unit_id say_unit(const struct saying *saying, uint32_t node, unit_id fallback)
     return saying->namer->unit(saying->namer->user, dimension);
 }
 
-const char *say_number(const struct saying *saying, uint32_t node, double si)
+/* A number of a form as it is said: what is nothing but for rounding is nothing. */
+const char *say_number(const struct saying *saying, uint32_t node, const struct form *form,
+                       double si)
 {
     const struct formula_node *n = node_of(saying->evaluator, node);
-    return quantity_text(saying->arena, si, n->dimension, say_unit(saying, node, UNIT_UNKNOWN));
+    return quantity_text(saying->arena, form_settle(form, si), n->dimension,
+                         say_unit(saying, node, UNIT_UNKNOWN));
 }
 
 const char *say_form(const struct saying *saying, uint32_t node, const struct form *form)
@@ -84,13 +94,14 @@ const char *say_form(const struct saying *saying, uint32_t node, const struct fo
     double below = form->mid - form->low, above = form->high - form->mid;
     double wide = below > above ? below : above;
     if (wide <= 1e-12 * form->scale)
-        return quantity_text(saying->arena, form->mid, dimension, unit);
+        return say_number(saying, node, form, form->mid);
     if (fabs(below - above) <= 1e-6 * wide)
-        return quantity_text_with(saying->arena, form->mid, wide, dimension, unit);
+        return quantity_text_with(saying->arena, form_settle(form, form->mid), wide, dimension,
+                                  unit);
     return arena_format(saying->arena, "%s (%s to %s)",
-                        quantity_text(saying->arena, form->mid, dimension, unit),
-                        quantity_text(saying->arena, form->low, dimension, unit),
-                        quantity_text(saying->arena, form->high, dimension, unit));
+                        say_number(saying, node, form, form->mid),
+                        say_number(saying, node, form, form->low),
+                        say_number(saying, node, form, form->high));
 }
 
 /* Days since 1970-01-01 to a date, by eras of 400 years that start on a first of March. */
@@ -203,6 +214,6 @@ void evaluate_shown(struct evaluator *evaluator, uint32_t node,
     else if (!evaluate_quantity(evaluator, node, &form))
         buffer_text(out, unknown_value);
     else
-        buffer_text(out, quantity_text(out->arena, form.mid, n->dimension,
+        buffer_text(out, quantity_text(out->arena, form_settle(&form, form.mid), n->dimension,
                                        say_unit(&saying, node, unit)));
 }

@@ -389,7 +389,8 @@ bool change_plan_spindle(struct change *out, const struct machine *machine,
 bool change_meets(const struct change *change)
 {
     for (uint32_t i = 0; i < change->count; i++)
-        if (change->moves[i].has_clearance && change->moves[i].clearance.value.low < 0)
+        if (change->moves[i].has_clearance &&
+            spread_settled(change->moves[i].clearance.value.low) < 0)
             return true;
     return false;
 }

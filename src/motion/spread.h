@@ -40,4 +40,12 @@ static inline struct spread spread_scale(struct spread a, double factor)
     return (struct spread){a.nominal * factor, a.low * factor, a.high * factor};
 }
 
+/* Coordinates bring more rounding with them than the small number that is left of them: to a
+ * picometre, so that what should be exactly nothing, or exactly an allowance, is.  Infinite stays
+ * so. */
+static inline double spread_settled(double metres)
+{
+    return isfinite(metres) ? round(metres * 1e12) / 1e12 + 0.0 : metres;
+}
+
 #endif

@@ -13,7 +13,8 @@ enum { NAME_SHOWN = 40 };
 
 static const char *length_text(const struct table *table, double metres)
 {
-    return quantity_text(table->arena, metres, DIMENSION_LENGTH, table->length);
+    return quantity_text(table->arena, spread_settled(metres), DIMENSION_LENGTH,
+                         table->length);
 }
 
 static const char *time_text(const struct table *table, double seconds)
@@ -269,7 +270,8 @@ static void add_room(const struct table *table, const struct move *move)
                    "room: ", "not known: see that the way is clear before you let it go");
         return;
     }
-    const struct spread *room = &move->clearance.value;
+    const struct spread room = {spread_settled(move->clearance.value.nominal),
+                                spread_settled(move->clearance.value.low), 0};
     struct view to = move_nearest(table->dryrun->machine, move);
     const char *name = to.size ? escape_short(table->arena, to, NAME_SHOWN)
                                : machine_record_name(table->arena, table->dryrun->machine,
@@ -278,11 +280,11 @@ static void add_room(const struct table *table, const struct move *move)
         escape_short(table->arena, move_body(table->dryrun->machine, move), NAME_SHOWN);
     table_line(table, "room: ",
                arena_format(table->arena, "%s%s between %s and %s%s%s",
-                            room->low < 0 ? "NONE, it runs into it: " : "at the least ",
-                            length_text(table, room->low), body, name,
-                            room->nominal > room->low
+                            room.low < 0 ? "NONE, it runs into it: " : "at the least ",
+                            length_text(table, room.low), body, name,
+                            room.nominal > room.low
                                 ? arena_format(table->arena, "; %s as typed",
-                                               length_text(table, room->nominal))
+                                               length_text(table, room.nominal))
                                 : "",
                             move->whole ? "" : "; not all that is in the way is known"));
 }

@@ -275,21 +275,14 @@ static const char *way_of(enum move_kind kind)
                                   : "on its way back";
 }
 
-/* Coordinates bring more rounding with them than the small number that is left of them: to a
- * picometre, so that what should be exactly the allowance asked for is. */
-static double settled(double value)
-{
-    return round(value * 1e12) / 1e12;
-}
-
 static void give_clearance(const struct derived *derived, uint16_t leaf, uint32_t record,
                            const struct spread *room, struct env_value *out)
 {
     const struct field_value *like = machine_field(derived->machine, derived_field(leaf), record);
     if (like->state != VALUE_GIVEN)
         like = machine_field(derived->machine, FIELD_TABLE_NOSE_CONTACT, 0);
-    out->number = settled(room->nominal);
-    out->tolerance = settled(room->nominal) - settled(room->low);
+    out->number = spread_settled(room->nominal);
+    out->tolerance = spread_settled(room->nominal) - spread_settled(room->low);
     out->unit = like->state == VALUE_GIVEN ? like->unit : unit_default(DIMENSION_LENGTH);
 }
 

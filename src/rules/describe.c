@@ -263,7 +263,9 @@ static void add_shares(const struct describer *describer, struct evaluator *eval
     for (uint32_t i = 0; i < difference->count && count < room; i++) {
         const struct form_term *term = &difference->terms[i];
         const char *name = evaluator_deviation(evaluator, &namer, describer->arena, term->name);
-        double width = fabs(term->width);
+        double width = fabs(form_settle(difference, term->width));
+        if (width == 0)
+            continue;
         size_t parts =
             derived_shares(describer, derived, name, width, shares + count, room - count);
         if (!parts)

@@ -186,3 +186,14 @@ Test(clearance, what_is_everywhere)
     found = least(&spindle, plane_place(500, 0), plane_place(700, 0), &box);
     cr_expect_eq(found.value.low, 3);
 }
+
+/* Fractions of a picometre are rounding, and no room. */
+Test(clearance, nothing_is_nothing)
+{
+    cr_expect_eq(spread_settled(0.1 + 0.2 - 0.3), 0);
+    cr_expect_not(signbit(spread_settled(-1e-17)));
+    cr_expect_eq(spread_settled(0.04), 0.04);
+    cr_expect_eq(spread_settled(-0.12345), -0.12345);
+    cr_expect_eq(spread_settled(3e-12), 3e-12);
+    cr_expect_eq(spread_settled(INFINITY), INFINITY);
+}
