@@ -6,10 +6,10 @@ CATALOGUE = """
 setter-outside-travel error machine
 setter-near-limit note machine setter-outside-travel
 setter-below-table error machine
-setter-height-disagrees warning machine
+setter-height-disagrees warning machine setter-below-table,lengths-say-crash,table-extent-wanted
 setter-out-of-reach error work
 approach-above-travel error work
-approach-below-table error machine
+approach-below-table error machine setter-below-table
 assumed-stickout-short error machine
 approach-too-low error machine approach-below-table,assumed-stickout-short
 approach-unguarded note machine
@@ -48,8 +48,8 @@ hand-spindle-unasked error person
 spindle-can-start error person
 asks-out-of-order error person hands-before-held-off,plate-left-on
 motors-released warning machine
-unhomed-change warning machine
-stale-offset warning machine
+unhomed-change error machine
+stale-offset error machine
 limits-not-enforced warning machine
 traverse-outside-travel error work
 traverse-hits-setter error machine
@@ -66,7 +66,7 @@ park-over-setter error machine
 park-too-low warning work
 park-over-work note work work-outside-table
 offset-after-descent error machine
-cutter-cannot-reach-table note work
+cutter-cannot-reach-table note work table-out-of-reach
 home-incomplete error machine
 home-z-not-first error machine
 home-z-toward-table error machine
@@ -84,7 +84,7 @@ coast-longer-than-wait warning/note person dwell-stop-short,dwell-stop-tight
 cutter-overspeed error person
 spindle-growth warning work
 cutter-number-twice error machine
-cutter-stickout-missing warning machine
+cutter-stickout-missing error machine
 cutter-impossible error work
 flutes-in-collet warning work
 shank-not-held error person
@@ -118,6 +118,11 @@ setter-face-beyond-body error machine
 input-serves-two error machine
 probe-faster-than-approach warning machine probe-overrun
 work-outside-table warning machine setter-inside-work
+cutter-stickout-unlisted warning machine
+second-touch-no-slower note work
+table-extent-wanted warning machine
+lengths-say-crash error machine setter-below-table
+table-out-of-reach warning machine
 """
 
 ROWS = [line.split() for line in CATALOGUE.split("\n") if line]

@@ -9,7 +9,7 @@ Heights are of the nose, machine frame; all numbers SI.
 import math
 
 from geometry import hull, to_rectangle
-from numbers_naive import Missing, apply, greatest, least, size, slant, worst
+from numbers_naive import Missing, Reader, apply, greatest, least, size, slant, worst
 
 DEFAULTS = {
     "plate.give": (0.0002, 0), "change.feed_override_max": (1.0, 0),
@@ -280,14 +280,26 @@ def both(*conditions):
     return lambda m: all(condition(m) for condition in conditions)
 
 
+def within(m, path, side):
+    """Is the setter within this range?  None where the range is not given."""
+    if m.get(f"{path}.{side}.low") is None:
+        return None
+    return (m.number(f"{path}.{side}.low") <= m.number(f"setter.at.{side}")
+            <= m.number(f"{path}.{side}.high"))
+
+
+def beside_table(m):
+    return any(within(m, "table", side) is False for side in "xy")
+
+
 def over_table(m):
-    """Does the setter stand over the table?  An extent that is not given is taken to reach it."""
-    for side in "xy":
-        if m.get(f"table.{side}.low") is not None:
-            at = m.number(f"setter.at.{side}")
-            if not m.number(f"table.{side}.low") <= at <= m.number(f"table.{side}.high"):
-                return False
-    return True
+    """Does the setter stand over the table for sure: within its ends, or within the work's?"""
+    return not beside_table(m) and any(
+        all(within(m, path, side) for side in "xy") for path in ("table", "work"))
+
+
+def perhaps_over_table(m):
+    return not beside_table(m) and not over_table(m)
 
 
 HANDS = {"shoe_off", "clip_on", "plate_on", "setter_clean", "cutter_in", "plate_off", "clip_off"}
@@ -439,16 +451,44 @@ once("setter-near-limit", both(setter, homes), at_axis("setter.at", "x", edge),
 once("setter-below-table", both(setter, homes, over_table),
      At(lambda k: k("setter.nose_contact") - k("table.nose_contact"), strict=True))
 once("setter-height-disagrees",
-     both(setter, homes, lambda m: m.get("setter.height") is not None or over_table(m)),
+     both(setter, homes, lambda m: m.get("setter.height") is not None or not beside_table(m)),
      At(lambda k: 0.002 - size(k("setter.nose_contact") - k("table.nose_contact")
                                - k("setter.height"))))
 each_cutter("setter-out-of-reach", both(setter, homes), lambda c: inside(
     lambda k: contact(k, c), lambda k: k("axes.z.travel.low"), lambda k: k("axes.z.travel.high")))
 each_cutter("approach-above-travel", both(setter, homes), lambda c: At(
     lambda k: k("axes.z.travel.high") - approach_nose(k, c)))
-each_cutter("approach-below-table", both(setter, homes, over_table), lambda c: All(
-    At(lambda k: approach_nose(k, c) - true_stickout(k, c) - k("table.nose_contact"), strict=True),
-    At(lambda k: approach_nose(k, c) - k("table.nose_contact"), strict=True)))
+
+
+def approach_over_table(c):
+    return All(At(lambda k: approach_nose(k, c) - true_stickout(k, c) - k("table.nose_contact"),
+                  strict=True),
+               At(lambda k: approach_nose(k, c) - k("table.nose_contact"), strict=True))
+
+
+each_cutter("approach-below-table", both(setter, homes, over_table), approach_over_table)
+RULES.append(("table-extent-wanted", both(setter, homes, perhaps_over_table), lambda m: [
+    (None, All(At(lambda k: k("setter.nose_contact") - k("table.nose_contact"), strict=True),
+               *map(approach_over_table, range(m.cutters))))]))
+
+
+@rule("lengths-say-crash", both(setter, homes, over_table,
+                                lambda m: m.get("setter.height") is not None))
+def lengths_say_crash(m):
+    """A second opinion on cutters of which the setter's own contact has told nothing bad."""
+    def well_above(k, c):
+        above = (approach_nose(k, c) - k.nominal("setter.nose_contact") - told(k, c)
+                 - k.nominal("allowances.reseat") - k.nominal("allowances.least_gap"))
+        return above > -1e-12
+
+    def spare(c):
+        return At(lambda k: approach_nose(k, c) + height_error(k) - true_stickout(k, c)
+                  - k("table.nose_contact") - k("setter.height"))
+    # Where it is not known whether a cutter counts, its own requirement is not known either.
+    yield None, All(*(Or(Is(lambda m, c=c: not well_above(Reader(m, None), c)), spare(c))
+                      for c in range(m.cutters)))
+
+
 
 
 def assumes(m):
@@ -542,8 +582,13 @@ def touches_twice(m):
 
 
 once("second-touch-short", both(setter, touches_twice),
-     At(lambda k: k("change.second_stroke") - k("change.retract") - k("setter.repeatability")),
-     At(lambda k: k("change.probe_feed") - k("change.second_touch_feed"), "speed", strict=True))
+     At(lambda k: k.nominal("change.second_stroke") - k.nominal("change.retract")
+        - k("setter.repeatability")))
+once("second-touch-no-slower", both(setter, touches_twice), At(
+    lambda k: k.nominal("change.probe_feed") - k.nominal("change.second_touch_feed"),
+    "speed", strict=True))
+
+
 def told(k, c):
     """The stick-out as it stands in the file: listed, or the middle of the range."""
     if listed(k.machine, c):
@@ -771,7 +816,7 @@ once("shoe-off-unasked", lambda m: m.get("spindle.shoe.removed"), Is(
     lambda m: "shoe_off" in m.need("change.asks")
     and first(m, "shoe_off") < first(m, "cutter_in")))
 once("motors-released", always, flag("change.motors_held"))
-once("unhomed-change", setter, flag("change.refuses_unhomed"))
+once("unhomed-change", both(setter, homes), flag("change.refuses_unhomed"))
 once("stale-offset", always, word("change.after_abort", "offset_cleared"))
 each_axis("limits-not-enforced", homes, lambda a: flag(f"axes.{a}.limits_enforced"))
 
@@ -906,6 +951,27 @@ each_cutter("cutter-cannot-reach-table", homes, lambda c: At(
     lambda k: k("table.nose_contact") + k.nominal(f"cutters[{c}].stickout")
     - k("axes.z.travel.low")), where=wanted)
 
+
+def touches_setter(m):
+    """Does every cutter, as it is told, meet the setter within the travel of Z?"""
+    met = All(*(inside(lambda k, c=c: k.nominal("setter.nose_contact") + told(k, c),
+                       lambda k: k.nominal("axes.z.travel.low"),
+                       lambda k: k.nominal("axes.z.travel.high")) for c in range(m.cutters)))
+    truth = met.judge(m)[0]
+    if truth is None:
+        raise Missing("stickout")
+    return truth
+
+
+def any_listed(m):
+    return any(listed(m, c) for c in range(m.cutters))
+
+
+RULES.append(("table-out-of-reach", both(
+    homes, any_listed, lambda m: plate(m) or touches_setter(m)), lambda m: [(None, Any(*(
+        At(lambda k, c=c: k("table.nose_contact") + k.nominal(f"cutters[{c}].stickout")
+           - k("axes.z.travel.low")) for c in range(m.cutters) if listed(m, c))))]))
+
 once("home-incomplete", setter, Is(lambda m: all(
     any(a in group for group in m.get("homing.order")) for a in AXES)
     and m.get("homing.order") != "none"))
@@ -1036,8 +1102,10 @@ once("spindle-growth", always, At(lambda k: k("allowances.z_step") - k("spindle.
 
 once("cutter-number-twice", always, Is(lambda m: len(
     {m.number(f"cutters[{c}].number") for c in range(m.cutters)}) == m.cutters))
-each_cutter("cutter-stickout-missing", always, lambda c: Is(
-    lambda m: listed(m, c) or m.get("change.stickout_range.low") is not None))
+for missing, where_asked in (("cutter-stickout-missing", setter),
+                             ("cutter-stickout-unlisted", plate)):
+    each_cutter(missing, where_asked, lambda c: Is(
+        lambda m: listed(m, c) or m.get("change.stickout_range.low") is not None))
 each_cutter("cutter-impossible", always, lambda c: At(
     lambda k: k(f"cutters[{c}].length") - k(f"cutters[{c}].stickout"), strict=True),
     where=wanted)
