@@ -153,7 +153,7 @@ WAIVERS = {
                          {("probe-stroke-short", "change.probe_stroke"),
                           ("waiver-unreasoned", "waivers[0].reason")}),
     "unused": ({}, [waive("probe-stroke-short")], set(), {("waiver-unused", "waivers[0].rule")}),
-    "of a rule that does not apply": ({}, [waive("plate-left-on")], set(), set()),
+    "of a rule that does not apply": ({}, [waive("plate-untested")], set(), set()),
     "of a rule that cannot be asked": ({"  run_up: 4 s\n": ""},
                                        [waive("dwell-start-short")], set(), set()),
     "of no rule": ({}, [waive("probe-stroke-shrt")], set(),
