@@ -160,20 +160,14 @@ void machine_tell(struct reading *r, const struct item *at, enum reader_finding 
         finding->put_right = hint;
 }
 
-void machine_complain(struct reading *r, const struct item *at, enum reader_finding name,
-                      const char *hint, const char *format, ...)
+void machine_want(struct reading *r, const struct item *at, enum reader_finding name,
+                  const char *hint, const char *problem, const char *what)
 {
     if (r->quiet == (int)name)
         return;
     r->last = (int)name;
     if (machine_only_counts(r, at, name))
         return;
-    char problem[256];
-    va_list arguments;
-    va_start(arguments, format);
-    vsnprintf(problem, sizeof problem, format, arguments);
-    va_end(arguments);
-    const char *what = wanted(r->arena, r->id, at && at->part);
     const char *message;
     if (r->reader) {
         const char *path = machine_path(r->arena, r->reader->machine, r->id, r->record, 0);
@@ -182,4 +176,15 @@ void machine_complain(struct reading *r, const struct item *at, enum reader_find
         message = arena_format(r->arena, "%s; %s is wanted", problem, what);
     }
     machine_tell(r, at, name, hint, message);
+}
+
+void machine_complain(struct reading *r, const struct item *at, enum reader_finding name,
+                      const char *hint, const char *format, ...)
+{
+    char problem[256];
+    va_list arguments;
+    va_start(arguments, format);
+    vsnprintf(problem, sizeof problem, format, arguments);
+    va_end(arguments);
+    machine_want(r, at, name, hint, problem, wanted(r->arena, r->id, at && at->part));
 }

@@ -114,7 +114,7 @@ uint32_t list_join_numbers(struct reading *reading, struct item *items, uint32_t
 
 /* How many entries a list may have. */
 uint32_t kind_limit(enum field_kind kind);
-/* May values of the field lie below nothing? */
+/* May values of the field be negative? */
 bool field_is_signed(enum field_id id);
 /* yes 1, no 0, neither -1; `loose`: on, off, y and n too. */
 int flag_find(struct view text, bool loose);
@@ -124,6 +124,10 @@ int flag_find(struct view text, bool loose);
 void machine_complain(struct reading *reading, const struct item *at, enum reader_finding name,
                       const char *hint, const char *problem, ...)
     __attribute__((format(printf, 5, 6)));
+
+/* The same with what is wanted, where that is not the kind of value that the field has. */
+void machine_want(struct reading *reading, const struct item *at, enum reader_finding name,
+                  const char *hint, const char *problem, const char *what);
 
 /* The same with a whole sentence of its own. */
 void machine_tell(struct reading *reading, const struct item *at, enum reader_finding name,

@@ -155,7 +155,7 @@ static bool read_group(struct reading *r, const struct item *item, uint8_t rank,
         words->rank[words->count++] = rank;
     }
     if (!text.size)
-        machine_complain(r, item, READER_WRONG_KIND, NULL, "a group of no axes");
+        machine_complain(r, item, READER_WRONG_KIND, NULL, "a group has no axis in it");
     return text.size > 0;
 }
 

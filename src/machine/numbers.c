@@ -104,11 +104,11 @@ static void complain_number(struct reading *r, const struct item *item,
                          "%s has a comma in its number", shown(r, item));
         return;
     case NUMBER_INFINITE:
-        machine_complain(r, item, READER_NOT_A_NUMBER, NULL, "%s is no finite number",
+        machine_complain(r, item, READER_NOT_A_NUMBER, NULL, "%s is infinite, too large or no number",
                          shown(r, item));
         return;
     case NUMBER_ZERO_DIV:
-        machine_complain(r, item, READER_NOT_A_NUMBER, NULL, "%s divides by nothing",
+        machine_complain(r, item, READER_NOT_A_NUMBER, NULL, "%s divides by zero",
                          shown(r, item));
         return;
     case NUMBER_FORM:
@@ -189,7 +189,7 @@ static void complain_quantity(struct reading *r, const struct item *item,
     case QUANTITY_TOLERANCE:
         machine_complain(r, item, READER_NOT_A_NUMBER,
                          "write one tolerance after the number, as in 42 mm ± 0.5 mm",
-                         "the tolerance in %s is no size", shown(r, item));
+                         "the tolerance in %s cannot be used", shown(r, item));
         return;
     case QUANTITY_NOT_A_NUMBER:
     case QUANTITY_OK:
@@ -212,8 +212,10 @@ bool value_read_quantity(struct reading *r, const struct item *item, struct fiel
         return false;
     }
     if (quantity.si < 0 && !field_is_signed(r->id)) {
-        machine_complain(r, item, READER_WRONG_KIND, NULL, "%s lies below nothing",
-                         shown(r, item));
+        const char *unit = unit_text(quantity.unit);
+        machine_want(r, item, READER_WRONG_KIND, NULL,
+                     arena_format(r->arena, "%s is negative", shown(r, item)),
+                     arena_format(r->arena, "0%s%s or more", *unit ? " " : "", unit));
         return false;
     }
     *out = (struct field_value){.state = VALUE_GIVEN,
