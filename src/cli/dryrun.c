@@ -79,8 +79,30 @@ static bool find_pair(struct run *run, const struct machine_file *file,
     return true;
 }
 
+/* Can the nose be there?  Where the machine does not home, positions count from wherever it was
+ * switched on, and nothing is known of it. */
+static bool is_within_travel(struct run *run, const struct machine *machine, int axis,
+                             const struct quantity *at)
+{
+    static const double hair = 1e-9;
+    const struct field_value *order = machine_field(machine, FIELD_HOMING_ORDER, 0);
+    const struct field_value *travel = machine_field(machine, FIELD_AXIS_TRAVEL, (uint32_t)axis);
+    if (travel->state != VALUE_GIVEN || (order->state == VALUE_GIVEN && order->words->none))
+        return true;
+    const struct field_value *low = &travel->pair[0], *high = &travel->pair[1];
+    if (at->si >= low->si - hair && at->si <= high->si + hair)
+        return true;
+    struct arena *arena = run->arena;
+    run_refuse(run, "--at: %s lies outside the travel of %c, which goes from %s to %s",
+               quantity_text_with(arena, at->si, 0, DIMENSION_LENGTH, at->unit), "XYZ"[axis],
+               quantity_text_with(arena, low->si, 0, DIMENSION_LENGTH, low->unit),
+               quantity_text_with(arena, high->si, 0, DIMENSION_LENGTH, high->unit));
+    return false;
+}
+
 /* "400 mm, 300 mm, -20 mm": where the nose is when the change begins. */
-static bool find_start(struct run *run, struct change_request *out)
+static bool find_start(struct run *run, const struct machine *machine,
+                       struct change_request *out)
 {
     const struct option_value *at = &run->options.values[OPTION_AT];
     if (!at->given)
@@ -101,6 +123,8 @@ static bool find_start(struct run *run, struct change_request *out)
                        escape_short(run->arena, view_trim(part), SHOWN), "XYZ"[axis]);
             return false;
         }
+        if (!is_within_travel(run, machine, axis, &quantity))
+            return false;
         out->start[axis] = quantity.si;
         rest = view_skip(rest, part.size + 1);
     }
@@ -168,7 +192,7 @@ enum exit_status command_dryrun(struct run *run)
     struct cutter_pair pair;
     if (!books_load(run, &books) ||
         !machine_file_open(run, options->arguments.items[0], file) ||
-        !find_start(run, &request) || !find_pair(run, file, &request, &pair))
+        !find_start(run, &file->machine, &request) || !find_pair(run, file, &request, &pair))
         return EXIT_TROUBLE;
     request.from = pair.from;
     request.to = pair.to;

@@ -13,6 +13,7 @@ import math
 import os
 import pathlib
 import pty
+import re
 import struct
 import subprocess
 import sys
@@ -91,13 +92,20 @@ def rooms_of_rules(program, path):
             if one["rule"] == "move-meets-obstacle" and one["margin"]}
 
 
+def start(path):
+    """A place within the travel, also where its sign was lost."""
+    with open(path, encoding="utf-8") as file:
+        upward = re.search(r"^  z:\n(?:    .*\n)*?    travel: \[0 ", file.read(), re.M)
+    return "0.3 m, 200 mm, 10 mm" if upward else "0.3 m, 200 mm, -10 mm"
+
+
 def check_machine(program, path):
     numbers = sorted({json.loads(call(program, "dryrun", "--format", "json", *TODAY, path))[end]
                       for end in ("from", "to")})
     rooms, count = rooms_of_rules(program, path), 0
     pairs = [[]] + [["--from", f"{a:g}", "--to", f"{b:g}"] for a in numbers for b in numbers]
     for pair in pairs:
-        for at in ([], ["--at", "0.3 m, 200 mm, -10 mm"]):
+        for at in ([], ["--at", start(path)]):
             found = json.loads(call(program, "dryrun", "--format", "json", *TODAY, *pair, *at, path))
             name = f"{os.path.basename(path)} {pair} {at}"
             SCHEMA.validate(found)
