@@ -47,16 +47,46 @@ static const char *find_words(struct remedies *remedies, const char *path)
     return words;
 }
 
-static const char *words_of(struct remedies *remedies, const char *path)
+/* What is known of a field; NULL where so many were asked about that no more are. */
+static const struct remedy *remedy_of(struct remedies *remedies, const char *path)
 {
     for (size_t i = 0; i < remedies->known.count; i++)
         if (strcmp(remedies->known.items[i].path, path) == 0)
-            return remedies->known.items[i].words;
+            return &remedies->known.items[i];
     if (remedies->known.count == REMEDY_WINDOWS)
         return NULL;
-    struct remedy remedy = {path, find_words(remedies, path)};
-    VECTOR_ADD(remedies->asking.arena, &remedies->known, remedy);
-    return remedy.words;
+    struct arena *arena = remedies->asking.arena;
+    struct remedy remedy = {.path = path, .words = find_words(remedies, path)};
+    if (remedy.words)
+        remedy.changes =
+            search_changes(remedies->asking.runner, arena, field_find(view_of(path)));
+    VECTOR_ADD(arena, &remedies->known, remedy);
+    return &remedies->known.items[remedies->known.count - 1];
+}
+
+/* Can what failed come out differently with the field?  A rule may point at a number that it
+ * does not ask about. */
+static bool is_moved(const struct remedies *remedies, const struct remedy *remedy,
+                     const struct finding *finding)
+{
+    const struct runner *runner = remedies->asking.runner;
+    for (uint32_t i = 0; i < runner->rule_count; i++) {
+        const struct rule_entry *entry = &runner->rules[i];
+        if (strcmp(entry->rule->name, finding->rule) != 0)
+            continue;
+        struct formula_change *change = &remedy->changes[entry->book_index];
+        uint32_t requirement = entry->rule->first_requirement + finding->requirement;
+        return formula_changes(change, entry->rule->when) ||
+               formula_changes(change, entry->book->requirements[requirement].node);
+    }
+    return false;
+}
+
+static const char *words_of(struct remedies *remedies, const struct finding *finding)
+{
+    const struct remedy *remedy = remedy_of(remedies, finding->at.field);
+    return remedy && remedy->words && is_moved(remedies, remedy, finding) ? remedy->words
+                                                                           : NULL;
 }
 
 /* Does the rule's own advice say so already? */
@@ -75,7 +105,7 @@ void remedies_add(struct remedies *remedies, struct finding *finding)
         return;
     const char *more = NULL;
     if (field_table[id].nature == NATURE_CHOSEN && is_copied(field_table[id].group))
-        more = words_of(remedies, finding->at.field);
+        more = words_of(remedies, finding);
     else if (field_table[id].nature == NATURE_MEASURED && !says_measure(finding->put_right))
         more = arena_format(arena, "if that is not how the machine is, measure %s again",
                             finding->at.field);

@@ -18,7 +18,8 @@ enum {
 /* The advice for one field. */
 struct remedy {
     const char *path;
-    const char *words; /* NULL: no window can be given */
+    const char *words;              /* NULL: no window can be given */
+    struct formula_change *changes; /* of each book, with the field */
 };
 
 struct remedies {

@@ -13,21 +13,22 @@ enum {
 
 #define GROWTH 1.5
 
-/* What changes in each book with a field, and with what is computed from it. */
-static void find_changes(struct search *search, enum field_id field)
+struct formula_change *search_changes(const struct runner *runner, struct arena *arena,
+                                      enum field_id field)
 {
-    struct runner *runner = search->runner;
-    bool *leaves = ARENA_ARRAY(search->arena, bool, LEAF_COUNT);
+    bool *leaves = ARENA_ARRAY(arena, bool, LEAF_COUNT);
     leaves[field] = true;
     for (uint16_t leaf = DERIVED_FIRST; leaf < LEAF_COUNT; leaf++)
         leaves[leaf] = derived_depends(leaf, field);
-    search->changes = ARENA_ARRAY(search->arena, struct formula_change, runner->book_count);
+    struct formula_change *changes =
+        ARENA_ARRAY(arena, struct formula_change, runner->book_count);
     for (uint32_t i = 0; i < runner->rule_count; i++) {
         const struct rule_entry *entry = &runner->rules[i];
-        struct formula_change *change = &search->changes[entry->book_index];
+        struct formula_change *change = &changes[entry->book_index];
         if (!change->program)
-            formula_change_find(change, search->arena, &entry->book->program, leaves);
+            formula_change_find(change, arena, &entry->book->program, leaves);
     }
+    return changes;
 }
 
 static bool depends(const struct search *search, const struct rule_entry *entry)
@@ -47,7 +48,7 @@ void search_open(struct search *search, struct runner *runner, struct arena *are
         (struct search){.runner = runner, .arena = arena, .machine = machine, .value = value};
     search->whole = field_table[field].kind == KIND_COUNT;
     search->dependents = ARENA_ARRAY(arena, uint32_t, runner->rule_count);
-    find_changes(search, field);
+    search->changes = search_changes(runner, arena, field);
     for (uint32_t i = 0; i < runner->rule_count; i++)
         if (depends(search, &runner->rules[i]))
             search->dependents[search->dependent_count++] = i;
