@@ -121,9 +121,9 @@ def make(seed):
     height = m.random.uniform(-0.01 if m.odd else 0.02, 0.06)
     if kind == "setter":
         generate.setter(m, ends, names, reach, height)
-    else:
-        generate.plate(m, names)
-    m.quantity("table.nose_contact", reach - height, tolerance=0.0003)
+    table = m.quantity("table.nose_contact", reach - height, tolerance=0.0003)
+    if kind == "plate":
+        generate.plate(m, names, table)
     if m.chance(0.5):
         for a in "xy":
             m.pair(f"table.{a}", ends[a][0] + m.random.uniform(-0.05, 0.2), ends[a][1])
@@ -132,7 +132,7 @@ def make(seed):
             low, high = ends[a]
             m.pair(f"work.{a}", low + m.random.uniform(0.02, 0.2),
                    high - m.random.uniform(0.02, 0.15))
-    generate.spindle(m)
+    generate.spindle(m, names)
     generate.change(m, ends, kind, True, reach)
     if kind == "plate" and m.chance(0.7):
         m.tree["change"]["touches_old"] = "no"
