@@ -119,10 +119,10 @@ def make(seed):
     generate.cutters(m)
     reach = ends["z"][0] - m.random.uniform(0.01, 0.035)
     height = m.random.uniform(-0.01 if m.odd else 0.02, 0.06)
+    table = m.quantity("table.nose_contact", reach - height, tolerance=0.0003)
     if kind == "setter":
         generate.setter(m, ends, names, reach, height)
-    table = m.quantity("table.nose_contact", reach - height, tolerance=0.0003)
-    if kind == "plate":
+    else:
         generate.plate(m, names, table)
     if m.chance(0.5):
         for a in "xy":
