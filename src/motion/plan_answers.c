@@ -4,25 +4,40 @@
 
 static enum move_kind kind_of(enum question_word word)
 {
-    static const enum move_kind kinds[ASK_COUNT] = {
-        [ASK_SPINDLE_OFF] = MOVE_SPINDLE_STOP,
-        [ASK_STANDSTILL] = MOVE_STANDSTILL,
-        [ASK_Z_PROPPED] = MOVE_PROP,
-        [ASK_ISOLATED] = MOVE_HOLD_OFF,
-        [ASK_UNPLUGGED] = MOVE_HOLD_OFF,
-        [ASK_SHOE_OFF] = MOVE_SHOE_OFF,
-        [ASK_SETTER_CLEAN] = MOVE_SETTER_CLEAN,
-        [ASK_CUTTER_IN] = MOVE_CUTTER,
-        [ASK_CLIP_ON] = MOVE_CLIP_ON,
-        [ASK_PLATE_ON] = MOVE_PLATE_ON,
-        [ASK_PLATE_OFF] = MOVE_PLATE_OFF,
-        [ASK_CLIP_OFF] = MOVE_CLIP_OFF,
-        [ASK_SUPPLY_ON] = MOVE_SUPPLY_ON,
-        [ASK_SPEED_SET] = MOVE_SPEED_SET,
-        [ASK_SPINDLE_ON] = MOVE_SPINDLE_START,
-    };
-    BUG_UNLESS(word < ASK_COUNT);
-    return kinds[word];
+    switch (word) {
+    case ASK_SPINDLE_OFF:
+        return MOVE_SPINDLE_STOP;
+    case ASK_STANDSTILL:
+        return MOVE_STANDSTILL;
+    case ASK_Z_PROPPED:
+        return MOVE_PROP;
+    case ASK_ISOLATED:
+    case ASK_UNPLUGGED:
+        return MOVE_HOLD_OFF;
+    case ASK_SHOE_OFF:
+        return MOVE_SHOE_OFF;
+    case ASK_SETTER_CLEAN:
+        return MOVE_SETTER_CLEAN;
+    case ASK_CUTTER_IN:
+        return MOVE_CUTTER;
+    case ASK_CLIP_ON:
+        return MOVE_CLIP_ON;
+    case ASK_PLATE_ON:
+        return MOVE_PLATE_ON;
+    case ASK_PLATE_OFF:
+        return MOVE_PLATE_OFF;
+    case ASK_CLIP_OFF:
+        return MOVE_CLIP_OFF;
+    case ASK_SUPPLY_ON:
+        return MOVE_SUPPLY_ON;
+    case ASK_SPEED_SET:
+        return MOVE_SPEED_SET;
+    case ASK_SPINDLE_ON:
+        return MOVE_SPINDLE_START;
+    case ASK_COUNT:
+        break;
+    }
+    BUG("no question %d", (int)word);
 }
 
 static bool is_hand_step(enum move_kind kind)
