@@ -103,7 +103,8 @@ static void check_level(struct loader *loader, const struct tree_node *child)
 {
     const struct tree_node *value = tree_resolve(child);
     for (int level = 0; level < LEVEL_COUNT; level++)
-        if (value->kind == TREE_TEXT && view_is(value->text, finding_level_name(level)))
+        if (value->kind == TREE_TEXT &&
+            view_is(value->text, finding_level_name((enum finding_level)level)))
             return;
     loader_mistake(loader, value->span, "`level` is one of note, warning, error");
 }
