@@ -134,7 +134,9 @@ void room_try(struct room_search *search, enum clearance_to what, uint32_t recor
     bool round = what == TO_SETTER && wants_round(search);
     if (!thing_find(search->look, what, record, round, &box)) {
         search->whole = false;
-        return;
+        /* However slim the setter is, what passes over its middle may run into it. */
+        if (!round || !thing_find(search->look, what, record, false, &box))
+            return;
     }
     if (what == TO_SETTER && search->pose->kind == POSE_TIP) {
         over_tip(search, &lifted, &box);
