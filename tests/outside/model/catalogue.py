@@ -27,8 +27,8 @@ heights-out-of-order error machine approach-above-travel,setter-out-of-reach,app
 hollow-cutter error machine
 cutter-wider-than-face note work
 off-the-face warning work
-setter-inside-work warning machine setter-in-obstacle
-setter-crowded warning machine setter-outside-travel,setter-in-obstacle
+setter-inside-work warning machine setter-in-obstacle,descent-into-work
+setter-crowded warning machine setter-outside-travel,descent-meets-obstacle
 plate-untested error machine
 plate-beyond-stroke error work
 plate-not-asked-on error machine
@@ -63,7 +63,7 @@ return-out-of-reach error work
 park-outside-travel error work
 park-near-limit note work park-outside-travel
 park-over-setter error machine
-park-too-low warning work
+park-too-low warning work park-tip-hits
 park-over-work note work work-outside-table
 offset-after-descent error machine
 cutter-cannot-reach-table note work table-out-of-reach
@@ -123,6 +123,22 @@ second-touch-no-slower note work
 table-extent-wanted warning machine
 lengths-say-crash error machine setter-below-table
 table-out-of-reach warning machine
+traverse-hits-table error machine traverse-hits-setter,traverse-outside-travel
+traverse-low-over-table warning machine traverse-hits-table,traverse-low-over-setter
+gantry-low-over-work warning machine gantry-hits-work
+gantry-hits-obstacle error machine
+gantry-low-over-obstacle warning machine gantry-hits-obstacle
+gantry-hits-setter error machine
+gantry-low-over-setter warning machine gantry-hits-setter
+hanging-part-hits error machine traverse-hits-setter,traverse-hits-work,traverse-hits-table
+hanging-part-low warning machine hanging-part-hits,traverse-low-over-work
+park-tip-hits error machine park-outside-travel
+park-meets error machine park-tip-hits,park-outside-travel
+park-near warning machine park-meets,park-tip-hits,park-outside-travel
+descent-into-work error machine setter-outside-travel,setter-in-obstacle
+shoe-into-setter error machine approach-too-low,descent-into-work,setter-below-table
+shoe-near-setter warning machine shoe-into-setter,approach-too-low,descent-into-work
+descent-meets-obstacle error machine setter-outside-travel,setter-in-obstacle
 """
 
 ROWS = [line.split() for line in CATALOGUE.split("\n") if line]

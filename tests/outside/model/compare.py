@@ -13,6 +13,7 @@ import subprocess
 import sys
 import tempfile
 
+import bodies  # noqa: F401  adds its rules to those of the model
 import generate
 from catalogue import IMPLIED_BY, RULES
 from model import judge
@@ -131,7 +132,7 @@ def levels(evaluations, verdicts):
     for rule, subject in sorted(set(theirs) & set(ours), key=str):
         there, here = theirs[rule, subject], ours[rule, subject]
         if there != here:
-            yield rule, subject, f"program {'/'.join(sorted(there))}, model {'/'.join(sorted(here))}"
+            yield rule, subject, f"program {sorted(there)}, model {sorted(here)}, by level"
 
 
 def compare_file(file, machine):

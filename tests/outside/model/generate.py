@@ -325,16 +325,35 @@ def obstacles(m, ends):
         for a in "xy":
             low, high = ends[a]
             at = m.random.uniform(low, high)
-            m.pair("scratch", at, at + m.random.uniform(0.02, 0.3))
+            m.pair("scratch", at, at + m.random.uniform(0.02, 0.3), tolerance=0.001)
             row[a] = m.tree.pop("scratch")
             for end in ("low", "high"):
                 m.fields[f"{path}.{a}.{end}"] = m.fields.pop(f"scratch.{end}")
         m.between("scratch", 0.01, 0.12, tolerance=0.001)
         row["top"], m.fields[f"{path}.top"] = m.tree.pop("scratch"), m.fields.pop("scratch")
+        if m.chance(0.3):
+            m.flag("scratch")
+            row["passed_by_gantry"] = m.tree.pop("scratch")
+            m.fields[f"{path}.passed_by_gantry"] = m.fields.pop("scratch")
         rows.append(row)
     if rows:
         m.tree["obstacles"] = rows
     return len(rows)
+
+
+def attachments(m):
+    rows = []
+    for i in range(m.random.choice((0, 0, 0, 1, 2))):
+        row, path = {"name": f"head{i}"} if m.chance(0.8) else {}, f"attachments[{i}]"
+        for name, low, high, wide in (("x", -0.1, 0.1, 0.001), ("y", -0.1, 0.1, 0.001),
+                                      ("diameter", 0.01, 0.1, 0.001),
+                                      ("above_nose", -0.06, 0.03, 0.001)):
+            m.between("scratch", low, high, tolerance=wide)
+            row[name], m.fields[f"{path}.{name}"] = m.tree.pop("scratch"), m.fields.pop("scratch")
+        rows.append(row)
+    if rows:
+        m.tree["attachments"] = rows
+        m.fields["attachments"] = len(rows)
 
 
 def setter(m, ends, names, reach, height):
@@ -381,9 +400,10 @@ def change(m, ends, kind, homes, reach):
     m.flag("change.touches_old")
     if kind == "setter":
         approach(m, reach)
+    if kind == "setter" or (homes and m.chance(0.7)):
         for a in "xy":
             m.between(f"change.park.{a}", ends[a][0] - 0.005, ends[a][1] + 0.003)
-        m.between("change.park.z", high - 0.05, high + 0.001)
+        m.between("change.park.z", low if m.chance(0.2) else high - 0.05, high + 0.001)
     stroke = m.random.uniform(0.012, 0.05)
     m.quantity("change.probe_stroke", stroke)
     feed = m.between("change.probe_feed", 0.0008, 0.012, "speed")
@@ -397,7 +417,7 @@ def change(m, ends, kind, homes, reach):
     m.word("change.no_contact", m.random.choice(("stops", "stops", "continues")))
     if homes:
         m.quantity("change.traverse_z",
-                   high - m.random.uniform(-0.001, high - low if m.odd else 0.02))
+                   high - m.random.uniform(-0.001, 1.2 * (high - low) if m.odd else 0.02))
     else:
         m.between("change.lift", 0.01, 0.06)
     m.word("change.spindle_held_off",
@@ -489,8 +509,8 @@ def spindle(m, names):
         m.put("spindle.collet_sizes", f"[{', '.join(texts)}]")
     m.maybe("spindle.nut_diameter", 0.02, 0.06)
     if m.chance(0.3):
-        m.between("spindle.shoe.diameter", 0.08, 0.15)
-        m.between("spindle.shoe.below_nose", 0.0, 0.03)
+        m.between("spindle.shoe.diameter", 0.08, 0.15, tolerance=0.002)
+        m.between("spindle.shoe.below_nose", 0.0, 0.05, tolerance=0.002)
         m.flag("spindle.shoe.removed")
 
 
@@ -554,6 +574,7 @@ def make(seed):
                    high - m.random.uniform(0.02, 0.15), tolerance=0.001)
     m.maybe("work.height", 0.005, 0.1, tolerance=0.001)
     obstacle_count = obstacles(m, ends)
+    attachments(m)
     spindle(m, names)
     change(m, ends, kind, homes, reach)
     allowances(m)

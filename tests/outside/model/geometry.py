@@ -46,6 +46,13 @@ def holds(corners, p):
     return len(corners) > 2 and all(turn(a, b, p) >= 0 for a, b in sides(corners))
 
 
+def to_place(corners, place):
+    """Distance between a convex figure and a place."""
+    if holds(corners, place):
+        return 0.0
+    return min(point_to_side(place, side) for side in sides(corners))
+
+
 def to_rectangle(corners, box):
     """Distance between a convex figure and a rectangle (x low, x high, y low, y high)."""
     x0, x1, y0, y1 = box

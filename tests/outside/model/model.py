@@ -8,8 +8,7 @@ Heights are of the nose, machine frame; all numbers SI.
 """
 import math
 
-from geometry import hull, to_rectangle
-from numbers_naive import Missing, Reader, apply, greatest, least, size, slant, worst
+from numbers_naive import Missing, Reader, apply, greatest, least, size, slant, worst, worst_likely
 
 DEFAULTS = {
     "plate.give": (0.0002, 0), "change.feed_override_max": (1.0, 0),
@@ -20,7 +19,7 @@ DEFAULTS = {
     "change.cuts_power_to": "spindle", "change.guard_locked": False,
 }
 DEFAULTS_WITHIN = {"scan": (0.005, 0), "debounce": (0.005, 0), "reduction": (1.0, 0),
-                   "motor_steps": (200.0, 0)}
+                   "motor_steps": (200.0, 0), "passed_by_gantry": True}
 COLLETS = {"ER8": (5, 13.5), "ER11": (7, 18), "ER16": (10, 27.5), "ER20": (13, 31.5),
            "ER25": (16, 34), "ER32": (20, 40), "ER40": (26, 46)}
 AXES = ("x", "y", "z")
@@ -37,7 +36,7 @@ class Machine:
         value = self.fields.get(path)
         if value is None:
             value = DEFAULTS.get(path)
-        if value is None and (path.startswith("inputs.") or ".drive." in path):
+        if value is None and (path.startswith(("inputs.", "obstacles[")) or ".drive." in path):
             value = DEFAULTS_WITHIN.get(path.rpartition(".")[2])
         return value
 
@@ -56,12 +55,14 @@ class Machine:
 class At:
     """A comparison: `formula` is what there is to spare."""
 
-    def __init__(self, formula, dimension="length", strict=False):
+    def __init__(self, formula, dimension="length", strict=False, stack=False):
         self.formula, self.dimension, self.strict = formula, dimension, strict
+        self.stack = stack  # do its tolerances add up as the file chooses?
 
     def judge(self, machine):
+        statistical = self.stack and machine.get("allowances.stack") == "statistical"
         try:
-            margin = worst(machine, self.formula)
+            margin = (worst_likely if statistical else worst)(machine, self.formula)
         except Missing:
             return None, None
         margin.dimension = self.dimension
@@ -109,21 +110,6 @@ class All:
         return truth, pick([margin for _, margin in judged], min)
 
 
-class Sure:
-    """All of `parts`; where one cannot be told, it is still sure to fail if one of `meets` does.
-    A lesser lack of room is then not told."""
-
-    def __init__(self, parts, meets):
-        self.parts, self.meets = parts, meets
-
-    def judge(self, machine):
-        if all(part.judge(machine)[0] is not None for part in self.parts):
-            return All(*self.parts).judge(machine)
-        if any(part.judge(machine)[0] is False for part in self.meets):
-            return All(*self.parts).judge(machine)
-        return None, None
-
-
 class Any:
     def __init__(self, *parts):
         self.parts = parts
@@ -135,6 +121,20 @@ class Any:
         if any(truth is None for truth, _ in judged):
             return None, None
         return False, pick([margin for _, margin in judged], max)
+
+
+class First:
+    """Ways out of which the first that holds is told of, or the nearest where none does."""
+
+    def __init__(self, *parts):
+        self.parts = parts
+
+    def judge(self, machine):
+        for part in self.parts:
+            truth, margin = part.judge(machine)
+            if truth:
+                return truth, margin
+        return Any(*self.parts).judge(machine)
 
 
 class Or:
@@ -290,6 +290,10 @@ def within(m, path, side):
 
 def beside_table(m):
     return any(within(m, "table", side) is False for side in "xy")
+
+
+def parks(m):
+    return homes(m) and (setter(m) or all(m.get(f"change.park.{a}") is not None for a in "xyz"))
 
 
 def over_table(m):
@@ -632,29 +636,18 @@ def setter_in_obstacle(m):
     yield None, All(*(apart(o, body) for o in range(m.obstacles) for body in (False, True)))
 
 
-@rule("setter-crowded", both(setter, homes))
-def setter_crowded(m):
-    for o in range(m.obstacles):
-        def near(radius, underside, o=o, wanted=lambda k: k("allowances.clearance")):
-            def formula(k):
-                beside = rectangle_distance(k, k.nominal("setter.at.x"), k.nominal("setter.at.y"),
-                                            rectangle(k, f"obstacles[{o}]")) - radius(k)
-                return (clearance(beside, underside(k) - k("table.nose_contact")
-                                  - k(f"obstacles[{o}].top")) - wanted(k))
-            return At(formula)
-        bodies = []
-        for c in range(m.cutters):
-            bodies += [(lambda k, c=c: k(f"cutters[{c}].diameter") / 2,
-                        lambda k: k("setter.nose_contact")),
-                       (lambda k: k("spindle.nut_diameter") / 2, lambda k, c=c: contact(k, c))]
-            if m.get("spindle.shoe.diameter") and not m.get("spindle.shoe.removed"):
-                bodies.append((lambda k: k("spindle.shoe.diameter") / 2,
-                               lambda k, c=c: contact(k, c) - k("spindle.shoe.below_nose")))
-        yield (f"obstacle {m.get(f'obstacles[{o}].name')}",
-               Sure([near(*body) for body in bodies],
-                    [near(*body, wanted=lambda k: 0.0) for body in bodies]))
+def widest(k, c):
+    """The radius of a cutter's edge or shank, whichever is known and wider."""
+    path = f"cutters[{c}]."
+    both_known = [k(path + name) / 2 for name in ("diameter", "shank") if k.has(path + name)]
+    return greatest(*both_known) if both_known else k(path + "diameter")
 
 
+RULES.append(("descent-into-work", both(setter, homes), lambda m: [(None, First(
+    All(*(At(lambda k, c=c: rectangle_distance(k, k("setter.at.x"), k("setter.at.y"),
+                                               measured(k, "work")) - widest(k, c))
+          for c in range(m.cutters))),
+    At(lambda k: k("setter.nose_contact") - k("table.nose_contact") - k("work.height"))))]))
 once("plate-untested", plate, flag("plate.continuity_test"))
 once("plate-beyond-stroke", plate, At(lambda k: k("change.probe_stroke") - k("plate.jog_within")))
 
@@ -832,95 +825,117 @@ each_cutter("traverse-hits-work", homes, lambda c: At(
 each_cutter("traverse-low-over-work", homes, lambda c: At(
     lambda k: tip_in_traverse(k, c) - k("table.nose_contact") - k("work.height")
     - k("allowances.clearance")))
-once("gantry-hits-work", always, At(
-    lambda k: k("machine.gantry_underside") - k("work.height")))
 
 
-def start(k):
-    work = rectangle(k, "work")
-    return [(x, y) for x in work[:2] for y in work[2:]]
+def work_unknown(m):
+    return m.get("work.height") is None
 
 
-def park(k):
-    return [(k.nominal("change.park.x"), k.nominal("change.park.y"))]
+each_cutter("traverse-hits-table", both(homes, work_unknown), lambda c: At(
+    lambda k: tip_in_traverse(k, c) - k("table.nose_contact")))
+each_cutter("traverse-low-over-table", both(homes, work_unknown), lambda c: At(
+    lambda k: tip_in_traverse(k, c) - k("table.nose_contact") - k("allowances.clearance")))
 
 
-def by_setter(k):
-    return [(k.nominal("setter.at.x"), k.nominal("setter.at.y"))]
+def beam(top, wanted):
+    return At(lambda k: k("machine.gantry_underside") - top(k)
+              - (k("allowances.clearance") if wanted else 0.0))
 
 
-def ways(m):
-    """The areas that the nose sweeps over: between start, setter and park, as the change goes.  With
-    the plate nobody knows where it is touched off: only the way from the start to the park does."""
-    if plate(m):
-        return [(start, park)]
-    ways = [(park, by_setter), (start, by_setter if m.need("change.touches_old") else park)]
-    return ways + [(by_setter, start)] if m.need("change.returns_to_start") else ways
+def passed_by_beam(m, o):
+    return m.need(f"obstacles[{o}].passed_by_gantry")
 
 
-def sideways(m, o, wanted):
-    """All sideways moves keep `wanted` clear of obstacle `o`: the widest cutter, the longest one,
-    the nut, and the shoe where it stays on.  The longest and the widest are found by asking every
-    pair of cutters."""
-    def nose(k):
-        return (k.nominal("change.traverse_z") + height_error(k) - k("table.nose_contact")
-                - k(f"obstacles[{o}].top"))
-
-    def body(across, hang, way, wanted):
-        def formula(k):
-            near = to_rectangle(hull(way[0](k) + way[1](k)), rectangle(k, f"obstacles[{o}]"))
-            return clearance(near - across(k) / 2, nose(k) - hang(k)) - wanted(k)
-        return At(formula)
-
-    bodies = [(lambda k, c=c: k(f"cutters[{c}].diameter"), lambda k, d=d: true_stickout(k, d))
-              for c in range(m.cutters) for d in range(m.cutters)]
-    bodies.append((lambda k: k("spindle.nut_diameter"), lambda k: 0.0))
-    if m.get("spindle.shoe.diameter") and not m.get("spindle.shoe.removed"):
-        bodies.append((lambda k: k("spindle.shoe.diameter"),
-                       lambda k: k("spindle.shoe.below_nose")))
-    every = [(*one, way) for way in ways(m) for one in bodies]
-    return Sure([body(*one, wanted) for one in every],
-                [body(*one, lambda k: 0.0) for one in every])
+def setter_top(k):
+    return k("setter.nose_contact") - k("table.nose_contact")
 
 
-def sweeps(m):
-    return homes(m) and (not plate(m) or (not m.need("change.touches_old") and bool(
-        m.get("change.park.x") and m.get("change.park.y"))))
+for level, wanted_below in (("hits", False), ("low-over", True)):
+    once(f"gantry-{level}-work", always, beam(lambda k: k("work.height"), wanted_below))
+    once(f"gantry-{level}-setter", both(setter, homes), beam(setter_top, wanted_below))
+    RULES.append((f"gantry-{level}-obstacle", always, lambda m, wanted_below=wanted_below: [
+        (f"obstacle {m.get(f'obstacles[{o}].name')}",
+         beam(lambda k, o=o: k(f"obstacles[{o}].top"), wanted_below))
+        for o in range(m.obstacles) if passed_by_beam(m, o)]))
 
 
-def each_obstacle(name, wanted):
-    RULES.append((name, sweeps, lambda m: [
-        (f"obstacle {m.get(f'obstacles[{o}].name')}", sideways(m, o, wanted))
-        for o in range(m.obstacles)]))
-
-
-each_obstacle("move-meets-obstacle", lambda k: 0.0)
-each_obstacle("move-near-obstacle", lambda k: k("allowances.clearance"))
 each_cutter("return-out-of-reach", homes, lambda c: At(
     lambda k: k("axes.z.travel.high") - k("table.nose_contact") - k("work.height")
     - true_stickout(k, c)))
-once("park-outside-travel", both(setter, homes), *(at_axis("change.park", a) for a in AXES))
-once("park-near-limit", both(setter, homes), *(at_axis("change.park", a, edge) for a in "xy"))
+once("park-outside-travel", parks, *(at_axis("change.park", a) for a in AXES))
+once("park-near-limit", parks, *(at_axis("change.park", a, edge) for a in "xy"))
 once("park-over-setter", both(setter, homes), At(
     lambda k: slant(k("change.park.x") - k("setter.at.x"), k("change.park.y") - k("setter.at.y"))
     - k("setter.body") / 2 - k("allowances.park_distance")))
 
 
-def under_park(k):
-    """The height of what lies under the park position, in the frame of the nose."""
-    m, x, y = k.machine, k.nominal("change.park.x"), k.nominal("change.park.y")
-    heights = [k("table.nose_contact")]
-    if math.hypot(x - k.nominal("setter.at.x"), y - k.nominal("setter.at.y")) <= (
-            k.nominal("setter.body") / 2):
-        heights.append(k("setter.nose_contact"))
-    for o in range(m.obstacles):
-        if rectangle_distance(k, x, y, rectangle(k, f"obstacles[{o}]")) == 0:
-            heights.append(k("table.nose_contact") + k(f"obstacles[{o}].top"))
-    return greatest(*heights)
+def park_reach(m, c):
+    """How far beside the park position a cutter may be with its edge, homed as badly as may be."""
+    return widest(Reader(m, lambda name, width: 0.0), c) + math.hypot(
+        *((m.get(f"homing.{a}.repeatability") or (0, 0))[0] for a in "xy"))
 
 
-each_cutter("park-too-low", both(setter, homes), lambda c: At(
-    lambda k: k.nominal("change.park.z") - under_park(k) - k(f"cutters[{c}].length")))
+def from_park(m, path):
+    """The plan distance of an area, 0 within it."""
+    k = Reader(m, None)
+    return rectangle_distance(k, k.nominal("change.park.x"), k.nominal("change.park.y"),
+                              rectangle(k, path))
+
+
+def from_park_to_setter(m):
+    k = Reader(m, None)
+    middle = math.hypot(*(k.nominal(f"change.park.{a}") - k.nominal(f"setter.at.{a}")
+                          for a in "xy"))
+    return middle if m.get("setter.body") is None else middle - m.number("setter.body") / 2
+
+
+def outlined(m, path):
+    return all(m.get(f"{path}.{side}.low") is not None for side in "xy")
+
+
+def below_park(m):
+    """What may lie below: (its distance, its height in the frame of the nose)."""
+    found = [((lambda m: from_park(m, "table")) if outlined(m, "table") else None,
+              lambda k: k("table.nose_contact"))]
+    if outlined(m, "work") and m.get("work.height") is not None:
+        found.append((lambda m: from_park(m, "work"),
+                      lambda k: k("table.nose_contact") + k("work.height")))
+    if setter(m):
+        found.append((from_park_to_setter, lambda k: k("setter.nose_contact")))
+    return found + [(lambda m, o=o: from_park(m, f"obstacles[{o}]"),
+                     lambda k, o=o: k("table.nose_contact") + k(f"obstacles[{o}].top"))
+                    for o in range(m.obstacles)]
+
+
+class Below:
+    """A requirement about a thing, where cutter `c` parked there reaches it."""
+
+    def __init__(self, c, distance, part):
+        self.c, self.distance, self.part = c, distance, part
+
+    def judge(self, machine):
+        try:
+            if self.distance and self.distance(machine) > park_reach(machine, self.c) + 1e-12:
+                if self.distance is from_park_to_setter:
+                    machine.need("setter.body")
+                return True, None
+        except Missing:
+            return None, None
+        return self.part.judge(machine)
+
+
+def above_all(name, spare, strict, stack=False):
+    RULES.append((name, parks, lambda m: [
+        (f"cutter {m.number(f'cutters[{c}].number'):.0f}", All(*(
+            Below(c, distance, At(lambda k, c=c, top=top: spare(k, c) - top(k), strict=strict,
+                                  stack=stack)) for distance, top in below_park(m))))
+        for c in range(m.cutters)]))
+
+
+above_all("park-tip-hits", lambda k, c: k.nominal("change.park.z") + height_error(k)
+          - true_stickout(k, c), strict=True, stack=True)
+above_all("park-too-low", lambda k, c: k.nominal("change.park.z") - k(f"cutters[{c}].length"),
+          strict=False)
 
 
 def on_table(side):
@@ -944,7 +959,7 @@ def park_outside_work(m):
     return not all(inside_along(s) for s in "xy")
 
 
-once("park-over-work", both(setter, homes), Is(park_outside_work))
+once("park-over-work", parks, Is(park_outside_work))
 once("offset-after-descent", lambda m: m.need("change.returns_to_start"),
      word("change.offset_applied", "before_descent"))
 each_cutter("cutter-cannot-reach-table", homes, lambda c: At(

@@ -117,7 +117,55 @@ class Margin:
         self.true, self.bound, self.straight, self.scale = true, bound, straight, scale
 
 
+def worst_likely(machine, formula):
+    """The same of a straight formula, its deviations added as the root of their squares."""
+    names = {}
+
+    def note(name, width):
+        if width:
+            names[name] = width
+        return 0.0
+
+    middle = formula(Reader(machine, note))
+    steps = [formula(Reader(machine, lambda name, width, one=one: width * (name == one))) - middle
+             for one in names]
+    true = middle - math.sqrt(sum(step * step for step in steps))
+    return Margin(true, true, True, max(abs(middle), middle - true))
+
+
 CORNERS_MAX = 12
+
+
+def worst_one_way(machine, formula):
+    """The same of a formula that every deviation moves one way only: the worst corner is found by
+    turning one deviation after the other for the worse, until none can be."""
+    names = {}
+
+    def note(name, width):
+        if width:
+            names[name] = width
+        return 0.0
+
+    middle = formula(Reader(machine, note))
+
+    def at(signs):
+        return formula(Reader(machine, lambda name, width: signs.get(name, 0) * width))
+
+    slopes = {name: (at({name: -1}) - middle, at({name: 1}) - middle) for name in names}
+    signs = {name: -1 if below < above else 1 for name, (below, above) in slopes.items()}
+    true, turned = at(signs), True
+    while turned:
+        turned = False
+        for name in names:
+            other = at({**signs, name: -signs[name]})
+            if other < true:
+                true, signs[name], turned = other, -signs[name], True
+    plain = Interval.of(
+        formula(Reader(machine, lambda name, width: Interval(-width, width) if width else 0.0)))
+    reach = middle + sum(slopes[name][sign > 0] for name, sign in signs.items())
+    straight = abs(reach - true) <= 1e-9 * (middle - true) and all(
+        abs(below + above) <= 1e-9 * (middle - true) for below, above in slopes.values())
+    return Margin(true, plain.low, straight, max(abs(middle), middle - true))
 
 
 def worst(machine, formula):
