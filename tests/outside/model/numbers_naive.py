@@ -117,8 +117,8 @@ class Margin:
         self.true, self.bound, self.straight, self.scale = true, bound, straight, scale
 
 
-def worst_likely(machine, formula):
-    """The same of a straight formula, its deviations added as the root of their squares."""
+def at_rest(machine, formula):
+    """The value without deviations, and the widths of those that it touches."""
     names = {}
 
     def note(name, width):
@@ -126,7 +126,18 @@ def worst_likely(machine, formula):
             names[name] = width
         return 0.0
 
-    middle = formula(Reader(machine, note))
+    return formula(Reader(machine, note)), names
+
+
+def enclosed(machine, formula):
+    """What it is never below, by plain intervals."""
+    return Interval.of(formula(Reader(
+        machine, lambda name, width: Interval(-width, width) if width else 0.0))).low
+
+
+def worst_likely(machine, formula):
+    """The same of a straight formula, its deviations added as the root of their squares."""
+    middle, names = at_rest(machine, formula)
     steps = [formula(Reader(machine, lambda name, width, one=one: width * (name == one))) - middle
              for one in names]
     true = middle - math.sqrt(sum(step * step for step in steps))
@@ -139,14 +150,7 @@ CORNERS_MAX = 12
 def worst_one_way(machine, formula):
     """The same of a formula that every deviation moves one way only: the worst corner is found by
     turning one deviation after the other for the worse, until none can be."""
-    names = {}
-
-    def note(name, width):
-        if width:
-            names[name] = width
-        return 0.0
-
-    middle = formula(Reader(machine, note))
+    middle, names = at_rest(machine, formula)
 
     def at(signs):
         return formula(Reader(machine, lambda name, width: signs.get(name, 0) * width))
@@ -160,23 +164,14 @@ def worst_one_way(machine, formula):
             other = at({**signs, name: -signs[name]})
             if other < true:
                 true, signs[name], turned = other, -signs[name], True
-    plain = Interval.of(
-        formula(Reader(machine, lambda name, width: Interval(-width, width) if width else 0.0)))
     reach = middle + sum(slopes[name][sign > 0] for name, sign in signs.items())
     straight = abs(reach - true) <= 1e-9 * (middle - true) and all(
         abs(below + above) <= 1e-9 * (middle - true) for below, above in slopes.values())
-    return Margin(true, plain.low, straight, max(abs(middle), middle - true))
+    return Margin(true, enclosed(machine, formula), straight, max(abs(middle), middle - true))
 
 
 def worst(machine, formula):
-    names = {}
-
-    def note(name, width):
-        if width:
-            names[name] = width
-        return 0.0
-
-    middle = formula(Reader(machine, note))
+    middle, names = at_rest(machine, formula)
     order = sorted(names)
     if len(order) > CORNERS_MAX:
         raise AssertionError(f"{len(order)} deviations: {order}")
@@ -187,8 +182,6 @@ def worst(machine, formula):
 
     corners = {signs: at(signs) for signs in itertools.product((-1, 1), repeat=len(order))}
     true = min(corners.values())
-    plain = Interval.of(
-        formula(Reader(machine, lambda name, width: Interval(-width, width) if width else 0.0)))
     spread = max(corners.values()) - true
     slopes = [(at([s if i == j else 0 for j in range(len(order))]) - middle) * s
               for i in range(len(order)) for s in (-1, 1)]
@@ -196,4 +189,4 @@ def worst(machine, formula):
                        - value) <= 1e-9 * spread for signs, value in corners.items())
     straight = straight and all(abs(slopes[2 * i] - slopes[2 * i + 1]) <= 1e-9 * spread
                                 for i in range(len(order)))
-    return Margin(true, plain.low, straight, max(abs(middle), spread))
+    return Margin(true, enclosed(machine, formula), straight, max(abs(middle), spread))
