@@ -13,8 +13,7 @@ enum { NAME_SHOWN = 40 };
 
 static const char *length_text(const struct table *table, double metres)
 {
-    return quantity_text(table->arena, spread_settled(metres), DIMENSION_LENGTH,
-                         table->length);
+    return quantity_text(table->arena, spread_settled(metres), DIMENSION_LENGTH, table->length);
 }
 
 static const char *time_text(const struct table *table, double seconds)
@@ -65,16 +64,20 @@ static void add_choice(const struct table *table, struct wrap *wrap)
     const struct change *change = table->dryrun->change;
     bool chosen = pair->from_reason != PAIR_GIVEN && pair->to_reason != PAIR_GIVEN;
     const struct move *least = nearest_move(change);
-    if (chosen && pair->to_reason != PAIR_ONLY && least)
-        wrap_format(table->layout.out, wrap,
-                    "As far as is known no other change of the list comes nearer to anything: it "
-                    "leaves %s at step %u. Name another with --from and --to.",
-                    length_text(table, least->clearance.value.low),
-                    (unsigned)(least - change->moves) + 1);
-    else if (chosen && pair->to_reason != PAIR_ONLY)
-        wrap_add(table->layout.out, wrap,
-                 view_of("The room on its moves is not known, so the list decides. Name another "
-                         "change with --from and --to."));
+    if (chosen && pair->to_reason != PAIR_ONLY && least) {
+        double room = spread_settled(least->clearance.value.low);
+        wrap_format(
+            table->layout.out, wrap,
+            "As far as is known no other change of the list comes nearer to anything: %s "
+            "%s at step %u. Name another with --from and --to.",
+            room < 0 ? "something runs into something else by" : "the least room is",
+            length_text(table, fabs(room)), (unsigned)(least - change->moves) + 1);
+    } else if (chosen && pair->to_reason != PAIR_ONLY) {
+        wrap_add(
+            table->layout.out, wrap,
+            view_of("The room on its moves is not known, so the list decides. Name another "
+                    "change with --from and --to."));
+    }
 }
 
 static void add_pair(const struct table *table)
@@ -261,8 +264,8 @@ static void add_heights(const struct table *table, const struct move *move)
 static void add_room(const struct table *table, const struct move *move)
 {
     if (move->kind == MOVE_DOWN)
-        table_line(table, "room: ",
-                   "not looked at: where it goes back to is the program's own place");
+        table_line(table,
+                   "room: ", "not looked at: where it goes back to is the program's own place");
     if (!move_wants_room(table->dryrun->change, move))
         return;
     if (!move->has_clearance) {

@@ -93,9 +93,9 @@ static void swap_parts(struct machine *machine, struct slip *slip)
     for (size_t i = 0; i < slip->count; i++) {
         enum field_group group = field_table[slip->parts[i].field].group;
         struct field_value *value =
-            &machine->groups[group].values[(size_t)slip->parts[i].record *
-                                               field_group_width(group) +
-                                           field_slot(slip->parts[i].field)];
+            &machine->groups[group]
+                 .values[(size_t)slip->parts[i].record * field_group_width(group) +
+                         field_slot(slip->parts[i].field)];
         const struct field_value kept = *value;
         *value = slip->parts[i].value;
         slip->parts[i].value = kept;
@@ -307,7 +307,8 @@ static const char *words_of(const struct finding_slips *slips,
     const char *words = NULL;
     for (size_t i = 0; i < slips->explanations.count; i++) {
         const struct explanation *other = &slips->explanations.items[i];
-        if (other->cleared != explanation->cleared || !same_site(other->slip, explanation->slip))
+        if (other->cleared != explanation->cleared ||
+            !same_site(other->slip, explanation->slip))
             continue;
         if (!words)
             words = other->slip->words;
@@ -360,10 +361,9 @@ static void report(const struct finding_slips *slips, const struct explanation *
     const struct slip *slip = explanation->slip;
     struct finding_spot at =
         describe_place(slips->describer, slip->parts[0].field, 0, slip->parts[0].record);
-    struct finding *finding =
-        sink_report(slips->sink, READER_NUMBER_OUT_OF_LINE, at.span, at.field,
-                    "%s does not fit the other numbers, which fit each other: %s", at.field,
-                    words);
+    struct finding *finding = sink_report(
+        slips->sink, READER_NUMBER_OUT_OF_LINE, at.span, at.field,
+        "%s does not fit the other numbers, which fit each other: %s", at.field, words);
     if (!finding)
         return;
     finding->level = told->level;
@@ -371,11 +371,33 @@ static void report(const struct finding_slips *slips, const struct explanation *
     finding->why =
         "Rules fail over this number that blame others. With this one number another, all of them "
         "hold, and nothing else fails.";
-    finding->put_right =
-        "look at this number, its sign and its frame, and measure it again";
+    finding->put_right = "look at this number, its sign and its frame, and measure it again";
     advise(slips, finding, words);
     relate(slips, explanation, finding);
     follow(slips, explanation, NULL, finding->rule);
+}
+
+/* The gravest error that points at the number by itself; NULL where none does. */
+static const struct finding *blaming(const struct finding_slips *slips,
+                                     const struct explanation *explanation)
+{
+    for (size_t i = 0; i < slips->count; i++)
+        if (explanation->clears[i] && slips->open[i].finding->level == LEVEL_ERROR &&
+            points_at(slips->open[i].finding, explanation->slip))
+            return slips->open[i].finding;
+    return NULL;
+}
+
+/* What points elsewhere follows from the error that names the number already. */
+static void follow_elsewhere(const struct finding_slips *slips,
+                             const struct explanation *explanation, const struct finding *cause)
+{
+    for (size_t i = 0; i < slips->count; i++) {
+        struct finding *finding = slips->open[i].finding;
+        if (explanation->clears[i] && !points_at(finding, explanation->slip) &&
+            !is_own(slips, &slips->open[i]))
+            finding->implied_by = cause->rule;
+    }
 }
 
 static void tell(const struct finding_slips *slips)
@@ -392,10 +414,16 @@ static void tell(const struct finding_slips *slips)
     bool by_chance = best->slip->in_plan && best->slip->count == 1;
     if (rivals && !is_there)
         return;
-    /* Whatever number would do is a weaker reason than a slip of the pen: a cutter may well be as
-     * short as the list says.  Several things have to go with it, and not all of them mild. */
+    /* Whatever number would do is a weaker reason than a slip of the pen: a cutter may well be
+     * as short as the list says.  Several things have to go with it, and not all of them mild.
+     */
     if (best->slip->by_window && (told.things < 2 || !told.errors))
         return;
+    const struct finding *blames = blaming(slips, best);
+    if (best->slip->by_window && blames) {
+        follow_elsewhere(slips, best, blames);
+        return;
+    }
     /* One rule alone may be right in what it blames, unless all numbers it can be are known. */
     if (is_there || (told.things == 1 && !best->slip->by_others && !by_chance)) {
         advise(slips, told.first, words);

@@ -145,6 +145,22 @@ Test(slip, number_that_is_not_known)
          "cutters[0].stickout", "cutters[0].stickout between ");
 }
 
+/* Where an error names the number already, its own words are better; the rest follows from it. */
+Test(slip, number_that_an_error_names)
+{
+    told(with(base_machine(), "stickout: 45 mm", "stickout: 145 mm"), "cutter-impossible",
+         "cutters[1].stickout", "measure the stick-out");
+}
+
+/* A cutter may be as short as the list says, whatever a note makes of it. */
+Test(slip, number_that_is_only_noted)
+{
+    struct file_report report =
+        check(with(base_machine(), "stickout: 32 mm", "stickout: 24 mm"));
+    for (size_t i = 0; i < report.count; i++)
+        cr_expect_str_neq(report.findings[i].rule, "number-out-of-line");
+}
+
 /* What is wrong besides stays told, as it is. */
 Test(slip, beside_another_mistake)
 {
