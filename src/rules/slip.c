@@ -248,6 +248,12 @@ static bool is_first_of(const struct finding_slips *slips, const bool *which, si
     return true;
 }
 
+/* A shop's own rule is told whatever explains it: its words are what the shop wants said. */
+static bool is_own(const struct finding_slips *slips, const struct open_failure *open)
+{
+    return slips->describer->runner->rules[open->instance.rule].book != &builtin_rulebook;
+}
+
 /* How many things of a level or graver are told of all that fails, or of `which`. */
 static size_t things(const struct finding_slips *slips, const bool *which,
                      enum finding_level level)
@@ -255,7 +261,7 @@ static size_t things(const struct finding_slips *slips, const bool *which,
     size_t count = 0;
     for (size_t i = 0; i < slips->count; i++)
         count += slips->open[i].finding->level >= level && (!which || which[i]) &&
-                 is_first_of(slips, which, i);
+                 !is_own(slips, &slips->open[i]) && is_first_of(slips, which, i);
     return count;
 }
 
@@ -271,7 +277,7 @@ static bool wants_more(const struct finding_slips *slips)
 /* What people would be told: how many things, and the gravest that points at the slip by itself
  * and of the whole machine, so that anything may follow from it. */
 struct told {
-    size_t things, errors; /* and how many of them are errors */
+    size_t things, grave; /* and how many of them are more than notes */
     struct finding *first, *at_slip;
     enum finding_level level;
     enum finding_hurts hurts;
@@ -281,7 +287,7 @@ static void look(const struct finding_slips *slips, const struct explanation *ex
                  struct told *out)
 {
     *out = (struct told){.things = things(slips, explanation->clears, LEVEL_NOTE),
-                         .errors = things(slips, explanation->clears, LEVEL_ERROR)};
+                         .grave = things(slips, explanation->clears, LEVEL_WARNING)};
     for (size_t i = 0; i < slips->count; i++) {
         struct finding *finding = slips->open[i].finding;
         if (!explanation->clears[i])
@@ -322,12 +328,6 @@ static void advise(const struct finding_slips *slips, struct finding *finding,
                    const char *words)
 {
     finding->put_right = arena_format(arena_of(slips), "%s; %s", finding->put_right, words);
-}
-
-/* A shop's own rule is told whatever explains it: its words are what the shop wants said. */
-static bool is_own(const struct finding_slips *slips, const struct open_failure *open)
-{
-    return slips->describer->runner->rules[open->instance.rule].book != &builtin_rulebook;
 }
 
 static void follow(const struct finding_slips *slips, const struct explanation *explanation,
@@ -388,18 +388,6 @@ static const struct finding *blaming(const struct finding_slips *slips,
     return NULL;
 }
 
-/* What points elsewhere follows from the error that names the number already. */
-static void follow_elsewhere(const struct finding_slips *slips,
-                             const struct explanation *explanation, const struct finding *cause)
-{
-    for (size_t i = 0; i < slips->count; i++) {
-        struct finding *finding = slips->open[i].finding;
-        if (explanation->clears[i] && !points_at(finding, explanation->slip) &&
-            !is_own(slips, &slips->open[i]))
-            finding->implied_by = cause->rule;
-    }
-}
-
 static void tell(const struct finding_slips *slips)
 {
     bool rivals;
@@ -417,11 +405,11 @@ static void tell(const struct finding_slips *slips)
     /* Whatever number would do is a weaker reason than a slip of the pen: a cutter may well be
      * as short as the list says.  Several things have to go with it, and not all of them mild.
      */
-    if (best->slip->by_window && (told.things < 2 || !told.errors))
+    if (best->slip->by_window && (told.things < 2 || !told.grave))
         return;
     const struct finding *blames = blaming(slips, best);
     if (best->slip->by_window && blames) {
-        follow_elsewhere(slips, best, blames);
+        follow(slips, best, blames, blames->rule);
         return;
     }
     /* One rule alone may be right in what it blames, unless all numbers it can be are known. */
