@@ -330,13 +330,24 @@ static void advise(const struct finding_slips *slips, struct finding *finding,
     finding->put_right = arena_format(arena_of(slips), "%s; %s", finding->put_right, words);
 }
 
+/* May a finding follow from another?  From one about a cutter only what is said of that cutter
+ * elsewhere: at the same number its worst case would go with it. */
+static bool may_follow(const struct finding *finding, const struct finding *cause,
+                       const struct slip *slip)
+{
+    if (!cause || !cause->subject)
+        return true;
+    return !points_at(finding, slip) && finding->subject &&
+           strcmp(finding->subject, cause->subject) == 0;
+}
+
 static void follow(const struct finding_slips *slips, const struct explanation *explanation,
                    const struct finding *cause, const char *rule)
 {
     for (size_t i = 0; i < slips->count; i++) {
         struct finding *finding = slips->open[i].finding;
         if (explanation->clears[i] && !(cause && same_thing(cause, finding)) &&
-            !is_own(slips, &slips->open[i]))
+            may_follow(finding, cause, explanation->slip) && !is_own(slips, &slips->open[i]))
             finding->implied_by = rule;
     }
 }
