@@ -355,6 +355,12 @@ static bool plan(struct planner *planner, const struct change_request *request)
     procedure_walk(&planner->procedure, planner->look.machine);
     if (!look_word(&planner->look, FIELD_CHANGE_CUTS_POWER_TO, "machine", &planner->machine_cut))
         return false;
+    const struct machine *machine = planner->look.machine;
+    const struct field_value *held = machine_field(machine, FIELD_CHANGE_MOTORS_HELD, 0);
+    const struct field_value *holds =
+        machine_field(machine, FIELD_AXIS_HOLDS_UNPOWERED, AXIS_Z);
+    planner->motors_released = held->state == VALUE_GIVEN && !held->flag;
+    planner->z_sinks = holds->state == VALUE_GIVEN && !holds->flag;
     planner->state = planner->procedure.before;
     planner->cutter = request->from;
     for (int axis = 0; axis < AXES && request->start_known; axis++) {

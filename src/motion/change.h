@@ -99,6 +99,7 @@ struct move {
     bool asked;               /* the change waits until the operator has confirmed `ask` */
     enum question_word ask;
     bool endangers; /* a hand goes to a spindle that may turn, or that nothing holds off */
+    bool sinks;     /* or under a Z that has no power and does not hold */
     bool powerless; /* the machine is to move while its own power is cut */
 
     /* Probing: nose heights at which contact may come; from the first to the last. */

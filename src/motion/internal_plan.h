@@ -20,6 +20,7 @@ struct planner {
     uint32_t next;                /* the first question that is not yet answered */
     bool changed, plate_lies, clip_on, held_shown, started;
     bool machine_cut; /* isolating or unplugging takes the power of the axes too */
+    bool motors_released, z_sinks, propped;
     bool no_gantry; /* it comes as near with every cutter */
 };
 
@@ -40,8 +41,8 @@ struct move *plan_by_hand(struct planner *planner, enum move_kind kind);
 /* The questions from the next one up to `end`, each a step of the operator's. */
 void plan_answers(struct planner *planner, uint32_t end);
 
-/* A step that has to be done though nobody is asked for it. */
-struct move *plan_unasked(struct planner *planner, enum move_kind kind);
+/* A step of the operator's hands that has to be done though nobody is asked for it. */
+void plan_unasked(struct planner *planner, enum move_kind kind);
 
 /* The spindle stops or starts: by the controller with its wait, or by hand. */
 void plan_switch(struct planner *planner, enum move_kind kind);

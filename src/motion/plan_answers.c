@@ -40,13 +40,6 @@ static enum move_kind kind_of(enum question_word word)
     BUG("no question %d", (int)word);
 }
 
-static bool is_hand_step(enum move_kind kind)
-{
-    return kind == MOVE_SHOE_OFF || kind == MOVE_SETTER_CLEAN || kind == MOVE_CUTTER ||
-           kind == MOVE_CLIP_ON || kind == MOVE_PLATE_ON || kind == MOVE_PLATE_OFF ||
-           kind == MOVE_CLIP_OFF;
-}
-
 static enum spindle_act act_of(const struct procedure_state *state, bool guarded)
 {
     if (!state->off)
@@ -74,12 +67,23 @@ static void note(struct planner *planner, enum move_kind kind)
         planner->clip_on = kind == MOVE_CLIP_ON;
     if (kind == MOVE_CUTTER)
         planner->changed = true;
+    if (kind == MOVE_PROP)
+        planner->propped = true;
 }
 
-static void alarm(struct planner *planner, struct move *move)
+/* Is Z without power, on a machine where it then comes down, and does no block carry it? */
+static bool sinks(const struct planner *planner)
 {
-    move->endangers = true;
-    planner->out->endangers++;
+    bool unpowered = planner->motors_released || (planner->machine_cut && planner->state.held);
+    return planner->z_sinks && unpowered && !planner->propped;
+}
+
+/* Notes a step at which a hand comes to harm: at the spindle, or under a Z that sinks. */
+static void alarm(struct planner *planner, struct move *move, bool hand, bool endangers)
+{
+    move->sinks = hand && sinks(planner);
+    move->endangers = endangers || move->sinks;
+    planner->out->endangers += move->endangers;
 }
 
 /* Whoever changes the cutter has the new one in hand. */
@@ -106,8 +110,7 @@ static void answer(struct planner *planner, const struct procedure_step *step)
     }
     move->asked = true;
     move->ask = step->ask;
-    if (step->endangers)
-        alarm(planner, move);
+    alarm(planner, move, step->hand, step->endangers);
     note(planner, kind);
     planner->spindle = act_of(&step->after, false);
 }
@@ -118,17 +121,14 @@ void plan_answers(struct planner *planner, uint32_t end)
         answer(planner, &planner->procedure.steps[planner->next++]);
 }
 
-struct move *plan_unasked(struct planner *planner, enum move_kind kind)
+void plan_unasked(struct planner *planner, enum move_kind kind)
 {
-    bool hand = is_hand_step(kind);
-    open_guard(planner, hand);
+    open_guard(planner, true);
     take_cutter(planner, kind);
-    bool guarded = hand && planner->procedure.interlocked && planner->state.off;
+    bool guarded = planner->procedure.interlocked && planner->state.off;
     planner->spindle = act_of(&planner->state, guarded);
     struct move *move = plan_by_hand(planner, kind);
-    if (hand && !((planner->state.held || guarded) && planner->state.stands))
-        alarm(planner, move);
+    alarm(planner, move, true, planner->spindle != SPINDLE_HELD_OFF);
     note(planner, kind);
     planner->spindle = act_of(&planner->state, false);
-    return move;
 }

@@ -217,6 +217,12 @@ static void add_danger(const struct table *table, const struct move *move)
 {
     if (!move->endangers)
         return;
+    if (move->sinks)
+        table_line(table, "DANGER: ",
+                   "without power Z can sink onto your hands: put a block under the spindle "
+                   "first, hands beside it, never under the tip");
+    if (move->sinks && move->spindle == SPINDLE_HELD_OFF)
+        return;
     table_line(
         table, "DANGER: ",
         move->spindle == SPINDLE_RUNS ? "the spindle turns here: keep your hands away"

@@ -394,6 +394,19 @@ static const struct {
       {"change.touches_old", "no"}},
      "| standstill | isolated cutter_in | plate_on (jog to plate) | supply_on spindle_on "
      "plate_off!"},
+    /* a Z that sinks is under nobody's hands without a block */
+    {{ASKS("standstill, isolated, cutter_in, supply_on"),
+      {"change.cuts_power_to", "machine"},
+      {"axes.z.holds_unpowered", "no"}},
+     "| standstill | isolated cutter_in! supply_on"},
+    {{ASKS("standstill, z_propped, isolated, cutter_in, supply_on"),
+      {"change.cuts_power_to", "machine"},
+      {"axes.z.holds_unpowered", "no"}},
+     "| standstill | z_propped isolated cutter_in supply_on"},
+    {{ASKS("standstill, isolated, cutter_in, supply_on"),
+      {"change.motors_held", "no"},
+      {"axes.z.holds_unpowered", "no"}},
+     "| standstill | isolated cutter_in! | supply_on"},
     /* with the machine's own power cut, it moves on only once that is back */
     {{ASKS("standstill, z_propped, isolated, cutter_in, supply_on, spindle_on"),
       {"change.cuts_power_to", "machine"}},
