@@ -111,8 +111,9 @@ static void add_cautions(const struct table *table)
     if (table->dryrun->change->endangers)
         wrap_add(
             out, &wrap,
-            view_of("- Steps marked DANGER lead hands to a spindle that can turn, or sink: do not "
-                         "run the change before that is mended."));
+            view_of(
+                "- Steps marked DANGER lead hands to a spindle that can turn, or sink: do not "
+                "run the change before that is mended."));
     wrap_add(
         out, &wrap,
         view_of("- These are numbers on paper. Run the change first in air: no work on the "
