@@ -64,21 +64,43 @@ static void tell_definitions(const struct telling *telling)
     }
 }
 
+/* Does a formula use this name, and not only a longer one that begins like it? */
+static bool uses_name(const char *text, const char *name)
+{
+    for (const char *at = text; (at = strstr(at, name)); at++) {
+        char next = at[strlen(name)];
+        if (next != '_' && !(next >= 'a' && next <= 'z') && !(next >= '0' && next <= '9'))
+            return true;
+    }
+    return false;
+}
+
+/* The formulas of the rule, and of the definitions that they use. */
+static const char *all_formulas(const struct telling *telling)
+{
+    struct arena *arena = telling->out->arena;
+    struct buffer text;
+    struct definition_list list = {0};
+    static const char *const keys[] = {"when", "require", "says", "put_right"};
+    buffer_init(&text, arena);
+    for (size_t i = 0; i < sizeof keys / sizeof *keys; i++)
+        collect(&text, telling->rule, keys[i]);
+    rule_text_definitions(telling->texts, arena, buffer_view(&text), &list);
+    for (size_t i = 0; i < list.items.count; i++) {
+        buffer_byte(&text, '\n');
+        buffer_add(&text, tree_resolve(list.items.items[i]->node)->text);
+    }
+    return buffer_string(&text);
+}
+
 /* What the program works out of the file where the rule uses it. */
 static void tell_derived(const struct telling *telling)
 {
-    struct buffer text;
-    buffer_init(&text, telling->out->arena);
-    static const char *const keys[] = {"when", "require", "says", "put_right"};
-    for (size_t i = 0; i < sizeof keys / sizeof *keys; i++)
-        collect(&text, telling->rule, keys[i]);
-    const char *what = "worked out";
+    const char *text = all_formulas(telling), *what = "worked out";
     for (uint16_t leaf = DERIVED_FIRST; leaf < LEAF_COUNT; leaf++) {
         const char *name = derived_key(leaf);
-        if (!strstr(buffer_string(&text),
-                    derived_group(leaf) == GROUP_ROOT
-                        ? name
-                        : arena_format(telling->out->arena, ".%s", name)))
+        bool whole = derived_group(leaf) == GROUP_ROOT;
+        if (!uses_name(text, whole ? name : arena_format(telling->out->arena, ".%s", name)))
             continue;
         tell(telling, what,
              view_of(arena_format(telling->out->arena, "%s: %s", name, derived_meaning(leaf))));
