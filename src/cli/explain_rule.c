@@ -138,6 +138,8 @@ static void tell_example(const struct telling *telling, const char *what,
     struct buffer text;
     buffer_init(&text, telling->out->arena);
     rule_text_inline(&text, node);
+    if (!text.size)
+        buffer_text(&text, "nothing changed");
     tell(telling, what, buffer_view(&text));
 }
 
@@ -165,15 +167,35 @@ static void tell_examples(const struct telling *telling)
     }
 }
 
+/* "error", "error or warning": of a rule whose requirements differ. */
+static const char *level_text(struct arena *arena, const struct rule_entry_text *rule)
+{
+    const struct tree_node *node = tree_child(tree_resolve(rule->node), view_of("level"));
+    struct buffer text;
+    buffer_init(&text, arena);
+    node = node ? tree_resolve(node) : NULL;
+    if (!node || node->kind == TREE_TEXT)
+        buffer_add(&text, rule_text_value(rule, "level"));
+    const struct tree_node *child = node && node->kind == TREE_LIST ? node->first : NULL;
+    for (; child; child = child->next) {
+        struct view level = tree_resolve(child)->text;
+        const char *word = arena_copy(arena, level.data, level.size);
+        if (!strstr(buffer_string(&text), word))
+            buffer_format(&text, "%s%s", text.size ? " or " : "", word);
+    }
+    return buffer_string(&text);
+}
+
 void explain_rule(struct buffer *out, size_t width, const struct rule_texts *texts,
                   const struct rule_entry_text *rule)
 {
     const struct telling telling = {out, width, texts, rule};
-    struct view level = rule_text_value(rule, "level"), hurts = rule_text_value(rule, "hurts");
+    const char *level = level_text(out->arena, rule);
+    struct view hurts = rule_text_value(rule, "hurts");
     struct source *source = &rule->book->source;
     struct place place = source_place(source, rule->node->key_span.start, COLUMN_CODE_POINTS);
     const struct wrap line = {.width = width};
-    wrap_format(out, &line, "%.*s: %.*s%s%.*s (%.*s:%u)", VIEW(rule->name), VIEW(level),
+    wrap_format(out, &line, "%.*s: %s%s%.*s (%.*s:%u)", VIEW(rule->name), level,
                 hurts.size ? ", hurts the " : "", VIEW(hurts), VIEW(source->name), place.line);
     buffer_byte(out, '\n');
     tell_key(&telling, "says", "says");
