@@ -7,7 +7,7 @@
 #ifndef PROVEOUT_CLI_LINES_H
 #define PROVEOUT_CLI_LINES_H
 
-#include "ask/line.h"
+#include "cli/line.h"
 #include "cli/command.h"
 #include "report/report.h"
 

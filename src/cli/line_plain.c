@@ -1,5 +1,5 @@
 /* Lines as they come. */
-#include "ask/internal_line.h"
+#include "cli/line.h"
 
 #include <errno.h>
 #include <poll.h>

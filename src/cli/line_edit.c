@@ -3,7 +3,7 @@
  * libedit's own handling of signals is not used: it passes them on to the whole process group.
  * It is given its characters one by one from here, and here is waited for signals too.
  */
-#include "ask/internal_line.h"
+#include "cli/line.h"
 
 #include <errno.h>
 #include <histedit.h>

@@ -5,8 +5,8 @@
  * write their number as one byte into a pipe, and the readers wait for that as well, so that no
  * signal is lost between two looks.
  */
-#ifndef PROVEOUT_ASK_LINE_H
-#define PROVEOUT_ASK_LINE_H
+#ifndef PROVEOUT_CLI_LINE_H
+#define PROVEOUT_CLI_LINE_H
 
 #include "base/arena.h"
 #include "base/bug.h"
@@ -32,13 +32,23 @@ struct line_place {
     void *user;
 };
 
-struct line_reader;
+struct line_reader {
+    struct line_place place;
+    enum line_result (*read)(struct line_reader *reader, struct view *out);
+    void (*close)(struct line_reader *reader);
+};
 
 /* Where nothing is echoed and nobody edits: pipes, files, plain terminals. */
 struct line_reader *line_plain(struct arena *arena, const struct line_place *place);
 
 /* With libedit.  NULL where it does not want this terminal; line_plain serves then. */
 struct line_reader *line_edit(struct arena *arena, const struct line_place *place);
+
+enum { LINE_WOKEN_NONE = 0 };
+
+/* Waits until there is something to read.  0, or the number of a signal that came first; -1
+ * where waiting fails. */
+int line_wait(const struct line_place *place);
 
 /* Shows `> ` where somebody types, and reads a line without its end; it lives until the next.
  */
