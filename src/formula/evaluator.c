@@ -27,6 +27,7 @@ void evaluator_reset(struct evaluator *evaluator, const struct environment_value
     evaluator->ways = 1;
     evaluator->steps = evaluator->trace_steps = 0;
     evaluator->exhausted = false;
+    deviations_forget(evaluator);
     evaluator->recording = false;
     evaluator->comparing = false;
     evaluator->statistical = false;

@@ -86,25 +86,7 @@ enum {
     FLAG_EACH_IS_HIGH = 128, /* OP_COMPARE_EACH: the elements must be the higher ones */
 };
 
-/* Names of deviations: 2 bits origin, 2 bits part, 12 bits leaf or number, two records of 24
- * bits (3 bits kind, 21 bits index plus 1). */
-enum deviation_origin { DEVIATION_OWN = 1, DEVIATION_FIELD = 2, DEVIATION_PLACE = 3 };
-enum {
-    DEVIATION_LEAF_MAX = 4095,
-    DEVIATION_INDEX_MASK = (1 << 21) - 1,
-    DEVIATION_MIXED = 3,   /* in place of a part */
-    DEVIATION_ELEMENT = 0, /* in place of a kind: the index of a number in a list */
-};
-
-static inline uint64_t deviation_record(uint8_t kind, uint32_t index)
-{
-    return (uint64_t)(kind & 7) << 21 | ((index + 1) & DEVIATION_INDEX_MASK);
-}
-
-static inline uint64_t deviation_make(enum deviation_origin origin, uint8_t part, uint16_t leaf)
-{
-    return (uint64_t)origin << 62 | (uint64_t)(part & 3) << 60 | (uint64_t)leaf << 48;
-}
+enum { DEVIATION_LEAF_MAX = 4095 }; /* a leaf's or width's number in the name of a deviation */
 
 /* Nodes below a node, for walks over the tree: at most 3 in `below`, in the order of the text
  * where it matters.  Bodies of calls are not below. */

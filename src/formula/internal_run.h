@@ -67,6 +67,20 @@ struct tracer {
     missing; /* noted ones that were not there, each time they were asked for */
 };
 
+enum { DEVIATION_BUCKETS = 1024 };
+
+struct listed_deviation {
+    size_t start;
+    uint32_t count, next; /* words; in its bucket: index + 1 */
+};
+
+/* Names of deviations that do not fit into their bits. */
+struct deviation_list {
+    VECTOR(uint64_t) words; /* what each is, one after another */
+    VECTOR(struct listed_deviation) items;
+    uint32_t buckets[DEVIATION_BUCKETS]; /* index + 1 */
+};
+
 struct evaluator {
     struct arena *arena;
     const struct program *program;
@@ -80,6 +94,7 @@ struct evaluator {
     uint64_t trace_steps;
     bool exhausted, statistical;
     bool recording, comparing; /* tracing: note what is read; by the deciding comparison */
+    struct deviation_list deviations;
     struct tracer tracer;
     struct verdict verdict; /* the last traced */
     void *scratch;          /* for `distinct` */
@@ -195,8 +210,12 @@ void run_distinct(struct evaluator *evaluator, uint32_t node, struct outcome *ou
                   struct decided *decided);
 
 /* deviation.c */
-deviation_name deviation_own(const struct formula_node *leaf, uint8_t kind, uint32_t record);
+/* The name of what a field's own tolerance leaves open; `element` of a list, or NODE_NONE. */
+deviation_name deviation_own(struct evaluator *evaluator, const struct formula_node *leaf,
+                             uint32_t record, uint32_t element);
+/* That of a tolerance which a formula adds, by its OP_NAME. */
 deviation_name deviation_of(struct evaluator *evaluator, const struct formula_node *name);
+void deviations_forget(struct evaluator *evaluator);
 
 /* trace.c */
 void trace_note(struct evaluator *evaluator, const struct formula_node *leaf, uint32_t record,

@@ -51,11 +51,9 @@ void run_list_at(struct evaluator *evaluator, const struct list *list, uint32_t 
     struct env_value value;
     evaluator->values.number(evaluator->values.user, domain->leaf, list->record, index, &value);
     slot->state = (uint8_t)value.state;
-    uint8_t kind = domain->a == NODE_NONE ? 0 : node_of(evaluator, domain->a)->kind;
-    deviation_name name =
-        deviation_own(domain, kind, list->record) | deviation_record(DEVIATION_ELEMENT, index);
     if (value.state == ENV_KNOWN)
-        form_with(&slot->form, value.number, name, value.tolerance);
+        form_with(&slot->form, value.number,
+                  deviation_own(evaluator, domain, list->record, index), value.tolerance);
 }
 
 static void note_unknown(struct walk *walk, uint32_t index, uint8_t state)

@@ -24,8 +24,8 @@ static OUT_OF_LINE uint8_t leaf_quantity(struct evaluator *evaluator,
         form_exact(out, value.number);
         return ENV_KNOWN;
     }
-    uint8_t kind = n->a == NODE_NONE ? 0 : node_of(evaluator, n->a)->kind;
-    form_with(out, value.number, deviation_own(n, kind, record), value.tolerance);
+    form_with(out, value.number, deviation_own(evaluator, n, record, NODE_NONE),
+              value.tolerance);
     return ENV_KNOWN;
 }
 
