@@ -31,7 +31,9 @@ static void show_report(struct ask *ask, struct view bytes)
 {
     struct file_report report;
     judge_report(&ask->judge, &ask->scratch, bytes, &report);
-    report_format_find(view_of("text"))->file(&ask->out, &ask->setup->layout, &report);
+    report_file(report_output(REPORT_FINDINGS, 0), &ask->setup->layout,
+                &(struct report){REPORT_FINDINGS, report.path, {.findings = &report}},
+                &ask->out);
 }
 
 static bool is_unchanged(const struct ask *ask, struct view bytes)

@@ -16,9 +16,8 @@ struct checking {
     struct run *run;
     struct books books;
     struct file_list files;
-    const struct report_format *format;
+    const struct report_output *output;
     struct report_options layout;
-    enum finding_level stop_at;
     double today;
 
     struct run_totals totals;
@@ -35,11 +34,11 @@ struct worker {
     struct agreement_reader agreements;
 };
 
-/* What is asked of the rules: texts show what held only on request, so that nothing is put into
- * words which nobody reads. */
+/* What is asked of the rules: what held only on request where the output does without, so that
+ * nothing is put into words which nobody reads. */
 static enum check_show wanted(const struct checking *checking)
 {
-    if (checking->layout.show == SHOW_DEFAULT && strcmp(checking->format->name, "text") == 0)
+    if (checking->layout.show == SHOW_DEFAULT && !checking->output->writer->tells_held)
         return SHOW_FAILED;
     return (enum check_show)checking->layout.show;
 }
@@ -75,38 +74,14 @@ static void stop_worker(void *user)
     arena_free(&kept);
 }
 
-/* Findings that say a file could not be checked, or not all of it. */
-static bool could_not_check(const struct file_report *report)
-{
-    static const enum reader_finding names[] = {READER_NOT_YAML, READER_NOT_UTF8,
-                                                READER_TOO_LARGE, READER_TOO_DEEP};
-    if (report->status != FILE_CHECKED)
-        return true;
-    for (size_t i = 0; i < report->count; i++)
-        for (size_t n = 0; report->findings[i].from_reader && n < sizeof names / sizeof *names;
-             n++)
-            if (strcmp(report->findings[i].rule, reader_finding_name(names[n])) == 0)
-                return true;
-    return false;
-}
-
-static int status_of(const struct checking *checking, const struct file_report *report)
-{
-    if (could_not_check(report))
-        return EXIT_TROUBLE;
-    for (int level = (int)checking->stop_at; level < LEVEL_COUNT; level++)
-        if (report->findings_by_level[level])
-            return EXIT_FINDINGS;
-    return EXIT_CLEAN;
-}
-
 static void add_report(struct worker *worker, const struct file_report *report,
                        struct piece *piece)
 {
     struct buffer text;
     buffer_init(&text, &worker->arena);
     totals_add(&piece->totals, report);
-    worker->checking->format->file(&text, &worker->checking->layout, report);
+    report_file(worker->checking->output, &worker->checking->layout,
+                &(struct report){REPORT_FINDINGS, report->path, {.findings = report}}, &text);
     piece->text = buffer_view(&text);
 }
 
@@ -142,7 +117,7 @@ static void check_file(void *user, size_t index, struct piece *piece)
     worker->beside.path = input->path;
     struct file_report report;
     checker_check(worker->checker, &worker->arena, view_of(input->path), bytes, &report);
-    piece->status = status_of(worker->checking, &report);
+    piece->status = run_status(worker->checking->run, &report);
     add_report(worker, &report, piece);
 }
 
@@ -161,8 +136,9 @@ static bool deliver(void *user, const struct piece *piece)
         output_flush(out);
         trouble_write(piece->trouble);
     }
-    if (piece->totals.files && checking->follows)
-        output_write(out, view_of(checking->format->between));
+    const char *between = checking->output->writer->between;
+    if (piece->totals.files && checking->follows && between)
+        output_write(out, view_of(between));
     checking->follows |= piece->totals.files > 0;
     output_write(out, piece->text);
     return output_is_alive(out);
@@ -193,16 +169,14 @@ static void write_part(struct checking *checking, bool at_end)
     struct buffer text;
     buffer_init(&text, checking->run->arena);
     if (at_end)
-        checking->format->end(&text, &checking->layout, &checking->totals);
+        report_end(checking->output, &checking->layout, &checking->totals, &text);
     else
-        checking->format->begin(&text, &checking->layout);
+        report_begin(checking->output, &checking->layout, &text);
     output_write(checking->run->out, buffer_view(&text));
 }
 
 enum exit_status command_check(struct run *run)
 {
-    static const enum finding_level levels[] = {LEVEL_ERROR, LEVEL_WARNING, LEVEL_NOTE};
-    const struct option_value *values = run->options.values;
     struct checking *checking = ARENA_NEW(run->arena, struct checking);
     checking->run = run;
     const char *wrong = list_files(checking);
@@ -212,9 +186,8 @@ enum exit_status command_check(struct run *run)
         return EXIT_TROUBLE;
     if (!books_load(run, &checking->books))
         return EXIT_TROUBLE;
-    checking->format = report_format_find(run_format(run));
+    checking->output = run_output(run);
     checking->layout = surroundings_layout(run);
-    checking->stop_at = levels[values[OPTION_STOP_AT].choice];
     checking->today = surroundings_today(run);
     const struct batch batch = {
         .count = checking->files.items.count,

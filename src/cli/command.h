@@ -4,6 +4,7 @@
 
 #include "cli/options.h"
 #include "cli/output.h"
+#include "report/report.h"
 
 /* Several things may go wrong in one run: the highest counts. */
 enum exit_status {
@@ -32,9 +33,10 @@ enum command_id {
 
 struct command {
     const char *name;
-    const char *arguments; /* as help shows them */
-    const char *summary;   /* one line */
-    const char *help;      /* a paragraph */
+    const char *arguments;     /* as help shows them */
+    const char *summary;       /* one line */
+    const char *help;          /* a paragraph */
+    enum report_source writes; /* in the form that --format names; or REPORT_NOTHING */
     enum exit_status (*run)(struct run *run);
 };
 
@@ -53,8 +55,14 @@ enum exit_status command_rules(struct run *run);
 enum exit_status run_refuse(struct run *run, const char *format, ...)
     __attribute__((format(printf, 2, 3)));
 
-/* What --format names, or its default. */
-struct view run_format(const struct run *run);
+/* The output that --format names, else the usual one of the command. */
+const struct report_output *run_output(const struct run *run);
+
+/* Writes a report of one file as that output. */
+void run_report(struct run *run, const struct report *report);
+
+/* How the program ends after a file with these findings: as --stop-at says. */
+enum exit_status run_status(const struct run *run, const struct file_report *report);
 
 /* The command called so; NULL where there is none. */
 const struct command *command_find(struct view name);

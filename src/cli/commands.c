@@ -9,7 +9,7 @@ const struct command command_table[] = {
          "those whose first key is `proveout` are checked. A dash is standard input. The exit "
          "status is 0 where nothing at or above the level of --stop-at is found, 1 where "
          "something is, and 2 where something could not be checked.",
-         command_check},
+         REPORT_FINDINGS, command_check},
     [COMMAND_COMMISSION] =
         {"commission", "[FILE]",
          "ask about a machine, in the order of working at it, and write its machine file",
@@ -18,7 +18,7 @@ const struct command command_table[] = {
          "kept after every answer; the next run goes on there. Without a terminal the answers come "
          "one a line from standard input. The exit status is 0 where the dialogue came to its end, "
          "and 2 where it did not.",
-         command_commission},
+         REPORT_NOTHING, command_commission},
     [COMMAND_REVISE] =
         {"revise", "FILE [FIELD=VALUE ... | setter | table | FIELD ...]",
          "change values in place, and see which margins that moves",
@@ -27,7 +27,7 @@ const struct command command_table[] = {
          "what has to be measured again after the setter or the table was moved, or for that "
          "field; with the file alone the fields are asked for too. The exit status is that of "
          "`check` for the file as it would be.",
-         command_revise},
+         REPORT_COMPARISON, command_revise},
     [COMMAND_WINDOW] =
         {"window", "FILE|- [FIELD ...]",
          "within what range a number keeps every rule, and which rule bounds it",
@@ -36,7 +36,7 @@ const struct command command_table[] = {
          "as they are, and the rule that bounds it on each side. The exit status is 0 where all "
          "hold as they are, 1 where one does not, and 2 where the file or a field cannot be "
          "looked at.",
-         command_window},
+         REPORT_WINDOWS, command_window},
     [COMMAND_DRYRUN] =
         {"dryrun", "FILE|- [--from N] [--to M] [--at X,Y,Z]",
          "every move of a cutter change, step by step, before anything moves",
@@ -46,18 +46,18 @@ const struct command command_table[] = {
          "anything. The steps follow the order of change.asks in the file. The exit status is 0; 1 "
          "where `check` finds an error in the file, where a step leads hands to a spindle that can "
          "turn, or where a move runs into something; and 2 where the moves cannot be told.",
-         command_dryrun},
+         REPORT_MOVES, command_dryrun},
     [COMMAND_EXPLAIN] =
         {"explain", "RULE|FIELD ...", "tell what a rule asks and why, or what a field means",
          "Of a rule: its formula, its reason, what to do, its source and its examples. Of a field "
          "of the machine file, such as setter.nose_contact: its meaning, its units, and how to "
          "get it. Of a section, such as setter: its fields.",
-         command_explain},
+         REPORT_NOTHING, command_explain},
     [COMMAND_RULES] =
         {"rules", "[--prove [FILE ...]]", "list the rules, or run the examples they carry",
          "Lists each rule with its level, whom or what it saves from harm, and what it says when "
          "it fails. With --prove the examples of every rule are run.",
-         command_rules},
+         REPORT_NOTHING, command_rules},
 };
 
 _Static_assert(sizeof command_table / sizeof *command_table == COMMAND_COUNT,

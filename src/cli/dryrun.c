@@ -8,7 +8,6 @@
 #include "cli/surroundings.h"
 #include "cli/trouble.h"
 #include "quantity/quantity.h"
-#include "report/dryrun.h"
 #include "rules/check.h"
 #include "text/escape.h"
 
@@ -86,7 +85,8 @@ static bool is_within_travel(struct run *run, const struct machine *machine, int
 {
     static const double hair = 1e-9;
     const struct field_value *order = machine_field(machine, FIELD_HOMING_ORDER, 0);
-    const struct field_value *travel = machine_field(machine, FIELD_AXIS_TRAVEL, (uint32_t)axis);
+    const struct field_value *travel =
+        machine_field(machine, FIELD_AXIS_TRAVEL, (uint32_t)axis);
     if (travel->state != VALUE_GIVEN || (order->state == VALUE_GIVEN && order->words->none))
         return true;
     const struct field_value *low = &travel->pair[0], *high = &travel->pair[1];
@@ -160,29 +160,11 @@ static void refuse_missing(struct run *run, const struct machine_file *file,
     run_refuse(run, "which moves %s makes cannot be told without %s", file->path, name);
 }
 
-static enum exit_status finish(struct run *run, const struct dryrun *dryrun)
-{
-    bool json = view_is(run_format(run), "json");
-    struct report_options layout = surroundings_layout(run);
-    struct buffer out;
-    buffer_init(&out, run->arena);
-    if (json)
-        dryrun_json(&out, dryrun);
-    else
-        dryrun_text(&out, &layout, dryrun);
-    output_write(run->out, buffer_view(&out));
-    bool harms = dryrun->change->endangers || change_meets(dryrun->change);
-    return dryrun->errors || harms ? EXIT_FINDINGS : EXIT_CLEAN;
-}
-
 enum exit_status command_dryrun(struct run *run)
 {
     const struct options *options = &run->options;
-    struct view format = run_format(run);
     if (options->arguments.count != 1)
         return run_refuse(run, "dryrun wants one machine file");
-    if (!view_is(format, "text") && !view_is(format, "json"))
-        return run_refuse(run, "dryrun writes text or json, not %.*s", VIEW(format));
     if (machine_file_is_output(run))
         return EXIT_TROUBLE;
     struct books books;
@@ -200,7 +182,9 @@ enum exit_status command_dryrun(struct run *run)
         refuse_missing(run, file, &change->missing);
         return EXIT_TROUBLE;
     }
-    const struct dryrun dryrun = {file->path, &file->machine, change, &pair,
+    const struct dryrun dryrun = {&file->machine, change, &pair,
                                   count_errors(run, file, &books)};
-    return finish(run, &dryrun);
+    run_report(run, &(struct report){REPORT_MOVES, file->path, {.moves = &dryrun}});
+    bool harms = change->endangers || change_meets(change);
+    return dryrun.errors || harms ? EXIT_FINDINGS : EXIT_CLEAN;
 }

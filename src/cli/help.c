@@ -17,16 +17,19 @@ static void add_name(struct buffer *out, const struct option_row *row)
         buffer_format(out, " %s", row->argument);
 }
 
-static void add_option(struct buffer *out, const struct option_row *row)
+static void add_option(struct buffer *out, const struct option_row *row,
+                       const struct command *command)
 {
     struct buffer name, text;
+    size_t count = 0;
     buffer_init(&name, out->arena);
     buffer_init(&text, out->arena);
     add_name(&name, row);
     buffer_text(&text, row->help);
-    for (size_t i = 0; row->choices && option_choice(row, i).size; i++)
-        buffer_format(&text, "%s%.*s", i ? ", " : ": ", VIEW(option_choice(row, i)));
-    if (row->choices)
+    struct view first = option_choice(row, command, 0);
+    for (struct view word = first; word.size; word = option_choice(row, command, count))
+        buffer_format(&text, "%s%.*s", count++ ? ", " : ": ", VIEW(word));
+    if (first.size)
         buffer_text(&text, " (the first where it is not given)");
     wrap_row(out, WIDTH, COLUMN, buffer_string(&name), buffer_view(&text));
 }
@@ -43,12 +46,10 @@ static void add_commands(struct buffer *out)
 void help_add(struct buffer *out, const struct command *command)
 {
     const struct wrap prose = {.width = WIDTH};
-    unsigned commands = (1u << COMMAND_COUNT) - 1;
     if (command) {
         buffer_format(out, "Usage: proveout %s [OPTION ...] %s\n\n", command->name,
                       command->arguments);
         wrap_add(out, &prose, view_of(command->help));
-        commands = 1u << (command - command_table);
     } else {
         buffer_text(out, "Usage: proveout COMMAND [OPTION ...] [ARGUMENT ...]\n\n");
         wrap_add(
@@ -59,8 +60,8 @@ void help_add(struct buffer *out, const struct command *command)
     }
     buffer_text(out, "\nOptions:\n");
     for (size_t i = 0; i < OPTION_COUNT; i++)
-        if ((option_table[i].commands & commands) == commands)
-            add_option(out, &option_table[i]);
+        if (option_belongs(&option_table[i], command))
+            add_option(out, &option_table[i], command);
     if (!command)
         buffer_text(out, "\n`proveout COMMAND --help` tells the options of a command.\n");
 }

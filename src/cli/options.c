@@ -24,8 +24,25 @@ const struct option_row option_table[] = {
 _Static_assert(sizeof option_table / sizeof *option_table == OPTION_COUNT,
                "each option has its row");
 
-struct view option_choice(const struct option_row *row, size_t index)
+bool option_belongs(const struct option_row *row, const struct command *command)
 {
+    if (!command)
+        return row->commands == ALL;
+    if (row->kind == OPTION_IS_OUTPUT && !report_output(command->writes, 1))
+        return false;
+    return row->commands & 1u << (command - command_table);
+}
+
+struct view option_choice(const struct option_row *row, const struct command *command,
+                          size_t index)
+{
+    if (row->kind == OPTION_IS_OUTPUT) {
+        const struct report_output *output =
+            command ? report_output(command->writes, index) : NULL;
+        return output ? view_of(output->word) : (struct view){0};
+    }
+    if (!row->choices)
+        return (struct view){0};
     struct view rest = view_of(row->choices);
     for (;; index--) {
         size_t size = 0;

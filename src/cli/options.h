@@ -24,6 +24,7 @@ enum option_kind {
     OPTION_IS_TEXT,   /* */
     OPTION_IS_LIST,   /* a text each time it is given */
     OPTION_IS_CHOICE, /* one word of `choices` */
+    OPTION_IS_OUTPUT, /* one of the outputs of the command, where it has several */
     OPTION_IS_COUNT,  /* a whole number, 1 to OPTION_COUNT_MAX */
     OPTION_IS_DATE    /* YYYY-MM-DD */
 };
@@ -45,8 +46,8 @@ extern const struct option_row option_table[OPTION_COUNT];
 /* What the command line gave for one option; the last time counts, except for lists. */
 struct option_value {
     bool given;
-    const char *text; /* TEXT */
-    size_t choice;    /* CHOICE: index of the word, 0 where not given */
+    const char *text; /* TEXT, OUTPUT */
+    size_t choice;    /* CHOICE, OUTPUT: index of the word, 0 where not given */
     size_t count;     /* COUNT */
     double date;      /* DATE: seconds from 1970-01-01 */
     VECTOR(const char *) list;
@@ -63,8 +64,12 @@ struct options {
 MUST_USE const char *options_read(struct arena *arena, int argc, char *const *argv,
                                   struct options *out);
 
-/* Word `index` of an option's choices; empty past the end. */
-struct view option_choice(const struct option_row *row, size_t index);
+/* Does this command take it?  `command` NULL: do all? */
+bool option_belongs(const struct option_row *row, const struct command *command);
+
+/* Word `index` of what a command may choose from; empty past the end. */
+struct view option_choice(const struct option_row *row, const struct command *command,
+                          size_t index);
 
 /* Seconds from 1970-01-01 of a date written YYYY-MM-DD; false where it is none. */
 MUST_USE bool option_date(struct arena *arena, const char *text, double *seconds);

@@ -59,18 +59,17 @@ static void complain_of_name(struct reader *reader, struct view name)
 }
 
 /* "error, warning or note" */
-static const char *choices_text(const struct reader *reader, const struct option_row *row)
+static const char *choices_text(const struct reader *reader, const struct view *words,
+                                size_t count)
 {
     struct buffer text;
     buffer_init(&text, reader->arena);
-    for (size_t i = 0; option_choice(row, i).size; i++) {
-        bool last = !option_choice(row, i + 1).size;
+    for (size_t i = 0; i < count; i++)
         buffer_format(&text, "%s%.*s",
-                      i == 0 ? ""
-                      : last ? " or "
-                             : ", ",
-                      VIEW(option_choice(row, i)));
-    }
+                      i == 0           ? ""
+                      : i + 1 == count ? " or "
+                                       : ", ",
+                      VIEW(words[i]));
     return buffer_string(&text);
 }
 
@@ -79,16 +78,16 @@ static void read_choice(struct reader *reader, const struct option_row *row, con
 {
     struct view names[16];
     size_t count = 0;
-    for (; count < 16 && option_choice(row, count).size; count++) {
-        names[count] = option_choice(row, count);
+    for (; count < 16 && option_choice(row, reader->out->command, count).size; count++) {
+        names[count] = option_choice(row, reader->out->command, count);
         if (!view_is(names[count], text))
             continue;
         value->choice = count;
         return;
     }
-    reader->wrong = arena_format(reader->arena, "--%s takes %s, not %s%s", row->name,
-                                 choices_text(reader, row), shown(reader, view_of(text)),
-                                 advice(reader, view_of(text), names, count, ""));
+    reader->wrong = arena_format(
+        reader->arena, "--%s takes %s, not %s%s", row->name, choices_text(reader, names, count),
+        shown(reader, view_of(text)), advice(reader, view_of(text), names, count, ""));
 }
 
 static void read_count(struct reader *reader, const struct option_row *row, const char *text,
@@ -122,6 +121,7 @@ static void set(struct reader *reader, enum option_id id, const char *text)
     switch (row->kind) {
     case OPTION_IS_FLAG:
         break;
+    case OPTION_IS_OUTPUT: /* looked at when the command is known */
     case OPTION_IS_TEXT:
         value->text = text;
         break;
@@ -221,17 +221,20 @@ static void read_argument(struct reader *reader, const char *text)
                      advice(reader, view_of(text), names, COMMAND_COUNT, ""));
 }
 
-/* Each option given must be one of the command's. */
+/* Each option given must be one of the command's, and each output too. */
 static void check_belonging(struct reader *reader)
 {
     const struct command *command = reader->out->command;
     for (size_t id = 0; id < OPTION_COUNT && !reader->wrong; id++) {
         const struct option_row *row = &option_table[id];
-        if (!reader->out->values[id].given)
+        struct option_value *value = &reader->out->values[id];
+        if (!value->given)
             continue;
-        if (command && !(row->commands & 1u << (command - command_table)))
+        if (command && !option_belongs(row, command))
             reader->wrong = arena_format(reader->arena, "--%s is no option of %s", row->name,
                                          command->name);
+        else if (command && row->kind == OPTION_IS_OUTPUT)
+            read_choice(reader, row, value->text, value);
     }
 }
 

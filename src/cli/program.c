@@ -8,7 +8,9 @@
 #include <unistd.h>
 
 #include "cli/command.h"
+#include "cli/surroundings.h"
 #include "cli/trouble.h"
+#include "finding/sink.h"
 #include "proveout/version.h"
 
 /* A closed standard descriptor would be given to the next file opened, and messages would end
@@ -27,10 +29,47 @@ static void ignore_closed_pipes(void)
     sigaction(SIGPIPE, &ignore, NULL);
 }
 
-struct view run_format(const struct run *run)
+const struct report_output *run_output(const struct run *run)
 {
-    return option_choice(&option_table[OPTION_FORMAT],
+    return report_output(run->options.command->writes,
                          run->options.values[OPTION_FORMAT].choice);
+}
+
+void run_report(struct run *run, const struct report *report)
+{
+    const struct report_options layout = surroundings_layout(run);
+    struct buffer out;
+    buffer_init(&out, run->arena);
+    report_file(run_output(run), &layout, report, &out);
+    output_write(run->out, buffer_view(&out));
+}
+
+/* Findings that say a file could not be checked, or not all of it. */
+static bool could_not_check(const struct file_report *report)
+{
+    static const enum reader_finding names[] = {READER_NOT_YAML, READER_NOT_UTF8,
+                                                READER_TOO_LARGE, READER_TOO_DEEP};
+    if (report->status != FILE_CHECKED)
+        return true;
+    for (size_t i = 0; i < report->count; i++)
+        for (size_t n = 0; report->findings[i].from_reader && n < sizeof names / sizeof *names;
+             n++)
+            if (strcmp(report->findings[i].rule, reader_finding_name(names[n])) == 0)
+                return true;
+    return false;
+}
+
+enum exit_status run_status(const struct run *run, const struct file_report *report)
+{
+    /* In the order of the words of --stop-at. */
+    static const enum finding_level levels[] = {LEVEL_ERROR, LEVEL_WARNING, LEVEL_NOTE};
+    if (could_not_check(report))
+        return EXIT_TROUBLE;
+    for (int level = (int)levels[run->options.values[OPTION_STOP_AT].choice];
+         level < LEVEL_COUNT; level++)
+        if (report->findings_by_level[level])
+            return EXIT_FINDINGS;
+    return EXIT_CLEAN;
 }
 
 enum exit_status run_refuse(struct run *run, const char *format, ...)

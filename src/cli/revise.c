@@ -104,18 +104,6 @@ static enum revise_end gather(struct revision *revision)
 
 /* Writing. */
 
-static enum exit_status status_of(const struct run *run, const struct file_report *report)
-{
-    static const enum finding_level levels[] = {LEVEL_ERROR, LEVEL_WARNING, LEVEL_NOTE};
-    if (report->status != FILE_CHECKED)
-        return EXIT_TROUBLE;
-    for (int level = (int)levels[run->options.values[OPTION_STOP_AT].choice];
-         level < LEVEL_COUNT; level++)
-        if (report->findings_by_level[level])
-            return EXIT_FINDINGS;
-    return EXIT_CLEAN;
-}
-
 /* Is it wished for, by the option or by a word at the terminal? */
 static bool may_write(struct revision *revision)
 {
@@ -140,7 +128,7 @@ static enum exit_status finish(struct revision *revision)
     struct run *run = revision->run;
     struct file_report after;
     revise_check(revision, revision->now, &after);
-    enum exit_status status = status_of(run, &after);
+    enum exit_status status = run_status(run, &after);
     if (view_equal(revision->before->bytes, revision->now->bytes)) {
         output_write(run->out, buffer_view(&revision->remarks));
         lines_say(revision->lines, 0, "%s: nothing changes%s.", revision->path,

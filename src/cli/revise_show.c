@@ -4,8 +4,8 @@
 #include <string.h>
 
 #include "cli/surroundings.h"
-#include "report/moves.h"
 #include "report/wrap.h"
+#include "rules/moved.h"
 #include "text/diff.h"
 #include "text/escape.h"
 
@@ -98,6 +98,7 @@ static void show_moves(const struct revision *revision, const struct report_opti
     struct run *run = revision->run;
     struct file_report before;
     struct moved moved;
+    const struct report report = {REPORT_COMPARISON, revision->path, {.comparison = &moved}};
     struct wrap wrap = {wrap_width(layout->width), 0, 2};
     struct buffer out;
     buffer_init(&out, run->arena);
@@ -106,7 +107,7 @@ static void show_moves(const struct revision *revision, const struct report_opti
     buffer_byte(&out, '\n');
     show_carried(revision, &out, &wrap);
     buffer_add(&out, buffer_view(&revision->remarks));
-    moves_text(&out, layout, revision->path, &moved);
+    report_file(run_output(run), layout, &report, &out);
     wrap_format(&out, &wrap, "%s then: %s; before: %s.", revision->path,
                 text_levels(run->arena, after->findings_by_level),
                 text_levels(run->arena, before.findings_by_level));

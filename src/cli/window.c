@@ -3,9 +3,7 @@
 
 #include "cli/books.h"
 #include "cli/machine_file.h"
-#include "cli/surroundings.h"
 #include "cli/trouble.h"
-#include "report/windows.h"
 #include "text/escape.h"
 
 enum { PLACES_MAX = 10000 }; /* values that one name may stand for */
@@ -71,16 +69,8 @@ static bool add_named(struct windows *windows, const char *path)
 static enum exit_status finish(struct windows *windows)
 {
     struct run *run = windows->run;
-    bool json = view_is(run_format(run), "json");
-    struct report_options layout = surroundings_layout(run);
-    struct buffer out;
-    buffer_init(&out, run->arena);
-    if (json)
-        windows_json(&out, windows->file.path, windows->found.items, windows->found.count);
-    else
-        windows_text(&out, &layout, windows->file.path, windows->found.items,
-                     windows->found.count);
-    output_write(run->out, buffer_view(&out));
+    const struct report_windows found = {windows->found.items, windows->found.count};
+    run_report(run, &(struct report){REPORT_WINDOWS, windows->file.path, {.windows = &found}});
     size_t errors = machine_file_errors(&windows->file);
     if (errors) {
         output_flush(run->out);
@@ -100,11 +90,8 @@ static enum exit_status finish(struct windows *windows)
 enum exit_status command_window(struct run *run)
 {
     const struct options *options = &run->options;
-    struct view format = run_format(run);
     if (!options->arguments.count)
         return run_refuse(run, "window wants a machine file, and may be given fields after it");
-    if (!view_is(format, "text") && !view_is(format, "json"))
-        return run_refuse(run, "window writes text or json, not %.*s", VIEW(format));
     if (machine_file_is_output(run))
         return EXIT_TROUBLE;
     struct books books;

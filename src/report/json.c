@@ -9,10 +9,9 @@
 
 enum { FORMAT_VERSION = 1 };
 
-static void add_begin(struct buffer *out, const struct report_options *options)
+static void add_begin(const struct layout *layout)
 {
-    (void)options;
-    struct json json = {.out = out};
+    struct json json = {.out = layout->out};
     json_open(&json, '{');
     json_key(&json, "format"), json_text(&json, "proveout-findings");
     json_key(&json, "version"), json_count(&json, FORMAT_VERSION);
@@ -147,14 +146,13 @@ static void add_rules(struct json *json, const struct file_report *file)
     json_close(json, '}');
 }
 
-static void add_file(struct buffer *out, const struct report_options *options,
-                     const struct file_report *file)
+static void add_file(const struct layout *layout, const struct report *report)
 {
-    (void)options;
-    struct json json = {.out = out};
-    buffer_fill(out, ' ', 4);
+    const struct file_report *file = report->findings;
+    struct json json = {.out = layout->out};
+    buffer_fill(layout->out, ' ', 4);
     json_open(&json, '{');
-    json_key(&json, "path"), json_text(&json, file->path);
+    json_key(&json, "path"), json_text(&json, layout->path);
     json_key(&json, "status"), json_text(&json, file_status_name(file->status));
     json_line(&json, 6);
     json_key(&json, "evaluations"), json_open(&json, '[');
@@ -170,11 +168,9 @@ static void add_file(struct buffer *out, const struct report_options *options,
     json_close(&json, '}');
 }
 
-static void add_end(struct buffer *out, const struct report_options *options,
-                    const struct run_totals *totals)
+static void add_end(const struct layout *layout, const struct run_totals *totals)
 {
-    (void)options;
-    struct json json = {.out = out, .follows = true};
+    struct json json = {.out = layout->out, .follows = true};
     json_close(&json, ']');
     json_line(&json, 2);
     json_key(&json, "counts"), json_open(&json, '{');
@@ -186,11 +182,11 @@ static void add_end(struct buffer *out, const struct report_options *options,
     json_key(&json, "unreadable"), json_count(&json, totals->unreadable);
     json_close(&json, '}');
     json_close(&json, '}');
-    buffer_byte(out, '\n');
+    buffer_byte(layout->out, '\n');
 }
 
-const struct report_format report_json = {
-    .name = "json",
+const struct report_writer findings_json = {
+    .tells_held = true,
     .between = ",\n",
     .begin = add_begin,
     .file = add_file,

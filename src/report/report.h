@@ -1,11 +1,8 @@
-/* Outputs: finding records in, text out.  Each output is one file here; none decides anything.
+/* Outputs: what was worked out goes in, text comes out.  None decides anything.
  *
- * Texts are collected in a buffer per file and joined in order by whoever calls, so that
- * workers may fill them in any order.  Whatever came from a file is escaped here, in the way of
- * the format.
- *
- * To add an output: one file here that defines a struct report_format, and its row in
- * formats.c.
+ * An output is a row of outputs.inc and a file here with its writer.  What it writes goes into
+ * a buffer; those of several files are joined in order by whoever calls, so that workers may
+ * fill them in any order.  Whatever came from a file is escaped here, in the way of the output.
  */
 #ifndef PROVEOUT_REPORT_REPORT_H
 #define PROVEOUT_REPORT_REPORT_H
@@ -13,11 +10,52 @@
 #include "base/buffer.h"
 #include "finding/finding.h"
 
+struct change;      /* motion/change.h */
+struct cutter_pair; /* motion/change.h */
+struct layout;      /* report/internal.h */
+struct machine;     /* machine/machine.h */
+struct moved;       /* rules/moved.h */
+struct window;      /* rules/window.h */
+
 /* What one whole run found; summed in the order of the files. */
 struct run_totals {
     size_t by_level[LEVEL_COUNT];
     size_t files, unreadable;
     size_t passed_over; /* files of a folder that are no machine files */
+};
+
+/* The moves of one cutter change. */
+struct dryrun {
+    const struct machine *machine;
+    const struct change *change;
+    const struct cutter_pair *pair; /* why these two */
+    size_t errors;                  /* that `check` finds in the file */
+};
+
+struct report_windows {
+    const struct window *items;
+    size_t count;
+};
+
+/* What an output tells of. */
+enum report_source {
+    REPORT_NOTHING, /* of none that is here */
+    REPORT_FINDINGS,
+    REPORT_WINDOWS,
+    REPORT_MOVES,
+    REPORT_COMPARISON /* of a file before a revision and after it */
+};
+
+/* What was worked out of one file, for an output of the same source. */
+struct report {
+    enum report_source source;
+    const char *path; /* as the user gave it */
+    union {
+        const struct file_report *findings;
+        const struct report_windows *windows;
+        const struct dryrun *moves;
+        const struct moved *comparison;
+    };
 };
 
 struct report_options {
@@ -28,23 +66,39 @@ struct report_options {
     int show;     /* enum check_show */
 };
 
-/* One output form.  For each run: begin, then for each file in order file, `between` standing
- * between any two, then end. */
-struct report_format {
-    const char *name;    /* "text", "json" */
-    const char *between; /* never NULL */
-    void (*begin)(struct buffer *out, const struct report_options *options);
-    void (*file)(struct buffer *out, const struct report_options *options,
-                 const struct file_report *file);
-    void (*end)(struct buffer *out, const struct report_options *options,
-                const struct run_totals *totals);
+enum report_escaping {
+    REPORT_FOR_TERMINAL, /* no control characters; ASCII alone where `unicode` is not set */
+    REPORT_FOR_JSON
 };
 
-extern const struct report_format *const report_formats[];
-extern const size_t report_format_count;
+struct report_writer {
+    bool tells_held;     /* what held is part of it, though nobody asks for it */
+    const char *between; /* stands between two files of a run; NULL: nothing does */
+    void (*begin)(const struct layout *layout); /* NULL: nothing */
+    void (*file)(const struct layout *layout, const struct report *report);
+    void (*end)(const struct layout *layout, const struct run_totals *totals); /* or NULL */
+};
 
-/* The format called so; NULL where there is none. */
-const struct report_format *report_format_find(struct view name);
+/* A row of outputs.inc. */
+struct report_output {
+    enum report_source source;
+    const char *word, *extension;
+    enum report_escaping escaping;
+    const struct report_writer *writer;
+};
+
+/* Output `index` of a source, from 0, the usual one first; NULL past the last. */
+const struct report_output *report_output(enum report_source source, size_t index);
+
+/* A run is written by one report_begin, report_file for each file in order with what
+ * `writer->between` names between any two, and one report_end.  Where there is one file only
+ * and never a second, as of any source but findings, report_file alone is the whole. */
+void report_begin(const struct report_output *output, const struct report_options *options,
+                  struct buffer *out);
+void report_file(const struct report_output *output, const struct report_options *options,
+                 const struct report *report, struct buffer *out);
+void report_end(const struct report_output *output, const struct report_options *options,
+                const struct run_totals *totals, struct buffer *out);
 
 void totals_add(struct run_totals *totals, const struct file_report *file);
 

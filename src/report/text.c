@@ -5,41 +5,365 @@
  */
 #include "report/internal.h"
 
+#include "quantity/number.h"
+#include "quantity/quantity.h"
 #include "rules/check.h"
 #include "text/escape.h"
+#include "text/excerpt.h"
 #include "text/utf8.h"
 
-static void add_nothing(struct buffer *out, const struct report_options *options)
+enum {
+    OTHERS_MAX = 12,      /* named; the rest is counted */
+    SHARES_MAX = 4,       /* largest tolerances named */
+    WANTED_ON_A_LINE = 3, /* missing fields named where one line has to do */
+    WANTED_MAX = 24,      /* in a summary; --show all names what each rule wants */
+};
+
+/* --- which records are shown together --- */
+
+/* What is shown of one file: failed and waived records in groups, in order. */
+struct shown_groups {
+    struct finding_group *groups;
+    size_t count;
+    size_t waived; /* of the groups */
+};
+
+static bool has_waived(const struct file_report *file)
 {
-    (void)out;
-    (void)options;
+    for (size_t i = 0; i < file->count; i++)
+        if (file->findings[i].outcome == OUTCOME_WAIVED)
+            return true;
+    return false;
 }
 
-void text_colored(const struct layout *layout, enum text_color color, const char *text)
+/* Copies of the records in which waived ones look like failures that nothing explains.  What
+ * they were shows in their reason, which stays. */
+static const struct finding *unwaive(struct arena *arena, const struct file_report *file)
 {
-    static const char *const starts[] = {
-        [COLOR_BOLD] = "\x1b[1m",       [COLOR_NOTE] = "\x1b[1;36m",
-        [COLOR_WARNING] = "\x1b[1;35m", [COLOR_ERROR] = "\x1b[1;31m",
-        [COLOR_CALM] = "\x1b[32m",
-    };
-    if (layout->options->color)
-        buffer_text(layout->out, starts[color]);
-    escape_terminal(layout->out, view_of(text));
-    if (layout->options->color)
-        buffer_text(layout->out, "\x1b[0m");
+    struct finding *copies = ARENA_ARRAY(arena, struct finding, file->count);
+    for (size_t i = 0; i < file->count; i++) {
+        copies[i] = file->findings[i];
+        if (copies[i].outcome != OUTCOME_WAIVED) {
+            copies[i].waived_reason = NULL;
+            continue;
+        }
+        copies[i].outcome = OUTCOME_FAILED;
+        copies[i].implied_by = NULL;
+        if (!copies[i].waived_reason)
+            copies[i].waived_reason = "";
+    }
+    return copies;
 }
 
-const char *text_levels(struct arena *arena, const size_t by_level[LEVEL_COUNT])
+static bool group_is_waived(const struct finding_group *group)
 {
+    return group->worst->waived_reason != NULL;
+}
+
+/* Groups failed records and waived ones alike; a waived one explains others as a failed one
+ * does.  Groups and what they point to are in `arena`. */
+static void groups_find(struct arena *arena, const struct file_report *file,
+                        struct shown_groups *out)
+{
+    const struct finding *findings = has_waived(file) ? unwaive(arena, file) : file->findings;
+    *out = (struct shown_groups){0};
+    out->groups = findings_group(arena, findings, file->count, &out->count);
+    for (size_t i = 0; i < out->count; i++)
+        out->waived += group_is_waived(&out->groups[i]);
+}
+
+/* --- one finding --- */
+
+static const struct wrap *indented(const struct layout *layout, struct wrap *wrap)
+{
+    *wrap = (struct wrap){.width = layout->width, .first = 2, .rest = 4};
+    return wrap;
+}
+
+/* FILE:LINE:COLUMN, or FILE alone. */
+static const char *spot_text(const struct layout *layout, const struct finding_spot *spot)
+{
+    struct arena *arena = layout->out->arena;
+    if (!spot->source)
+        return layout->path;
+    struct place place = source_place(spot->source, spot->span.start, COLUMN_CODE_POINTS);
+    return arena_format(arena, "%.*s:%u:%u", VIEW(spot->source->name), place.line,
+                        place.column);
+}
+
+/* The first line: place, level, sentence, rule. */
+static void add_headline(const struct layout *layout, const struct finding *finding,
+                         const char *level, enum text_color color)
+{
+    struct buffer *out = layout->out;
+    text_colored(layout, COLOR_BOLD, spot_text(layout, &finding->at));
+    buffer_text(out, ": ");
+    text_colored(layout, color, level);
+    buffer_text(out, ": ");
+    escape_terminal(out, view_of(finding->message));
+    buffer_text(out, " [");
+    escape_terminal(out, view_of(finding->rule));
+    buffer_text(out, "]\n");
+}
+
+static void add_arithmetic(const struct layout *layout, const struct finding *finding)
+{
+    struct wrap wrap;
+    for (size_t i = 0; i < finding->arithmetic_count; i++)
+        wrap_add(layout->out, indented(layout, &wrap), view_of(finding->arithmetic[i]));
+    if (!finding->has_margin)
+        return;
+    struct buffer text;
+    buffer_init(&text, layout->out->arena);
+    buffer_format(&text, "margin %s", finding->margin_text);
+    unit_id unit = margin_unit(finding);
+    for (size_t i = 0; i < finding->share_count && i < SHARES_MAX; i++)
+        buffer_format(
+            &text, "%s %s %s", i ? "," : "; tolerances in it:", finding->shares[i].name,
+            quantity_text(text.arena, finding->shares[i].si, finding->dimension, unit));
+    if (finding->share_count > SHARES_MAX)
+        buffer_format(&text, ", and %zu smaller", finding->share_count - SHARES_MAX);
+    wrap_add(layout->out, indented(layout, &wrap), buffer_view(&text));
+}
+
+static void add_related(const struct layout *layout, const struct finding *finding)
+{
+    struct wrap wrap;
+    for (size_t i = 0; i < finding->related_count; i++) {
+        const struct finding_spot *spot = &finding->related[i];
+        const char *text = spot->text ? spot->text : spot->field;
+        if (spot->source && text)
+            wrap_format(layout->out, indented(layout, &wrap), "%s: %s", spot_text(layout, spot),
+                        text);
+    }
+}
+
+static bool has_same_subject(const struct finding *a, const struct finding *b)
+{
+    return a->subject == b->subject ||
+           (a->subject && b->subject && strcmp(a->subject, b->subject) == 0);
+}
+
+/* What else failed at this place: by the name of the thing, or by its sentence where the thing
+ * is the same. */
+static void add_others(const struct layout *layout, const struct finding_group *group)
+{
+    struct buffer names;
+    buffer_init(&names, layout->out->arena);
+    struct wrap wrap;
+    size_t shown = group->other_count < OTHERS_MAX ? group->other_count : OTHERS_MAX;
+    for (size_t i = 0; i < shown; i++) {
+        const struct finding *other = group->others[i];
+        if (has_same_subject(other, group->worst)) {
+            wrap_format(layout->out, indented(layout, &wrap), "also: %s", other->message);
+            continue;
+        }
+        buffer_format(&names, "%s %s", names.size ? "," : "also",
+                      other->subject ? other->subject : "the machine as a whole");
+        if (other->has_margin)
+            buffer_format(&names, " (%s)", other->margin_text);
+    }
+    wrap_add(layout->out, indented(layout, &wrap), buffer_view(&names));
+    if (group->other_count > shown)
+        wrap_format(layout->out, indented(layout, &wrap), "and %zu more at this place",
+                    group->other_count - shown);
+}
+
+static void add_waiver(const struct layout *layout, const struct finding *finding)
+{
+    struct wrap wrap;
+    const char *until = finding->waived_until;
+    wrap_format(layout->out, indented(layout, &wrap), "waived%s%s: %s", until ? " until " : "",
+                until ? until : "", finding->waived_reason);
+}
+
+static void add_prose(const struct layout *layout, const char *what, const char *text)
+{
+    struct wrap wrap;
+    if (text && *text)
+        wrap_format(layout->out, indented(layout, &wrap), "%s: %s", what, text);
+}
+
+/* A waived finding was looked at before: its numbers, and why it stands. */
+static void add_waived(const struct layout *layout, const struct finding_group *group)
+{
+    const struct finding *worst = group->worst;
+    const char *level =
+        arena_format(layout->out->arena, "waived %s", finding_level_name(worst->level));
+    add_headline(layout, worst, level, COLOR_CALM);
+    add_arithmetic(layout, worst);
+    add_others(layout, group);
+    add_waiver(layout, worst);
+    buffer_byte(layout->out, '\n');
+}
+
+/* One finding in full, with an empty line after it. */
+static void add_block(const struct layout *layout, const struct finding_group *group)
+{
+    static const enum text_color colors[LEVEL_COUNT] = {COLOR_NOTE, COLOR_WARNING, COLOR_ERROR};
+    if (group_is_waived(group)) {
+        add_waived(layout, group);
+        return;
+    }
+    const struct finding *worst = group->worst;
+    add_headline(layout, worst, finding_level_name(worst->level), colors[worst->level]);
+    if (worst->at.source)
+        excerpt_add(layout->out, worst->at.source, worst->at.span, layout->width);
+    add_arithmetic(layout, worst);
+    add_related(layout, worst);
+    add_others(layout, group);
+    struct wrap wrap;
+    if (group->implied)
+        wrap_format(layout->out, indented(layout, &wrap), "%zu further finding%s from this one",
+                    group->implied, group->implied == 1 ? " follows" : "s follow");
+    add_prose(layout, "why", worst->why);
+    add_prose(layout, "put right", worst->put_right);
+    buffer_byte(layout->out, '\n');
+}
+
+/* A record in one line, whatever came out. */
+static void add_line(const struct layout *layout, const struct finding *finding)
+{
+    struct buffer *out = layout->out;
+    const char *subject = finding->subject;
+    escape_terminal(out, view_of(spot_text(layout, &finding->at)));
+    buffer_text(out, ": ");
+    if (finding->outcome == OUTCOME_HELD)
+        buffer_format(out, "held%s%s", finding->has_margin ? ", to spare " : "",
+                      finding->has_margin ? finding->margin_text : "");
+    else if (finding->outcome == OUTCOME_FAILED)
+        buffer_format(out, "follows from %s: ", finding->implied_by);
+    if (finding->outcome != OUTCOME_HELD)
+        escape_terminal(out, view_of(finding->message));
+    if (subject) {
+        buffer_text(out, " (");
+        escape_terminal(out, view_of(subject));
+        buffer_byte(out, ')');
+    }
+    buffer_text(out, " [");
+    escape_terminal(out, view_of(finding->rule));
+    buffer_text(out, "]\n");
+}
+
+/* --- the end of a file --- */
+
+/* "61 rules held, 2 failed, 22 do not apply, 5 not checked"; what is none is left out, except
+ * what held.  What is not checked comes last, so that the reason can follow. */
+static const char *rules_text(struct arena *arena, const struct file_report *file)
+{
+    size_t held = file->rules[OUTCOME_HELD], failed = file->rules[OUTCOME_FAILED],
+           waived = file->rules[OUTCOME_WAIVED], unchecked = file->rules[OUTCOME_UNCHECKED];
     struct buffer text;
     buffer_init(&text, arena);
-    for (int level = LEVEL_COUNT; level-- > 0;)
-        if (by_level[level])
-            buffer_format(&text, "%s%zu %s%s", text.size ? ", " : "", by_level[level],
-                          finding_level_name((enum finding_level)level),
-                          by_level[level] == 1 ? "" : "s");
-    return text.size ? buffer_string(&text) : "nothing found";
+    buffer_format(&text, "%zu rule%s held", held, held == 1 ? "" : "s");
+    if (failed)
+        buffer_format(&text, ", %zu failed", failed);
+    if (waived)
+        buffer_format(&text, ", %zu waived", waived);
+    if (file->inapplicable)
+        buffer_format(&text, ", %zu %s not apply", file->inapplicable,
+                      file->inapplicable == 1 ? "does" : "do");
+    if (unchecked)
+        buffer_format(&text, ", %zu not checked", unchecked);
+    return buffer_string(&text);
 }
+
+/* "0.5 mm in park-near-limit (axis x)" */
+static void add_margin(struct buffer *text, const struct finding_margin *margin)
+{
+    buffer_format(text, "%s in %s", margin->text, margin->rule);
+    if (margin->subject)
+        buffer_format(text, " (%s)", margin->subject);
+}
+
+/* At most `most` missing fields by name. */
+static void add_wanted(struct buffer *text, const struct file_report *file, size_t most)
+{
+    for (size_t i = 0; i < file->wanted_count && i < most; i++)
+        buffer_format(text, "%s %s", i ? "," : "", file->wanted[i]);
+    if (file->wanted_count > most)
+        buffer_format(text, " and %zu more", file->wanted_count - most);
+}
+
+static const char *status_text(enum file_status status)
+{
+    if (status == FILE_PARTIAL)
+        return ". The file breaks off; only what stands before that was looked at";
+    return status == FILE_UNREADABLE ? ". No rule could be asked" : "";
+}
+
+static void add_more(const struct layout *layout, const struct wrap *wrap,
+                     const struct file_report *file)
+{
+    for (size_t i = 0; i < file->more_count; i++)
+        wrap_format(layout->out, wrap, "%zu more of %s %s not listed.", file->more[i].failed,
+                    file->more[i].rule, file->more[i].failed == 1 ? "is" : "are");
+}
+
+static void add_tightest(const struct layout *layout, const struct wrap *wrap,
+                         const struct file_report *file)
+{
+    if (!file->tightest_count)
+        return;
+    struct buffer text;
+    buffer_init(&text, layout->out->arena);
+    buffer_text(&text, "Tightest margins of what held:");
+    for (size_t i = 0; i < file->tightest_count; i++) {
+        buffer_text(&text, i ? "; " : " ");
+        add_margin(&text, &file->tightest[i]);
+    }
+    buffer_byte(&text, '.');
+    wrap_add(layout->out, wrap, buffer_view(&text));
+}
+
+static void add_summary(const struct layout *layout, const struct file_report *file,
+                         const struct shown_groups *shown)
+{
+    struct arena *arena = layout->out->arena;
+    const struct wrap top = {.width = layout->width, .first = 0, .rest = 2};
+    const struct wrap below = {.width = layout->width, .first = 2, .rest = 4};
+    bool asked = file->status != FILE_UNREADABLE;
+    const char *waived =
+        shown->waived ? arena_format(arena, ", %zu waived", shown->waived) : "";
+    wrap_format(layout->out, &top, "%s: %s%s%s%s%s.", file->path,
+                text_levels(arena, file->findings_by_level), waived, asked ? "; " : "",
+                asked ? rules_text(arena, file) : "", status_text(file->status));
+    add_more(layout, &below, file);
+    if (file->wanted_count) {
+        struct buffer wanted;
+        buffer_init(&wanted, arena);
+        buffer_text(&wanted, "Not checked for want of");
+        add_wanted(&wanted, file, WANTED_MAX);
+        buffer_byte(&wanted, '.');
+        wrap_add(layout->out, &below, buffer_view(&wanted));
+    }
+    add_tightest(layout, &below, file);
+    wrap_add(
+        layout->out, &below,
+        view_of(
+            "Numbers on paper: the first run is still made in air, with a hand on the stop."));
+    buffer_byte(layout->out, '\n');
+}
+
+/* The one line of a file in which nothing was found. */
+static void add_clean(const struct layout *layout, const struct file_report *file)
+{
+    struct buffer text;
+    buffer_init(&text, layout->out->arena);
+    buffer_format(&text, "%s: nothing found; %s", file->path, rules_text(text.arena, file));
+    if (file->wanted_count) {
+        buffer_text(&text, " for want of");
+        add_wanted(&text, file, WANTED_ON_A_LINE);
+    }
+    if (file->tightest_count) {
+        buffer_text(&text, "; tightest margin ");
+        add_margin(&text, &file->tightest[0]);
+    }
+    escape_terminal(layout->out, buffer_view(&text));
+    buffer_byte(layout->out, '\n');
+}
+
+/* --- a file, and a run --- */
 
 /* Every held and unchecked instance and every follow-on, one a line. */
 static void add_rest(const struct layout *layout, const struct file_report *file)
@@ -51,7 +375,7 @@ static void add_rest(const struct layout *layout, const struct file_report *file
                      (finding->outcome == OUTCOME_FAILED && !finding->implied_by);
         if (shown)
             continue;
-        text_line(layout, finding);
+        add_line(layout, finding);
         count++;
     }
     if (count)
@@ -69,47 +393,36 @@ static void add_blocks(const struct layout *layout, const struct shown_groups *s
         buffer_init(&block, &scratch);
         struct layout apart = *layout;
         apart.out = &block;
-        text_block(&apart, &shown->groups[i]);
+        add_block(&apart, &shown->groups[i]);
         buffer_add(layout->out, buffer_view(&block));
         arena_reset(&scratch);
     }
     arena_free(&scratch);
 }
 
-static void add_groups(const struct layout *layout, const struct file_report *file)
+static void add_file(const struct layout *layout, const struct report *report)
 {
+    const struct file_report *file = report->findings;
     struct shown_groups shown;
+    if (!file->source)
+        return; /* could not be opened: that is said elsewhere */
     groups_find(layout->out->arena, file, &shown);
     add_blocks(layout, &shown);
     if (layout->options->show == SHOW_ALL)
         add_rest(layout, file);
     if (shown.count || file->more_count || file->status != FILE_CHECKED)
-        text_summary(layout, file, &shown);
+        add_summary(layout, file, &shown);
     else if (!layout->options->quiet)
-        text_clean(layout, file);
+        add_clean(layout, file);
 }
 
-static void add_file(struct buffer *out, const struct report_options *options,
-                     const struct file_report *file)
+static void add_end(const struct layout *layout, const struct run_totals *totals)
 {
-    if (!file->source)
-        return; /* could not be opened: that is said elsewhere */
-    struct buffer text;
-    buffer_init(&text, out->arena);
-    const struct layout layout = {options->unicode ? out : &text, options, file->path,
-                                  wrap_width(options->width)};
-    add_groups(&layout, file);
-    if (!options->unicode)
-        text_plain(out, buffer_view(&text));
-}
-
-static void add_end(struct buffer *out, const struct report_options *options,
-                    const struct run_totals *totals)
-{
+    struct buffer *out = layout->out;
     size_t found = totals->by_level[LEVEL_ERROR] + totals->by_level[LEVEL_WARNING] +
                    totals->by_level[LEVEL_NOTE] + totals->unreadable;
     bool alone = totals->files <= 1 && !totals->passed_over;
-    if (alone || (options->quiet && !found))
+    if (alone || (layout->options->quiet && !found))
         return;
     buffer_format(out, "%zu file%s: %s", totals->files, totals->files == 1 ? "" : "s",
                   text_levels(out->arena, totals->by_level));
@@ -121,41 +434,4 @@ static void add_end(struct buffer *out, const struct report_options *options,
     buffer_byte(out, '\n');
 }
 
-/* Signs that our own texts use, and what they are called without them. */
-static const struct {
-    uint32_t point;
-    const char *plain;
-} signs[] = {
-    {0xb1, "+/-"}, {0xb2, "^2"}, {0xb3, "^3"},  {0xb5, "u"},   {0x3bc, "u"},
-    {0xb7, "*"},   {0xd7, "x"},  {0xb0, "deg"}, {0x2212, "-"}, {0x2013, "-"},
-};
-
-void text_plain(struct buffer *out, struct view text)
-{
-    while (text.size) {
-        uint32_t point;
-        size_t size = utf8_read(text, &point);
-        if (size == 1 || !size) {
-            buffer_byte(out, size ? text.data[0] : '?');
-            text = view_skip(text, 1);
-            continue;
-        }
-        text = view_skip(text, size);
-        const char *plain = NULL;
-        for (size_t i = 0; i < sizeof signs / sizeof *signs && !plain; i++)
-            if (signs[i].point == point)
-                plain = signs[i].plain;
-        if (plain)
-            buffer_text(out, plain);
-        else
-            buffer_fill(out, '?', (size_t)utf8_width(point));
-    }
-}
-
-const struct report_format report_text = {
-    .name = "text",
-    .between = "",
-    .begin = add_nothing,
-    .file = add_file,
-    .end = add_end,
-};
+const struct report_writer findings_text = {.file = add_file, .end = add_end};

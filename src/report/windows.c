@@ -1,7 +1,8 @@
-#include "report/windows.h"
-
+/* Windows as people and programs read them: format proveout-windows version 1. */
 #include "report/internal.h"
+
 #include "report/json_writer.h"
+#include "rules/window.h"
 
 enum {
     FORMAT_VERSION = 1,
@@ -146,29 +147,27 @@ static void add_free(const struct layout *layout, const struct window *windows, 
     buffer_byte(layout->out, '\n');
 }
 
-void windows_text(struct buffer *out, const struct report_options *options, const char *path,
-                  const struct window *windows, size_t count)
+/* Each window with a small ruler: its low end, the present value, its high end. */
+static void add_text(const struct layout *layout, const struct report *report)
 {
-    struct buffer text;
-    buffer_init(&text, out->arena);
-    struct layout layout = {options->unicode ? out : &text, options, path,
-                            wrap_width(options->width)};
-    struct wrap wrap = {layout.width, 0, 0};
-    wrap_format(layout.out, &wrap,
-                "%s: where every rule holds, one value changed, all others as they are.", path);
-    buffer_byte(layout.out, '\n');
-    for (size_t i = 0; i < count; i++)
-        if (count <= FREE_SHOWN || !is_free(&windows[i]))
-            add_window(&layout, &windows[i]);
-    if (count > FREE_SHOWN)
-        add_free(&layout, windows, count);
+    const struct report_windows *windows = report->windows;
+    struct wrap wrap = {layout->width, 0, 0};
+    wrap_format(layout->out, &wrap,
+                "%s: where every rule holds, one value changed, all others as they are.",
+                layout->path);
+    buffer_byte(layout->out, '\n');
+    for (size_t i = 0; i < windows->count; i++)
+        if (windows->count <= FREE_SHOWN || !is_free(&windows->items[i]))
+            add_window(layout, &windows->items[i]);
+    if (windows->count > FREE_SHOWN)
+        add_free(layout, windows->items, windows->count);
     wrap_add(
-        layout.out, &wrap,
+        layout->out, &wrap,
         view_of("Numbers on paper: the first run after a change is still made in air, with "
                 "a hand on the stop."));
-    if (!options->unicode)
-        text_plain(out, buffer_view(&text));
 }
+
+const struct report_writer windows_text = {.file = add_text};
 
 static void add_json_end(struct json *json, const char *key, const struct window *window,
                          const struct window_end *end)
@@ -213,18 +212,19 @@ static void add_json_window(struct json *json, const struct window *window)
     json_close(json, '}');
 }
 
-void windows_json(struct buffer *out, const char *path, const struct window *windows,
-                  size_t count)
+static void add_json(const struct layout *layout, const struct report *report)
 {
-    struct json json = {.out = out};
+    struct json json = {.out = layout->out};
     json_open(&json, '{');
     json_key(&json, "format"), json_text(&json, "proveout-windows");
     json_key(&json, "version"), json_count(&json, FORMAT_VERSION);
-    json_key(&json, "path"), json_text(&json, path);
+    json_key(&json, "path"), json_text(&json, layout->path);
     json_key(&json, "windows"), json_open(&json, '[');
-    for (size_t i = 0; i < count; i++)
-        add_json_window(&json, &windows[i]);
+    for (size_t i = 0; i < report->windows->count; i++)
+        add_json_window(&json, &report->windows->items[i]);
     json_close(&json, ']');
     json_close(&json, '}');
-    buffer_byte(out, '\n');
+    buffer_byte(layout->out, '\n');
 }
+
+const struct report_writer windows_json = {.file = add_json};

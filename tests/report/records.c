@@ -99,25 +99,29 @@ void records_add_stroke(struct records *records)
     records->report.findings_by_level[LEVEL_ERROR] = 1;
 }
 
-const char *records_file(struct records *records, const struct report_format *format,
+const char *records_file(struct records *records, const struct report_output *output,
                          const struct report_options *options)
 {
     struct buffer out;
+    const struct report report = {
+        REPORT_FINDINGS, records->report.path, {.findings = &records->report}};
     buffer_init(&out, &records->arena);
-    format->file(&out, options, &records->report);
+    report_file(output, options, &report, &out);
     return buffer_string(&out);
 }
 
-const char *records_run(struct records *records, const struct report_format *format,
+const char *records_run(struct records *records, const struct report_output *output,
                         const struct report_options *options)
 {
     struct buffer out;
     struct run_totals totals = {0};
+    const struct report report = {
+        REPORT_FINDINGS, records->report.path, {.findings = &records->report}};
     buffer_init(&out, &records->arena);
-    format->begin(&out, options);
-    format->file(&out, options, &records->report);
+    report_begin(output, options, &out);
+    report_file(output, options, &report, &out);
     totals_add(&totals, &records->report);
-    format->end(&out, options, &totals);
+    report_end(output, options, &totals, &out);
     return buffer_string(&out);
 }
 

@@ -27,10 +27,10 @@ struct finding *records_add(struct records *records, const struct finding *findi
  * the same rule at the same place, and a third that follows from the first. */
 void records_add_stroke(struct records *records);
 
-/* What a format makes of the file, and of a whole run of it alone. */
-const char *records_file(struct records *records, const struct report_format *format,
+/* What an output makes of the file, and of a whole run of it alone. */
+const char *records_file(struct records *records, const struct report_output *output,
                          const struct report_options *options);
-const char *records_run(struct records *records, const struct report_format *format,
+const char *records_run(struct records *records, const struct report_output *output,
                         const struct report_options *options);
 
 /* Fails with both texts where they differ. */

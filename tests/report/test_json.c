@@ -8,9 +8,9 @@
 
 static const struct report_options plain = {.width = 80, .unicode = true};
 
-static const struct report_format *json(void)
+static const struct report_output *json(void)
 {
-    return report_format_find(view_of("json"));
+    return report_output(REPORT_FINDINGS, 1);
 }
 
 #define HEAD "{\"format\": \"proveout-findings\", \"version\": 1,\n  \"files\": [\n"
@@ -89,8 +89,8 @@ Test(json, keeps_its_shape_without_any_file)
     struct buffer out;
     buffer_init(&out, &arena);
     const struct run_totals totals = {.passed_over = 3};
-    json()->begin(&out, &plain);
-    json()->end(&out, &plain, &totals);
+    report_begin(json(), &plain, &out);
+    report_end(json(), &plain, &totals, &out);
     records_expect(buffer_string(&out),
                    HEAD "],\n  \"counts\": {\"error\": 0, \"warning\": 0, \"note\": 0, "
                         "\"files\": 0, \"unreadable\": 0}}\n");

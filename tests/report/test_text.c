@@ -6,9 +6,9 @@
 
 static const struct report_options plain = {.width = 80, .unicode = true};
 
-static const struct report_format *text(void)
+static const struct report_output *text(void)
 {
-    return report_format_find(view_of("text"));
+    return report_output(REPORT_FINDINGS, 0);
 }
 
 #define CAUTION                                                                                \
@@ -305,7 +305,7 @@ Test(text, sums_up_only_several_files)
         struct buffer out;
         buffer_init(&out, &arena);
         const struct report_options options = {.unicode = true, .quiet = cases[i].quiet};
-        text()->end(&out, &options, &cases[i].totals);
+        report_end(text(), &options, &cases[i].totals, &out);
         records_expect(buffer_string(&out), cases[i].wanted);
         arena_free(&arena);
     }
