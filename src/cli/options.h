@@ -1,7 +1,7 @@
 /* The one table of options, and what a command line says in its terms.
  *
- * Parsing, help, completions and manual pages are made from the table in options.inc: an option
- * is one row there.  What the values mean is the affair of the commands.
+ * Parsing and help are made from the table in options.inc: an option is one row there.  What the
+ * values mean is the affair of the commands.
  */
 #ifndef PROVEOUT_CLI_OPTIONS_H
 #define PROVEOUT_CLI_OPTIONS_H

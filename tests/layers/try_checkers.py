@@ -90,11 +90,6 @@ class Limits(unittest.TestCase):
         self.assertEqual(self.complaints(nested(4)), [])
         self.assertIn("5 blocks", self.complaints(nested(5))[0])
 
-    def test_files(self):
-        self.assertEqual(self.complaints("int a;\n" * 600), [])
-        self.assertIn("601 lines", self.complaints("int a;\n" * 601)[0])
-        self.assertIn("251 lines", self.complaints("int a;\n" * 251, "src/low/a.h")[0])
-
     def test_columns(self):
         self.assertEqual(self.complaints("int a; /*" + "x" * 89 + "*/\n"), [])
         self.assertIn("101 columns", self.complaints("int a; /*" + "x" * 90 + "*/\n")[0])
