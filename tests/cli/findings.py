@@ -20,7 +20,7 @@ ORDER = {"held": 0, "unchecked": 1, "waived": 2, "failed": 3}
 
 def output(program, case, form, show):
     """Standard output of a case's run in this form; None where the run checks nothing."""
-    arguments = run.read(run.HERE, case, "args").decode().splitlines()
+    arguments = [argument.decode() for argument in case.arguments]
     if "check" not in arguments or "--help" in arguments[:2]:
         return None
     for option in ("--output", "-o"):
@@ -30,17 +30,17 @@ def output(program, case, form, show):
     end = arguments.index("--") if "--" in arguments else len(arguments)
     arguments[end:end] = [f"--format={form}", f"--show={show}", "--color=never"]
     with tempfile.TemporaryDirectory() as top:
-        folder = os.path.join(top, "case")
-        run.copy(case, folder)
-        done = subprocess.run([program, *arguments], cwd=folder, env=run.environment(case),
-                              input=run.read(run.HERE, case, "in"), capture_output=True,
-                              timeout=60, check=False)
+        run.set_up(case, top)
+        done = subprocess.run([program, *arguments], cwd=top, env=run.environment(case),
+                              input=case.files.get("-", b""), capture_output=True, timeout=60,
+                              check=False)
     return done.stdout if done.stdout or done.returncode < 2 else None
 
 
 def lines_of(case, path):
     """Lengths in code points of the lines of a file, as the program counts them; None: not known."""
-    data = run.read(run.HERE, case, path)
+    link = os.path.join(os.path.dirname(path), case.links.get(path, os.path.basename(path)))
+    data = case.files.get(link, b"")
     try:
         text = data.decode("utf-8").removeprefix("\ufeff")
     except UnicodeDecodeError:
@@ -147,10 +147,10 @@ def main(program):
     kind = getattr(jsonschema, "Draft202012Validator", jsonschema.Draft7Validator)
     kind.check_schema(schema)
     wrong = False
-    for case in run.names():
-        for complaint in check(os.path.abspath(program), case, kind(schema)):
+    for name in run.names():
+        for complaint in check(os.path.abspath(program), run.Case(name), kind(schema)):
             wrong = True
-            print(f"{case}: {complaint}")
+            print(f"{name}: {complaint}")
     sys.exit(1 if wrong else 0)
 
 

@@ -52,8 +52,7 @@ def main(program, shim):
     with tempfile.TemporaryDirectory() as folder:
         place.write(folder, "m/a.yaml", place.machine())
         place.write(folder, "m/b.yaml", place.machine("clean"))
-        place.write(folder, "house.yaml", place.run.read(place.run.HERE, "own-rulebook",
-                                                         "house.yaml"))
+        place.write(folder, "house.yaml", place.run.Case("own-rulebook").files["house.yaml"])
         today = place.DAY
         for every, arguments in (
                 (True, ["check", *today, "m/a.yaml"]),

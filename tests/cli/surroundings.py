@@ -30,7 +30,7 @@ DAY = ["--today", "2026-06-01"]
 
 
 def machine(case="finding"):
-    return run.read(run.HERE, case, "shed.yaml")
+    return run.Case(case).files["shed.yaml"]
 
 
 def write(folder, name, data):
