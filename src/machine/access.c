@@ -5,6 +5,8 @@ const struct field_value *machine_field(const struct machine *machine, enum fiel
                                         uint32_t record)
 {
     enum field_group group = field_table[id].group;
+    if (machine->asked)
+        machine->asked->bits[id / 64] |= (uint64_t)1 << id % 64;
     return machine_value(machine, group, field_group_width(group), field_slot(id), record);
 }
 

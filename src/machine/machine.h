@@ -58,9 +58,21 @@ struct machine_group {
                  */
 };
 
+/* Fields, a bit for each. */
+struct field_set {
+    uint64_t bits[(FIELD_COUNT + 63) / 64];
+};
+
+static inline bool field_set_has(const struct field_set *set, enum field_id id)
+{
+    return set->bits[id / 64] >> id % 64 & 1;
+}
+
 struct machine {
     const struct tree *tree;
     struct machine_group groups[GROUP_COUNT];
+    struct field_set *asked; /* gathers the fields that machine_field() is asked for; NULL:
+                                nobody wants to know */
 };
 
 /* Reads the machine from a tree.  Reports unknown-key, missing-key, wrong-kind, unknown-choice,
@@ -116,8 +128,8 @@ struct usual_range {
     double low, high;
 };
 
-/* Of a number in one record; `part` 1 or 2 of a pair, 0 otherwise.  Of a pair that is there, also
- * with regard to its other number. */
+/* Of a number in one record; `part` 1 or 2 of a pair, 0 otherwise.  Of a pair that is there,
+ * also with regard to its other number. */
 struct usual_range machine_usual_range(const struct machine *machine, enum field_id id,
                                        uint32_t record, uint8_t part);
 

@@ -33,11 +33,9 @@ static const struct field_value *value_of(const struct look *look, enum field_id
                                           uint32_t record)
 {
     static const struct field_value absent = {.state = VALUE_ABSENT};
-    enum field_group group = field_table[id].group;
-    if (record >= look->machine->groups[group].count)
+    if (record >= look->machine->groups[field_table[id].group].count)
         return &absent; /* an unreadable file has not even a root */
-    return machine_value(look->machine, group, field_group_width(group), field_slot(id),
-                         record);
+    return machine_field(look->machine, id, record);
 }
 
 static void note(struct field_uses *uses, enum field_id id, uint32_t record, double width)

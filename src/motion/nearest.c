@@ -123,6 +123,7 @@ bool change_nearest(struct cutter_pair *pair, const struct machine *machine,
     add(&candidates, usual.to);
     add(&candidates, usual.from);
     obstacles_look(&view, machine);
+    obstacles_hang_all(&view);
     add_parts(&candidates, &view.passing.bodies);
     add_parts(&candidates, &view.touching.bodies);
     add_parts(&candidates, &view.approaching.bodies);

@@ -28,11 +28,8 @@ static bool gone_before(const struct route *route, uint32_t leg)
 static void find_legs(struct look *look, const struct route *route, struct obstacles *out)
 {
     for (uint32_t i = 1; i < route->count; i++) {
-        if (route->ends[i - 1] == END_SPOT || route->ends[i] == END_SPOT) {
-            out->by_hand++;
-            continue;
-        }
-        if (gone_before(route, i))
+        bool by_hand = route->ends[i - 1] == END_SPOT || route->ends[i] == END_SPOT;
+        if (by_hand || gone_before(route, i))
             continue;
         struct obstacle_leg *leg = &out->legs[out->leg_count];
         struct plane_rectangle from, to;
@@ -48,37 +45,47 @@ static void find_legs(struct look *look, const struct route *route, struct obsta
 }
 
 /* Hangs the whole list of cutters. */
-static void hang_all(const struct obstacles *view, enum pose_kind kind,
-                     struct obstacle_pose *pose)
+static void hang_all(const struct obstacles *view, struct obstacle_pose *pose,
+                     enum pose_kind kind)
 {
     struct look look = {view->machine, NULL, &pose->bodies_missing};
     const struct cutter_range all = {0, view->machine->groups[GROUP_CUTTER].count};
     const struct pose at = {kind, pose->height};
     struct spindle spindle;
+    if (pose->hung || !pose->known)
+        return;
+    pose->hung = true;
     spindle_hang(&look, &all, &at, &spindle);
     pose->bodies = spindle.bodies;
 }
 
+/* What follows looks no further than the question at hand needs, and once. */
 static void look_passing(struct obstacles *out)
 {
     struct obstacle_pose *pose = &out->passing;
+    if (pose->looked)
+        return;
+    pose->looked = true;
     struct look look = {out->machine, &pose->order, &pose->missing};
     struct route route;
     double z;
     if (!route_find(&look, &route) || !route.homes)
         return;
+    out->plate = route.plate;
     find_legs(&look, &route, out);
     look.read = &pose->read;
     if (!look_nominal(&look, FIELD_CHANGE_TRAVERSE_Z, 0, &z) ||
         !look_height(&look, z, &pose->height))
         return;
     pose->known = true;
-    hang_all(out, POSE_NOSE, pose);
 }
 
 static void look_down(struct obstacles *out)
 {
     struct obstacle_pose *pose = &out->touching, *approach = &out->approaching;
+    if (pose->looked)
+        return;
+    pose->looked = true;
     struct look look = {out->machine, &pose->order, &pose->missing};
     struct plane_rectangle at;
     if (!look_word(&look, FIELD_CHANGE_MEASURES_WITH, "plate", &out->plate) || out->plate)
@@ -92,13 +99,14 @@ static void look_down(struct obstacles *out)
     plane_sweep(&out->setter, &at, &at);
     pose->known = approach->known = true;
     approach->order = pose->order;
-    hang_all(out, POSE_TIP, pose);
-    hang_all(out, POSE_APPROACH, approach);
 }
 
 static void look_parked(struct obstacles *out)
 {
     struct obstacle_pose *pose = &out->parked;
+    if (pose->looked)
+        return;
+    pose->looked = true;
     struct look look = {out->machine, &pose->order, &pose->missing};
     struct route route;
     struct plane_rectangle at;
@@ -106,6 +114,7 @@ static void look_parked(struct obstacles *out)
     if (!route_find(&look, &route) || !route.homes || !route_has(&route, END_PARK) ||
         (route.plate && !look_given(&look, FIELD_CHANGE_PARK_Z, 0)))
         return;
+    out->plate = route.plate;
     look.read = &pose->read;
     bool known = look_nominal(&look, FIELD_CHANGE_PARK_Z, 0, &z);
     known = route_area(&look, END_PARK, &at) && known;
@@ -118,9 +127,15 @@ static void look_parked(struct obstacles *out)
 void obstacles_look(struct obstacles *out, const struct machine *machine)
 {
     *out = (struct obstacles){.machine = machine};
-    look_passing(out);
-    look_down(out);
-    look_parked(out);
+}
+
+void obstacles_hang_all(struct obstacles *view)
+{
+    look_passing(view);
+    look_down(view);
+    hang_all(view, &view->passing, POSE_NOSE);
+    hang_all(view, &view->touching, POSE_TIP);
+    hang_all(view, &view->approaching, POSE_APPROACH);
 }
 
 /* The greatest size among what enters the clearance along `path`. */
@@ -134,8 +149,8 @@ static double scale_of(const struct room_search *search)
     scale = fmax(scale, fmax(fmax(fabs(box->widest.x_low), fabs(box->widest.x_high)),
                              fmax(fabs(box->widest.y_low), fabs(box->widest.y_high))));
     for (uint32_t i = 0; i < search->path->count; i++)
-        scale = fmax(scale, fmax(fabs(search->path->corners[i].x),
-                                 fabs(search->path->corners[i].y)));
+        scale = fmax(scale,
+                     fmax(fabs(search->path->corners[i].x), fabs(search->path->corners[i].y)));
     return scale;
 }
 
@@ -242,42 +257,44 @@ static void ask_obstacle(struct answer *answer, const struct obstacle_pose *pose
 }
 
 /* Everything that a question about all cutters needs of an obstacle and a pose is missing. */
-static bool begin_pose(struct answer *answer, const struct obstacle_pose *pose,
+static bool begin_pose(struct answer *answer, struct obstacle_pose *pose, enum pose_kind kind,
                        uint32_t obstacle)
 {
     struct look look = {answer->view->machine, NULL, &answer->out->missing};
     struct clearance_box box;
+    hang_all(answer->view, pose, kind);
     field_uses_join(&answer->out->missing, &pose->missing, false);
     field_uses_join(&answer->out->missing, &pose->bodies_missing, false);
     return thing_find(&look, TO_OBSTACLE, obstacle, false, &box) && pose->known;
 }
 
-void obstacles_sideways(const struct obstacles *view, uint32_t obstacle,
-                        struct obstacle_room *out)
+void obstacles_sideways(struct obstacles *view, uint32_t obstacle, struct obstacle_room *out)
 {
     struct answer answer;
+    look_passing(view);
     begin(&answer, view, out);
-    if (!begin_pose(&answer, &view->passing, obstacle))
+    if (!begin_pose(&answer, &view->passing, POSE_NOSE, obstacle))
         return;
     for (uint32_t i = 0; i < view->leg_count; i++)
         ask_obstacle(&answer, &view->passing, POSE_NOSE, &view->legs[i], obstacle);
     finish(&answer);
 }
 
-void obstacles_at_setter(const struct obstacles *view, uint32_t obstacle,
-                         struct obstacle_room *out)
+void obstacles_at_setter(struct obstacles *view, uint32_t obstacle, struct obstacle_room *out)
 {
     struct answer answer;
+    look_down(view);
     begin(&answer, view, out);
-    if (begin_pose(&answer, &view->touching, obstacle))
+    if (begin_pose(&answer, &view->touching, POSE_TIP, obstacle))
         ask_obstacle(&answer, &view->touching, POSE_TIP, NULL, obstacle);
-    if (begin_pose(&answer, &view->approaching, obstacle))
+    if (begin_pose(&answer, &view->approaching, POSE_APPROACH, obstacle))
         ask_obstacle(&answer, &view->approaching, POSE_APPROACH, NULL, obstacle);
     finish(&answer);
 }
 
-void obstacles_beside_way(const struct obstacles *view, struct obstacle_room *out)
+void obstacles_beside_way(struct obstacles *view, struct obstacle_room *out)
 {
+    look_passing(view);
     const struct cutter_range none = {0, 0};
     const struct pose pose = {POSE_NOSE, view->passing.height};
     struct answer answer;
@@ -328,19 +345,20 @@ static void ask_cutter(struct answer *answer, const struct obstacle_pose *pose,
     take(answer, &search, pose, NULL, parks ? MOVE_PARK_HEIGHT : MOVE_PROBE);
 }
 
-void obstacles_going_down(const struct obstacles *view, uint32_t cutter,
-                          struct obstacle_room *out)
+void obstacles_going_down(struct obstacles *view, uint32_t cutter, struct obstacle_room *out)
 {
     struct answer answer;
+    look_down(view);
     begin(&answer, view, out);
     ask_cutter(&answer, &view->touching, POSE_TIP, SITUATION_DESCENT, cutter);
     ask_cutter(&answer, &view->approaching, POSE_APPROACH, SITUATION_DESCENT, cutter);
     finish(&answer);
 }
 
-void obstacles_at_park(const struct obstacles *view, uint32_t cutter, struct obstacle_room *out)
+void obstacles_at_park(struct obstacles *view, uint32_t cutter, struct obstacle_room *out)
 {
     struct answer answer;
+    look_parked(view);
     begin(&answer, view, out);
     ask_cutter(&answer, &view->parked, POSE_NOSE, SITUATION_PARK, cutter);
     finish(&answer);

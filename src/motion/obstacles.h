@@ -1,7 +1,7 @@
 /* The rules' view of moves and clearances: what a whole change leaves to one obstacle.
  *
  *     struct obstacles view;
- *     obstacles_look(&view, machine);               once a machine: goes through the cutters
+ *     obstacles_look(&view, machine);               once a machine
  *     for each obstacle o
  *         obstacles_sideways(&view, o, &room);      move-meets-obstacle, move-near-obstacle
  *         obstacles_at_setter(&view, o, &room);     descent-meets-obstacle, setter-crowded
@@ -11,7 +11,8 @@
  *         obstacles_at_park(&view, c, &room);       park-meets, park-near
  *
  * Of the cutters' parts only those count that no other is as low and as wide as: none of the
- * list comes nearer, and the list is gone through once, however many obstacles there are.
+ * list comes nearer, and the list is gone through once a pose, however many obstacles there
+ * are.
  *
  * In the plan the controller goes where it is told, so setter, park and work area count as
  * typed; a footprint's own tolerance makes it larger.  Heights and radii carry all their
@@ -48,7 +49,9 @@ struct obstacle_room {
     struct field_uses missing; /* for want of which something was not looked at */
 };
 
-/* All of it is private but `by_hand`. */
+/* All of it is private.  Each question looks at what it needs of the machine and at no more, so
+ * that whoever notes what is asked of the machine learns what the answer depends on; what was
+ * looked at once is kept. */
 struct obstacles {
     const struct machine *machine;
     bool plate;
@@ -59,9 +62,8 @@ struct obstacles {
     } legs[OBSTACLE_LEGS];
     uint32_t leg_count;
     struct plane_hull setter, park; /* the places */
-    uint32_t by_hand; /* sideways moves to or from a spot of the operator's: no legs of ours */
     struct obstacle_pose {
-        bool known;
+        bool looked, known, hung; /* hung: `bodies` are there */
         struct spread height;
         struct field_uses order; /* fields that decide which moves there are */
         struct field_uses read;  /* that decide height and place */
@@ -71,29 +73,29 @@ struct obstacles {
     } passing, touching, approaching, parked;
 };
 
-/* Prepares the questions below. */
+/* Begins with a machine, which must stay as it is: the questions below look at it. */
 void obstacles_look(struct obstacles *out, const struct machine *machine);
+
+/* Hangs the cutters of the list in each pose but the parked one, for whoever asks which of them
+ * decide. */
+void obstacles_hang_all(struct obstacles *view);
 
 /* The least clearance that any sideways move of the change leaves to `obstacle`, at
  * change.traverse_z.  On a machine that does not home no height is known: none is computed. */
-void obstacles_sideways(const struct obstacles *view, uint32_t obstacle,
-                        struct obstacle_room *out);
+void obstacles_sideways(struct obstacles *view, uint32_t obstacle, struct obstacle_room *out);
 
 /* The clearance while the tip goes down onto the setter: everything on the spindle at its
  * lowest. */
-void obstacles_at_setter(const struct obstacles *view, uint32_t obstacle,
-                         struct obstacle_room *out);
+void obstacles_at_setter(struct obstacles *view, uint32_t obstacle, struct obstacle_room *out);
 
 /* The least that the sideways moves leave to setter, work and table below whatever hangs on the
  * spindle besides the cutter: where that goes is compared with them height by height. */
-void obstacles_beside_way(const struct obstacles *view, struct obstacle_room *out);
+void obstacles_beside_way(struct obstacles *view, struct obstacle_room *out);
 
 /* The clearance to setter, work and table while one cutter goes down onto the setter. */
-void obstacles_going_down(const struct obstacles *view, uint32_t cutter,
-                          struct obstacle_room *out);
+void obstacles_going_down(struct obstacles *view, uint32_t cutter, struct obstacle_room *out);
 
 /* The clearance to anything with one cutter at the park position and height. */
-void obstacles_at_park(const struct obstacles *view, uint32_t cutter,
-                       struct obstacle_room *out);
+void obstacles_at_park(struct obstacles *view, uint32_t cutter, struct obstacle_room *out);
 
 #endif

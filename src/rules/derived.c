@@ -87,77 +87,6 @@ static const struct row {
 
 _Static_assert(sizeof rows / sizeof rows[0] == DERIVED_COUNT, "each derived leaf has its row");
 
-/* Every field that motion may look at for a room, and for which. */
-enum {
-    BY_SWEEP = 1 << FROM_SWEEP,
-    BY_SETTER = 1 << FROM_SETTER,
-    BY_WAY = 1 << FROM_WAY,
-    BY_DOWN = 1 << FROM_DOWN,
-    BY_PARK = 1 << FROM_PARK,
-    BY_SIDEWAYS = BY_SWEEP | BY_WAY,
-    BY_DESCENT = BY_SETTER | BY_DOWN,
-    BY_LENGTH = BY_SWEEP | BY_DESCENT | BY_PARK,
-    BY_OBSTACLE = BY_SWEEP | BY_SETTER | BY_PARK,
-    BY_FIXED = BY_WAY | BY_DOWN | BY_PARK,
-    BY_ROUTE = BY_SIDEWAYS | BY_PARK,
-    BY_ALL = BY_LENGTH | BY_WAY
-};
-static const struct {
-    uint16_t field;
-    uint16_t by;
-} room_needs[] = {
-    {FIELD_OBSTACLE_X, BY_OBSTACLE},
-    {FIELD_OBSTACLE_Y, BY_OBSTACLE},
-    {FIELD_OBSTACLE_TOP, BY_OBSTACLE},
-    {FIELD_TABLE_NOSE_CONTACT, BY_ALL},
-    {FIELD_TABLE_X, BY_FIXED},
-    {FIELD_TABLE_Y, BY_FIXED},
-    {FIELD_WORK_X, BY_SWEEP | BY_FIXED},
-    {FIELD_WORK_Y, BY_SWEEP | BY_FIXED},
-    {FIELD_WORK_HEIGHT, BY_FIXED},
-    {FIELD_SETTER_AT_X, BY_ALL},
-    {FIELD_SETTER_AT_Y, BY_ALL},
-    {FIELD_SETTER_BODY, BY_FIXED},
-    {FIELD_SETTER_NOSE_CONTACT, BY_DESCENT | BY_FIXED},
-    {FIELD_CUTTER_STICKOUT, BY_LENGTH},
-    {FIELD_CUTTER_DIAMETER, BY_LENGTH},
-    {FIELD_CUTTER_SHANK, BY_LENGTH},
-    {FIELD_CUTTER_FLUTE_LENGTH, BY_LENGTH},
-    {FIELD_CHANGE_STICKOUT_RANGE, BY_LENGTH},
-    {FIELD_ALLOWANCES_RESEAT, BY_LENGTH},
-    {FIELD_SPINDLE_NUT_DIAMETER, BY_ALL},
-    {FIELD_SPINDLE_SHOE_DIAMETER, BY_ALL},
-    {FIELD_SPINDLE_SHOE_REMOVED, BY_ALL},
-    {FIELD_SPINDLE_SHOE_BELOW_NOSE, BY_ALL},
-    {FIELD_ATTACHMENT_NAME, BY_ALL},
-    {FIELD_ATTACHMENT_X, BY_ALL},
-    {FIELD_ATTACHMENT_Y, BY_ALL},
-    {FIELD_ATTACHMENT_DIAMETER, BY_ALL},
-    {FIELD_ATTACHMENT_ABOVE_NOSE, BY_ALL},
-    {FIELD_CHANGE_MEASURES_WITH, BY_ALL},
-    {FIELD_HOMING_REPEATABILITY, BY_ALL},
-    {FIELD_CHANGE_APPROACH, BY_DESCENT},
-    {FIELD_CHANGE_APPROACH_Z, BY_DESCENT},
-    {FIELD_CHANGE_STANDOFF, BY_DESCENT},
-    {FIELD_CHANGE_STICKOUT_FROM, BY_DESCENT},
-    {FIELD_CHANGE_ASSUMED_STICKOUT, BY_DESCENT},
-    {FIELD_CHANGE_TRAVERSE_Z, BY_SIDEWAYS},
-    {FIELD_CHANGE_PARK_X, BY_ROUTE},
-    {FIELD_CHANGE_PARK_Y, BY_ROUTE},
-    {FIELD_CHANGE_PARK_Z, BY_PARK},
-    {FIELD_CHANGE_TOUCHES_OLD, BY_ROUTE},
-    {FIELD_HOMING_ORDER, BY_ROUTE},
-    {FIELD_CHANGE_RETURNS_TO_START, BY_ROUTE},
-};
-static const uint16_t procedure_needs[] = {
-    FIELD_CHANGE_ASKS,
-    FIELD_SPINDLE_SWITCHED_BY,
-    FIELD_CHANGE_SPINDLE_HELD_OFF,
-    FIELD_SPINDLE_DWELL_AFTER_STOP,
-    FIELD_SPINDLE_STOP_KNOWN_BY,
-    FIELD_SPINDLE_STANDSTILL_FROM,
-};
-
 static const struct row *row_of(uint16_t leaf)
 {
     BUG_UNLESS(leaf >= DERIVED_FIRST && leaf < LEAF_COUNT);
@@ -210,8 +139,7 @@ static void name_body(const struct machine *machine, struct derived_room *kept)
     bool shank = room->body == BODY_SHANK;
     uint32_t cutter = room->length_of != RECORD_NONE ? room->length_of : room->width_of;
     if ((shank || room->body == BODY_CUTTER) && cutter != RECORD_NONE) {
-        const struct field_value *number =
-            machine_field(machine, FIELD_CUTTER_NUMBER, cutter);
+        const struct field_value *number = machine_field(machine, FIELD_CUTTER_NUMBER, cutter);
         const char *part = shank ? "shank" : "tip";
         if (number->state == VALUE_GIVEN)
             snprintf(kept->body, sizeof kept->body, "%s of cutter %.0f", part, number->si);
@@ -278,7 +206,8 @@ static const char *way_of(enum move_kind kind)
 static void give_clearance(const struct derived *derived, uint16_t leaf, uint32_t record,
                            const struct spread *room, struct env_value *out)
 {
-    const struct field_value *like = machine_field(derived->machine, derived_field(leaf), record);
+    const struct field_value *like =
+        machine_field(derived->machine, derived_field(leaf), record);
     if (like->state != VALUE_GIVEN)
         like = machine_field(derived->machine, FIELD_TABLE_NOSE_CONTACT, 0);
     out->number = spread_settled(room->nominal);
@@ -403,23 +332,21 @@ void derived_read(struct derived *derived, uint16_t leaf, uint32_t record,
         read_room(derived, leaf, record, out);
 }
 
-static bool is_among(const uint16_t *fields, size_t count, enum field_id field)
+void derived_dependents(const struct machine *machine, enum field_id field,
+                        bool leaves[LEAF_COUNT])
 {
-    for (size_t i = 0; i < count; i++)
-        if (fields[i] == field)
-            return true;
-    return false;
-}
-
-#define AMONG(fields, field) is_among(fields, sizeof(fields) / sizeof(fields)[0], field)
-
-bool derived_depends(uint16_t leaf, enum field_id field)
-{
-    enum derived_source source = row_of(leaf)->source;
-    if (source == FROM_PROCEDURE)
-        return AMONG(procedure_needs, field);
-    for (size_t i = 0; i < sizeof room_needs / sizeof room_needs[0]; i++)
-        if (room_needs[i].field == field)
-            return room_needs[i].by >> source & 1;
-    return false;
+    struct field_set asked[DERIVED_SOURCES] = {0};
+    bool looked[DERIVED_SOURCES] = {false};
+    struct machine watched = *machine;
+    struct derived derived;
+    for (uint16_t leaf = DERIVED_FIRST; leaf < LEAF_COUNT; leaf++) {
+        enum derived_source source = row_of(leaf)->source;
+        uint32_t count = looked[source] ? 0 : machine->groups[row_of(leaf)->group].count;
+        looked[source] = true;
+        watched.asked = &asked[source];
+        derived_reset(&derived, &watched);
+        for (uint32_t i = 0; i < count && !field_set_has(&asked[source], field); i++)
+            (void)derived_uses(&derived, leaf, i, false);
+        leaves[leaf] = field_set_has(&asked[source], field);
+    }
 }

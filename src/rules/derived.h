@@ -14,10 +14,10 @@
  *     procedure.…            what the questions of the change come to, walked in their order
  *
  * Their numbers follow those of the fields, and each has a group and a key as a field has: it
- * stands wherever a field could.  A clearance carries a tolerance down to its worst case.  It is
- * computed when it is read; only the last one is kept, since rules are asked record by record.
- * A clearance is absent where a field that it needs is, but where what is known is too little
- * already: no field could better that.
+ * stands wherever a field could.  A clearance carries a tolerance down to its worst case.  It
+ * is computed when it is read; only the last one is kept, since rules are asked record by
+ * record. A clearance is absent where a field that it needs is, but where what is known is too
+ * little already: no field could better that.
  */
 #ifndef PROVEOUT_RULES_DERIVED_H
 #define PROVEOUT_RULES_DERIVED_H
@@ -69,7 +69,8 @@ enum derived_source {
     FROM_DOWN,
     FROM_PARK,
     DERIVED_ROOMS,
-    FROM_PROCEDURE = DERIVED_ROOMS
+    FROM_PROCEDURE = DERIVED_ROOMS,
+    DERIVED_SOURCES
 };
 
 /* What has been computed for the machine at hand. */
@@ -114,7 +115,13 @@ void derived_read(struct derived *derived, uint16_t leaf, uint32_t record,
 const struct field_uses *derived_uses(struct derived *derived, uint16_t leaf, uint32_t record,
                                       bool missing);
 
-/* May a derived leaf depend on this field? */
-bool derived_depends(uint16_t leaf, enum field_id field);
+/* Tells of each derived leaf whether it depends on `field`, the rest of `machine` as it is;
+ * leaves that are fields are not written.
+ *
+ * Those do that look at the field while they are worked out, whatever stands there now: up to
+ * its first look at the field the way through is the same for all its values, so that one that
+ * does not look at it now never does. */
+void derived_dependents(const struct machine *machine, enum field_id field,
+                        bool leaves[LEAF_COUNT]);
 
 #endif

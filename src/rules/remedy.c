@@ -58,8 +58,8 @@ static const struct remedy *remedy_of(struct remedies *remedies, const char *pat
     struct arena *arena = remedies->asking.arena;
     struct remedy remedy = {.path = path, .words = find_words(remedies, path)};
     if (remedy.words)
-        remedy.changes =
-            search_changes(remedies->asking.runner, arena, field_find(view_of(path)));
+        remedy.changes = search_changes(remedies->asking.runner, arena, remedies->machine,
+                                        field_find(view_of(path)));
     VECTOR_ADD(arena, &remedies->known, remedy);
     return &remedies->known.items[remedies->known.count - 1];
 }
@@ -86,7 +86,7 @@ static const char *words_of(struct remedies *remedies, const struct finding *fin
 {
     const struct remedy *remedy = remedy_of(remedies, finding->at.field);
     return remedy && remedy->words && is_moved(remedies, remedy, finding) ? remedy->words
-                                                                           : NULL;
+                                                                          : NULL;
 }
 
 /* Does the rule's own advice say so already? */

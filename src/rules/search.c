@@ -14,12 +14,11 @@ enum {
 #define GROWTH 1.5
 
 struct formula_change *search_changes(const struct runner *runner, struct arena *arena,
-                                      enum field_id field)
+                                      const struct machine *machine, enum field_id field)
 {
     bool *leaves = ARENA_ARRAY(arena, bool, LEAF_COUNT);
     leaves[field] = true;
-    for (uint16_t leaf = DERIVED_FIRST; leaf < LEAF_COUNT; leaf++)
-        leaves[leaf] = derived_depends(leaf, field);
+    derived_dependents(machine, field, leaves);
     struct formula_change *changes =
         ARENA_ARRAY(arena, struct formula_change, runner->book_count);
     for (uint32_t i = 0; i < runner->rule_count; i++) {
@@ -48,7 +47,7 @@ void search_open(struct search *search, struct runner *runner, struct arena *are
         (struct search){.runner = runner, .arena = arena, .machine = machine, .value = value};
     search->whole = field_table[field].kind == KIND_COUNT;
     search->dependents = ARENA_ARRAY(arena, uint32_t, runner->rule_count);
-    search->changes = search_changes(runner, arena, field);
+    search->changes = search_changes(runner, arena, machine, field);
     for (uint32_t i = 0; i < runner->rule_count; i++)
         if (depends(search, &runner->rules[i]))
             search->dependents[search->dependent_count++] = i;

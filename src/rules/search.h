@@ -33,9 +33,10 @@ struct search {
     double step;           /* the first step of a search */
 };
 
-/* What changes in each book of the runner with a field, and with what is computed from it. */
+/* What changes in each book of the runner with a field of `machine`, and with what is computed
+ * from it. */
 struct formula_change *search_changes(const struct runner *runner, struct arena *arena,
-                                      enum field_id field);
+                                      const struct machine *machine, enum field_id field);
 
 /* Finds the rules that depend on `field` of `machine` and sets the search up for `value`, which
  * lies in the machine.  Limits and step are the caller's. */

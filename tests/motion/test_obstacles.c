@@ -34,12 +34,13 @@ struct question {
 };
 
 /* The longest cutter, 2, is 45 ± 5 mm and hangs 55.02 mm below traverse -5 ± 0.02 mm at worst:
- * its tip at -55.02; its radius is 4 mm. The widest, 3, has a radius of 14 mm, and its tip is at
- * -48.02 at worst.  Tops, as noses: fence -125, post -65, clamp -75.  The way from anywhere in
- * the work area to the setter leads 1 mm past the post for a radius of 4 mm; that to park over
- * it. */
+ * its tip at -55.02; its radius is 4 mm. The widest, 3, has a radius of 14 mm, and its tip is
+ * at -48.02 at worst.  Tops, as noses: fence -125, post -65, clamp -75.  The way from anywhere
+ * in the work area to the setter leads 1 mm past the post for a radius of 4 mm; that to park
+ * over it. */
 static const struct question questions[] = {
-    /* 175 mm behind the work area, so 161 from the side of the widest; 82 above, 76.98 at worst */
+    /* 175 mm behind the work area, so 161 from the side of the widest; 82 above, 76.98 at worst
+     */
     {"off the edge",
      {{0}},
      FENCE,
@@ -225,7 +226,7 @@ static bool decides(const struct obstacle_room *room, enum field_id id, uint32_t
     return use && use->decides;
 }
 
-static void ask(const struct obstacles *view, uint32_t obstacle, bool at_setter,
+static void ask(struct obstacles *view, uint32_t obstacle, bool at_setter,
                 struct obstacle_room *room)
 {
     if (at_setter)
@@ -396,13 +397,11 @@ Test(obstacles, what_nobody_can_know)
     obstacles_sideways(&view, FENCE, &room);
     cr_expect(isinf(room.value.low));
     cr_expect_eq(room.missing.count, 0);
-    cr_expect_eq(view.by_hand, 4);
     world_put(&world, "change.touches_old", "no");
     obstacles_look(&view, &world.machine);
     obstacles_sideways(&view, FENCE, &room);
     cr_expect(isfinite(room.value.low)); /* from the work area to park */
     cr_expect_eq(room.move, MOVE_TO_PARK);
-    cr_expect_eq(view.by_hand, 2);
     obstacles_at_setter(&view, FENCE, &room);
     cr_expect(isinf(room.value.low));
     world_put(&world, "homing.order", "none");
@@ -482,7 +481,7 @@ static double with_one(uint32_t cutter, uint32_t obstacle, bool at_setter)
 }
 
 /* What the rules are told of what a move comes nearest to. */
-static double as_ruled(const struct obstacles *view, const struct move *move)
+static double as_ruled(struct obstacles *view, const struct move *move)
 {
     struct obstacle_room room;
     bool parks = move->kind == MOVE_PARK_HEIGHT || move->kind == MOVE_LIFT;
@@ -561,8 +560,8 @@ Test(obstacles, attachments)
     world_put(&world, "attachments[0].y", "0 mm ± 0.4 mm");
     world_put(&world, "attachments[0].diameter", "50 mm");
     world_put(&world, "attachments[0].above_nose", "-20 mm ± 1 mm");
-    /* with the tip on the setter its middle is at X 710, 30 to the left of the clamp; underside at
-     * -98.1 - 21 = -119.1, below the clamp's top; its edge may be 0.5 further out */
+    /* with the tip on the setter its middle is at X 710, 30 to the left of the clamp; underside
+     * at -98.1 - 21 = -119.1, below the clamp's top; its edge may be 0.5 further out */
     obstacles_look(&view, &world.machine);
     obstacles_at_setter(&view, CLAMP, &room);
     cr_expect_eq(room.body, BODY_NUT); /* 3 mm */
@@ -726,8 +725,8 @@ Test(obstacles, worst_pair)
     cr_expect_not(cutters_worst_pair(&pair, &world.machine));
 }
 
-/* Going down at the setter the nut hangs lowest with the shortest, 3 mm beside the clamp with any
- * of them; over the post the longest leaves 9.98 mm. */
+/* Going down at the setter the nut hangs lowest with the shortest, 3 mm beside the clamp with
+ * any of them; over the post the longest leaves 9.98 mm. */
 Test(obstacles, nearest_change)
 {
     struct change_request nowhere = {.start_known = false};

@@ -9,7 +9,7 @@
 #include "quantity/quantity.h"
 #include "rules/window.h"
 
-enum { MACHINES = 150, CHANGES = 6, PROBES = 12, EMPTY_PROBES = 60 };
+enum { MACHINES = 150, CHANGES = 6, PROBES = 12, EMPTY_PROBES = 60, NEEDS_MACHINES = 40 };
 
 /* Numbers at random, the same in every run. */
 static uint64_t state;
@@ -155,8 +155,7 @@ static void find_readers(struct world *world, enum field_id field)
     bool leaves[LEAF_COUNT] = {false};
     struct formula_change change;
     leaves[field] = true;
-    for (uint16_t leaf = DERIVED_FIRST; leaf < LEAF_COUNT; leaf++)
-        leaves[leaf] = derived_depends(leaf, field);
+    derived_dependents(&world->machine, field, leaves);
     formula_change_find(&change, &world->arena, &builtin_rulebook.program, leaves);
     for (uint32_t i = 0; i < world->runner.rule_count; i++) {
         const struct rule *rule = world->runner.rules[i].rule;
@@ -167,19 +166,20 @@ static void find_readers(struct world *world, enum field_id field)
     }
 }
 
-static struct field_value *value_of(struct world *world, const struct window *window)
+static struct field_value *value_at(struct world *world, enum field_id field, uint32_t record,
+                                    uint8_t part)
 {
-    enum field_group group = field_table[window->field].group;
+    enum field_group group = field_table[field].group;
     struct machine_group *records = &world->machine.groups[group];
     struct field_value *value =
-        &records->values[window->record * field_group_width(group) + field_slot(window->field)];
-    return window->part ? &value->pair[window->part - 1] : value;
+        &records->values[record * field_group_width(group) + field_slot(field)];
+    return part ? &value->pair[part - 1] : value;
 }
 
 /* Does the whole check, with x in the field, find that a rule fails which reads it? */
 static bool fails(struct world *world, const struct window *window, double x)
 {
-    struct field_value *value = value_of(world, window);
+    struct field_value *value = value_at(world, window->field, window->record, window->part);
     const struct field_value kept = *value;
     value->state = VALUE_GIVEN;
     if (kept.state != VALUE_GIVEN && kept.state != VALUE_DEFAULTED)
@@ -201,10 +201,9 @@ static bool was_failing(struct world *world, const char *rule, const char *subje
         i++;
     const struct rule_result *result = &world->runner.results[i];
     for (size_t k = 0; k < result->failures.count; k++) {
-        const char *name =
-            machine_record_name(&world->arena, &world->machine,
-                                world->runner.rules[i].rule->domain,
-                                result->failures.items[k].record);
+        const char *name = machine_record_name(&world->arena, &world->machine,
+                                               world->runner.rules[i].rule->domain,
+                                               result->failures.items[k].record);
         if (!subject || (name && strcmp(name, subject) == 0))
             return true;
     }
@@ -360,6 +359,87 @@ Test(window, other_fields)
     check_machines(0, MACHINES / 6, false);
     cr_log_info("%zu windows, %zu ends, %zu empty", windows, ends, empties);
     cr_expect(ends > 500, "only %zu ends", ends);
+}
+
+/* All that a derived leaf comes to, in one number. */
+static uint64_t outcome(struct derived *derived, uint16_t leaf, uint32_t count)
+{
+    uint64_t sum = 0;
+    for (uint32_t record = 0; record < count; record++) {
+        struct env_value value;
+        uint64_t number, tolerance;
+        derived_read(derived, leaf, record, &value);
+        memcpy(&number, &value.number, sizeof number);
+        memcpy(&tolerance, &value.tolerance, sizeof tolerance);
+        const uint64_t parts[] = {value.state, number, tolerance, value.text.size};
+        for (size_t i = 0; i < sizeof parts / sizeof *parts; i++)
+            sum = (sum ^ parts[i]) * 1099511628211u;
+        for (size_t i = 0; i < value.text.size; i++)
+            sum = (sum ^ (unsigned char)value.text.data[i]) * 1099511628211u;
+    }
+    return sum;
+}
+
+static void read_derived(const struct world *world, uint64_t out[LEAF_COUNT])
+{
+    static struct derived derived;
+    derived_reset(&derived, &world->machine);
+    for (uint16_t leaf = DERIVED_FIRST; leaf < LEAF_COUNT; leaf++)
+        out[leaf] = outcome(&derived, leaf, world->machine.groups[derived_group(leaf)].count);
+}
+
+static bool is_told[LEAF_COUNT][FIELD_COUNT], is_seen[LEAF_COUNT][FIELD_COUNT];
+
+/* Puts other numbers there: no leaf comes out otherwise that is not said to depend on it. */
+static void check_needs(struct world *world, enum field_id id, uint32_t record, uint8_t part)
+{
+    enum { TRIES = 6 };
+    bool told[LEAF_COUNT] = {false};
+    uint64_t before[LEAF_COUNT], after[LEAF_COUNT];
+    struct field_value *value = value_at(world, id, record, part);
+    const struct field_value kept = *value;
+    derived_dependents(&world->machine, id, told);
+    read_derived(world, before);
+    for (int i = 0; i < TRIES; i++) {
+        double si = kept.state == VALUE_GIVEN ? kept.si : 0;
+        value->si = i % 2 ? si * 3 * draw_share() : si + 0.4 * (draw_share() - 0.5);
+        value->tolerance = kept.state == VALUE_GIVEN ? kept.tolerance : 0;
+        value->state = VALUE_GIVEN;
+        read_derived(world, after);
+        for (uint16_t leaf = DERIVED_FIRST; leaf < LEAF_COUNT; leaf++) {
+            is_told[leaf][id] |= told[leaf];
+            is_seen[leaf][id] |= before[leaf] != after[leaf];
+            cr_expect(told[leaf] || before[leaf] == after[leaf], "%s is moved by %s",
+                      derived_key(leaf), field_table[id].key);
+        }
+    }
+    *value = kept;
+}
+
+/* Whatever moves a derived leaf is said to, and most of what is said to was seen to. */
+Test(window, needs_of_derived_leaves)
+{
+    for (unsigned number = 0; number < NEEDS_MACHINES; number++) {
+        struct world world;
+        state = number * 104729 + 5;
+        make(&world, number);
+        for (unsigned id = 0; id < FIELD_COUNT; id++) {
+            uint32_t count = world.machine.groups[field_table[id].group].count;
+            for (uint32_t record = 0; record < count && record < 3; record++)
+                for (uint8_t part = 0; part <= 2; part++)
+                    if (window_is_possible(&world.machine, id, record, part))
+                        check_needs(&world, id, record, part);
+        }
+        arena_free(&world.arena);
+    }
+    size_t told = 0, seen = 0;
+    for (uint16_t leaf = DERIVED_FIRST; leaf < LEAF_COUNT; leaf++)
+        for (unsigned id = 0; id < FIELD_COUNT; id++) {
+            told += is_told[leaf][id];
+            seen += is_seen[leaf][id];
+        }
+    cr_log_info("%zu of %zu seen", seen, told);
+    cr_expect(seen > 170, "only %zu pairs", seen);
 }
 
 static struct instance instance_of(const struct world *world, const char *rule)
