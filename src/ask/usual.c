@@ -3,6 +3,7 @@
 
 #include <math.h>
 
+#include "quantity/number.h"
 #include "quantity/quantity.h"
 
 /* How far from the edges things are put, in m. */
@@ -25,7 +26,7 @@ static const char *rounded(const struct understanding *with, enum field_id id, d
     unit_id unit = unit_read(view_of(understand_unit(with, id)));
     double value = unit_from_si(unit, field->dimension, si);
     double step = position ? with->inches ? 0.05 : 1
-                           : pow(10, floor(log10(fabs(value) > 0 ? fabs(value) : 1)) - 1);
+                           : number_decade(fabs(value) > 0 ? value : 1, -1);
     value = round(value / step) * step;
     return quantity_text(with->arena, unit_to_si(unit, field->dimension, value),
                          field->dimension, unit);

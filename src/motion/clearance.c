@@ -3,6 +3,7 @@
 #include <string.h>
 
 #include "base/bug.h"
+#include "quantity/exact.h"
 
 const char *clearance_body_name(enum clearance_body body)
 {
@@ -28,7 +29,7 @@ const char *clearance_body_name(enum clearance_body body)
 double clearance_of(double beside, double above)
 {
     if (beside > 0)
-        return above > 0 ? hypot(beside, above) : beside;
+        return above > 0 ? exact_hypot(beside, above) : beside;
     if (above > 0)
         return above;
     return beside > above ? beside : above; /* -min(-beside, -above) */

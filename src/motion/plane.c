@@ -4,6 +4,7 @@
 #include <stdbool.h>
 
 #include "base/bug.h"
+#include "quantity/exact.h"
 
 static double greater(double a, double b)
 {
@@ -17,7 +18,7 @@ struct plane_rectangle plane_place(double x, double y)
 
 double plane_point_distance(struct plane_point a, struct plane_point b)
 {
-    return hypot(b.x - a.x, b.y - a.y);
+    return exact_hypot(b.x - a.x, b.y - a.y);
 }
 
 /* How far `p` lies to the left of the line through `a` along the unit vector `u`; negative to
@@ -127,7 +128,7 @@ void plane_sweep(struct plane_hull *out, const struct plane_rectangle *from,
 
 double plane_point_to_rectangle(struct plane_point p, const struct plane_rectangle *box)
 {
-    return hypot(greater(0, greater(box->x_low - p.x, p.x - box->x_high)),
+    return exact_hypot(greater(0, greater(box->x_low - p.x, p.x - box->x_high)),
                  greater(0, greater(box->y_low - p.y, p.y - box->y_high)));
 }
 

@@ -3,6 +3,8 @@
 #include <math.h>
 #include <stddef.h>
 
+#include "quantity/exact.h"
+
 /* Time of changing between rest and `peak`. */
 static double ramp(double peak, double acceleration)
 {
@@ -41,7 +43,7 @@ void profile_move(struct profile *out, double distance, const struct profile_lim
 void profile_line(struct profile *out, const double delta[3],
                   const struct profile_limits limits[3], double feed)
 {
-    double distance = hypot(hypot(delta[0], delta[1]), delta[2]);
+    double distance = exact_hypot(exact_hypot(delta[0], delta[1]), delta[2]);
     struct profile_limits along = {feed, INFINITY, INFINITY};
     for (size_t axis = 0; axis < 3; axis++) {
         double share =

@@ -4,6 +4,7 @@
 #include "motion/internal_bodies.h"
 
 #include "base/bug.h"
+#include "quantity/exact.h"
 
 /*      |   |                         |   |
  *    __|   |__                     __|   |__
@@ -199,7 +200,7 @@ static bool read_attachment(struct look *look, uint32_t record, struct clearance
     out->body = BODY_ATTACHMENT;
     out->width_of = record;
     out->beside = (struct plane_point){x.nominal, y.nominal};
-    double astray = hypot(x.high - x.nominal, y.high - y.nominal);
+    double astray = exact_hypot(x.high - x.nominal, y.high - y.nominal);
     out->radius = spread_add(out->radius, spread_with(0, astray));
     return known;
 }

@@ -5,6 +5,7 @@
  */
 #include "quantity/form.h"
 
+#include "quantity/exact.h"
 #include "quantity/internal.h"
 
 enum { POWER_MAX = 1000 };
@@ -137,14 +138,14 @@ static struct range sizes(const struct form *x)
 
 void form_hypot(struct form *out, const struct form *x, const struct form *y)
 {
-    double mid = hypot(x->mid, y->mid);
+    double mid = exact_hypot(x->mid, y->mid);
     double scale = larger(larger(x->scale, y->scale), mid);
     if (is_exact(x) && is_exact(y)) {
         set_exact(out, mid, scale);
         return;
     }
     struct range size_x = sizes(x), size_y = sizes(y);
-    struct range plain = {hypot(size_x.low, size_y.low), hypot(size_x.high, size_y.high)};
+    struct range plain = {exact_hypot(size_x.low, size_y.low), exact_hypot(size_x.high, size_y.high)};
     /* Convex: nowhere below the tangent plane, and farthest above it at a corner. */
     double slope_x = mid > 0 ? x->mid / mid : 0, slope_y = mid > 0 ? y->mid / mid : 0;
     double to_x[2] = {x->low, x->high}, to_y[2] = {y->low, y->high};
@@ -152,7 +153,7 @@ void form_hypot(struct form *out, const struct form *x, const struct form *y)
     for (int i = 0; i < 4; i++) {
         double at_x = to_x[i & 1], at_y = to_y[i >> 1];
         double line = mid + slope_x * (at_x - x->mid) + slope_y * (at_y - y->mid);
-        left_over.high = larger(left_over.high, hypot(at_x, at_y) - line);
+        left_over.high = larger(left_over.high, exact_hypot(at_x, at_y) - line);
     }
     form_combine(out, slope_x, x, slope_y, y);
     out->scale = scale;

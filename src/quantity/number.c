@@ -419,6 +419,12 @@ double number_tidy(double value)
     return strtod(text, NULL);
 }
 
+double number_decade(double value, int more)
+{
+    char text[40];
+    return convert("1", 1, print(value, DECIMAL_DIGITS, text).point - 1 + more);
+}
+
 void decimal_round(struct decimal *decimal, int count)
 {
     if (count >= decimal->count)

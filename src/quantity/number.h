@@ -36,4 +36,8 @@ const char *number_rounded(struct arena *arena, double value, int decimals);
  * 1e16: "14.3", "0.042", "12000". */
 const char *number_plain(struct arena *arena, double value, int digits);
 
+/* What a 1 in the first digit of `value` counts, and that times ten to the power `more`: 100 and 1
+ * for 314 with 0 and -2.  `value` is finite and not 0. */
+double number_decade(double value, int more);
+
 #endif

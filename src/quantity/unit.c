@@ -12,6 +12,7 @@
  */
 #include "quantity/unit.h"
 
+#include "quantity/exact.h"
 #include "quantity/internal.h"
 
 #include <float.h>
@@ -338,9 +339,9 @@ static double ratio(double value, double above, double below)
     double product = value * above;
     if (below == 1)
         return product;
-    double lost = above == 1 ? 0 : fma(value, above, -product);
+    double lost = above == 1 ? 0 : exact_fma(value, above, -product);
     double quotient = product / below;
-    double rest = fma(-quotient, below, product) + lost;
+    double rest = exact_fma(-quotient, below, product) + lost;
     double better = quotient + rest / below;
     return isfinite(better) ? better : quotient;
 }
@@ -348,13 +349,13 @@ static double ratio(double value, double above, double below)
 /* The factor's own factor that is no fraction: pi, or a turn left unsaid. */
 static double times(double value, double high, double low)
 {
-    return fma(value, high, value * low);
+    return exact_fma(value, high, value * low);
 }
 
 static double over(double value, double high, double low)
 {
     double quotient = value / high;
-    double rest = fma(-quotient, high, value) - quotient * low;
+    double rest = exact_fma(-quotient, high, value) - quotient * low;
     double better = quotient + rest / high;
     return isfinite(better) ? better : quotient;
 }
@@ -373,7 +374,7 @@ double unit_ratio_to_si(unit_id unit, struct dimension wanted, double above, dou
     if (!of->pi && !turns && is_exact_whole(above) && is_exact_whole(dividend) &&
         is_exact_whole(divisor))
         return dividend / divisor;
-    if (fma(of->below, below, -divisor) != 0) /* too long to be exact */
+    if (exact_fma(of->below, below, -divisor) != 0) /* too long to be exact */
         above /= below, divisor = of->below;
     double si = ratio(above, of->above, divisor);
     if (of->pi)

@@ -2,6 +2,8 @@
 
 #include <math.h>
 
+#include "quantity/exact.h"
+
 enum {
     SPARSE_FROM = 12, /* cutters: fewer are all asked */
     HALVINGS = 110,   /* more than a double has bits to settle */
@@ -261,7 +263,7 @@ bool search_next_good(struct search *search, const struct instance *instance, do
     if (x == limit || is_beyond(x, limit, direction))
         return false;
     bool can_follow = follow_margin(search, instance, x, direction, &followed);
-    double ratio = pow(fmax(fabs(limit - x) / smallest, 2), 1.0 / SCAN_STEPS);
+    double ratio = exact_root(fmax(fabs(limit - x) / smallest, 2), 1.0 / SCAN_STEPS);
     double distance = smallest;
     for (int i = 0; i <= SCAN_STEPS; i++, distance *= ratio) {
         double at = i == SCAN_STEPS ? limit : x + direction * distance;

@@ -2,6 +2,7 @@
 
 #include <math.h>
 
+#include "quantity/number.h"
 #include "quantity/quantity.h"
 
 enum {
@@ -80,7 +81,7 @@ double window_step(unit_id unit, double like)
         if (strcmp(text, steps[i].unit) == 0)
             return steps[i].step;
     double size = fabs(like);
-    return size > 0 && isfinite(size) ? pow(10, floor(log10(size)) - 2) : 0.01;
+    return size > 0 && isfinite(size) ? number_decade(size, -2) : 0.01;
 }
 
 /* How an end is rounded. */

@@ -1,0 +1,53 @@
+/* Arithmetic that is the same everywhere: bits that were worked out by hand. */
+#include <criterion/criterion.h>
+
+#include <math.h>
+
+#include "quantity/exact.h"
+#include "quantity/number.h"
+
+/* 1 + 2^-52 squared is 1 + 2^-51 + 2^-104: the last part shows only if the product is whole. */
+Test(exact, fma_rounds_once)
+{
+    double x = 1 + 0x1p-52;
+    cr_expect(exact_fma(x, x, -(1 + 0x1p-51)) == 0x1p-104);
+    cr_expect(exact_fma(x, x, 0x1p-53 - 0x1p-104) == 1 + 0x1p-51); /* a tie, to even */
+    cr_expect(exact_fma(x, x, 0x1p-53) == 1 + 0x1p-51 + 0x1p-52);  /* just above it */
+    cr_expect(exact_fma(0x1p600, 0x1p600, -INFINITY) == -INFINITY);
+    cr_expect(exact_fma(0x1p600, 0x1p500, 0) == INFINITY);
+    cr_expect(exact_fma(0x1p600, -0x1p500, 0x1p1000) == -INFINITY);
+    cr_expect(exact_fma(0x1p-600, 0x1p-600, 1) == 1);
+    cr_expect(exact_fma(0x1p-600, -0x1p-600, 0x1p-1000) == 0x1p-1000);
+    cr_expect(exact_fma(3, 0, 7) == 7);
+    cr_expect(isnan(exact_fma(INFINITY, 0, 7)));
+}
+
+Test(exact, hypot_rounds_once)
+{
+    cr_expect(exact_hypot(3, -4) == 5);
+    cr_expect(exact_hypot(0x3p-1000, 0x4p-1000) == 0x5p-1000);
+    cr_expect(exact_hypot(0x3p1000, 0x4p1000) == 0x5p1000);
+    cr_expect(exact_hypot(1, 0x1p-26) == 1); /* a hair below the tie */
+    cr_expect(exact_hypot(1, 0x1p-25) == 1 + 0x1p-51);
+    cr_expect(exact_hypot(0, -2) == 2 && exact_hypot(0, 0) == 0);
+    cr_expect(exact_hypot(INFINITY, NAN) == INFINITY && isnan(exact_hypot(NAN, 1)));
+    cr_expect(exact_hypot(0x1p1023, 0x1p1023) == sqrt(2) * 0x1p1023);
+    cr_expect(exact_hypot(0x1.8p1023, 0x1.8p1023) == INFINITY);
+}
+
+Test(exact, roots)
+{
+    cr_expect(exact_root(2, 0.5) == sqrt(2));
+    cr_expect(exact_root(16, 0.75) == 8);
+    cr_expect(exact_root(7, 0) == 1);
+    cr_expect(fabs(pow(exact_root(1e7, 1.0 / 400), 400) / 1e7 - 1) < 1e-12);
+}
+
+Test(exact, decades)
+{
+    cr_expect(number_decade(314, 0) == 100 && number_decade(314, -2) == 1);
+    cr_expect(number_decade(-0.00999, -1) == 1e-4);
+    cr_expect(number_decade(1e23, 0) == 1e22); /* the double is less than it says */
+    cr_expect(number_decade(0.1, 0) == 0.1 && number_decade(1, 0) == 1);
+    cr_expect(number_decade(9.999999999999998, 0) == 1);
+}
