@@ -7,17 +7,16 @@
 #include <string.h>
 
 struct arena_block {
-    struct arena_block *older;
+    /* so aligned that the room behind is, whatever the size of a pointer */
+    _Alignas(max_align_t) struct arena_block *older;
     size_t size; /* of the room that follows the header */
 };
 
 enum {
-    ALIGNMENT = 16,
+    ALIGNMENT = _Alignof(max_align_t),
     FIRST_BLOCK = 16 * 1024,
     LARGEST_STEP = 4 * 1024 * 1024,
 };
-
-_Static_assert(sizeof(struct arena_block) % ALIGNMENT == 0, "block room starts aligned");
 
 void arena_init(struct arena *arena, const struct arena_host *host)
 {

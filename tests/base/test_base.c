@@ -15,7 +15,7 @@ Test(arena, gives_aligned_memory_that_does_not_overlap)
     char *before = NULL;
     for (size_t size = 0; size < 3000; size += 7) {
         char *room = arena_alloc(&arena, size);
-        cr_assert_eq((uintptr_t)room % 16, 0);
+        cr_assert_eq((uintptr_t)room % _Alignof(max_align_t), 0);
         memset(room, 0x5a, size);
         if (before && size)
             cr_assert(room != before);
