@@ -40,6 +40,14 @@ struct finding_share {
     double si;        /* half-width, >= 0 */
 };
 
+/* A change of bytes that would put a finding right. */
+struct finding_fix {
+    const char *title; /* "write standoff": what to do, as an order */
+    struct source *source;
+    struct span span; /* what goes */
+    const char *text; /* what comes in its place */
+};
+
 struct finding {
     const char *rule; /* "probe-stroke-short" */
     enum finding_level level;
@@ -59,6 +67,8 @@ struct finding {
     const char *message;   /* one sentence, no full stop, stands alone */
     const char *why;       /* what the machine or its operator would experience; may be NULL */
     const char *put_right; /* what to do; may be NULL */
+    const struct finding_fix *fixes; /* only where it is sure what would do */
+    size_t fix_count;
 
     const char *const *arithmetic; /* lines, the comparison first */
     size_t arithmetic_count;
@@ -74,6 +84,10 @@ struct finding {
     bool blames_absent;        /* what it points at is not given */
     uint32_t requirement;      /* which of its rule's, from 0 */
     size_t serial;             /* set by findings_sort, of no meaning elsewhere */
+
+    /* Of what failed or is waived, else NULL: the same in every check of the file until what it
+     * is about changes its name.  See text/fingerprint.h. */
+    const char *fingerprint;
 };
 
 enum file_status { FILE_CHECKED, FILE_PARTIAL, FILE_UNREADABLE };
@@ -90,7 +104,7 @@ struct finding_more {
 /* A margin worth a look though its rule held. */
 struct finding_margin {
     const char *rule, *subject, *text; /* subject may be NULL */
-    double relative;                   /* margin over the size of what was compared: the order */
+    double relative; /* margin over the size of what was compared: the order */
 };
 
 enum { TIGHTEST_MARGINS = 3 };
@@ -113,7 +127,8 @@ struct file_report {
 
     struct finding_margin tightest[TIGHTEST_MARGINS]; /* of rules that held, tightest first */
     size_t tightest_count;
-    size_t findings_by_level[LEVEL_COUNT]; /* as people see them: grouped, implied not counted */
+    size_t
+        findings_by_level[LEVEL_COUNT]; /* as people see them: grouped, implied not counted */
 };
 
 #endif

@@ -55,3 +55,15 @@ void finding_relate(struct finding_sink *sink, struct finding *finding, struct s
     finding->related = spots;
     finding->related_count = count + 1;
 }
+
+void finding_fix(struct arena *arena, struct finding *finding, struct span span,
+                 const char *text, const char *title)
+{
+    if (!finding)
+        return;
+    struct finding_fix *fixes = ARENA_ARRAY(arena, struct finding_fix, finding->fix_count + 1);
+    if (finding->fix_count)
+        memcpy(fixes, finding->fixes, finding->fix_count * sizeof *fixes);
+    fixes[finding->fix_count++] = (struct finding_fix){title, finding->at.source, span, text};
+    finding->fixes = fixes;
+}

@@ -25,13 +25,18 @@ void sink_init(struct finding_sink *sink, struct arena *arena, struct source *so
  * is a printf format (no floating point) of one sentence without a full stop; texts from the
  * file go through `escape_short` first.  Returns the record, to which `put_right` and related
  * places may be added, or NULL where it is only counted. */
-struct finding *sink_report(struct finding_sink *sink, enum reader_finding name, struct span span,
-                            const char *field, const char *format, ...)
+struct finding *sink_report(struct finding_sink *sink, enum reader_finding name,
+                            struct span span, const char *field, const char *format, ...)
     __attribute__((format(printf, 5, 6)));
 
 /* Adds one related place to a finding (NULL finding: nothing). */
 void finding_relate(struct finding_sink *sink, struct finding *finding, struct span span,
                     const char *field, const char *text);
+
+/* Proposes that `text` takes the place of `span` (NULL finding: nothing).  `text` and `title`
+ * must live as long as the finding. */
+void finding_fix(struct arena *arena, struct finding *finding, struct span span,
+                 const char *text, const char *title);
 
 const char *reader_finding_name(enum reader_finding name);
 enum finding_level reader_finding_level(enum reader_finding name);

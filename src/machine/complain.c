@@ -143,13 +143,13 @@ bool machine_only_counts(const struct reading *r, const struct item *at,
     return true;
 }
 
-void machine_tell(struct reading *r, const struct item *at, enum reader_finding name,
-                  const char *hint, const char *message)
+struct finding *machine_tell(struct reading *r, const struct item *at, enum reader_finding name,
+                             const char *hint, const char *message)
 {
     if (!r->reader) {
         if (!r->message)
             r->message = message;
-        return;
+        return NULL;
     }
     bool low_or_high = at && at->part && field_table[r->id].kind == KIND_PAIR;
     const char *path = machine_path(r->arena, r->reader->machine, r->id, r->record,
@@ -158,16 +158,17 @@ void machine_tell(struct reading *r, const struct item *at, enum reader_finding 
         sink_report(r->reader->sink, name, place(r, at), path, "%s", message);
     if (finding)
         finding->put_right = hint;
+    return finding;
 }
 
-void machine_want(struct reading *r, const struct item *at, enum reader_finding name,
-                  const char *hint, const char *problem, const char *what)
+struct finding *machine_want(struct reading *r, const struct item *at, enum reader_finding name,
+                             const char *hint, const char *problem, const char *what)
 {
     if (r->quiet == (int)name)
-        return;
+        return NULL;
     r->last = (int)name;
     if (machine_only_counts(r, at, name))
-        return;
+        return NULL;
     const char *message;
     if (r->reader) {
         const char *path = machine_path(r->arena, r->reader->machine, r->id, r->record, 0);
@@ -175,16 +176,31 @@ void machine_want(struct reading *r, const struct item *at, enum reader_finding 
     } else {
         message = arena_format(r->arena, "%s; %s is wanted", problem, what);
     }
-    machine_tell(r, at, name, hint, message);
+    return machine_tell(r, at, name, hint, message);
 }
 
-void machine_complain(struct reading *r, const struct item *at, enum reader_finding name,
-                      const char *hint, const char *format, ...)
+struct finding *machine_complain(struct reading *r, const struct item *at,
+                                 enum reader_finding name, const char *hint, const char *format,
+                                 ...)
 {
     char problem[256];
     va_list arguments;
     va_start(arguments, format);
     vsnprintf(problem, sizeof problem, format, arguments);
     va_end(arguments);
-    machine_want(r, at, name, hint, problem, wanted(r->arena, r->id, at && at->part));
+    return machine_want(r, at, name, hint, problem, wanted(r->arena, r->id, at && at->part));
+}
+
+void machine_replace(struct reading *r, struct finding *finding, const struct item *item,
+                     struct view part, const char *word)
+{
+    const struct tree_node *node = item->node;
+    if (!finding || !node ||
+        !view_equal(source_slice(finding->at.source, node->span), node->text) ||
+        part.data < node->text.data ||
+        part.data + part.size > node->text.data + node->text.size)
+        return;
+    uint32_t start = node->span.start + (uint32_t)(part.data - node->text.data);
+    struct span span = {start, start + (uint32_t)part.size};
+    finding_fix(r->arena, finding, span, word, arena_format(r->arena, "write %s", word));
 }

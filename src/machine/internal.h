@@ -120,18 +120,25 @@ bool field_is_signed(enum field_id id);
 int flag_find(struct view text, bool loose);
 
 /* Says what is wrong: `problem`, then what the field wants.  `hint`: what to do, or NULL.  `at`
- * NULL: the whole value. */
-void machine_complain(struct reading *reading, const struct item *at, enum reader_finding name,
-                      const char *hint, const char *problem, ...)
+ * NULL: the whole value.  Returns the finding; NULL where there is no record of it. */
+struct finding *machine_complain(struct reading *reading, const struct item *at,
+                                 enum reader_finding name, const char *hint,
+                                 const char *problem, ...)
     __attribute__((format(printf, 5, 6)));
 
 /* The same with what is wanted, where that is not the kind of value that the field has. */
-void machine_want(struct reading *reading, const struct item *at, enum reader_finding name,
-                  const char *hint, const char *problem, const char *what);
+struct finding *machine_want(struct reading *reading, const struct item *at,
+                             enum reader_finding name, const char *hint, const char *problem,
+                             const char *what);
 
 /* The same with a whole sentence of its own. */
-void machine_tell(struct reading *reading, const struct item *at, enum reader_finding name,
-                  const char *hint, const char *message);
+struct finding *machine_tell(struct reading *reading, const struct item *at,
+                             enum reader_finding name, const char *hint, const char *message);
+
+/* Proposes `word` for `part` of an item's text (finding NULL: nothing), where that stands in
+ * the file as it was read. */
+void machine_replace(struct reading *reading, struct finding *finding, const struct item *item,
+                     struct view part, const char *word);
 
 /* Are there so many findings of this name that one more is only counted?  It is then, at `at`,
  * and no words need to be made. */

@@ -99,6 +99,11 @@ const struct field_value *machine_field(const struct machine *machine, enum fiel
 const char *machine_path(struct arena *arena, const struct machine *machine, enum field_id id,
                          uint32_t record, int part);
 
+/* A path of a field with the record of a list by what it is called, not by its place:
+ * "cutters[number=3].stickout".  As it is where there is nothing to call it by. */
+const char *machine_lasting_path(struct arena *arena, const struct machine *machine,
+                                 const char *path);
+
 /* How people call a record: "cutter 3", "axis x", "input setter-in", "obstacle fence"; NULL for
  * the root. */
 const char *machine_record_name(struct arena *arena, const struct machine *machine,

@@ -104,8 +104,8 @@ static void complain_number(struct reading *r, const struct item *item,
                          "%s has a comma in its number", shown(r, item));
         return;
     case NUMBER_INFINITE:
-        machine_complain(r, item, READER_NOT_A_NUMBER, NULL, "%s is infinite, too large or no number",
-                         shown(r, item));
+        machine_complain(r, item, READER_NOT_A_NUMBER, NULL,
+                         "%s is infinite, too large or no number", shown(r, item));
         return;
     case NUMBER_ZERO_DIV:
         machine_complain(r, item, READER_NOT_A_NUMBER, NULL, "%s divides by zero",
@@ -151,8 +151,11 @@ static void complain_unit(struct reading *r, const struct item *item,
     const char *near = nearest_unit(unit, field_table[r->id].dimension);
     const char *hint =
         near ? arena_format(r->arena, "if that is what was meant, write %s", near) : NULL;
-    machine_complain(r, item, READER_UNIT_UNKNOWN, hint, "%s is no unit known here",
-                     machine_quoted(r->arena, unit));
+    struct finding *finding =
+        machine_complain(r, item, READER_UNIT_UNKNOWN, hint, "%s is no unit known here",
+                         machine_quoted(r->arena, unit));
+    if (near)
+        machine_replace(r, finding, item, unit, near);
 }
 
 static void complain_dimension(struct reading *r, const struct item *item, unit_id unit)

@@ -5,6 +5,8 @@
 #include "text/escape.h"
 #include "text/nearest.h"
 
+#include <stdlib.h>
+
 const char *field_path(struct arena *arena, enum field_id id)
 {
     const struct field *field = &field_table[id];
@@ -55,6 +57,41 @@ static const char *called(struct arena *arena, const struct machine *machine, en
     return escape_short(arena, value->text, NAME_CELLS);
 }
 
+/* The field that the records of a list are called by; FIELD_COUNT where there is none. */
+static enum field_id calling_field(enum field_group group)
+{
+    switch (group) {
+    case GROUP_OBSTACLE:
+        return FIELD_OBSTACLE_NAME;
+    case GROUP_ATTACHMENT:
+        return FIELD_ATTACHMENT_NAME;
+    case GROUP_CUTTER:
+        return FIELD_CUTTER_NUMBER;
+    default:
+        return FIELD_COUNT;
+    }
+}
+
+const char *machine_lasting_path(struct arena *arena, const struct machine *machine,
+                                 const char *path)
+{
+    const char *open = strchr(path, '['), *end;
+    for (int group = 0; open && group < GROUP_COUNT; group++) {
+        enum field_id by = calling_field((enum field_group)group);
+        struct view key = {path, (size_t)(open - path)};
+        if (by == FIELD_COUNT || !view_is(key, group_table[group].key))
+            continue;
+        unsigned long record = strtoul(open + 1, (char **)&end, 10);
+        const char *name = *end == ']' && record < machine->groups[group].count
+                               ? called(arena, machine, by, (uint32_t)record)
+                               : NULL;
+        if (name)
+            return arena_format(arena, "%.*s[%s=%s%s", VIEW(key), field_table[by].key, name,
+                                end);
+    }
+    return path;
+}
+
 const char *machine_record_name(struct arena *arena, const struct machine *machine,
                                 enum field_group group, uint32_t record)
 {
@@ -70,16 +107,9 @@ const char *machine_record_name(struct arena *arena, const struct machine *machi
     case GROUP_INPUT:
         name = escape_short(arena, machine->groups[group].nodes[record]->key, NAME_CELLS);
         break;
-    case GROUP_OBSTACLE:
-        name = called(arena, machine, FIELD_OBSTACLE_NAME, record);
-        break;
-    case GROUP_ATTACHMENT:
-        name = called(arena, machine, FIELD_ATTACHMENT_NAME, record);
-        break;
-    case GROUP_CUTTER:
-        name = called(arena, machine, FIELD_CUTTER_NUMBER, record);
-        break;
     default:
+        if (calling_field(group) != FIELD_COUNT)
+            name = called(arena, machine, calling_field(group), record);
         break;
     }
     /* Without a name, its place in the list, counted as in paths. */

@@ -3,6 +3,7 @@
 
 #include "text/escape.h"
 #include "text/nearest.h"
+#include "tree/change.h"
 
 static bool find_input(const struct machine_group *inputs, struct view name, uint32_t *index)
 {
@@ -15,14 +16,15 @@ static bool find_input(const struct machine_group *inputs, struct view name, uin
     return false;
 }
 
-static const char *nearest_input(struct arena *arena, const struct machine_group *inputs,
+/* Empty where none is near. */
+static struct view nearest_input(struct arena *arena, const struct machine_group *inputs,
                                  struct view name)
 {
     struct view *names = ARENA_ARRAY(arena, struct view, inputs->count);
     for (uint32_t i = 0; i < inputs->count; i++)
         names[i] = inputs->nodes[i]->key;
     int found = nearest_of(name, names, inputs->count);
-    return found < 0 ? NULL : escape_short(arena, names[found], NAME_CELLS);
+    return found < 0 ? (struct view){0} : names[found];
 }
 
 static void complain_name(struct reader *reader, enum field_id id, uint32_t record,
@@ -32,7 +34,8 @@ static void complain_name(struct reader *reader, enum field_id id, uint32_t reco
     const struct machine_group *inputs = &reader->machine->groups[GROUP_INPUT];
     const struct field_value *value = machine_field(reader->machine, id, record);
     const char *path = machine_path(arena, reader->machine, id, record, 0);
-    const char *near = nearest_input(arena, inputs, name);
+    struct view meant = nearest_input(arena, inputs, name);
+    const char *near = meant.size ? escape_short(arena, meant, NAME_CELLS) : NULL;
     struct finding *finding =
         sink_report(reader->sink, READER_UNKNOWN_NAME, value->node->span, path,
                     "%s names no input; %s", machine_quoted(arena, name),
@@ -42,6 +45,9 @@ static void complain_name(struct reader *reader, enum field_id id, uint32_t reco
     if (finding)
         finding->put_right = near ? arena_format(arena, "write %s", near)
                                   : "describe the input under inputs, with this name";
+    if (near)
+        finding_fix(arena, finding, value->node->span, change_quoted(arena, meant, true),
+                    finding ? finding->put_right : NULL);
 }
 
 void machine_refer_inputs(struct reader *reader)

@@ -144,6 +144,9 @@ static void report_near(struct look *look, const struct tree_node *child,
         report(look, child, arena_format(arena, "; %.*s is the nearest", VIEW(near->name)));
     if (finding)
         finding->put_right = arena_format(arena, "write %.*s", VIEW(near->name));
+    if (!tree_child(look->map, near->name))
+        finding_fix(arena, finding, child->key_span,
+                    arena_copy(arena, near->name.data, near->name.size), finding->put_right);
     spoil(look->reader, near, child);
 }
 

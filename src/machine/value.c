@@ -41,16 +41,20 @@ static bool read_flag(struct reading *r, const struct item *item, struct field_v
     int flag = flag_find(text, false);
     if (flag < 0) {
         int meant = flag_find(text, true);
-        machine_complain(r, item, READER_UNKNOWN_CHOICE, meant < 0 ? NULL : hints[meant],
-                         "%s is neither yes nor no", machine_quoted(r->arena, text));
+        struct finding *finding =
+            machine_complain(r, item, READER_UNKNOWN_CHOICE, meant < 0 ? NULL : hints[meant],
+                             "%s is neither yes nor no", machine_quoted(r->arena, text));
+        if (meant >= 0)
+            machine_replace(r, finding, item, text, meant ? "yes" : "no");
         return false;
     }
     *out = (struct field_value){.state = VALUE_GIVEN, .flag = flag == 1, .node = item->node};
     return true;
 }
 
-/* What to do about a word that is none of the choices. */
-static const char *choice_hint(struct arena *arena, const struct field *field, struct view word)
+/* The choice that a word was meant for; NULL where none is near. */
+static const char *nearest_choice(struct arena *arena, const struct field *field,
+                                  struct view word)
 {
     struct view known[WORDS_MAX];
     size_t count = field_choice_count(field);
@@ -61,9 +65,19 @@ static const char *choice_hint(struct arena *arena, const struct field *field, s
     int meant = flag_find(word, true);
     if (found < 0 && meant >= 0)
         found = field_choice_find(field, view_of(meant ? "yes" : "no"));
-    if (found >= 0)
-        return arena_format(arena, "write %.*s", VIEW(known[found]));
-    return arena_format(arena, "write %s", field_choices_text(arena, field));
+    return found < 0 ? NULL : arena_copy(arena, known[found].data, known[found].size);
+}
+
+static void complain_choice(struct reading *r, const struct item *item, struct view word)
+{
+    const struct field *field = &field_table[r->id];
+    const char *near = nearest_choice(r->arena, field, word);
+    const char *hint = near ? near : field_choices_text(r->arena, field);
+    struct finding *finding = machine_complain(
+        r, item, READER_UNKNOWN_CHOICE, arena_format(r->arena, "write %s", hint),
+        "%s is not known here", machine_quoted(r->arena, word));
+    if (near)
+        machine_replace(r, finding, item, word, near);
 }
 
 int value_read_word(struct reading *r, const struct item *item)
@@ -72,8 +86,7 @@ int value_read_word(struct reading *r, const struct item *item)
     struct view word = view_trim(item->text);
     int found = field_choice_find(field, word);
     if (found < 0 && !machine_only_counts(r, item, READER_UNKNOWN_CHOICE))
-        machine_complain(r, item, READER_UNKNOWN_CHOICE, choice_hint(r->arena, field, word),
-                         "%s is not known here", machine_quoted(r->arena, word));
+        complain_choice(r, item, word);
     return found;
 }
 

@@ -1,6 +1,6 @@
-/* Error-free transformations: numbers as sums of doubles that do not overlap.  Where a sum of them
- * is rounded on the way, it is rounded to odd, so that the last rounding is the only one that
- * counts.
+/* Error-free transformations: numbers as sums of doubles that do not overlap.  Where a sum of
+ * them is rounded on the way, it is rounded to odd, so that the last rounding is the only one
+ * that counts.
  */
 #include "quantity/exact.h"
 
@@ -94,7 +94,8 @@ static double length(double a, double b)
         return lower;
     /* Next to the middle between two doubles: (lower + step / 2)^2, is it less or more? */
     double step = upper - lower, low, high = product(lower, lower, &low);
-    double terms[] = {a_high, a_low, b_high, b_low, -high, -low, -lower * step, -step * step / 4};
+    double terms[] = {a_high, a_low, b_high,        b_low,
+                      -high,  -low,  -lower * step, -step * step / 4};
     double sign = sign_of_sum(terms, 8);
     uint64_t bits;
     memcpy(&bits, &lower, sizeof bits);

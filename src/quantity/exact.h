@@ -1,9 +1,9 @@
 /* Arithmetic that comes to the same bits with every C library.
  *
- * The four operations and sqrt are exactly defined, and so are ldexp, floor, round and their like.
- * hypot, fma, pow and log10 are not, or not everywhere kept: a report would change in its last
- * digits from machine to machine.  What stands here takes their place; tests/layers keeps the
- * others out.  A result below the smallest normal number may be rounded twice.
+ * The four operations and sqrt are exactly defined, and so are ldexp, floor, round and their
+ * like. hypot, fma, pow and log10 are not, or not everywhere kept: a report would change in its
+ * last digits from machine to machine.  What stands here takes their place; tests/layers keeps
+ * the others out.  A result below the smallest normal number may be rounded twice.
  */
 #ifndef PROVEOUT_QUANTITY_EXACT_H
 #define PROVEOUT_QUANTITY_EXACT_H

@@ -8,6 +8,7 @@
 #include "rules/remedy.h"
 #include "rules/slip.h"
 #include "rules/waive.h"
+#include "text/fingerprint.h"
 
 struct checker {
     struct check_options options;
@@ -228,6 +229,57 @@ static void add_reader_findings(struct checking *checking, struct finding_sink *
     }
 }
 
+/* A failure by what its fingerprint is made of, to find those that are alike. */
+struct identity {
+    struct finding *finding;
+    const char *field;
+};
+
+static int compare_identities(const void *left, const void *right)
+{
+    const struct identity *a = left, *b = right;
+    int order = strcmp(a->finding->rule, b->finding->rule);
+    if (!order)
+        order = view_compare(view_of(a->finding->subject), view_of(b->finding->subject));
+    if (!order)
+        order = view_compare(view_of(a->field), view_of(b->field));
+    if (!order)
+        order = a->finding->serial < b->finding->serial ? -1 : 1;
+    return order;
+}
+
+static bool is_alike(const struct identity *a, const struct identity *b)
+{
+    return strcmp(a->finding->rule, b->finding->rule) == 0 &&
+           view_equal(view_of(a->finding->subject), view_of(b->finding->subject)) &&
+           view_equal(view_of(a->field), view_of(b->field));
+}
+
+static void add_fingerprints(struct checking *checking)
+{
+    struct file_report *report = checking->report;
+    struct arena *arena = checking->arena;
+    struct identity *items = ARENA_ARRAY(arena, struct identity, report->count);
+    size_t count = 0, again = 0;
+    for (size_t i = 0; i < report->count; i++) {
+        struct finding *finding = &report->findings[i];
+        if (finding->outcome != OUTCOME_FAILED && finding->outcome != OUTCOME_WAIVED)
+            continue;
+        const char *field = finding->at.field;
+        if (field)
+            field = machine_lasting_path(arena, checking->describer.machine, field);
+        items[count++] = (struct identity){finding, field};
+    }
+    if (count)
+        qsort(items, count, sizeof *items, compare_identities);
+    for (size_t i = 0; i < count; i++) {
+        again = i && is_alike(&items[i], &items[i - 1]) ? again + 1 : 0;
+        struct finding *finding = items[i].finding;
+        finding->fingerprint =
+            fingerprint(arena, finding->rule, finding->subject, items[i].field, again);
+    }
+}
+
 static void finish(struct checking *checking)
 {
     struct file_report *report = checking->report;
@@ -240,6 +292,8 @@ static void finish(struct checking *checking)
     findings_sort(report->findings, report->count);
     if (checking->checker->options.words)
         causes_join(checking->arena, report->findings, report->count);
+    if (checking->checker->options.words)
+        add_fingerprints(checking);
     count_findings(checking);
 }
 
@@ -264,9 +318,9 @@ static void find_slips(struct checking *checking, struct finding_sink *sink)
     size_t count = checking->open.findings.count;
     struct open_failure *open = ARENA_ARRAY(checking->arena, struct open_failure, count);
     for (size_t i = 0; i < count; i++)
-        open[i] = (struct open_failure){
-            &checking->findings.items[checking->open.findings.items[i]],
-            checking->open.instances.items.items[i]};
+        open[i] =
+            (struct open_failure){&checking->findings.items[checking->open.findings.items[i]],
+                                  checking->open.instances.items.items[i]};
     slips_find(&checking->describer, sink, open, count);
 }
 

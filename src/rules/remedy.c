@@ -30,21 +30,41 @@ static bool is_copied(enum field_group group)
     return group == GROUP_ROOT || group == GROUP_AXIS || group == GROUP_HOMING;
 }
 
-static const char *find_words(struct remedies *remedies, const char *path)
+/* What `revise --put-right` would set, where the number stands in the file. */
+static void find_fix(const struct remedies *remedies, const struct window *window,
+                     struct finding_fix *out)
+{
+    struct arena *arena = remedies->asking.arena;
+    const struct field_value *value =
+        machine_field(remedies->machine, window->field, window->record);
+    const struct tree_node *node = value->node;
+    double si;
+    const char *text;
+    if (value->state != VALUE_GIVEN || !node || node->kind != TREE_TEXT || window->part ||
+        !window_propose(arena, window, &si, &text))
+        return;
+    *out = (struct finding_fix){
+        .title = arena_format(arena, "set %s to %s", window->path, text),
+        .span = node->span,
+        .text = text,
+    };
+}
+
+static void find_words(struct remedies *remedies, struct remedy *out)
 {
     struct arena *arena = remedies->asking.arena;
     struct field_place place;
     struct window window;
     if (remedies->machine->groups[GROUP_CUTTER].count > REMEDY_CUTTERS ||
-        machine_resolve(arena, remedies->machine, view_of(path), &place, 1) != 1)
-        return NULL;
+        machine_resolve(arena, remedies->machine, view_of(out->path), &place, 1) != 1)
+        return;
     if (!remedies->asking.machine)
         copy_values(remedies);
-    const char *words = NULL;
-    if (window_find(&remedies->asking, place.field, place.record, place.part, &window))
-        words = window_words(arena, &window);
+    if (window_find(&remedies->asking, place.field, place.record, place.part, &window)) {
+        out->words = window_words(arena, &window);
+        find_fix(remedies, &window, &out->fix);
+    }
     runner_reset(remedies->asking.runner, remedies->machine);
-    return words;
 }
 
 /* What is known of a field; NULL where so many were asked about that no more are. */
@@ -56,7 +76,8 @@ static const struct remedy *remedy_of(struct remedies *remedies, const char *pat
     if (remedies->known.count == REMEDY_WINDOWS)
         return NULL;
     struct arena *arena = remedies->asking.arena;
-    struct remedy remedy = {.path = path, .words = find_words(remedies, path)};
+    struct remedy remedy = {.path = path};
+    find_words(remedies, &remedy);
     if (remedy.words)
         remedy.changes = search_changes(remedies->asking.runner, arena, remedies->machine,
                                         field_find(view_of(path)));
@@ -82,11 +103,16 @@ static bool is_moved(const struct remedies *remedies, const struct remedy *remed
     return false;
 }
 
-static const char *words_of(struct remedies *remedies, const struct finding *finding)
+/* What the window of the number that it blames says, and would do. */
+static const char *add_window(struct remedies *remedies, struct finding *finding)
 {
     const struct remedy *remedy = remedy_of(remedies, finding->at.field);
-    return remedy && remedy->words && is_moved(remedies, remedy, finding) ? remedy->words
-                                                                          : NULL;
+    if (!remedy || !remedy->words || !is_moved(remedies, remedy, finding))
+        return NULL;
+    if (remedy->fix.text)
+        finding_fix(remedies->asking.arena, finding, remedy->fix.span, remedy->fix.text,
+                    remedy->fix.title);
+    return remedy->words;
 }
 
 /* Does the rule's own advice say so already? */
@@ -105,7 +131,7 @@ void remedies_add(struct remedies *remedies, struct finding *finding)
         return;
     const char *more = NULL;
     if (field_table[id].nature == NATURE_CHOSEN && is_copied(field_table[id].group))
-        more = words_of(remedies, finding);
+        more = add_window(remedies, finding);
     else if (field_table[id].nature == NATURE_MEASURED && !says_measure(finding->put_right))
         more = arena_format(arena, "if that is not how the machine is, measure %s again",
                             finding->at.field);

@@ -19,6 +19,7 @@ enum {
 struct remedy {
     const char *path;
     const char *words;              /* NULL: no window can be given */
+    struct finding_fix fix;         /* text NULL: nothing is proposed */
     struct formula_change *changes; /* of each book, with the field */
 };
 

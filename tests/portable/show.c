@@ -1,5 +1,5 @@
-/* show FILE...: all that the library says about each file, every bit of it, for holding one build
- * against another. */
+/* show FILE...: all that the library says about each file, every bit of it, for holding one
+ * build against another. */
 #include <proveout/check.h>
 
 #include <stdio.h>

@@ -1,7 +1,7 @@
 /* The arithmetic of quantity/exact.h against MPFR, which rounds correctly.
  *
- * Source: MPFR 4.2 (Debian package libmpfr-dev).  Bit by bit, over random numbers of all sizes and
- * over such as come next to the middle between two doubles.
+ * Source: MPFR 4.2 (Debian package libmpfr-dev).  Bit by bit, over random numbers of all sizes
+ * and over such as come next to the middle between two doubles.
  */
 #include <math.h>
 #include <mpfr.h>
