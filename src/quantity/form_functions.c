@@ -145,7 +145,8 @@ void form_hypot(struct form *out, const struct form *x, const struct form *y)
         return;
     }
     struct range size_x = sizes(x), size_y = sizes(y);
-    struct range plain = {exact_hypot(size_x.low, size_y.low), exact_hypot(size_x.high, size_y.high)};
+    struct range plain = {exact_hypot(size_x.low, size_y.low),
+                          exact_hypot(size_x.high, size_y.high)};
     /* Convex: nowhere below the tangent plane, and farthest above it at a corner. */
     double slope_x = mid > 0 ? x->mid / mid : 0, slope_y = mid > 0 ? y->mid / mid : 0;
     double to_x[2] = {x->low, x->high}, to_y[2] = {y->low, y->high};
