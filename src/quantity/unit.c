@@ -1,8 +1,4 @@
-/* Units: the one table, reading, converting.
- *
- * A simple unit is one row.  Speeds, accelerations and steps per length are made of the rows of
- * lengths and times, so that no pair is forgotten; LENGTHS and TIMES are the two lists, and an
- * index of a composite is computed from theirs.
+/* Units: the table of units.inc, reading, converting.
  *
  * Factors are fractions of whole numbers, with pi apart, and a conversion rounds once: the
  * remainder of the division is worked in (fma), and pi has 106 bits.
@@ -18,65 +14,29 @@
 #include <float.h>
 #include <math.h>
 
-struct unit {
-    const char *text;
-    uint8_t size;        /* of the text */
-    int8_t decimals;     /* finest that matters when shown */
-    bool pi;             /* times pi */
-    double above, below; /* factor to SI: above / below, whole numbers */
-    struct dimension dimension;
-};
-
-/* Orders of LENGTHS and TIMES. */
-enum { UM, MM, CM, M, IN, THOU, FT, LENGTH_COUNT };
-enum { US, MS, S, MIN, TIME_COUNT };
 enum {
-    LENGTH_FIRST = 1,
-    TIME_FIRST = LENGTH_FIRST + LENGTH_COUNT,
-    SPEED_FIRST = TIME_FIRST + TIME_COUNT,
-    ACCELERATION_FIRST = SPEED_FIRST + LENGTH_COUNT * TIME_COUNT,
-    STEPS_FIRST = ACCELERATION_FIRST + LENGTH_COUNT * TIME_COUNT,
-    RPM = STEPS_FIRST + LENGTH_COUNT,
-    REV_S,
-    RAD_S,
-    DEG_S,
-    HZ,
-    KHZ,
-    MHZ,
-    STEPS_S,
-    KG_M2,
-    KG_CM2,
-    G_CM2,
-    LB_FT2,
-    LB_IN2,
-    N_M,
-    N_CM,
-    LBF_FT,
-    LBF_IN,
-    OZF_IN,
-    DEG,
-    RAD,
-    REV,
-    PERCENT,
-    MM_M,
-    STEPS,
-    KG,
-    DAYS,
+#define UNIT(id, ...) id,
+#include "quantity/units.inc"
     UNIT_COUNT
 };
 
-#define LENGTH(l)          (LENGTH_FIRST + (l))
-#define TIME(t)            (TIME_FIRST + (t))
-#define SPEED(l, t)        (SPEED_FIRST + (l)*TIME_COUNT + (t))
-#define ACCELERATION(l, t) (ACCELERATION_FIRST + (l)*TIME_COUNT + (t))
-#define STEPS_LENGTH(l)    (STEPS_FIRST + (l))
+struct unit {
+    const char *text;
+    uint8_t size; /* of the text */
+    int8_t decimals;
+    bool pi;
+    double step, above, below;
+    struct dimension dimension;
+};
 
 static const struct unit units[] = {
+#define UNIT(id, text, decimals, step, pi, above, below, ...)                                  \
+    {text, sizeof(text) - 1, decimals, pi, step, above, below, {__VA_ARGS__}},
 #include "quantity/units.inc"
 };
 
-_Static_assert(sizeof units / sizeof units[0] == UNIT_COUNT, "a row a unit");
-_Static_assert((int)UNIT_COUNT < (int)UNIT_UNKNOWN, "indices fit");
+_Static_assert((int)BARE == (int)UNIT_BARE && (int)UNIT_COUNT < (int)UNIT_UNKNOWN,
+               "indices fit");
 
 static const struct unit *row(unit_id unit)
 {
@@ -96,6 +56,11 @@ const char *unit_text(unit_id unit)
 int unit_decimals(unit_id unit)
 {
     return row(unit)->decimals;
+}
+
+double unit_step(unit_id unit)
+{
+    return row(unit)->step;
 }
 
 /* Reading. */
@@ -263,31 +228,8 @@ bool unit_fits(unit_id unit, struct dimension wanted)
 
 /* Usual ones first; the rest follow in the order of the table. */
 static const unit_id usual[] = {
-    LENGTH(MM),
-    LENGTH(CM),
-    LENGTH(M),
-    LENGTH(IN),
-    LENGTH(THOU),
-    LENGTH(FT),
-    TIME(S),
-    TIME(MS),
-    TIME(MIN),
-    SPEED(MM, S),
-    SPEED(MM, MIN),
-    SPEED(M, MIN),
-    SPEED(IN, MIN),
-    SPEED(IN, S),
-    SPEED(M, S),
-    ACCELERATION(MM, S),
-    ACCELERATION(M, S),
-    ACCELERATION(IN, S),
-    STEPS_LENGTH(MM),
-    STEPS_LENGTH(IN),
-    RPM,
-    KHZ,
-    HZ,
-    MHZ,
-    STEPS_S,
+    MM,   CM,  M,     IN,   THOU,  FT,       S,        MS,  MIN, MM_S, MM_MIN, M_MIN,   IN_MIN,
+    IN_S, M_S, MM_S2, M_S2, IN_S2, STEPS_MM, STEPS_IN, RPM, KHZ, HZ,   MHZ,    STEPS_S,
 };
 
 static bool is_usual(unit_id unit)

@@ -33,6 +33,10 @@ bool unit_fits(unit_id unit, struct dimension wanted);
 /* As people write it: "mm", "in/min", "%".  Empty for the bare number. */
 const char *unit_text(unit_id unit);
 
+/* The step to which people set a number in this unit, in that unit: 0.1 mm, 1/64 in, 0.1 s.  0
+ * where they set anything to three digits. */
+double unit_step(unit_id unit);
+
 /* A value in `unit` to SI and back.  rpm is 2 pi / 60 rad/s; motor steps per turn are written
  * bare and are per 2 pi rad: the field says so by its dimension, which `wanted` passes.  Back
  * gives what was typed, where the value was typed: 42, not 42.00000000000001. */

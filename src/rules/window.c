@@ -67,19 +67,9 @@ static struct dimension dimension_of(const struct window *window)
 
 double window_step(unit_id unit, double like)
 {
-    static const struct {
-        const char *unit;
-        double step;
-    } steps[] = {
-        {"mm", 0.1},    {"cm", 0.01},  {"m", 1e-4},   {"um", 1},       {"in", 1.0 / 64},
-        {"thou", 1},    {"ft", 1e-3},  {"s", 0.1},    {"ms", 1},       {"us", 1},
-        {"min", 0.01},  {"mm/s", 0.1}, {"mm/min", 1}, {"m/min", 1e-3}, {"in/min", 0.1},
-        {"in/s", 0.01}, {"mm/s^2", 1}, {"rpm", 1},    {"%", 1},        {"mm/m", 0.01},
-    };
-    const char *text = unit_text(unit);
-    for (size_t i = 0; i < sizeof steps / sizeof *steps; i++)
-        if (strcmp(text, steps[i].unit) == 0)
-            return steps[i].step;
+    double step = unit_step(unit);
+    if (step > 0)
+        return step;
     double size = fabs(like);
     return size > 0 && isfinite(size) ? number_decade(size, -2) : 0.01;
 }

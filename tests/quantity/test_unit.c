@@ -367,3 +367,23 @@ Test(unit, defaults)
     cr_expect_str_eq(unit_text(unit_default(DIMENSION_NONE)), "");
     cr_expect_str_eq(unit_text(unit_default(DIMENSION_STEPS_TURN)), "");
 }
+
+/* What people turn a number by; of other units, nothing is known. */
+Test(unit, steps)
+{
+    static const struct {
+        const char *unit;
+        double step;
+    } cases[] = {
+        {"mm", 0.1},    {"cm", 0.01},  {"m", 1e-4},   {"um", 1},       {"in", 0.015625},
+        {"thou", 1},    {"ft", 1e-3},  {"s", 0.1},    {"ms", 1},       {"us", 1},
+        {"min", 0.01},  {"mm/s", 0.1}, {"mm/min", 1}, {"m/min", 1e-3}, {"in/min", 0.1},
+        {"in/s", 0.01}, {"mm/s^2", 1}, {"rpm", 1},    {"%", 1},        {"mm/m", 0.01},
+        {"m/s", 0},     {"cm/min", 0}, {"m/s^2", 0},  {"steps/mm", 0}, {"kHz", 0},
+        {"deg", 0},     {"kg*m^2", 0}, {"days", 0},   {"mm/min^2", 0}, {"in/ms", 0},
+    };
+    for (size_t i = 0; i < sizeof cases / sizeof *cases; i++)
+        cr_expect(unit_step(unit_read(view_of(cases[i].unit))) == cases[i].step, "%s",
+                  cases[i].unit);
+    cr_expect(unit_step(UNIT_BARE) == 0 && unit_step(UNIT_UNKNOWN) == 0);
+}
