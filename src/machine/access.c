@@ -1,15 +1,6 @@
 /* Looking things up in a machine that has been read. */
 #include "machine/internal.h"
 
-const struct field_value *machine_field(const struct machine *machine, enum field_id id,
-                                        uint32_t record)
-{
-    enum field_group group = field_table[id].group;
-    if (machine->asked)
-        machine->asked->bits[id / 64] |= (uint64_t)1 << id % 64;
-    return machine_value(machine, group, field_group_width(group), field_slot(id), record);
-}
-
 /* The section of a group in the file, or the file itself. */
 static const struct tree_node *group_node(const struct machine *machine, enum field_group group)
 {

@@ -82,16 +82,6 @@ enum field_group group_find(struct view key)
     return GROUP_ROOT;
 }
 
-uint32_t field_slot(enum field_id id)
-{
-    return (uint32_t)(id - group_table[field_table[id].group].first);
-}
-
-uint32_t field_group_width(enum field_group group)
-{
-    return (uint32_t)(group_table[group].end - group_table[group].first);
-}
-
 bool field_is_signed(enum field_id id)
 {
     const struct field *field = &field_table[id];

@@ -94,6 +94,25 @@ struct field {
 
 extern const struct field field_table[FIELD_COUNT];
 
+/* How the records of a group stand in the file. */
+enum group_shape {
+    SHAPE_ROOT,  /* the file itself: one record */
+    SHAPE_AXES,  /* a section with the letters x, y, z */
+    SHAPE_NAMES, /* a section with names of the user's own */
+    SHAPE_LIST   /* a list of sections */
+};
+
+struct group_row {
+    const char *key; /* at the top of the file; "" for the root */
+    enum group_shape shape;
+    enum field_id first, end; /* its fields run from `first` up to `end` */
+    const char *record;       /* what people call one of them */
+    uint32_t most;            /* records: too-long */
+    bool wanted;              /* must there be one? */
+};
+
+extern const struct group_row group_table[GROUP_COUNT];
+
 /* "axes.*.travel", "cutters[].stickout", "setter.at.x": the general path, in `arena`. */
 const char *field_path(struct arena *arena, enum field_id id);
 
@@ -109,10 +128,16 @@ const char *field_nearest(struct arena *arena, struct view path);
  * smaller, the earlier.  What is not known comes last in its section. */
 uint32_t field_rank(struct view path);
 
-/* Which record of its group's fields this is: its index among the fields of the group, from 0.
- */
-uint32_t field_slot(enum field_id id);
-uint32_t field_group_width(enum field_group group);
+/* Which of its group's fields this is, from 0, and how many there are. */
+static inline uint32_t field_slot(enum field_id id)
+{
+    return (uint32_t)(id - group_table[field_table[id].group].first);
+}
+
+static inline uint32_t field_group_width(enum field_group group)
+{
+    return (uint32_t)(group_table[group].end - group_table[group].first);
+}
 
 /* The number of words in `choices`, and word `index`; and the index of a word, -1 where it is
  * none. */
@@ -120,7 +145,11 @@ size_t field_choice_count(const struct field *field);
 struct view field_choice(const struct field *field, size_t index);
 int field_choice_find(const struct field *field, struct view word);
 
-bool kind_is_list(enum field_kind kind);
+static inline bool kind_is_list(enum field_kind kind)
+{
+    return kind == KIND_PAIR || kind == KIND_LIST || kind == KIND_WORDS || kind == KIND_ORDER;
+}
+
 const char *field_kind_name(enum field_kind kind); /* for messages: "a length", "yes or no" */
 const char *field_nature_name(enum field_nature nature); /* "measured", "chosen", "fact" */
 

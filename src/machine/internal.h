@@ -20,24 +20,6 @@ enum {
     MESSAGE_CELLS = 100 /* aimed at for a whole message */
 };
 
-/* How the records of a group stand in the file. */
-enum group_shape {
-    SHAPE_ROOT,  /* the file itself: one record */
-    SHAPE_AXES,  /* a section with the letters x, y, z */
-    SHAPE_NAMES, /* a section with names of the user's own */
-    SHAPE_LIST   /* a list of sections */
-};
-
-struct group_row {
-    const char *key; /* at the top of the file; "" for the root */
-    enum group_shape shape;
-    enum field_id first, end; /* its fields run from `first` up to `end` */
-    const char *record;       /* what people call one of them */
-    uint32_t most;            /* records: too-long */
-    bool wanted;              /* must there be one? */
-};
-
-extern const struct group_row group_table[GROUP_COUNT];
 extern const char *const axis_names[AXES];
 
 /* The group that stands under this key at the top of the file; GROUP_ROOT where none does. */
@@ -160,15 +142,6 @@ const char *machine_quoted(struct arena *arena, struct view text);
 void machine_judge_number(struct reading *reading, const struct item *item,
                           const struct field_value *value);
 void machine_judge_extent(struct reading *reading, const struct field_value *pair);
-
-/* A value, to be written. */
-static inline struct field_value *value_at(struct machine *machine, enum field_id id,
-                                           uint32_t record)
-{
-    enum field_group group = field_table[id].group;
-    size_t width = (size_t)(group_table[group].end - group_table[group].first);
-    return &machine->groups[group].values[record * width + (id - group_table[group].first)];
-}
 
 /* Fields of a section of one record become wrong, all or only those that are absent; those
  * without a place of their own stand at `node`. */

@@ -5,11 +5,6 @@
 #include "quantity/quantity.h"
 #include "text/escape.h"
 
-bool kind_is_list(enum field_kind kind)
-{
-    return kind == KIND_PAIR || kind == KIND_LIST || kind == KIND_WORDS || kind == KIND_ORDER;
-}
-
 /* Does nothing but a comma stand between two numbers, the first without a unit? */
 static bool is_parted(const struct item *left, const struct item *right)
 {

@@ -9,7 +9,8 @@
 bool text_is_void(struct view text)
 {
     static const char *const words[] = {"", "~", "null", "Null", "NULL"};
-    if (text.size && !strchr("~nN", text.data[0]))
+    char first = text.size ? text.data[0] : '~';
+    if (first != '~' && first != 'n' && first != 'N')
         return false; /* nearly always */
     for (size_t i = 0; i < sizeof words / sizeof words[0]; i++)
         if (view_is(text, words[i]))
@@ -26,7 +27,7 @@ void section_spoil(struct reader *reader, const struct section *section, uint32_
                    const struct tree_node *node, bool absent_only)
 {
     for (enum field_id id = section->first; id < section->end; id++) {
-        struct field_value *value = value_at(reader->machine, id, record);
+        struct field_value *value = machine_field_put(reader->machine, id, record);
         if (absent_only && value->state != VALUE_ABSENT)
             continue;
         value->state = VALUE_WRONG;
@@ -141,7 +142,7 @@ static bool read_value(struct reading *r, struct field_value *out)
 static void read_leaf(struct reader *reader, enum field_id id, uint32_t record,
                       const struct tree_node *child)
 {
-    struct field_value *value = value_at(reader->machine, id, record);
+    struct field_value *value = machine_field_put(reader->machine, id, record);
     if (value->node)
         return; /* the second of two keys alike, which the tree has reported */
     struct reading r = {.arena = reader->arena,
@@ -368,18 +369,18 @@ static void settle_absent(struct reader *reader, enum field_id id, bool whole)
     const struct field *field = &field_table[id];
     if (whole && !field->fallback)
         return;
-    const struct machine_group *group = &reader->machine->groups[field->group];
-    struct field_value fallback = {.state = VALUE_WRONG};
-    if (whole) {
-        const char *trouble =
-            field_read_text(reader->arena, id, view_of(field->fallback), &fallback);
+    uint32_t count = reader->machine->groups[field->group].count;
+    struct field_value fallback = {.state = VALUE_ABSENT};
+    for (uint32_t record = 0; record < count; record++) {
+        struct field_value *value = machine_field_put(reader->machine, id, record);
+        if (value->state != VALUE_ABSENT)
+            continue;
+        const char *trouble = NULL;
+        if (whole && fallback.state == VALUE_ABSENT)
+            trouble = field_read_text(reader->arena, id, view_of(field->fallback), &fallback);
         BUG_UNLESS(!trouble);
-        fallback.state = VALUE_DEFAULTED;
-    }
-    for (uint32_t record = 0; record < group->count; record++) {
-        struct field_value *value = value_at(reader->machine, id, record);
-        if (value->state == VALUE_ABSENT)
-            *value = fallback;
+        fallback.state = whole ? VALUE_DEFAULTED : VALUE_WRONG;
+        *value = fallback;
     }
 }
 

@@ -91,8 +91,23 @@ static inline const struct field_value *machine_value(const struct machine *mach
     return &machine->groups[group].values[(size_t)record * width + slot];
 }
 
-const struct field_value *machine_field(const struct machine *machine, enum field_id id,
-                                        uint32_t record);
+static inline const struct field_value *machine_field(const struct machine *machine,
+                                                      enum field_id id, uint32_t record)
+{
+    enum field_group group = field_table[id].group;
+    if (machine->asked)
+        machine->asked->bits[id / 64] |= (uint64_t)1 << id % 64;
+    return machine_value(machine, group, field_group_width(group), field_slot(id), record);
+}
+
+/* The same, to be written. */
+static inline struct field_value *machine_field_put(struct machine *machine, enum field_id id,
+                                                    uint32_t record)
+{
+    const struct machine_group *group = &machine->groups[field_table[id].group];
+    size_t width = field_group_width(field_table[id].group);
+    return &group->values[record * width + field_slot(id)];
+}
 
 /* "cutters[2].stickout", "inputs.setter-in.scan": the path of a field of one record, in
  * `arena`.  `part` 1 or 2 adds ".low" or ".high" for a pair. */

@@ -148,7 +148,8 @@ static void relate_reasons(struct search *search, struct finding *finding, enum 
         relate_word(search, finding, FIELD_CHANGE_STICKOUT_FROM, "", "assumed");
     for (int i = 0; i < CONDITIONS; i++) {
         const struct condition *condition = &conditions[need][i];
-        if (condition->word && machine_field(search->reader->machine, condition->field, 0)->node)
+        if (condition->word &&
+            machine_field(search->reader->machine, condition->field, 0)->node)
             relate_word(search, finding, condition->field, condition->is_not ? "not " : "",
                         condition->word);
     }
@@ -243,8 +244,10 @@ static void search_section(struct search *search, const struct section *section,
 
 static bool misses_any(const struct search *search, enum field_group group, uint32_t record)
 {
-    for (enum field_id id = group_table[group].first; id < group_table[group].end; id++)
-        if (is_missing(search, id, record))
+    enum field_id first = group_table[group].first, end = group_table[group].end;
+    const struct field_value *value = machine_field(search->reader->machine, first, record);
+    for (enum field_id id = first; id < end; id++, value++)
+        if (value->state == VALUE_ABSENT && search->holds[field_table[id].need])
             return true;
     return false;
 }

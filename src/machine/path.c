@@ -143,6 +143,8 @@ static enum field_id find_key(enum field_group group, struct view key)
             view_is(view_skip(key, key.size - ends[i].size), ends[i].data))
             part = (struct view){key.data, key.size - ends[i].size};
     for (enum field_id id = group_table[group].first; id < group_table[group].end; id++) {
+        if (!key.size || *key.data != *field_table[id].key)
+            continue; /* nearly always */
         if (view_is(key, field_table[id].key))
             return id;
         if (part.size && field_table[id].kind == KIND_PAIR &&

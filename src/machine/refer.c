@@ -61,7 +61,7 @@ void machine_refer_inputs(struct reader *reader)
             continue;
         uint32_t count = machine->groups[field_table[id].group].count;
         for (uint32_t record = 0; record < count; record++) {
-            struct field_value *value = value_at(reader->machine, id, record);
+            struct field_value *value = machine_field_put(reader->machine, id, record);
             if (value->state != VALUE_GIVEN || find_input(inputs, value->text, &value->index))
                 continue;
             if (known)

@@ -16,27 +16,24 @@ static const char *below(const struct section *section, enum field_id id)
     return field_table[id].key + section->depth;
 }
 
-/* Is `name` the first name of `key`, up to its end or a dot?  A name from a file may hold a dot
- * itself, or a NUL. */
-static bool is_first_name(const char *key, struct view name)
+/* The first field after `id` that is not in the section of its first `size` letters. */
+static enum field_id section_end(const struct section *section, enum field_id id, size_t size)
 {
-    for (size_t i = 0; i < name.size; i++)
-        if (key[i] != name.data[i] || key[i] == '\0' || key[i] == '.')
-            return false;
-    return key[name.size] == '\0' || key[name.size] == '.';
+    const char *key = below(section, id);
+    do
+        id++;
+    while (id < section->end && strncmp(below(section, id), key, size + 1) == 0);
+    return id;
 }
 
 /* What stands below the first `size` letters of field `id`'s name; true for the field itself.
  */
-static bool step_into(const struct section *section, enum field_id id, size_t size,
-                      struct section *out)
+static inline bool step_into(const struct section *section, enum field_id id, size_t size,
+                             struct section *out)
 {
-    const char *key = below(section, id);
-    bool leaf = key[size] == '\0';
-    enum field_id end = id + 1;
-    while (!leaf && end < section->end && strncmp(below(section, end), key, size + 1) == 0)
-        end++;
-    *out = (struct section){section->group, id, end, section->depth + size + !leaf};
+    bool leaf = below(section, id)[size] == '\0';
+    *out = (struct section){section->group, id, leaf ? id + 1 : section_end(section, id, size),
+                            section->depth + size + !leaf};
     return leaf;
 }
 
@@ -52,12 +49,16 @@ struct view section_step(const struct section *section, enum field_id id, struct
 bool section_find(const struct section *section, struct view key, enum field_id *hint,
                   struct section *out, bool *leaf)
 {
+    /* A key from a file may hold a dot itself, or a NUL: no name of the table does. */
+    if (!key.size || memchr(key.data, '.', key.size) || memchr(key.data, '\0', key.size))
+        return false;
     /* Files mostly keep the order of the table: go on from the last one found. */
     unsigned count = section->end - section->first;
     unsigned id = *hint >= section->first && *hint < section->end ? *hint : section->first;
-    for (unsigned i = 0; i < count && key.size; i++) {
+    for (unsigned i = 0; i < count; i++) {
         const char *name = below(section, (enum field_id)id);
-        if (is_first_name(name, key)) {
+        if (*name == *key.data && strncmp(name, key.data, key.size) == 0 &&
+            (name[key.size] == '\0' || name[key.size] == '.')) {
             *leaf = step_into(section, (enum field_id)id, key.size, out);
             *hint = out->end;
             return true;

@@ -302,6 +302,7 @@ static void ask_conditions(struct run *run)
             applies =
                 evaluate_condition(runner->evaluators[runner->rules[i].book_index], rule->when);
         runner->applies[i] = (uint8_t)applies;
+        runner->results[i] = (struct rule_result){0};
         if (applies == TRUTH_UNKNOWN)
             note_condition(run, i, 0);
     }
@@ -335,7 +336,7 @@ void runner_run(struct runner *runner, struct arena *arena, const struct machine
 {
     struct environment_values values = binding_values(&runner->binding, machine);
     runner_reset(runner, machine);
-    runner->results = ARENA_ARRAY(arena, struct rule_result, runner->rule_count);
+    runner->results = arena_alloc(arena, runner->rule_count * sizeof *runner->results);
     memset(runner->failed_at, 0, runner->rule_count * sizeof *runner->failed_at);
     struct run run = {.runner = runner, .arena = arena, .keep_held = keep};
     ask_conditions(&run);

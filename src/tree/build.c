@@ -34,12 +34,22 @@ static const char *shown(struct reader *reader, struct view name)
     return escape_short(reader->arena, name, NAME_CELLS);
 }
 
-/* The text of an event: a look into the file where the file says it in the same bytes. */
-static struct view decoded(struct reader *reader, struct view text, struct span span)
+/* The node for what comes next: a map's value gets the one that has its key already. */
+static struct tree_node *value_node(struct reader *reader, const struct frame *frame)
 {
+    return frame && frame->waiting ? frame->waiting : new_node(reader);
+}
+
+/* The text of an event: a look into the file where the file says it in the same bytes, as a
+ * plain text within one line must. */
+static struct view decoded(struct reader *reader, const yaml_event_t *event, struct span span)
+{
+    struct view text = {(const char *)event->data.scalar.value, event->data.scalar.length};
     const char *bytes = reader->source->bytes.data + span.start;
     size_t size = span.end - span.start;
-    if (size == text.size && memcmp(bytes, text.data, size) == 0)
+    bool is_as_is = event->data.scalar.style == YAML_PLAIN_SCALAR_STYLE &&
+                    event->start_mark.line == event->end_mark.line;
+    if (size == text.size && (is_as_is || memcmp(bytes, text.data, size) == 0))
         return (struct view){bytes, size};
     if (size >= 2 && size - 2 == text.size && memcmp(bytes + 1, text.data, text.size) == 0)
         return (struct view){bytes + 1, text.size};
@@ -63,13 +73,15 @@ static struct span text_span(struct reader *reader, const yaml_event_t *event)
     int properties = (event->data.scalar.anchor != NULL) + (event->data.scalar.tag != NULL);
     bool is_empty = event->data.scalar.length == 0;
     enum tree_style style = text_style(event->data.scalar.style);
+    if (style <= STYLE_QUOTED && !properties && !is_empty)
+        return span; /* nearly always */
     uint32_t end = span.start;
     if (properties)
         span.start = skip_properties(bytes, span.start, properties, &end);
     if (style == STYLE_PLAIN && is_empty) {
         const struct frame *frame = top_of(reader);
-        if (!properties && frame && frame->has_key)
-            end = after_colon(bytes, frame->key_span.end, span.start);
+        if (!properties && frame && frame->waiting)
+            end = after_colon(bytes, frame->waiting->key_span.end, span.start);
         return (struct span){end, end};
     }
     if (style == STYLE_BLOCK)
@@ -137,9 +149,7 @@ static bool add_child(struct reader *reader, struct tree_node *child)
         return true;
     }
     if (frame->node->kind == TREE_MAP) {
-        child->key = frame->key;
-        child->key_span = frame->key_span;
-        frame->has_key = false;
+        frame->waiting = NULL;
         if (frame->key_is_bad)
             return true;
         if (is_rest_of_number(reader, frame, child)) {
@@ -160,7 +170,7 @@ static bool add_child(struct reader *reader, struct tree_node *child)
 
 static bool wants_key(const struct frame *frame)
 {
-    return frame && frame->node->kind == TREE_MAP && !frame->has_key;
+    return frame && frame->node->kind == TREE_MAP && !frame->waiting;
 }
 
 static bool set_key(struct reader *reader, struct view key, struct span span)
@@ -168,9 +178,9 @@ static bool set_key(struct reader *reader, struct view key, struct span span)
     struct frame *frame = top_of(reader);
     if (!has_room(reader, frame, span))
         return false;
-    frame->key = key;
-    frame->key_span = span;
-    frame->has_key = true;
+    frame->waiting = new_node(reader);
+    frame->waiting->key = key;
+    frame->waiting->key_span = span;
     frame->key_is_bad = false;
     return true;
 }
@@ -181,30 +191,28 @@ static void set_bad_key(struct reader *reader, struct span span, const char *kin
     struct frame *frame = top_of(reader);
     sink_report(reader->sink, READER_WRONG_KIND, span, NULL,
                 "%s stands where a key is wanted; a key is a text", kind);
-    frame->key = (struct view){0};
-    frame->key_span = span;
-    frame->has_key = true;
+    frame->waiting = new_node(reader);
+    frame->waiting->key_span = span;
     frame->key_is_bad = true;
 }
 
 static bool take_text(struct reader *reader, const yaml_event_t *event)
 {
     struct span span = text_span(reader, event);
-    struct view text = {(const char *)event->data.scalar.value, event->data.scalar.length};
-    if (text.size > TREE_TEXT_MAX) {
+    if (event->data.scalar.length > TREE_TEXT_MAX) {
         sink_report(reader->sink, READER_TOO_LONG, span, NULL,
                     "this text has more than %d bytes; it and the rest are not read",
                     TREE_TEXT_MAX);
         return false;
     }
-    text = decoded(reader, text, span);
+    struct view text = decoded(reader, event, span);
     struct frame *frame = top_of(reader);
     bool is_key = wants_key(frame);
     if (is_key && !event->data.scalar.anchor)
         return set_key(reader, text, span);
     if (frame && !is_key && !has_room(reader, frame, span))
         return false;
-    struct tree_node *node = new_node(reader);
+    struct tree_node *node = value_node(reader, frame);
     node->kind = TREE_TEXT;
     node->style = (uint8_t)text_style(event->data.scalar.style);
     node->tagged = event->data.scalar.tag != NULL;
@@ -233,7 +241,7 @@ static bool take_alias(struct reader *reader, const yaml_event_t *event)
     }
     if (frame && !has_room(reader, frame, span))
         return false;
-    struct tree_node *node = new_node(reader);
+    struct tree_node *node = value_node(reader, frame);
     node->kind = TREE_ALIAS;
     node->span = span;
     node->first = anchor->node;
@@ -268,7 +276,7 @@ static bool open_node(struct reader *reader, const yaml_event_t *event, struct o
     bool is_key = wants_key(parent);
     if (parent && !is_key && !has_room(reader, parent, span))
         return false;
-    struct tree_node *node = new_node(reader);
+    struct tree_node *node = value_node(reader, parent);
     node->kind = (uint8_t)opening.kind;
     node->style = opening.is_flow ? STYLE_FLOW : STYLE_BLOCK;
     node->tagged = opening.tag != NULL;

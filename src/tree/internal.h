@@ -16,14 +16,12 @@
 /* A list or map whose end has not been reached. */
 struct frame {
     struct tree_node *node;
-    struct tree_node *last; /* its last child so far */
-    struct view key;        /* a map's key that waits for its value */
-    struct span key_span;
-    bool has_key;
-    bool key_is_bad; /* not a text: its value is read and forgotten */
-    bool is_key;     /* stands itself where its parent wants a key */
-    uint32_t height; /* most lists and maps within each other below it */
-    int anchor;      /* index of its name, or -1 */
+    struct tree_node *last;    /* its last child so far */
+    struct tree_node *waiting; /* of a map: the child that has its key and not yet its value */
+    bool key_is_bad;           /* not a text: the value is read and forgotten */
+    bool is_key;               /* stands itself where its parent wants a key */
+    uint32_t height;           /* most lists and maps within each other below it */
+    int anchor;                /* index of its name, or -1 */
 };
 
 /* A name given with `&`. */
@@ -61,7 +59,7 @@ struct reader {
     uint32_t hint;           /* of source_offset_of_point, where the runs are too many */
     size_t hint_points;
 
-    struct frame frames[TREE_DEPTH_MAX];
+    struct frame *frames; /* TREE_DEPTH_MAX */
     size_t depth;
     struct tree_node *root;
     VECTOR(struct anchor) anchors;

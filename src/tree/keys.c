@@ -10,7 +10,6 @@
 #include <stdlib.h>
 
 enum {
-    FEW_KEYS = 16, /* compared each with each; a sort costs more */
     NAME_CELLS = 40,
 };
 
@@ -23,9 +22,11 @@ static void add_path(struct buffer *path, const struct reader *reader, size_t de
             buffer_format(path, "[%u]", (unsigned)frame->node->count);
             continue;
         }
+        if (!frame->waiting)
+            continue; /* within a key that is no text */
         if (path->size)
             buffer_byte(path, '.');
-        buffer_add(path, frame->key);
+        buffer_add(path, frame->waiting->key);
     }
 }
 
@@ -53,14 +54,22 @@ static void report_one(struct reader *reader, size_t depth, struct tree_node *fi
     finding_relate(reader->sink, finding, first->key_span, path, "it stands here first");
 }
 
-static void compare_each(struct reader *reader, const struct frame *frame, size_t depth)
+/* Can two keys be alike?  In most maps no two share their size and three of their letters. */
+static bool may_repeat(const struct tree_node *map)
 {
-    for (struct tree_node *b = frame->node->first; b; b = b->next)
-        for (struct tree_node *a = frame->node->first; a != b; a = a->next)
-            if (a->key.size == b->key.size && view_equal(a->key, b->key)) {
-                report_one(reader, depth, a, b);
-                break;
-            }
+    uint64_t seen[16] = {0};
+    for (const struct tree_node *child = map->first; child; child = child->next) {
+        struct view key = child->key;
+        size_t mark = key.size;
+        if (key.size)
+            mark += (size_t)key.data[0] * 5 + (size_t)key.data[key.size / 2] * 67 +
+                    (size_t)key.data[key.size - 1] * 257;
+        uint64_t bit = (uint64_t)1 << (mark & 63), *word = &seen[mark >> 6 & 15];
+        if (*word & bit)
+            return true;
+        *word |= bit;
+    }
+    return false;
 }
 
 /* By key, then by place: the first of equal ones comes first. */
@@ -74,8 +83,11 @@ static int compare_nodes(const void *left, const void *right)
                        (a->key_span.start < b->key_span.start);
 }
 
-static void compare_sorted(struct reader *reader, const struct frame *frame, size_t depth)
+void report_duplicates(struct reader *reader, const struct frame *frame, size_t depth)
 {
+    BUG_UNLESS(frame->node->count <= TREE_KEYS_MAX);
+    if (!may_repeat(frame->node))
+        return;
     struct tree_node *nodes[TREE_KEYS_MAX];
     size_t count = 0;
     for (struct tree_node *child = frame->node->first; child; child = child->next)
@@ -88,13 +100,4 @@ static void compare_sorted(struct reader *reader, const struct frame *frame, siz
         else
             first = i;
     }
-}
-
-void report_duplicates(struct reader *reader, const struct frame *frame, size_t depth)
-{
-    BUG_UNLESS(frame->node->count <= TREE_KEYS_MAX);
-    if (frame->node->count <= FEW_KEYS)
-        compare_each(reader, frame, depth);
-    else
-        compare_sorted(reader, frame, depth);
 }

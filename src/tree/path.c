@@ -1,11 +1,6 @@
 /* Paths such as `cutters[number=3].stickout`, and following them through a tree. */
 #include "tree/internal.h"
 
-const struct tree_node *tree_resolve(const struct tree_node *node)
-{
-    return node->kind == TREE_ALIAS ? node->first : node;
-}
-
 const struct tree_node *tree_child(const struct tree_node *map, struct view key)
 {
     if (map->kind != TREE_MAP)

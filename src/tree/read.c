@@ -52,7 +52,8 @@ static void cut_before(struct reader *reader, struct span span)
     utf8_read(source_slice(reader->source, span), &point);
     const char *words = "the control character U+%04X stands here; a text cannot hold it";
     if (point == 0 && tree_hides_machine(reader->source->bytes))
-        words = "a byte 0 (U+%04X) stands here: the file seems to be UTF-16, and UTF-8 is wanted";
+        words =
+            "a byte 0 (U+%04X) stands here: the file seems to be UTF-16, and UTF-8 is wanted";
     else if (point == 0)
         words = "a byte 0 (U+%04X) stands here; this is no text, or not in UTF-8";
     else if (point == BYTE_ORDER_MARK)
@@ -65,30 +66,30 @@ static void cut_before(struct reader *reader, struct span span)
     reader->is_cut = true;
 }
 
-/* Past bytes that are printable ASCII, eight at a time: a byte below a blank sets its top bit
- * by the subtraction, 0x7f by the addition.  What carries over reaches only bytes after one
- * that is set already. */
-static uint32_t skip_printable(struct view bytes, uint32_t at)
+enum { BLOCK = 64 };
+
+/* Printable ASCII and line feeds: all of most files. */
+static bool is_plain(unsigned char byte)
 {
-    const uint64_t each = 0x0101010101010101u;
-    uint64_t eight;
-    while (bytes.size - at >= sizeof eight) {
-        memcpy(&eight, bytes.data + at, sizeof eight);
-        if ((eight | (eight + each) | (eight - each * ' ')) & (each << 7))
-            break;
-        at += sizeof eight;
-    }
-    while (at < bytes.size && bytes.data[at] >= ' ' && bytes.data[at] < 0x7f)
-        at++;
-    return at;
+    return (byte >= ' ' && byte < 0x7f) || byte == '\n';
 }
 
-/* Past lines of such bytes. */
+/* The same of BLOCK bytes, in a form in which compilers compare many at once. */
+static bool is_plain_block(const unsigned char *block)
+{
+    unsigned char odd = 0;
+    for (int i = 0; i < BLOCK; i++)
+        odd |= !is_plain(block[i]);
+    return !odd;
+}
+
 static uint32_t skip_plain(struct view bytes, uint32_t at)
 {
-    at = skip_printable(bytes, at);
-    while (at < bytes.size && bytes.data[at] == '\n')
-        at = skip_printable(bytes, at + 1);
+    const unsigned char *data = (const unsigned char *)bytes.data;
+    while (bytes.size - at >= BLOCK && is_plain_block(data + at))
+        at += BLOCK;
+    while (at < bytes.size && is_plain(data[at]))
+        at++;
     return at;
 }
 
@@ -241,6 +242,17 @@ static bool read_document(struct reader *reader)
     return true;
 }
 
+/* Forgets what was built; what is known of the bytes stays. */
+static void start_over(struct reader *reader)
+{
+    reader->depth = 0;
+    reader->root = NULL;
+    reader->anchors.count = 0;
+    reader->alias_count = 0;
+    reader->size = 0;
+    reader->is_whole = false;
+}
+
 void tree_read(struct tree *out, struct arena *arena, struct source *source,
                struct finding_sink *sink)
 {
@@ -252,7 +264,9 @@ void tree_read(struct tree *out, struct arena *arena, struct source *source,
         return;
     }
     uint32_t base = source_mark_size(source);
+    struct frame frames[TREE_DEPTH_MAX];
     struct reader reader = {
+        .frames = frames,
         .arena = arena,
         .source = source,
         .sink = sink,
@@ -267,13 +281,10 @@ void tree_read(struct tree *out, struct arena *arena, struct source *source,
         cut_before(&reader, odd);
     if (!check_directives(&reader))
         return;
-    struct reader again = reader;
     struct finding_sink sink_before = *sink;
     if (!read_document(&reader)) {
-        again.bytes = reader.bytes;
-        again.is_mended = true;
-        reader = again;
         *sink = sink_before;
+        start_over(&reader);
         read_document(&reader);
     }
     if (!reader.root)

@@ -67,7 +67,10 @@ void tree_read(struct tree *out, struct arena *arena, struct source *source,
                struct finding_sink *sink);
 
 /* The node an alias stands for, or the node itself.  Never NULL for a node. */
-const struct tree_node *tree_resolve(const struct tree_node *node);
+static inline const struct tree_node *tree_resolve(const struct tree_node *node)
+{
+    return node->kind == TREE_ALIAS ? node->first : node;
+}
 
 /* The child of a map with this key, the first where it stands twice; NULL where there is none
  * or `map` is no map.  Does not resolve the child. */
