@@ -4,8 +4,8 @@
 #include "base/buffer.h"
 #include "quantity/number.h"
 
-static const char *const own_names[] = {"units", "another-cutter", "obstacle", "attachment",
-                                        "numbers", "more"};
+static const char *const own_names[] = {"units",      "another-cutter", "obstacle",
+                                        "attachment", "numbers",        "more"};
 
 _Static_assert(sizeof own_names / sizeof *own_names == ASK_END - FIELD_COUNT,
                "each question of the prompt's own has its name");
@@ -74,27 +74,13 @@ enum field_group answer_group(uint16_t what)
 const char *answer_path(struct arena *arena, const struct answers *answers, uint16_t what,
                         uint32_t record)
 {
-    static const char axes[] = "xyz";
     if (what >= FIELD_COUNT)
         return record ? arena_format(arena, "%s[%u]", own_names[what - FIELD_COUNT], record)
                       : own_names[what - FIELD_COUNT];
-    const char *key = field_table[what].key;
-    switch (field_table[what].group) {
-    case GROUP_AXIS:
-        return arena_format(arena, "axes.%c.%s", axes[record % 3], key);
-    case GROUP_HOMING:
-        return arena_format(arena, "homing.%c.%s", axes[record % 3], key);
-    case GROUP_INPUT:
-        return arena_format(arena, "inputs.%.*s.%s", VIEW(answers->inputs.items[record]), key);
-    case GROUP_OBSTACLE:
-        return arena_format(arena, "obstacles[%u].%s", record, key);
-    case GROUP_ATTACHMENT:
-        return arena_format(arena, "attachments[%u].%s", record, key);
-    case GROUP_CUTTER:
-        return arena_format(arena, "cutters[%u].%s", record, key);
-    default:
-        return key;
-    }
+    const struct field_place place = {(enum field_id)what, record, 0};
+    bool named = field_table[what].group == GROUP_INPUT;
+    return field_record_path(arena, &place,
+                             named ? answers->inputs.items[record] : (struct view){0});
 }
 
 /* The number in brackets at `text`; false where there is none. */
@@ -150,27 +136,10 @@ bool answer_find(const struct answers *answers, struct view path, uint16_t *what
     enum field_id id = field_find(path);
     if (id == FIELD_COUNT)
         return false;
-    const char *dot = memchr(path.data, '.', path.size);
-    const char *bracket = memchr(path.data, '[', path.size);
-    struct view rest = dot ? view_skip(path, (size_t)(dot - path.data) + 1) : path;
     *what = (uint16_t)id;
-    *record = 0;
-    switch (field_table[id].group) {
-    case GROUP_ROOT:
-        return true;
-    case GROUP_AXIS:
-    case GROUP_HOMING:
-        *record = (uint32_t)(rest.data[0] - 'x');
-        return *record < 3;
-    case GROUP_INPUT:
-        return find_input(answers, path, field_table[id].key, record);
-    case GROUP_OBSTACLE:
-    case GROUP_ATTACHMENT:
-    case GROUP_CUTTER:
-        return bracket && bracketed(view_skip(path, (size_t)(bracket - path.data)), record);
-    default:
-        return false;
-    }
+    return field_table[id].group == GROUP_INPUT
+               ? find_input(answers, path, field_table[id].key, record)
+               : field_record(id, path, record);
 }
 
 static void take_field(struct answers *answers, const struct machine *machine, enum field_id id,

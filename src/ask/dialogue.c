@@ -1,6 +1,7 @@
 /* The state machine: which question is next, and what a line does to the answers. */
 #include "ask/internal.h"
 
+#include "quantity/quantity.h"
 #include "text/escape.h"
 #include "text/utf8.h"
 
@@ -28,12 +29,18 @@ const char *ask_bytes(struct ask *ask, bool explained, struct view *out)
 
 void ask_rebuild(struct ask *ask)
 {
-    question_sequence(&ask->scratch, &ask->answers, &ask->sequence);
+    const struct ask_setup *setup = ask->setup;
+    if (setup->place_count)
+        question_places(&ask->scratch, setup->places, setup->place_count, &ask->sequence);
+    else
+        question_sequence(&ask->scratch, &ask->answers, &ask->sequence);
 }
 
 /* The draft as it now is goes to the host. */
 static void keep_draft(struct ask *ask)
 {
+    if (ask->setup->place_count)
+        return;
     struct draft draft = {.base = ask->setup->exists ? draft_sum(ask->setup->base) : 0};
     if (ask->phase == PHASE_QUESTION) {
         const struct ask_entry *entry = ask_entry(ask);
@@ -67,25 +74,47 @@ static bool is_to_come(void *user, const char *field)
 
 static enum ask_state stop(struct ask *ask)
 {
+    if (ask->setup->place_count)
+        return ASK_STOPPED;
     keep_draft(ask);
     struct view says;
     ask_farewell(ask, &says);
     return ASK_STOPPED;
 }
 
+/* Where half of a pair is asked for, that is what stands there. */
+static void take_halves(struct ask *ask)
+{
+    for (size_t i = 0; i < ask->setup->place_count; i++) {
+        const struct field_place *place = &ask->setup->places[i];
+        const struct field_value *value =
+            machine_field(ask->machine, place->field, place->record);
+        struct answer half = {.source = SOURCE_FILE};
+        if (!place->part || value->state != VALUE_GIVEN)
+            continue;
+        value = &value->pair[place->part - 1];
+        half.text =
+            view_of(quantity_text_with(ask->arena, value->si, value->tolerance,
+                                       field_table[place->field].dimension, value->unit));
+        answers_set(&ask->answers, (uint16_t)place->field, place->record, &half);
+    }
+}
+
 static void begin_anew(struct ask *ask)
 {
     answers_init(&ask->answers, ask->arena);
     if (ask->setup->exists) {
-        struct machine machine;
+        struct machine *machine = ARENA_NEW(ask->arena, struct machine);
         struct tree *tree = ARENA_NEW(ask->arena, struct tree);
         struct source *source = ARENA_NEW(ask->arena, struct source);
         struct finding_sink *sink = ARENA_NEW(ask->arena, struct finding_sink);
         source_init(source, ask->arena, view_of(ask->setup->path), ask->setup->base);
         sink_init(sink, ask->arena, source);
         tree_read(tree, ask->arena, source, sink);
-        machine_read(&machine, ask->arena, tree, sink);
-        answers_from_machine(&ask->answers, &machine);
+        machine_read(machine, ask->arena, tree, sink);
+        answers_from_machine(&ask->answers, machine);
+        ask->machine = machine;
+        take_halves(ask);
     }
     ask->with.inches = view_is(answers_get(&ask->answers, ASK_UNITS, 0)->text, "in");
     ask->resumed = false;
@@ -95,7 +124,7 @@ static void begin_anew(struct ask *ask)
 /* The words that mean the same everywhere.  False where the line is none of them. */
 static bool is_command(struct ask *ask, struct view line, enum ask_state *state)
 {
-    if (view_is(line, "later")) {
+    if (view_is(line, ask->setup->place_count ? "stop" : "later")) {
         *state = stop(ask);
         return true;
     }
@@ -167,6 +196,8 @@ enum ask_state ask_line(struct ask *ask, struct view typed, struct view *says)
             take_offer(ask);
         ask->resumed = false;
     }
+    if (ask->phase == PHASE_OVER)
+        state = ASK_ASKED;
     if (state == ASK_GOES_ON)
         keep_draft(ask);
     *says = buffer_view(&ask->out);
@@ -206,7 +237,8 @@ void ask_farewell(struct ask *ask, struct view *says)
 
 void ask_words(struct ask *ask, struct arena *arena, struct ask_words *out)
 {
-    static const char *const always[] = {"back", "skip", "later", "on"};
+    const char *const always[] = {"back", "skip", ask->setup->place_count ? "stop" : "later",
+                                  "on"};
     *out = (struct ask_words){0};
     for (size_t i = 0; i < sizeof always / sizeof *always; i++)
         VECTOR_ADD(arena, &out->items, always[i]);
@@ -299,10 +331,12 @@ struct ask *ask_begin(struct arena *arena, const struct ask_setup *setup, struct
     ask->judge.to_come = is_to_come;
     ask->judge.user = ask;
     begin_anew(ask);
-    present_intro(ask);
+    if (!setup->place_count)
+        present_intro(ask);
     bool resumed = resume(ask, &at);
     ask_rebuild(ask);
-    know(ask);
+    if (!setup->place_count)
+        know(ask);
     size_t start_at = 0;
     if (resumed)
         start_at = at.size && answer_find(&ask->answers, at, &what, &record)

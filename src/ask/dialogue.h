@@ -18,6 +18,8 @@ struct ask_host {
     void (*drop)(void *user);  /* the draft is not needed any more */
     /* NULL on success, else why not, in one sentence without a full stop. */
     const char *(*save)(void *user, struct arena *arena, const char *path, struct view bytes);
+    /* The same for one of the `places` below, as soon as it is answered. */
+    const char *(*take)(void *user, const struct field_place *place, struct view text);
 };
 
 struct ask_setup {
@@ -28,14 +30,19 @@ struct ask_setup {
     struct view base;
     struct view draft; /* as it was kept; size 0: none */
     struct view today; /* YYYY-MM-DD */
+    /* What alone is asked for, one after another, each explained at once; 0: everything.  The
+     * answers go to the host's `take`; there is no review, no draft, and nothing is judged. */
+    const struct field_place *places;
+    size_t place_count;
     struct ask_host host;
 };
 
 enum ask_state {
     ASK_GOES_ON,
     ASK_SAVED,
+    ASK_ASKED,     /* all `places` */
     ASK_UNCHANGED, /* nothing was to be written */
-    ASK_STOPPED,   /* by `later`; the draft is kept */
+    ASK_STOPPED,   /* by `later`; the draft is kept.  Of `places`: by `stop` */
 };
 
 struct ask;

@@ -8,7 +8,7 @@
 #include "ask/judge.h"
 #include "ask/usual.h"
 
-enum ask_phase { PHASE_QUESTION, PHASE_REVIEW, PHASE_NAME };
+enum ask_phase { PHASE_QUESTION, PHASE_REVIEW, PHASE_NAME, PHASE_OVER };
 
 /* What Enter means at a question. */
 struct ask_offer {
@@ -24,6 +24,7 @@ struct ask {
     struct arena *arena;  /* as long as the dialogue */
     struct arena scratch; /* from one line to the next */
     const struct ask_setup *setup;
+    const struct machine *machine; /* of the file that is there, or NULL */
     struct answers answers;
     struct judge judge;
     struct understanding with;

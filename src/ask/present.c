@@ -84,8 +84,8 @@ static void number_of(struct ask *ask)
     }
     const char *name =
         ask_entry(ask)->row->flags & ASK_EACH ? NULL : record_name(ask, ask_entry(ask));
-    say(ask, 0, "Question %zu of about %zu%s%s", before + 1, count, name ? ": " : "",
-        name ? name : "");
+    say(ask, 0, "Question %zu of %s%zu%s%s", before + 1,
+        ask->setup->place_count ? "" : "about ", count, name ? ": " : "", name ? name : "");
 }
 
 static void cautions(struct ask *ask, uint8_t flags)
@@ -108,7 +108,8 @@ static void choices(struct ask *ask, const struct ask_entry *entry)
     }
     if (entry->row->what == ASK_NUMBERS) {
         say(ask, 2, "1 yes: each is asked for, as it is set");
-        say(ask, 2, "2 no: each is proposed, within what the rules allow by the answers so far");
+        say(ask, 2,
+            "2 no: each is proposed, within what the rules allow by the answers so far");
         return;
     }
     for (size_t i = 0; entry->row->what == ASK_MORE && i < ASK_MORE_COUNT; i++)
@@ -135,6 +136,9 @@ static const char *form(struct ask *ask, const struct ask_entry *entry)
     const char *unit = understand_unit_said(&ask->with, id);
     switch (field_table[id].kind) {
     case KIND_PAIR:
+        if (entry->part)
+            return arena_format(&ask->scratch, " (%s; in %s)",
+                                entry->part == 1 ? "low" : "high", unit);
         return arena_format(&ask->scratch, " (low, high; in %s)", unit);
     case KIND_LIST:
         return arena_format(&ask->scratch, " (with commas between; in %s)", unit);
@@ -275,18 +279,58 @@ static void present_words(struct ask *ask)
     choices(ask, entry);
 }
 
+static void range(struct ask *ask, const struct field *field, enum field_id id)
+{
+    if (!*field->unit || isnan(field->plausible_low) || isnan(field->plausible_high))
+        return;
+    unit_id unit = unit_read(view_of(understand_unit(&ask->with, id)));
+    struct arena *arena = &ask->scratch;
+    say(ask, 2, "Plausible from %s to %s; other units are fine when you type them.",
+        quantity_text(arena, field->plausible_low, field->dimension, unit),
+        quantity_text(arena, field->plausible_high, field->dimension, unit));
+}
+
+/* How each of the fields is found out.  Where they alone are asked for, that is said at once,
+ * with `drawn` NULL, and the rest when it is asked for; `*drawn` is the drawing that stands
+ * there. */
+static void help_entry(struct ask *ask, size_t index, const char **drawn)
+{
+    static const char *const parts[] = {"", ".low", ".high"};
+    const struct ask_entry *entry = ask_entry(ask) + index;
+    enum field_id id = (enum field_id)entry->row->what;
+    const struct field *field = &field_table[id];
+    if (index && entry->row == entry[-1].row)
+        return;
+    if (!drawn || !ask->setup->place_count) {
+        say(ask, 0, "%s%s%s, %s",
+            together_is_marks(ask) ? arena_format(&ask->scratch, "%zu ", index + 1) : "",
+            answer_path(&ask->scratch, &ask->answers, entry->row->what, entry->record),
+            parts[entry->part], field_nature_name(field->nature));
+        say(ask, 2, "%s", field->measure);
+    }
+    if (!drawn)
+        return;
+    const char *drawing = drawing_of(id);
+    range(ask, field, id);
+    if (drawing && drawing != *drawn)
+        buffer_text(&ask->out, drawing);
+    *drawn = drawing;
+}
+
 void present_question(struct ask *ask)
 {
     const struct ask_entry *entry = ask_entry(ask);
     uint8_t flags = 0;
     say_line(ask, "");
-    if (ask->topic != entry->row->topic) {
+    if (ask->topic != entry->row->topic && !ask->setup->place_count) {
         ask->topic = entry->row->topic;
         say(ask, 0, "== %s ==", topic_names[ask->topic]);
         if (topic_notes[ask->topic])
             say(ask, 0, "%s", topic_notes[ask->topic]);
     }
     number_of(ask);
+    if (ask->setup->place_count)
+        help_entry(ask, 0, NULL);
     present_words(ask);
     for (size_t i = 0; i < ask_span(ask); i++)
         flags |= (ask_entry(ask) + i)->row->flags;
@@ -310,38 +354,6 @@ void present_proposal(struct ask *ask)
         window ? ")" : "");
 }
 
-static void range(struct ask *ask, const struct field *field, enum field_id id)
-{
-    if (!*field->unit || isnan(field->plausible_low) || isnan(field->plausible_high))
-        return;
-    unit_id unit = unit_read(view_of(understand_unit(&ask->with, id)));
-    struct arena *arena = &ask->scratch;
-    say(ask, 2, "Plausible from %s to %s; other units are fine when you type them.",
-        quantity_text(arena, field->plausible_low, field->dimension, unit),
-        quantity_text(arena, field->plausible_high, field->dimension, unit));
-}
-
-/* How each of the fields is found out; `*drawn` is the drawing that stands there already. */
-static void help_entry(struct ask *ask, size_t index, const char **drawn)
-{
-    const struct ask_entry *entry = ask_entry(ask) + index;
-    enum field_id id = (enum field_id)entry->row->what;
-    const struct field *field = &field_table[id];
-    const char *drawing = drawing_of(id);
-    if (index && entry->row == entry[-1].row)
-        return;
-    const char *mark =
-        together_is_marks(ask) ? arena_format(&ask->scratch, "%zu ", index + 1) : "";
-    say(ask, 0, "%s%s, %s", mark,
-        answer_path(&ask->scratch, &ask->answers, entry->row->what, entry->record),
-        field_nature_name(field->nature));
-    say(ask, 2, "%s", field->measure);
-    range(ask, field, id);
-    if (drawing && drawing != *drawn)
-        buffer_text(&ask->out, drawing);
-    *drawn = drawing;
-}
-
 static void help_numbers(struct ask *ask)
 {
     say(ask, 2,
@@ -359,8 +371,9 @@ void present_help(struct ask *ask)
         help_numbers(ask);
     say(ask, 2,
         "Words that go everywhere: ? explains, back goes back (back 3: three steps), "
-        "skip leaves it open, later keeps all and stops, on goes forward to what is "
-        "still open.");
+        "skip leaves it open, %s, on goes forward to what is still open.",
+        ask->setup->place_count ? "stop ends without changing anything"
+                                : "later keeps all and stops");
     present_question(ask);
 }
 

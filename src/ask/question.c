@@ -55,6 +55,15 @@ const struct question question_table[] = {
 #undef OWN
 };
 
+/* Of a field alone, wherever the others are. */
+static const struct question plain_rows[FIELD_COUNT] = {
+#define FIELD(id, group, key, kind, dimension, need, fallback, nature, low, high, unit,        \
+              choices, meaning, measure)                                                       \
+    [FIELD_##id] = {FIELD_##id, TOPIC_MORE, COND_ALWAYS, 0, USUAL_NONE, 0, NULL, NULL},
+#include "machine/fields.inc"
+#undef FIELD
+};
+
 const size_t question_count = sizeof question_table / sizeof *question_table;
 
 /* A condition: a field that says one of two words, or anything but the first. */
@@ -226,7 +235,7 @@ static void add(struct building *b, const struct question *row, uint32_t record)
     if (of_input && (!b->inputs[record] || !is_asked_once(b, row->what, record)))
         return;
     bool joined = (row->flags & ASK_JOINED) || ((row->flags & ASK_EACH) && record > 0);
-    VECTOR_ADD(b->arena, &b->out->items, (struct ask_entry){row, record, joined});
+    VECTOR_ADD(b->arena, &b->out->items, (struct ask_entry){row, record, joined, 0});
     if (row->what >= FIELD_COUNT || field_table[row->what].kind != KIND_INPUT)
         return;
     const struct answer *answer = answers_get(b->answers, row->what, record);
@@ -281,6 +290,20 @@ void question_sequence(struct arena *arena, const struct answers *answers,
             add(&b, row, 0);
             i++;
         }
+    }
+}
+
+void question_places(struct arena *arena, const struct field_place *places, size_t count,
+                     struct ask_sequence *out)
+{
+    *out = (struct ask_sequence){.first = count};
+    for (size_t i = 0; i < count; i++) {
+        const struct question *row = &plain_rows[places[i].field];
+        for (size_t k = question_count; k-- > 0;)
+            if (question_table[k].what == row->what)
+                row = &question_table[k];
+        VECTOR_ADD(arena, &out->items,
+                   (struct ask_entry){row, places[i].record, false, places[i].part});
     }
 }
 

@@ -108,6 +108,7 @@ struct ask_entry {
     const struct question *row;
     uint32_t record;
     bool joined;
+    uint8_t part; /* of a pair: 1 its low number alone, 2 the high one; 0: all of it */
 };
 
 enum { ASK_JOINED_MAX = 8 }; /* entries of one question */
@@ -120,6 +121,10 @@ struct ask_sequence {
 /* All questions that apply, in order.  What is not answered yet counts as it most often is. */
 void question_sequence(struct arena *arena, const struct answers *answers,
                        struct ask_sequence *out);
+
+/* These alone, in this order, each a question of its own. */
+void question_places(struct arena *arena, const struct field_place *places, size_t count,
+                     struct ask_sequence *out);
 
 /* Where an entry stands; items.count where it does not apply. */
 size_t question_index(const struct ask_sequence *sequence, uint16_t what, uint32_t record);

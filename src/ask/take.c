@@ -24,7 +24,7 @@ bool take_judge(struct ask *ask)
 {
     struct view bytes;
     struct finding_list news;
-    if (ask_bytes(ask, false, &bytes))
+    if (ask->setup->place_count || ask_bytes(ask, false, &bytes))
         return true;
     judge_news(&ask->judge, &ask->scratch, bytes, &news);
     if (!news.items.count)
@@ -50,6 +50,18 @@ static void set(struct ask *ask, const struct ask_entry *entry, const struct ans
         doubt(ask, entry->row->what);
 }
 
+/* NULL, or why what was answered cannot be put into the file. */
+static const char *put(struct ask *ask, const struct answer *answer)
+{
+    struct view bytes;
+    const struct ask_setup *setup = ask->setup;
+    if (!setup->place_count)
+        return ask_bytes(ask, false, &bytes);
+    return answer_has_value(answer)
+               ? setup->host.take(setup->host.user, &setup->places[ask->at], answer->text)
+               : NULL;
+}
+
 /* Answers for the first `count` entries of the question. */
 static void take(struct ask *ask, const struct answer *answers, size_t count)
 {
@@ -65,8 +77,7 @@ static void take(struct ask *ask, const struct answer *answers, size_t count)
         set(ask, &entries[i], &answers[i]);
     ask->with.inches = view_is(answers_get(&ask->answers, ASK_UNITS, 0)->text, "in");
     ask_rebuild(ask);
-    struct view bytes;
-    const char *why = ask_bytes(ask, false, &bytes);
+    const char *why = put(ask, &answers[0]);
     if (why) {
         ask->refused = true;
         say(ask, 0, "%s. The answer is not taken.", why);

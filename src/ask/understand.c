@@ -116,6 +116,8 @@ const char *understand_unit(const struct understanding *with, enum field_id id)
     static const char *const inch[][2] = {
         {"mm", "in"}, {"mm/min", "in/min"}, {"mm/s^2", "in/s^2"}, {"steps/mm", "steps/in"}};
     const char *unit = field_table[id].unit;
+    if (with->unit)
+        return with->unit;
     for (size_t i = 0; with->inches && i < sizeof inch / sizeof *inch; i++)
         if (strcmp(unit, inch[i][0]) == 0)
             return inch[i][1];
@@ -330,7 +332,7 @@ static const char *complete(const struct understanding *with, enum field_id id,
                             struct view typed, bool *bare)
 {
     enum field_kind kind = field_table[id].kind;
-    bool list = kind == KIND_PAIR || kind == KIND_LIST;
+    bool list = (kind == KIND_PAIR && !with->part) || kind == KIND_LIST;
     struct view parts[PARTS_MAX];
     size_t count = 0;
     struct view rest = list ? with_commas(with->arena, view_trim(bare_list(typed))) : typed;
@@ -357,12 +359,12 @@ static const char *complete(const struct understanding *with, enum field_id id,
 }
 
 /* The same in millimetres, seconds, ...; NULL where it is in that unit already. */
-static const char *in_plain_unit(struct arena *arena, enum field_id id,
+static const char *in_plain_unit(struct arena *arena, enum field_id id, bool pair,
                                  const struct field_value *value)
 {
     const struct field *field = &field_table[id];
     unit_id plain = unit_default(field->dimension);
-    if (field->kind == KIND_PAIR) {
+    if (pair) {
         if (value->pair[0].unit == plain && value->pair[1].unit == plain)
             return NULL;
         return arena_format(arena, "%s to %s",
@@ -380,15 +382,15 @@ static void read_number(const struct understanding *with, enum field_id id, stru
 {
     struct arena *arena = with->arena;
     enum field_kind kind = field_table[id].kind;
+    bool pair = kind == KIND_PAIR && !with->part;
     struct field_value value;
     bool bare = false;
     typed = view_trim(typed);
     if (has_doubtful_comma(typed) && kind != KIND_LIST) {
-        fail(out,
-             kind == KIND_PAIR ? understand_comma(with, typed) : ask_about_comma(with, typed));
+        fail(out, pair ? understand_comma(with, typed) : ask_about_comma(with, typed));
         return;
     }
-    if (kind != KIND_LIST && kind != KIND_PAIR && memchr(typed.data, ',', typed.size)) {
+    if (kind != KIND_LIST && !pair && memchr(typed.data, ',', typed.size)) {
         fail(out, "one number is wanted here, and a point in it where it has a fraction");
         return;
     }
@@ -397,20 +399,26 @@ static void read_number(const struct understanding *with, enum field_id id, stru
         fail(out, arena_format(arena, "at most %d numbers are taken at a time", PARTS_MAX));
         return;
     }
-    if (kind == KIND_PAIR && !strchr(whole, ',')) {
+    if (pair && !strchr(whole, ',')) {
         fail(out, "a low and a high limit are wanted, as in 0 to 12");
         return;
     }
+    if (with->part)
+        whole = with->part == 1 ? arena_format(arena, "[%s, %s]", whole, with->other)
+                                : arena_format(arena, "[%s, %s]", with->other, whole);
     const char *wrong = field_read_text(arena, id, view_of(whole), &value);
     if (wrong) {
         fail(out, wrong);
         return;
     }
-    const char *text = field_value_text(arena, id, &value);
-    const char *plain = in_plain_unit(arena, id, &value);
+    const struct field_value *half = with->part ? &value.pair[with->part - 1] : NULL;
+    const char *text = half ? quantity_text_with(arena, half->si, half->tolerance,
+                                                 field_table[id].dimension, half->unit)
+                            : field_value_text(arena, id, &value);
+    const char *plain = in_plain_unit(arena, id, pair, half ? half : &value);
     const char *unit = understand_unit_said(with, id);
     const char *shown = escape_short(arena, typed, SHOWN);
-    const char *said = kind == KIND_PAIR ? understand_said(arena, view_of(text)) : text;
+    const char *said = pair ? understand_said(arena, view_of(text)) : text;
     if (bare && *unit)
         set(out, view_of(text),
             arena_format(arena, "%s without a unit is taken in %s: %s%s%s.", shown, unit, said,

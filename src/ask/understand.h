@@ -8,6 +8,9 @@
 struct understanding {
     struct arena *arena; /* for texts that come out */
     bool inches;         /* bare lengths are inches */
+    const char *unit;    /* what a bare number is in, whatever it is of; NULL: as usual */
+    uint8_t part;        /* only this half of a pair is answered, 1 or 2 ... */
+    const char *other;   /* ... and this is the other */
     struct view today;   /* YYYY-MM-DD */
     struct view name;    /* of the file, without its ending; empty: none */
 };

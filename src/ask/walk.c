@@ -2,6 +2,7 @@
 #include "ask/internal.h"
 
 #include "quantity/number.h"
+#include "quantity/quantity.h"
 #include "text/escape.h"
 
 enum { SHOWN = 60 };
@@ -18,7 +19,7 @@ bool walk_is_silent(const struct ask *ask, size_t at)
 {
     const struct ask_entry *entry = &ask->sequence.items.items[at];
     enum answer_source source = (enum answer_source)entry_answer(ask, entry)->source;
-    if (source == SOURCE_ASKED || source == SOURCE_OPEN)
+    if (ask->setup->place_count || source == SOURCE_ASKED || source == SOURCE_OPEN)
         return false;
     if (is_proposed(ask, entry->row))
         return true;
@@ -53,11 +54,36 @@ static bool answer_silently(struct ask *ask, size_t at)
     return take_judge(ask);
 }
 
+/* A value that is there is asked for in its own unit, and half of a pair with the other. */
+static void meet_value(struct ask *ask)
+{
+    const struct field_place *place = &ask->setup->places[ask->at];
+    const struct field_value *value = machine_field(ask->machine, place->field, place->record);
+    const struct field *field = &field_table[place->field];
+    ask->with.part = place->part;
+    ask->with.unit = ask->with.other = NULL;
+    if (value->state != VALUE_GIVEN || !*field->unit || field->kind == KIND_LIST)
+        return;
+    if (field->kind == KIND_PAIR) {
+        const struct field_value *other = &value->pair[place->part == 1];
+        if (place->part)
+            ask->with.other = quantity_text_with(ask->arena, other->si, other->tolerance,
+                                                 field->dimension, other->unit);
+        value = &value->pair[place->part == 2];
+    }
+    if (value->unit != UNIT_BARE)
+        ask->with.unit = unit_text(value->unit);
+}
+
 void ask_go(struct ask *ask, size_t at)
 {
     while (at < ask->sequence.items.count && walk_is_silent(ask, at) &&
            answer_silently(ask, at))
         at++;
+    if (at >= ask->sequence.items.count && ask->setup->place_count) {
+        ask->phase = PHASE_OVER;
+        return;
+    }
     if (at >= ask->sequence.items.count) {
         ask->phase = PHASE_REVIEW;
         review_show(ask);
@@ -68,6 +94,8 @@ void ask_go(struct ask *ask, size_t at)
         entry->row->what < FIELD_COUNT && field_table[entry->row->what].kind == KIND_FLAG;
     ask->phase = PHASE_QUESTION;
     ask->at = marks ? question_first(&ask->sequence, at) : at;
+    if (ask->setup->place_count)
+        meet_value(ask);
     offer_find(ask);
     present_question(ask);
 }

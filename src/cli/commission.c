@@ -32,7 +32,6 @@ struct commission {
     struct ask_setup setup;
     struct draft_file draft;
     struct lines lines;
-    struct ask *ask;
 };
 
 /* The dialogue's host. */
@@ -77,15 +76,6 @@ static const char *save(void *user, struct arena *arena, const char *path, struc
                           : save_new(arena, path, bytes);
     wake_again(commission->lines.edits); /* writing a file catches signals in its own way */
     return why;
-}
-
-static const char *const *words(void *user, struct arena *arena)
-{
-    struct commission *commission = user;
-    struct ask_words list;
-    ask_words(commission->ask, arena, &list);
-    VECTOR_ADD(arena, &list.items, NULL);
-    return list.items.items;
 }
 
 /* Setting up. */
@@ -145,37 +135,22 @@ static void set_up(struct commission *commission)
 {
     struct run *run = commission->run;
     struct ask_setup *setup = &commission->setup;
-    double today = surroundings_today(run);
     commission->beside.path = setup->path;
     commission->agreements = (struct agreement_reader){&commission->beside, beside_read};
     commission->rules = (struct check_options){
         .books = commission->books.list,
         .book_count = commission->books.count,
-        .today = today,
+        .today = surroundings_today(run),
         .agreements = setup->exists ? &commission->agreements : NULL,
     };
-    const struct field_value day = {.state = VALUE_GIVEN, .si = today};
     setup->rules = &commission->rules;
     setup->layout = commission->lines.layout;
     setup->layout.show = SHOW_FAILED;
-    setup->today = view_of(field_value_text(run->arena, FIELD_TABLE_MEASURED_ON, &day));
-    setup->host = (struct ask_host){commission, keep, aside, drop, save};
+    setup->today = surroundings_day(run);
+    setup->host = (struct ask_host){commission, keep, aside, drop, save, NULL};
 }
 
 /* Running. */
-
-/* Where nobody types, what was taken is shown with the number of its line. */
-static void echo(struct commission *commission, struct view line)
-{
-    struct buffer out;
-    if (!commission->lines.from)
-        return;
-    buffer_init(&out, commission->run->arena);
-    buffer_format(&out, "%s:%zu> ", commission->lines.from, commission->lines.number);
-    escape_terminal(&out, line);
-    buffer_byte(&out, '\n');
-    lines_show(&commission->lines, buffer_view(&out));
-}
 
 static enum exit_status break_off(struct commission *commission, enum line_result result)
 {
@@ -185,7 +160,7 @@ static enum exit_status break_off(struct commission *commission, enum line_resul
         return EXIT_TROUBLE;
     if (!commission->lines.from)
         lines_gap(&commission->lines);
-    ask_farewell(commission->ask, &says);
+    ask_farewell(commission->lines.ask, &says);
     lines_show(&commission->lines, says);
     output_flush(run->out);
     if (commission->lines.from)
@@ -199,22 +174,14 @@ static enum exit_status break_off(struct commission *commission, enum line_resul
 /* One line, taken and answered.  False: the dialogue is over, with `*status`. */
 static bool step(struct commission *commission, enum exit_status *status)
 {
-    struct view line, says;
     enum ask_state state = ASK_GOES_ON;
-    enum line_result result = lines_read(&commission->lines, &line);
+    enum line_result result = lines_answer(&commission->lines, &state);
     if (result != LINE_READ && result != LINE_TOO_LONG) {
         *status = break_off(commission, result);
         return false;
     }
-    if (result == LINE_TOO_LONG) {
-        ask_too_long(commission->ask, &says);
-    } else {
-        echo(commission, line);
-        state = ask_line(commission->ask, line, &says);
-    }
-    lines_show(&commission->lines, says);
     *status = EXIT_CLEAN;
-    if (commission->lines.from && ask_refused(commission->ask)) {
+    if (commission->lines.from && ask_refused(commission->lines.ask)) {
         output_flush(commission->run->out);
         trouble_say(commission->run->arena,
                     "%s:%zu: this answer was refused, and the rest is not read",
@@ -242,14 +209,13 @@ enum exit_status command_commission(struct run *run)
     set_up(commission);
     open_draft(commission);
     const struct option_value *answers = &options->values[OPTION_ANSWERS];
-    if (!lines_open(&commission->lines, answers->given ? answers->text : NULL, words,
-                    commission))
+    if (!lines_open(&commission->lines, answers->given ? answers->text : NULL))
         return EXIT_TROUBLE;
-    commission->ask = ask_begin(run->arena, &commission->setup, &says);
+    commission->lines.ask = ask_begin(run->arena, &commission->setup, &says);
     lines_show(&commission->lines, says);
     while (step(commission, &status))
         ;
     lines_close(&commission->lines);
-    ask_end(commission->ask);
+    ask_end(commission->lines.ask);
     return status;
 }

@@ -35,12 +35,23 @@ static bool may_edit(const struct lines *lines)
     return setlocale(LC_CTYPE, "") && strcmp(nl_langinfo(CODESET), "UTF-8") == 0;
 }
 
-bool lines_open(struct lines *lines, const char *path,
-                const char *const *(*words)(void *user, struct arena *arena), void *user)
+static const char *const *words(void *user, struct arena *arena)
+{
+    const struct lines *lines = user;
+    struct ask_words list = {0};
+    if (lines->ask)
+        ask_words(lines->ask, arena, &list);
+    VECTOR_ADD(arena, &list.items, NULL);
+    return list.items.items;
+}
+
+bool lines_open(struct lines *lines, const char *path)
 {
     struct run *run = lines->run;
     struct line_place place = {
-        .in = STDIN_FILENO, .out = STDOUT_FILENO, .words = words, .user = user};
+        .in = STDIN_FILENO, .out = STDOUT_FILENO, .words = words, .user = lines};
+    if (lines->reader)
+        return true;
     if (path) {
         lines->from = path;
         place.in = open(path, O_RDONLY | O_CLOEXEC | O_NOCTTY);
@@ -75,42 +86,54 @@ void lines_show(struct lines *lines, struct view text)
     output_write(lines->run->out, text);
 }
 
-enum line_result lines_read(struct lines *lines, struct view *out)
+/* Where nobody types, what was taken is shown with the number of its line. */
+static void echo(struct lines *lines, struct view line)
 {
+    struct buffer out;
+    buffer_init(&out, lines->run->arena);
+    buffer_format(&out, "%s:%zu> ", lines->from, lines->number);
+    escape_terminal(&out, line);
+    buffer_byte(&out, '\n');
+    lines_show(lines, buffer_view(&out));
+}
+
+static enum line_result read_line(struct lines *lines, struct view *out)
+{
+    if (lines->result != LINE_READ && lines->result != LINE_TOO_LONG)
+        return lines->result;
     output_flush(lines->run->out);
-    enum line_result result = line_read(lines->reader, out);
-    if (result == LINE_READ || result == LINE_TOO_LONG)
-        lines->number++;
+    lines->result = line_read(lines->reader, out);
+    lines->number += lines->result == LINE_READ || lines->result == LINE_TOO_LONG;
+    if (lines->result == LINE_READ && lines->from)
+        echo(lines, *out);
+    return lines->result;
+}
+
+enum line_result lines_answer(struct lines *lines, enum ask_state *state)
+{
+    struct view line, says;
+    enum line_result result = read_line(lines, &line);
+    if (result == LINE_TOO_LONG)
+        ask_too_long(lines->ask, &says);
+    else if (result == LINE_READ)
+        *state = ask_line(lines->ask, line, &says);
+    else
+        return result;
+    lines_show(lines, says);
     return result;
 }
 
 bool lines_ask(struct lines *lines, const char *question, struct view *out)
 {
     struct view line;
-    if (!lines->reader && !lines_open(lines, NULL, NULL, NULL))
-        return false;
+    enum line_result result;
     lines_say(lines, 0, "%s", question);
-    enum line_result result = lines->ended ? LINE_END : lines_read(lines, &line);
-    while (result == LINE_TOO_LONG) {
+    while ((result = read_line(lines, &line)) == LINE_TOO_LONG)
         lines_say(lines, 4, "That line is too long to be an answer; nothing of it was taken.");
-        result = lines_read(lines, &line);
-    }
-    lines->ended = result != LINE_READ;
-    if (lines->ended) {
-        if (!lines->from)
-            lines_gap(lines);
+    if (result != LINE_READ)
         return false;
-    }
     *out = view_trim(line);
     *out = (struct view){arena_copy(lines->run->arena, out->data, out->size), out->size};
-    if (lines->from) {
-        struct buffer echo;
-        buffer_init(&echo, lines->run->arena);
-        buffer_text(&echo, "> ");
-        escape_terminal(&echo, *out);
-        buffer_byte(&echo, '\n');
-        lines_show(lines, buffer_view(&echo));
-    }
     return true;
 }
 

@@ -2,38 +2,39 @@
  *
  * Questions are only ever appended, and no cursor is moved: what a screen reader, a serial line
  * or a log can take.  Where nobody's typing shows by itself, each answer is repeated behind its
- * question, so that the log can be read.
+ * question with the number of its line, so that the log can be read.
  */
 #ifndef PROVEOUT_CLI_LINES_H
 #define PROVEOUT_CLI_LINES_H
 
-#include "cli/line.h"
+#include "ask/dialogue.h"
 #include "cli/command.h"
+#include "cli/line.h"
 #include "report/report.h"
 
 struct lines {
     struct run *run;
     struct report_options layout;
-    const char *from; /* what to call the input where nobody types; NULL: a terminal */
-    size_t number;    /* of the last line */
-    bool edits;       /* the line editor is in use */
-    bool ended;
+    const char *from;        /* what to call the input where nobody types; NULL: a terminal */
+    size_t number;           /* of the last line */
+    bool edits;              /* the line editor is in use */
+    enum line_result result; /* of the last line */
+    struct ask *ask;         /* what a line answers; NULL: a question from here */
     struct line_reader *reader; /* NULL: not opened yet */
 };
 
 void lines_init(struct lines *lines, struct run *run);
 
-/* Opens what answers come from: `path`, or NULL for standard input.  `words` completes what is
- * typed, or NULL.  Catches signals from here on.  False: said why not. */
-MUST_USE bool lines_open(struct lines *lines, const char *path,
-                         const char *const *(*words)(void *user, struct arena *arena),
-                         void *user);
+/* Opens what answers come from, if it is not open: `path`, or NULL for standard input.  Catches
+ * signals from here on.  False: said why not. */
+MUST_USE bool lines_open(struct lines *lines, const char *path);
 
-/* The next line; it lives until the next. */
-MUST_USE enum line_result lines_read(struct lines *lines, struct view *out);
+/* Reads a line, answers `ask` with it and shows what that says.  `*state` is set by a line that
+ * was read or too long. */
+MUST_USE enum line_result lines_answer(struct lines *lines, enum ask_state *state);
 
-/* Writes a question and reads the line that answers it, without blanks around it.  Opens
- * standard input where nothing is open.  False at the end of the answers. */
+/* Writes a question and reads the line that answers it, without blanks around it.  False at the
+ * end of the answers. */
 MUST_USE bool lines_ask(struct lines *lines, const char *question, struct view *out);
 
 /* Leaves the terminal as it was found. */

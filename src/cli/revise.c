@@ -116,7 +116,8 @@ static bool may_write(struct revision *revision)
         return false;
     }
     const char *question = arena_format(run->arena, "Write %s? (yes or no)", revision->path);
-    bool yes = lines_ask(revision->lines, question, &text) &&
+    bool yes = lines_open(revision->lines, NULL) &&
+               lines_ask(revision->lines, question, &text) &&
                (view_is(text, "yes") || view_is(text, "y"));
     if (!yes)
         lines_say(revision->lines, 0, "Nothing is written.");

@@ -1,13 +1,9 @@
-/* Asking for the values of a revision, line by line. */
+/* What a revision asks for; how it is asked and understood is the prompt's affair. */
 #include "cli/revise.h"
 
-#include "base/buffer.h"
-#include "cli/lines.h"
 #include "cli/surroundings.h"
-#include "quantity/number.h"
-#include "text/escape.h"
 
-enum { SHOWN = 60, FIELDS_MAX = 4 };
+enum { FIELDS_MAX = 4 };
 
 /* What has to be measured again after something was moved. */
 struct moved_thing {
@@ -36,90 +32,55 @@ static const struct moved_thing things[] = {
      FIELD_TABLE_MEASURED_ON},
 };
 
-enum answer { ANSWER_SET, ANSWER_KEPT, ANSWER_STOP };
-
-/* One dialogue. */
-struct dialogue {
+/* What is asked for. */
+struct questions {
     struct revision *revision;
-    struct lines *lines;
-    size_t set, kept;
+    const struct field_place *places;
+    size_t count, set;
+    bool is_set[FIELDS_MAX]; /* of each place */
 };
 
-static bool is_number_alone(struct view text)
+static const char *take(void *user, const struct field_place *place, struct view text)
 {
-    double number;
-    size_t used;
-    return number_read(text, &number, &used) == NUMBER_OK && used == text.size;
+    struct questions *questions = user;
+    const char *wrong = revise_set(questions->revision, place, text);
+    bool *is_set = &questions->is_set[place - questions->places];
+    questions->set += !wrong && !*is_set;
+    *is_set |= !wrong;
+    return wrong;
 }
 
-/* The unit that a bare number takes: that of the present value, else the one to ask in. */
-static const char *unit_of(const struct revision *revision, const struct field_place *place)
+/* False: somebody said stop, or the answers came to an end. */
+static bool ask_places(struct questions *questions)
 {
-    const struct field_value *value =
-        machine_field(&revision->now->machine, place->field, place->record);
-    enum field_kind kind = field_table[place->field].kind;
-    if (kind != KIND_QUANTITY && kind != KIND_POSITION)
-        return "";
-    return value->state == VALUE_GIVEN ? unit_text(value->unit)
-                                       : field_table[place->field].unit;
-}
-
-/* Tries an answer as a value.  True where it was taken. */
-static bool take(struct dialogue *dialogue, const struct field_place *place, struct view text)
-{
-    struct revision *revision = dialogue->revision;
-    struct arena *arena = revision->run->arena;
-    const char *unit = unit_of(revision, place);
-    if (*unit && is_number_alone(text))
-        text = view_of(arena_format(arena, "%.*s %s", VIEW(text), unit));
-    const char *wrong = revise_set(revision, place, text);
-    if (wrong) {
-        lines_say(dialogue->lines, 4, "That cannot be taken: %s.", wrong);
+    struct revision *revision = questions->revision;
+    struct lines *lines = revision->lines;
+    const struct check_options rules = {.books = revision->books.list,
+                                        .book_count = revision->books.count,
+                                        .today = surroundings_today(revision->run)};
+    const struct ask_setup setup = {.rules = &rules,
+                                    .layout = lines->layout,
+                                    .path = revision->path,
+                                    .exists = true,
+                                    .base = revision->now->bytes,
+                                    .today = surroundings_day(revision->run),
+                                    .places = questions->places,
+                                    .place_count = questions->count,
+                                    .host = {.user = questions, .take = take}};
+    enum ask_state state = ASK_GOES_ON;
+    enum line_result result = LINE_READ;
+    struct view says;
+    if (!lines_open(lines, NULL))
         return false;
-    }
-    lines_say(dialogue->lines, 4, "Taken as %s.", revise_text(revision, place));
-    return true;
-}
-
-static void explain(struct dialogue *dialogue, const struct field_place *place)
-{
-    const struct field *field = &field_table[place->field];
-    lines_say(dialogue->lines, 0, "%s: %s.", revise_path(dialogue->revision, place),
-              field->meaning);
-    if (*field->measure)
-        lines_say(dialogue->lines, 4, "%s", field->measure);
-}
-
-/* Asks for one value until it is given, kept, or the answers end. */
-static enum answer ask_value(struct dialogue *dialogue, const struct field_place *place)
-{
-    struct revision *revision = dialogue->revision;
-    struct arena *arena = revision->run->arena;
-    const char *path = revise_path(revision, place), *old = revise_text(revision, place);
-    explain(dialogue, place);
-    const char *question = *old ? arena_format(arena, "%s, now %s", path, old)
-                                : arena_format(arena, "%s, not given", path);
-    for (;;) {
-        struct view text;
-        if (!lines_ask(dialogue->lines, question, &text) || view_is(text, "stop"))
-            return ANSWER_STOP;
-        if (!text.size) {
-            if (*old)
-                lines_say(dialogue->lines, 4, "Kept at %s.", old);
-            else
-                lines_say(dialogue->lines, 4, "Left out.");
-            dialogue->kept++;
-            return ANSWER_KEPT;
-        }
-        if (view_is(text, "?")) {
-            explain(dialogue, place);
-            continue;
-        }
-        if (take(dialogue, place, text)) {
-            dialogue->set++;
-            return ANSWER_SET;
-        }
-    }
+    lines->ask = ask_begin(revision->run->arena, &setup, &says);
+    lines_show(lines, says);
+    while (state == ASK_GOES_ON && (result == LINE_READ || result == LINE_TOO_LONG))
+        result = lines_answer(lines, &state);
+    ask_end(lines->ask);
+    lines->ask = NULL;
+    if (state == ASK_GOES_ON && !lines->from)
+        lines_gap(lines);
+    return state == ASK_ASKED;
 }
 
 static bool is_given(const struct revision *revision, enum field_id field)
@@ -127,108 +88,113 @@ static bool is_given(const struct revision *revision, enum field_id field)
     return machine_field(&revision->now->machine, field, 0)->state != VALUE_ABSENT;
 }
 
-static void say_cautions(struct dialogue *dialogue)
+static void say_cautions(struct revision *revision)
 {
     lines_say(
-        dialogue->lines, 0,
+        revision->lines, 0,
         "Before hands go near: stop the spindle and isolate it, so that nothing can start "
         "it. Keep a hand on the stop whenever an axis moves, and go the last millimetres "
         "in small steps.");
-    lines_say(dialogue->lines, 0,
+    lines_say(revision->lines, 0,
               "Enter alone keeps a value as it is, ? tells again how it is measured, stop ends "
               "without changing anything.");
 }
 
 /* The day on which it was measured becomes today. */
-static void stamp(struct dialogue *dialogue, const struct moved_thing *thing)
+static void stamp(const struct questions *questions, enum field_id day)
 {
-    struct revision *revision = dialogue->revision;
-    struct arena *arena = revision->run->arena;
-    const struct field_value today = {.state = VALUE_GIVEN,
-                                      .si = surroundings_today(revision->run)};
-    const struct field_place place = {thing->day, 0, 0};
-    const char *text = field_value_text(arena, thing->day, &today);
-    const char *wrong = revise_set(revision, &place, view_of(text));
+    struct revision *revision = questions->revision;
+    const struct field_place place = {day, 0, 0};
+    struct view text = surroundings_day(revision->run);
+    const char *wrong = revise_set(revision, &place, text);
     if (wrong)
-        lines_say(dialogue->lines, 0, "%s could not be set to %s: %s.",
-                  revise_path(revision, &place), text, wrong);
+        lines_say(revision->lines, 0, "%s could not be set to %.*s: %s.",
+                  revise_path(revision, &place), VIEW(text), wrong);
     else
-        lines_say(dialogue->lines, 0, "%s becomes %s%s.", revise_path(revision, &place), text,
-                  dialogue->kept ? "; what was kept should have been looked at as well" : "");
+        lines_say(revision->lines, 0, "%s becomes %.*s%s.", revise_path(revision, &place),
+                  VIEW(text),
+                  questions->set < questions->count
+                      ? "; what was kept should have been looked at as well"
+                      : "");
 }
 
-static enum revise_end ask_thing(struct dialogue *dialogue, const struct moved_thing *thing)
+static enum revise_end ask_thing(struct revision *revision, const struct moved_thing *thing)
 {
-    struct revision *revision = dialogue->revision;
     struct field_place places[FIELDS_MAX];
-    size_t count = 0;
+    struct questions questions = {.revision = revision, .places = places};
     for (size_t i = 0; i < thing->count; i++)
-        if (thing->fields[i] != thing->optional || thing->count == 1 ||
-            is_given(revision, thing->fields[i]))
-            places[count++] = (struct field_place){thing->fields[i], 0, 0};
+        if (thing->fields[i] != thing->optional || is_given(revision, thing->fields[i]))
+            places[questions.count++] = (struct field_place){thing->fields[i], 0, 0};
     if (!is_given(revision, thing->fields[0])) {
         run_refuse(revision->run, "%s has no %s to be measured again", revision->path,
                    thing->name);
         return REVISE_REFUSED;
     }
-    say_cautions(dialogue);
-    lines_gap(dialogue->lines);
-    lines_say(dialogue->lines, 0, "%s", thing->what);
-    for (size_t i = 0; i < count; i++) {
-        lines_gap(dialogue->lines);
-        lines_say(dialogue->lines, 0, "%zu of %zu", i + 1, count);
-        if (ask_value(dialogue, &places[i]) == ANSWER_STOP)
-            return REVISE_STOPPED;
-    }
-    if (dialogue->set) {
-        lines_gap(dialogue->lines);
-        stamp(dialogue, thing);
+    say_cautions(revision);
+    lines_gap(revision->lines);
+    lines_say(revision->lines, 0, "%s", thing->what);
+    if (!ask_places(&questions))
+        return REVISE_STOPPED;
+    if (questions.set) {
+        lines_gap(revision->lines);
+        stamp(&questions, thing->day);
     }
     return REVISE_ASKED;
 }
 
-/* Asks for fields until Enter alone. */
-static enum revise_end ask_fields(struct dialogue *dialogue)
+/* Half of a pair that is not there is asked for with the other half. */
+static enum revise_end ask_field(struct revision *revision, struct field_place place)
 {
-    struct arena *arena = dialogue->revision->run->arena;
-    say_cautions(dialogue);
-    for (;;) {
-        struct view text;
+    if (!*revise_text(revision, &place))
+        place.part = 0;
+    struct questions questions = {.revision = revision, .places = &place, .count = 1};
+    return ask_places(&questions) ? REVISE_ASKED : REVISE_STOPPED;
+}
+
+/* Asks for fields until Enter alone. */
+static enum revise_end ask_fields(struct revision *revision)
+{
+    struct arena *arena = revision->run->arena;
+    enum revise_end end = REVISE_ASKED;
+    struct view text;
+    say_cautions(revision);
+    if (!lines_open(revision->lines, NULL))
+        return REVISE_STOPPED;
+    while (end == REVISE_ASKED) {
         struct field_place place;
-        if (!lines_ask(dialogue->lines, "Which field? (Enter alone: no more)", &text) ||
+        if (!lines_ask(revision->lines, "Which field? (Enter alone: no more)", &text) ||
             view_is(text, "stop"))
             return REVISE_STOPPED;
         if (!text.size)
             return REVISE_ASKED;
         if (view_is(text, "?")) {
-            lines_say(dialogue->lines, 4,
+            lines_say(revision->lines, 4,
                       "A path such as change.standoff or cutters[number=3].stickout; `proveout "
                       "explain SECTION` lists the fields of a section.");
             continue;
         }
         const char *wrong =
-            revise_find(dialogue->revision, arena_copy(arena, text.data, text.size), &place);
+            revise_find(revision, arena_copy(arena, text.data, text.size), &place);
         if (wrong)
-            lines_say(dialogue->lines, 4, "%s%s", wrong,
+            lines_say(revision->lines, 4, "%s%s", wrong,
                       wrong[strlen(wrong) - 1] == '?' ? "" : ".");
-        else if (ask_value(dialogue, &place) == ANSWER_STOP)
-            return REVISE_STOPPED;
+        else
+            end = ask_field(revision, place);
     }
+    return end;
 }
 
 enum revise_end revise_ask(struct revision *revision, const char *what)
 {
-    struct dialogue dialogue = {.revision = revision, .lines = revision->lines};
     if (!what)
-        return ask_fields(&dialogue);
+        return ask_fields(revision);
     for (size_t i = 0; i < sizeof things / sizeof *things; i++)
         if (strcmp(what, things[i].name) == 0)
-            return ask_thing(&dialogue, &things[i]);
+            return ask_thing(revision, &things[i]);
     struct field_place place;
     const char *wrong = revise_find(revision, what, &place);
-    if (wrong) {
-        run_refuse(revision->run, "%s", wrong);
-        return REVISE_REFUSED;
-    }
-    return ask_value(&dialogue, &place) == ANSWER_STOP ? REVISE_STOPPED : REVISE_ASKED;
+    if (!wrong)
+        return ask_field(revision, place);
+    run_refuse(revision->run, "%s", wrong);
+    return REVISE_REFUSED;
 }

@@ -89,6 +89,12 @@ double surroundings_today(const struct run *run)
     return today;
 }
 
+struct view surroundings_day(const struct run *run)
+{
+    const struct field_value day = {.state = VALUE_GIVEN, .si = surroundings_today(run)};
+    return view_of(field_value_text(run->arena, FIELD_TABLE_MEASURED_ON, &day));
+}
+
 size_t surroundings_jobs(const struct run *run)
 {
     const struct option_value *given = &run->options.values[OPTION_JOBS];

@@ -11,6 +11,9 @@ struct report_options surroundings_layout(const struct run *run);
 /* Today by the local calendar, or the day of --today; seconds from 1970-01-01. */
 double surroundings_today(const struct run *run);
 
+/* The same as a file has it. */
+struct view surroundings_day(const struct run *run);
+
 /* How many files to check at the same time. */
 size_t surroundings_jobs(const struct run *run);
 

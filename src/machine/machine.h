@@ -109,6 +109,13 @@ static inline struct field_value *machine_field_put(struct machine *machine, enu
     return &group->values[record * width + field_slot(id)];
 }
 
+/* One value: a field of one record; of a pair its low (1) or high (2) number or both (0). */
+struct field_place {
+    enum field_id field;
+    uint32_t record;
+    uint8_t part;
+};
+
 /* "cutters[2].stickout", "inputs.setter-in.scan": the path of a field of one record, in
  * `arena`.  `part` 1 or 2 adds ".low" or ".high" for a pair. */
 const char *machine_path(struct arena *arena, const struct machine *machine, enum field_id id,
@@ -119,6 +126,15 @@ const char *machine_path(struct arena *arena, const struct machine *machine, enu
 const char *machine_lasting_path(struct arena *arena, const struct machine *machine,
                                  const char *path);
 
+/* The same without a machine; `name` is that of an input. */
+const char *field_record_path(struct arena *arena, const struct field_place *place,
+                              struct view name);
+
+/* Which record of its group a path of field `id` names, as in "axes.y.rapid" or
+ * "cutters[2].stickout", and whatever the file has; false where it names none by number or
+ * letter. */
+bool field_record(enum field_id id, struct view path, uint32_t *record);
+
 /* How people call a record: "cutter 3", "axis x", "input setter-in", "obstacle fence"; NULL for
  * the root. */
 const char *machine_record_name(struct arena *arena, const struct machine *machine,
@@ -128,13 +144,6 @@ const char *machine_record_name(struct arena *arena, const struct machine *machi
  * record's, its section's, the root's.  `*is_value` tells whether it is the field itself. */
 const struct tree_node *machine_nearest(const struct machine *machine, enum field_id id,
                                         uint32_t record, bool *is_value);
-
-/* One value: a field of one record; of a pair its low (1) or high (2) number or both (0). */
-struct field_place {
-    enum field_id field;
-    uint32_t record;
-    uint8_t part;
-};
 
 /* The values that a path as people type it stands for: `setter.at.x`, `axes.z.travel.low`,
  * `cutters[number=3].stickout`; `homing.*.fast_feed` and `cutters[].stickout` are those of

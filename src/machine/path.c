@@ -23,26 +23,36 @@ const char *field_path(struct arena *arena, enum field_id id)
     return field->key;
 }
 
-const char *machine_path(struct arena *arena, const struct machine *machine, enum field_id id,
-                         uint32_t record, int part)
+const char *field_record_path(struct arena *arena, const struct field_place *place,
+                              struct view name)
 {
     static const char *const parts[] = {"", ".low", ".high"};
-    const struct field *field = &field_table[id];
+    const struct field *field = &field_table[place->field];
     const struct group_row *row = &group_table[field->group];
-    const char *end = parts[part];
+    const char *end = parts[place->part];
     switch (row->shape) {
     case SHAPE_ROOT:
         break;
     case SHAPE_AXES:
-        return arena_format(arena, "%s.%s.%s%s", row->key, axis_names[record], field->key, end);
-    case SHAPE_NAMES: {
-        struct view name = machine->groups[field->group].nodes[record]->key;
+        return arena_format(arena, "%s.%s.%s%s", row->key, axis_names[place->record],
+                            field->key, end);
+    case SHAPE_NAMES:
         return arena_format(arena, "%s.%.*s.%s%s", row->key, VIEW(name), field->key, end);
-    }
     case SHAPE_LIST:
-        return arena_format(arena, "%s[%u].%s%s", row->key, (unsigned)record, field->key, end);
+        return arena_format(arena, "%s[%u].%s%s", row->key, (unsigned)place->record, field->key,
+                            end);
     }
-    return part ? arena_format(arena, "%s%s", field->key, end) : field->key;
+    return place->part ? arena_format(arena, "%s%s", field->key, end) : field->key;
+}
+
+const char *machine_path(struct arena *arena, const struct machine *machine, enum field_id id,
+                         uint32_t record, int part)
+{
+    const struct field_place place = {id, record, (uint8_t)part};
+    bool named = group_table[field_table[id].group].shape == SHAPE_NAMES;
+    return field_record_path(arena, &place,
+                             named ? machine->groups[field_table[id].group].nodes[record]->key
+                                   : (struct view){0});
 }
 
 /* A text or a whole number of a record, as people call it by; NULL where it has none. */
@@ -152,6 +162,25 @@ static enum field_id find_key(enum field_group group, struct view key)
             return id;
     }
     return FIELD_COUNT;
+}
+
+bool field_record(enum field_id id, struct view path, uint32_t *record)
+{
+    enum group_shape shape = group_table[field_table[id].group].shape;
+    struct view rest = path, first = take_name(&rest);
+    size_t key = strlen(group_table[field_table[id].group].key) + 1;
+    uint64_t number = 0;
+    int axis = axis_find(take_name(&rest));
+    *record = shape == SHAPE_AXES ? (uint32_t)axis : 0;
+    if (shape != SHAPE_LIST)
+        return shape == SHAPE_ROOT || (shape == SHAPE_AXES && axis >= 0);
+    for (size_t i = key; i + 1 < first.size; i++) {
+        if (first.data[i] < '0' || first.data[i] > '9' || number > TREE_ITEMS_MAX)
+            return false;
+        number = number * 10 + (uint64_t)(first.data[i] - '0');
+    }
+    *record = (uint32_t)number;
+    return first.size > key + 1 && number <= TREE_ITEMS_MAX;
 }
 
 /* Is it what may stand in brackets: nothing, an index, or KEY=VALUE? */
