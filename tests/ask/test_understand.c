@@ -127,7 +127,19 @@ Test(understand, spellings)
         expect(&spellings[i]);
 }
 
-/* Every way of writing one length, in both systems, with and without what may be left out. */
+/* One letter does where it fits one word, and not where it fits two. */
+Test(understand, one_letter_of_a_choice)
+{
+    static const char *const words[] = {"hand", "half_open", "controller", "open"};
+    static const struct {
+        const char *typed;
+        int which;
+    } choices[] = {{"c", 2}, {"C", 2}, {"h", -1}, {"o", 3}, {"ho", 1}, {"ha", -1}, {"x", -1}};
+    for (size_t i = 0; i < sizeof choices / sizeof *choices; i++)
+        cr_expect_eq(understand_choice(view_of(choices[i].typed), words, 4), choices[i].which,
+                     "%s", choices[i].typed);
+}
+
 /* None of a list is lost: it is taken whole or refused. */
 Test(understand, long_lists)
 {
@@ -146,6 +158,7 @@ Test(understand, long_lists)
     arena_free(&arena);
 }
 
+/* Every way of writing one length, in both systems, with and without what may be left out. */
 Test(understand, two_hundred_spellings_of_a_length)
 {
     static const struct {
