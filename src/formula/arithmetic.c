@@ -315,8 +315,9 @@ static bool take_percent(const struct context *context, const struct ast *ast, u
         !dimension_is_none(x->dimension))
         return true;
     if (ast->a->kind != AST_NUMBER) {
-        formula_complain(context, ast->b->start, ast->b->end,
-                         "per cent of what? write a plain number, or the part times what it is of");
+        formula_complain(
+            context, ast->b->start, ast->b->end,
+            "per cent of what? write a plain number, or the part times what it is of");
         return false;
     }
     if (ast->a->unit != percent)

@@ -299,8 +299,7 @@ uint32_t emit_call(const struct context *context, const struct ast *call)
 
 /* Bound names hide nothing, and a definition may stand before or after the one it would hide.
  */
-static void check_parameters(struct formula_builder *builder,
-                             struct definition *definition)
+static void check_parameters(struct formula_builder *builder, struct definition *definition)
 {
     struct context context = {.builder = builder, .origin = definition->head_origin};
     struct context inner = context;

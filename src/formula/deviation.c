@@ -6,7 +6,7 @@
  * listed for as long as the file, and its name is its number there.  Where that list is full a
  * tolerance has no name, and cancels against nothing.
  */
-#include "formula/internal_run.h"
+#include "formula/internal.h"
 
 #include "base/hash.h"
 
@@ -108,10 +108,10 @@ static uint64_t slot_word(const struct evaluator *evaluator, uint32_t slot)
 static uint64_t own_word(struct evaluator *evaluator, uint32_t node)
 {
     uint32_t record = 0;
-    bool recording = evaluator->recording;
-    evaluator->recording = false;
+    struct record *recording = evaluator->record;
+    evaluator->record = NULL;
     uint8_t state = run_record(evaluator, node, &record);
-    evaluator->recording = recording;
+    evaluator->record = recording;
     return state == ENV_KNOWN ? record_word(node_of(evaluator, node)->kind, record) : 0;
 }
 

@@ -1,7 +1,5 @@
-/* The evaluator: one program, one file's values, one thread. */
-#include "formula/evaluate.h"
-
-#include "formula/internal_run.h"
+/* What is asked of an evaluator from outside. */
+#include "formula/internal.h"
 
 enum { KEPT_WAYS = 16 };
 
@@ -25,11 +23,9 @@ void evaluator_reset(struct evaluator *evaluator, const struct environment_value
     evaluator->values = *values;
     evaluator->epoch++;
     evaluator->ways = 1;
-    evaluator->steps = evaluator->trace_steps = 0;
+    evaluator->steps = evaluator->recorded_steps = 0;
     evaluator->exhausted = false;
     deviations_forget(evaluator);
-    evaluator->recording = false;
-    evaluator->comparing = false;
     evaluator->statistical = false;
     evaluator->verdict = (struct verdict){.truth = TRUTH_UNKNOWN};
     for (uint32_t i = 0; i < evaluator->program->slot_count; i++)
@@ -38,7 +34,7 @@ void evaluator_reset(struct evaluator *evaluator, const struct environment_value
 
 void evaluator_change(struct evaluator *evaluator, const struct formula_change *change)
 {
-    evaluator->steps = evaluator->trace_steps = 0;
+    evaluator->steps = evaluator->recorded_steps = 0;
     evaluator->exhausted = false;
     for (uint32_t i = 0; i < change->count; i++)
         for (uint32_t way = 0; way < evaluator->ways; way++)
@@ -77,7 +73,13 @@ void evaluate_requirement(struct evaluator *evaluator, uint32_t node, bool stati
     struct outcome outcome;
     evaluator->statistical = statistical;
     run_truth(evaluator, node, &outcome);
-    verdict_of(&outcome, out);
+    *out = (struct verdict){
+        .truth = (enum truth)outcome.truth,
+        .has_margin = outcome.truth != TRUTH_UNKNOWN && outcome.has_margin,
+        .margin = outcome.margin,
+        .size = outcome.size,
+        .decided_by = outcome.decided_by,
+    };
 }
 
 bool evaluate_quantity(struct evaluator *evaluator, uint32_t node, struct form *out)

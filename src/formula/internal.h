@@ -1,8 +1,15 @@
-/* The operations of compiled formulas: what the compiler writes and the evaluator reads. */
+/* What the compiler writes and the evaluator reads: the operations of formulas; and what the
+ * files of the evaluator share.
+ *
+ * Every value has a state: known, absent or wrong (enum env_state; the greater wins).  Results
+ * are written through the last parameter, and count only where the state is known.
+ */
 #ifndef PROVEOUT_FORMULA_INTERNAL_H
 #define PROVEOUT_FORMULA_INTERNAL_H
 
-#include "formula/program.h"
+#include "base/bug.h"
+#include "base/vector.h"
+#include "formula/evaluate.h"
 
 /* Operands in brackets are numbers of nodes unless said otherwise. */
 enum formula_op {
@@ -97,5 +104,216 @@ static inline bool op_is_quantifier(uint8_t op)
     return op == OP_EVERY || op == OP_ANY || op == OP_DISTINCT || op == OP_COUNT ||
            op == OP_LARGEST || op == OP_SMALLEST;
 }
+
+/* What a name of the frame stands for now. */
+struct slot {
+    uint8_t state; /* enum env_state */
+    uint8_t kind;
+    uint32_t record;
+    uint32_t entry;   /* while recording: of the argument that it was given */
+    struct form form; /* of quantities */
+};
+
+/* How a truth came out, on the way up to a verdict. */
+struct outcome {
+    uint8_t truth; /* enum truth */
+    uint8_t state; /* why it is unknown: ENV_ABSENT, ENV_WRONG */
+    bool has_margin;
+    uint32_t decided_by;
+    double margin, size;
+};
+
+/* The elements that decided over a list; NODE_NONE: none. */
+struct decided {
+    uint32_t element, other;
+};
+
+enum { KEY_COUNT = 4 };
+
+/* The last value of a call or quantifier whose arguments are all records; with several ways one
+ * for each of as many records. */
+struct kept {
+    uint32_t epoch;     /* of the file it was computed for */
+    uint32_t recording; /* in which `entry` tells how */
+    uint32_t entry;
+    uint32_t keys[KEY_COUNT];
+    uint8_t state;
+    bool statistical;       /* truths: how tolerances were added */
+    struct decided decided; /* quantifiers */
+    uint32_t unknown;       /* and the first element that is not known, or NODE_NONE */
+    struct outcome outcome; /* truths */
+    struct view text;
+    struct form form; /* quantities, dates */
+};
+
+/* What came of one node, and of what: a tree in the order in which things were worked out.
+ * Entries are numbers in the record; NODE_NONE is none. */
+struct entry {
+    const struct formula_node *node; /* OP_DOMAIN: the list itself, or one of its elements */
+    uint32_t outer, first, last,
+        next;            /* the entry around it, those within, the next beside it */
+    uint32_t stands_for; /* of a call: its body; of a slot: its argument */
+    uint32_t read;       /* of a leaf; among the reads */
+    uint32_t owner;      /* and the record it belongs to */
+    uint32_t walk;       /* the last walk that came by */
+    uint8_t state;       /* enum env_state */
+    bool is_element;
+    union {
+        uint32_t form;          /* quantities, dates; among the forms */
+        struct outcome outcome; /* truths */
+        struct view text;       /* texts */
+        uint32_t record;        /* things, elements */
+        struct env_value value; /* leaves of other types */
+    } of;
+};
+
+/* A read on the way to a struct formula_read. */
+struct noted {
+    struct formula_read read;
+    bool needed;   /* not there, and missed */
+    uint32_t next; /* in its bucket: index + 1 */
+};
+
+enum {
+    NOTED_BUCKETS = 256,
+    ENTRIES_MAX = 1 << 15, /* what is beyond is worked out, and not noted */
+};
+
+/* How one formula was worked out, for saying it. */
+struct record {
+    uint32_t number; /* which recording it is, from 1 */
+    uint32_t open;   /* entry that is being worked out */
+    uint32_t walk;
+    bool full;
+    struct arena *arena;
+    VECTOR(struct entry) entries; /* the whole is the first */
+    VECTOR(struct form) forms;
+    VECTOR(struct noted) reads;      /* in the order first asked, each once */
+    uint32_t buckets[NOTED_BUCKETS]; /* index + 1 */
+};
+
+enum { DEVIATION_BUCKETS = 1024 };
+
+struct listed_deviation {
+    size_t start;
+    uint32_t count, next; /* words; in its bucket: index + 1 */
+};
+
+/* Names of deviations that do not fit into their bits. */
+struct deviation_list {
+    VECTOR(uint64_t) words; /* what each is, one after another */
+    VECTOR(struct listed_deviation) items;
+    uint32_t buckets[DEVIATION_BUCKETS]; /* index + 1 */
+};
+
+struct evaluator {
+    struct arena *arena;
+    const struct program *program;
+    const struct formula_node *nodes;
+    struct environment_values values;
+    struct slot *slots;
+    struct kept *kept;        /* `ways` for each call */
+    uint32_t ways, ways_room; /* ways: a power of two */
+    uint32_t epoch;
+    uint64_t steps, steps_max; /* steps_max: UINT64_MAX for no limit */
+    uint64_t recorded_steps;
+    bool exhausted, statistical;
+    struct record *record;  /* NULL: not recording now */
+    struct record last;     /* what was recorded last */
+    struct verdict verdict; /* the last traced */
+    struct deviation_list deviations;
+    void *scratch; /* for `distinct` */
+    size_t scratch_size;
+};
+
+static inline const struct formula_node *node_of(const struct evaluator *evaluator,
+                                                 uint32_t node)
+{
+    return &evaluator->nodes[node];
+}
+
+static inline uint8_t worse(uint8_t a, uint8_t b)
+{
+    return a > b ? a : b;
+}
+
+/* A copy of the terms that are set, not of the room for them. */
+static inline void copy_form(struct form *out, const struct form *from)
+{
+    memcpy(out, from, offsetof(struct form, terms) + from->count * sizeof from->terms[0]);
+}
+
+/* eval.c */
+uint8_t run_quantity(struct evaluator *evaluator, uint32_t node, struct form *out);
+uint8_t run_text(struct evaluator *evaluator, uint32_t node, struct view *out);
+void run_truth(struct evaluator *evaluator, uint32_t node, struct outcome *out);
+/* Which record a node stands for. */
+uint8_t run_record(struct evaluator *evaluator, uint32_t node, uint32_t *record);
+/* A leaf as it was read, of whatever type; or the list that an OP_DOMAIN goes through. */
+uint8_t run_leaf(struct evaluator *evaluator, uint32_t node, struct env_value *value,
+                 uint32_t *record);
+uint8_t run_any(struct evaluator *evaluator, uint32_t node); /* only whether it is known */
+void outcome_unknown(struct outcome *out, uint8_t state);
+void outcome_plain(struct outcome *out, uint32_t node, bool holds);
+/* `difference` is what is to spare. */
+void outcome_compared(const struct evaluator *evaluator, uint32_t node, bool strict,
+                      const struct form *difference, struct outcome *out);
+/* Which of two known or unknown sides decides an `and` or `or`; 1 or 2, 0 where it is unknown.
+ */
+int outcome_side(bool both, const struct outcome *x, const struct outcome *y);
+/* What is kept of call number `call` for what its parameters stand for now, or NULL. */
+const struct kept *kept_find(const struct evaluator *evaluator, uint32_t call);
+/* Where to keep the value of a call now; NULL where it cannot be kept. */
+struct kept *kept_renew(struct evaluator *evaluator, uint32_t call);
+
+/* lists.c */
+uint8_t run_list_quantity(struct evaluator *evaluator, uint32_t node, struct form *out);
+void run_list_truth(struct evaluator *evaluator, uint32_t node, struct outcome *out);
+void run_each_compared(struct evaluator *evaluator, uint32_t node, struct outcome *out);
+
+/* deviation.c */
+/* The name of what a field's own tolerance leaves open; `element` of a list, or NODE_NONE. */
+deviation_name deviation_own(struct evaluator *evaluator, const struct formula_node *leaf,
+                             uint32_t record, uint32_t element);
+/* That of a tolerance which a formula adds, by its OP_NAME. */
+deviation_name deviation_of(struct evaluator *evaluator, const struct formula_node *name);
+void deviations_forget(struct evaluator *evaluator);
+
+/* record.c */
+/* Opens an entry within the one that is open, or gives NODE_NONE where there is no room. */
+uint32_t record_open(struct record *record, const struct formula_node *node);
+void record_close(struct record *record, uint32_t entry, uint8_t state);
+/* The same with the value of a quantity. */
+void record_quantity(struct evaluator *evaluator, uint32_t entry, uint8_t state,
+                     const struct form *form);
+/* The entry that is opened next, if any is. */
+static inline uint32_t record_next(const struct record *record)
+{
+    return (uint32_t)record->entries.count;
+}
+/* The open entry stands for another; for none where that was not opened. */
+void record_stand(struct record *record, uint32_t entry);
+/* The open entry has read a leaf. */
+void record_read(struct evaluator *evaluator, const struct formula_node *leaf, uint32_t owner,
+                 const struct env_value *value);
+
+/* For reading a record: NULL where there is no such entry. */
+const struct entry *entry_at(const struct record *record, uint32_t entry);
+const struct entry *entry_part(const struct record *record, const struct entry *entry,
+                               uint32_t index);
+
+/* The comparison or test that decided, and the sides that were compared, NULL where no
+ * quantities were. */
+struct compared {
+    const struct entry *entry, *high, *low;
+};
+
+/* say.c */
+/* Adds what was recorded as a value of a message. */
+void say_shown(struct evaluator *evaluator, const struct formula_namer *namer, unit_id unit,
+               struct buffer *out);
+/* The arithmetic of the deciding comparison, in lines. */
+void say_lines(struct evaluator *evaluator, const struct formula_namer *namer,
+               const struct compared *compared, struct arena *arena, struct trace *trace);
 
 #endif

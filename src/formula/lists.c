@@ -1,14 +1,21 @@
 /* Over lists.
  *
- * The loop itself notes no reads, however long the list: what is noted while tracing is read
- * once more at the element that decided, where the bound name then stays.  What a quantifier
- * came to is kept with the element that decided it, so that tracing many instances does not
- * walk a long list for each.
+ * The loop itself enters nothing into a record, however long the list: what is recorded is the
+ * element that decided, worked out once more; the bound name then stays there.  What a
+ * quantifier came to is kept with the element that decided it, so that recording many instances
+ * does not walk a long list for each.
  */
-#include "formula/internal_run.h"
+#include "formula/internal.h"
+
+#include <stdlib.h>
 
 enum {
     REVISITED_MAX = 16, /* elements looked at for what is missing */
+};
+
+struct list {
+    const struct formula_node *domain;
+    uint32_t count, record;
 };
 
 /* Over which list a quantifier goes, and a place for what decides. */
@@ -20,8 +27,8 @@ struct walk {
     uint32_t unknown;
 };
 
-uint8_t run_list_open(struct evaluator *evaluator, const struct formula_node *quantifier,
-                      struct list *out)
+static uint8_t open_list(struct evaluator *evaluator, const struct formula_node *quantifier,
+                         struct list *out)
 {
     const struct formula_node *domain = node_of(evaluator, quantifier->c);
     out->domain = domain;
@@ -33,19 +40,21 @@ uint8_t run_list_open(struct evaluator *evaluator, const struct formula_node *qu
         return wrong ? ENV_WRONG : ENV_KNOWN;
     }
     struct env_value value;
-    uint8_t state = run_read(evaluator, domain, &value, &out->record);
+    uint8_t state = run_leaf(evaluator, quantifier->c, &value, &out->record);
     if (state == ENV_KNOWN)
         out->count = value.count;
     return state;
 }
 
-void run_list_at(struct evaluator *evaluator, const struct list *list, uint32_t index)
+/* Lets the bound name stand for an element. */
+static void stand_at(struct evaluator *evaluator, const struct list *list, uint32_t index)
 {
     const struct formula_node *domain = list->domain;
     struct slot *slot = &evaluator->slots[domain->b];
     slot->state = ENV_KNOWN;
     slot->kind = domain->kind;
     slot->record = index;
+    slot->entry = NODE_NONE;
     if (domain->type != TYPE_NUMBERS)
         return;
     struct env_value value;
@@ -54,6 +63,14 @@ void run_list_at(struct evaluator *evaluator, const struct list *list, uint32_t 
     if (value.state == ENV_KNOWN)
         form_with(&slot->form, value.number,
                   deviation_own(evaluator, domain, list->record, index), value.tolerance);
+}
+
+/* Works on without recording; what is to be put back afterwards. */
+static struct record *pause(struct evaluator *evaluator)
+{
+    struct record *record = evaluator->record;
+    evaluator->record = NULL;
+    return record;
 }
 
 static void note_unknown(struct walk *walk, uint32_t index, uint8_t state)
@@ -68,25 +85,31 @@ static void note_unknown(struct walk *walk, uint32_t index, uint8_t state)
 static uint8_t is_meant(struct walk *walk, struct outcome *where)
 {
     if (walk->n->b == NODE_NONE) {
-        where->truth = TRUTH_TRUE;
+        *where = (struct outcome){.truth = TRUTH_TRUE};
         return TRUTH_TRUE;
     }
-    run_condition(walk->evaluator, walk->n->b, where);
+    run_truth(walk->evaluator, walk->n->b, where);
     return where->truth;
 }
 
-/* Reads once more, noting, what decided, and why it is among those asked about: the name stays
- * there. */
+/* Records what decided, and why it is among those asked about: the name stays there. */
 static void revisit(struct walk *walk, uint32_t index)
 {
     struct outcome where;
-    run_list_at(walk->evaluator, &walk->list, index);
+    struct record *record = walk->evaluator->record;
+    uint32_t entry = record_open(record, walk->list.domain);
+    stand_at(walk->evaluator, &walk->list, index);
+    if (entry != NODE_NONE) {
+        record->entries.items[entry].is_element = true;
+        record->entries.items[entry].of.record = index;
+    }
     if (walk->n->b != NODE_NONE)
         run_truth(walk->evaluator, walk->n->b, &where);
     run_any(walk->evaluator, walk->n->a);
+    record_close(record, entry, ENV_ABSENT);
 }
 
-/* Notes what is missing in the elements from the first unknown one on. */
+/* Records what is missing in the elements from the first unknown one on. */
 static void revisit_unknown(struct walk *walk)
 {
     struct evaluator *evaluator = walk->evaluator;
@@ -95,21 +118,21 @@ static void revisit_unknown(struct walk *walk)
                        : walk->list.count;
     for (uint32_t i = walk->unknown; i < end && !evaluator->exhausted; i++) {
         struct outcome where;
-        run_list_at(evaluator, &walk->list, i);
-        evaluator->recording = false;
+        stand_at(evaluator, &walk->list, i);
+        struct record *record = pause(evaluator);
         uint8_t meant = is_meant(walk, &where);
         bool unknown = meant == TRUTH_UNKNOWN ||
                        (meant == TRUTH_TRUE && run_any(evaluator, walk->n->a) != ENV_KNOWN);
-        evaluator->recording = true;
+        evaluator->record = record;
         if (unknown)
             revisit(walk, i);
     }
-    run_list_at(evaluator, &walk->list, walk->unknown);
+    stand_at(evaluator, &walk->list, walk->unknown);
 }
 
 static void after(struct walk *walk, bool unknown, const struct decided *decided)
 {
-    if (!walk->evaluator->recording)
+    if (!walk->evaluator->record)
         return;
     if (unknown && walk->unknown != NODE_NONE)
         revisit_unknown(walk);
@@ -124,7 +147,7 @@ static bool begin(struct walk *walk, struct evaluator *evaluator, uint32_t node,
 {
     const struct formula_node *n = node_of(evaluator, node);
     *walk = (struct walk){.evaluator = evaluator, .n = n, .unknown = NODE_NONE};
-    *state = run_list_open(evaluator, n, &walk->list);
+    *state = open_list(evaluator, n, &walk->list);
     return *state == ENV_KNOWN;
 }
 
@@ -135,7 +158,7 @@ static void count_elements(struct walk *walk, struct form *out, struct decided *
     uint32_t count = 0;
     struct outcome where, holds;
     for (uint32_t i = 0; i < walk->list.count && !walk->evaluator->exhausted; i++) {
-        run_list_at(walk->evaluator, &walk->list, i);
+        stand_at(walk->evaluator, &walk->list, i);
         if (is_meant(walk, &where) == TRUTH_FALSE)
             continue;
         run_truth(walk->evaluator, walk->n->a, &holds);
@@ -156,7 +179,7 @@ static uint8_t extreme(struct walk *walk, struct form *out, struct decided *deci
     struct form element;
     double best = 0;
     for (uint32_t i = 0; i < walk->list.count && !walk->evaluator->exhausted; i++) {
-        run_list_at(walk->evaluator, &walk->list, i);
+        stand_at(walk->evaluator, &walk->list, i);
         if (is_meant(walk, &where) == TRUTH_FALSE)
             continue;
         uint8_t state = run_quantity(walk->evaluator, walk->n->a, &element);
@@ -184,13 +207,12 @@ static uint8_t extreme(struct walk *walk, struct form *out, struct decided *deci
 static uint8_t go_through(struct walk *walk, struct form *out, struct decided *decided)
 {
     uint8_t state = ENV_KNOWN;
-    bool recording = walk->evaluator->recording;
-    walk->evaluator->recording = false;
+    struct record *record = pause(walk->evaluator);
     if (walk->n->op == OP_COUNT)
         count_elements(walk, out, decided);
     else
         state = extreme(walk, out, decided);
-    walk->evaluator->recording = recording;
+    walk->evaluator->record = record;
     if (walk->evaluator->exhausted)
         return ENV_ABSENT;
     return worse(state, walk->state);
@@ -200,7 +222,7 @@ static uint8_t go_through(struct walk *walk, struct form *out, struct decided *d
 static const struct kept *recall(const struct walk *walk)
 {
     uint32_t call = walk->list.domain->c;
-    return call == NODE_NONE ? NULL : kept_find(walk->evaluator, call, false);
+    return call == NODE_NONE ? NULL : kept_find(walk->evaluator, call);
 }
 
 static struct kept *retain(const struct walk *walk, const struct decided *decided)
@@ -212,24 +234,23 @@ static struct kept *retain(const struct walk *walk, const struct decided *decide
     return kept;
 }
 
-uint8_t run_list_quantity(struct evaluator *evaluator, uint32_t node, struct form *out,
-                          struct decided *decided)
+uint8_t run_list_quantity(struct evaluator *evaluator, uint32_t node, struct form *out)
 {
     struct walk walk;
     uint8_t state;
-    *decided = (struct decided){NODE_NONE, NODE_NONE};
+    struct decided decided = {NODE_NONE, NODE_NONE};
     if (!begin(&walk, evaluator, node, &state))
         return state;
     const struct kept *kept = recall(&walk);
     if (kept) {
         state = kept->state;
-        *decided = kept->decided;
+        decided = kept->decided;
         walk.unknown = kept->unknown;
         if (state == ENV_KNOWN)
             copy_form(out, &kept->form);
     } else {
-        state = go_through(&walk, out, decided);
-        struct kept *keep = retain(&walk, decided);
+        state = go_through(&walk, out, &decided);
+        struct kept *keep = retain(&walk, &decided);
         if (keep) {
             keep->state = state;
             keep->unknown = walk.unknown;
@@ -237,7 +258,7 @@ uint8_t run_list_quantity(struct evaluator *evaluator, uint32_t node, struct for
                 copy_form(&keep->form, out);
         }
     }
-    after(&walk, state != ENV_KNOWN, decided);
+    after(&walk, state != ENV_KNOWN, &decided);
     return state;
 }
 
@@ -293,7 +314,7 @@ static void every_or_any(struct walk *walk, struct outcome *out, struct decided 
     struct best best = {.element = {NODE_NONE, NODE_NONE}};
     struct outcome where, one;
     for (uint32_t i = 0; i < walk->list.count && !walk->evaluator->exhausted; i++) {
-        run_list_at(walk->evaluator, &walk->list, i);
+        stand_at(walk->evaluator, &walk->list, i);
         if (is_meant(walk, &where) == TRUTH_FALSE)
             continue;
         run_truth(walk->evaluator, walk->n->a, &one);
@@ -308,12 +329,109 @@ static void every_or_any(struct walk *walk, struct outcome *out, struct decided 
     conclude(walk, &best, every, out, decided);
 }
 
-void run_list_truth(struct evaluator *evaluator, uint32_t node, struct outcome *out,
-                    struct decided *decided)
+/* Are all values of a list different?  By sorting, so that a long list costs no pairs. */
+
+struct item {
+    double number;    /* quantities, dates, words */
+    struct view text; /* texts */
+    uint32_t index;
+};
+
+static int by_value(const void *a, const void *b)
+{
+    const struct item *x = a, *y = b;
+    int order = (x->number > y->number) - (x->number < y->number);
+    if (!order)
+        order = view_compare(x->text, y->text);
+    return order ? order : (x->index > y->index) - (x->index < y->index);
+}
+
+static struct item *room_for(struct evaluator *evaluator, uint32_t count)
+{
+    size_t size = (size_t)count * sizeof(struct item);
+    if (size > evaluator->scratch_size) {
+        evaluator->scratch_size = size * 2;
+        evaluator->scratch = arena_alloc(evaluator->arena, evaluator->scratch_size);
+    }
+    return evaluator->scratch;
+}
+
+static uint8_t read_item(struct evaluator *evaluator, uint32_t body, struct item *item)
+{
+    const struct formula_node *n = node_of(evaluator, body);
+    struct form form;
+    struct env_value value;
+    uint32_t record;
+    uint8_t state;
+    item->number = 0;
+    item->text = (struct view){NULL, 0};
+    if (n->type == TYPE_TEXT)
+        return run_text(evaluator, body, &item->text);
+    if (n->type == TYPE_CHOICE) {
+        state = run_leaf(evaluator, body, &value, &record);
+        if (state == ENV_KNOWN)
+            item->number = value.number;
+        return state;
+    }
+    state = run_quantity(evaluator, body, &form);
+    if (state == ENV_KNOWN && form_is_finite(&form))
+        item->number = form.mid;
+    else if (state == ENV_KNOWN)
+        state = ENV_ABSENT;
+    return state;
+}
+
+/* The earliest repeated value, with the element before it that has the same. */
+static bool find_repeated(struct item *items, uint32_t count, struct decided *decided)
+{
+    qsort(items, count, sizeof *items, by_value);
+    decided->element = decided->other = NODE_NONE;
+    for (uint32_t i = 1; i < count; i++) {
+        bool same = items[i].number == items[i - 1].number &&
+                    view_equal(items[i].text, items[i - 1].text);
+        if (same && items[i].index < decided->element) {
+            decided->element = items[i].index;
+            decided->other = items[i - 1].index;
+        }
+    }
+    return decided->element != NODE_NONE;
+}
+
+static void are_distinct(struct walk *walk, struct outcome *out, struct decided *decided)
+{
+    struct evaluator *evaluator = walk->evaluator;
+    bool repeated_wanted = walk->n->part & FLAG_NEGATE;
+    uint32_t node = (uint32_t)(walk->n - evaluator->nodes), count = 0;
+    struct item *items = walk->list.count ? room_for(evaluator, walk->list.count) : NULL;
+    for (uint32_t i = 0; i < walk->list.count && !evaluator->exhausted; i++) {
+        struct outcome where;
+        stand_at(evaluator, &walk->list, i);
+        if (is_meant(walk, &where) == TRUTH_FALSE)
+            continue;
+        uint8_t state = read_item(evaluator, walk->n->a, &items[count]);
+        if (where.truth == TRUTH_UNKNOWN)
+            state = worse(state, where.state);
+        items[count].index = i;
+        if (state == ENV_KNOWN)
+            count++;
+        else
+            note_unknown(walk, i, state);
+    }
+    if (evaluator->exhausted)
+        outcome_unknown(out, ENV_ABSENT);
+    else if (count && find_repeated(items, count, decided))
+        outcome_plain(out, node, repeated_wanted);
+    else if (walk->unknown != NODE_NONE)
+        outcome_unknown(out, walk->state);
+    else
+        outcome_plain(out, node, !repeated_wanted);
+}
+
+void run_list_truth(struct evaluator *evaluator, uint32_t node, struct outcome *out)
 {
     struct walk walk;
     uint8_t state;
-    *decided = (struct decided){NODE_NONE, NODE_NONE};
+    struct decided decided = {NODE_NONE, NODE_NONE};
     if (!begin(&walk, evaluator, node, &state)) {
         outcome_unknown(out, state);
         return;
@@ -321,28 +439,23 @@ void run_list_truth(struct evaluator *evaluator, uint32_t node, struct outcome *
     const struct kept *kept = recall(&walk);
     if (kept && kept->statistical == evaluator->statistical) {
         *out = kept->outcome;
-        *decided = kept->decided;
+        decided = kept->decided;
         walk.unknown = kept->unknown;
     } else {
-        bool recording = evaluator->recording;
-        evaluator->recording = false;
-        if (walk.n->op == OP_DISTINCT) {
-            run_distinct(evaluator, node, out, decided);
-            walk.unknown = out->truth == TRUTH_UNKNOWN ? decided->element : NODE_NONE;
-            if (out->truth == TRUTH_UNKNOWN)
-                decided->element = NODE_NONE;
-        } else {
-            every_or_any(&walk, out, decided);
-        }
-        evaluator->recording = recording;
-        struct kept *keep = retain(&walk, decided);
+        struct record *record = pause(evaluator);
+        if (walk.n->op == OP_DISTINCT)
+            are_distinct(&walk, out, &decided);
+        else
+            every_or_any(&walk, out, &decided);
+        evaluator->record = record;
+        struct kept *keep = retain(&walk, &decided);
         if (keep) {
             keep->outcome = *out;
             keep->statistical = evaluator->statistical;
             keep->unknown = walk.unknown;
         }
     }
-    after(&walk, out->truth == TRUTH_UNKNOWN, decided);
+    after(&walk, out->truth == TRUTH_UNKNOWN, &decided);
 }
 
 /* Element by element. */
@@ -355,7 +468,7 @@ static void compare_elements(struct walk *walk, uint32_t node, const struct form
     struct outcome where, one;
     struct form element;
     for (uint32_t i = 0; i < walk->list.count && !walk->evaluator->exhausted; i++) {
-        run_list_at(walk->evaluator, &walk->list, i);
+        stand_at(walk->evaluator, &walk->list, i);
         if (is_meant(walk, &where) == TRUTH_FALSE)
             continue;
         uint8_t state = run_quantity(walk->evaluator, walk->n->a, &element);
@@ -380,24 +493,22 @@ static void compare_elements(struct walk *walk, uint32_t node, const struct form
         outcome_unknown(out, ENV_ABSENT);
 }
 
-void run_each_compared(struct evaluator *evaluator, uint32_t node, struct outcome *out,
-                       struct decided *decided)
+void run_each_compared(struct evaluator *evaluator, uint32_t node, struct outcome *out)
 {
     const struct formula_node *n = node_of(evaluator, node);
     struct walk walk;
     struct form other;
     uint8_t listed;
-    *decided = (struct decided){NODE_NONE, NODE_NONE};
+    struct decided decided = {NODE_NONE, NODE_NONE};
     uint8_t state = run_quantity(evaluator, n->a, &other);
     if (!begin(&walk, evaluator, n->b, &listed) || state != ENV_KNOWN) {
-        if (listed == ENV_KNOWN && evaluator->recording)
+        if (listed == ENV_KNOWN && evaluator->record)
             listed = run_quantity(evaluator, n->b, &other); /* what else is missing */
         outcome_unknown(out, worse(state, listed));
         return;
     }
-    bool recording = evaluator->recording;
-    evaluator->recording = false;
-    compare_elements(&walk, node, &other, out, decided);
-    evaluator->recording = recording;
-    after(&walk, out->truth == TRUTH_UNKNOWN, decided);
+    struct record *record = pause(evaluator);
+    compare_elements(&walk, node, &other, out, &decided);
+    evaluator->record = record;
+    after(&walk, out->truth == TRUTH_UNKNOWN, &decided);
 }
