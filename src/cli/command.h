@@ -1,8 +1,15 @@
-/* The commands, one file each, and what all of them work with. */
+/* The commands, and what all of them work with: the command line in terms of the tables of
+ * commands and options, and the run.
+ *
+ * A command is a row of commands.inc and a file here, an option a row of options.inc: parsing
+ * and help are made from those.  What the values mean is the affair of the commands.
+ */
 #ifndef PROVEOUT_CLI_COMMAND_H
 #define PROVEOUT_CLI_COMMAND_H
 
-#include "cli/options.h"
+#include "base/bug.h"
+#include "base/vector.h"
+#include "base/view.h"
 #include "cli/output.h"
 #include "report/report.h"
 
@@ -13,42 +20,55 @@ enum exit_status {
     EXIT_TROUBLE = 2   /* something could not be looked at, or not be written */
 };
 
+struct run;
+
+/* A row of commands.inc. */
+struct command {
+    const char *name, *arguments, *summary, *help;
+    enum report_source writes;
+    enum exit_status (*run)(struct run *run);
+};
+
+#define COMMAND(id, name, writes, arguments, summary, help)                                    \
+    enum exit_status command_##name(struct run *run);
+#include "cli/commands.inc"
+
+enum option_id {
+#define OPTION(id, name, letter, kind, argument, choices, commands, help) OPTION_##id,
+#include "cli/options.inc"
+    OPTION_COUNT
+};
+
+/* What the command line gave for one option; the last time counts, except for lists. */
+struct option_value {
+    bool given;
+    const char *text; /* TEXT, OUTPUT */
+    size_t choice;    /* CHOICE, OUTPUT: index of the word, 0 where not given */
+    size_t count;     /* COUNT */
+    double date;      /* DATE: seconds from 1970-01-01 */
+    VECTOR(const char *) list;
+};
+
+struct options {
+    const struct command *command; /* NULL: none is named */
+    struct option_value values[OPTION_COUNT];
+    VECTOR(const char *) arguments; /* all that is no option, in order */
+};
+
+/* Reads a command line; everything it keeps is in `arena` or in `argv`.  NULL on success, else
+ * what is wrong in one sentence, of which `out` is what was understood so far. */
+MUST_USE const char *options_read(struct arena *arena, int argc, char *const *argv,
+                                  struct options *out);
+
+/* Seconds from 1970-01-01 of a date written YYYY-MM-DD; false where it is none. */
+MUST_USE bool option_date(struct arena *arena, const char *text, double *seconds);
+
 /* One run of the program. */
 struct run {
     struct arena *arena; /* lives as long as the run */
     struct options options;
     struct output *out; /* open */
 };
-
-enum command_id {
-    COMMAND_CHECK,
-    COMMAND_COMMISSION,
-    COMMAND_REVISE,
-    COMMAND_WINDOW,
-    COMMAND_DRYRUN,
-    COMMAND_EXPLAIN,
-    COMMAND_RULES,
-    COMMAND_COUNT
-};
-
-struct command {
-    const char *name;
-    const char *arguments;     /* as help shows them */
-    const char *summary;       /* one line */
-    const char *help;          /* a paragraph */
-    enum report_source writes; /* in the form that --format names; or REPORT_NOTHING */
-    enum exit_status (*run)(struct run *run);
-};
-
-extern const struct command command_table[COMMAND_COUNT];
-
-enum exit_status command_check(struct run *run);
-enum exit_status command_commission(struct run *run);
-enum exit_status command_dryrun(struct run *run);
-enum exit_status command_explain(struct run *run);
-enum exit_status command_revise(struct run *run);
-enum exit_status command_window(struct run *run);
-enum exit_status command_rules(struct run *run);
 
 /* Says why the command does nothing; what it has written goes nowhere.  Returns EXIT_TROUBLE.
  */
@@ -63,9 +83,6 @@ void run_report(struct run *run, const struct report *report);
 
 /* How the program ends after a file with these findings: as --stop-at says. */
 enum exit_status run_status(const struct run *run, const struct file_report *report);
-
-/* The command called so; NULL where there is none. */
-const struct command *command_find(struct view name);
 
 /* Adds what --help prints; `command` NULL: for the program as a whole. */
 void help_add(struct buffer *out, const struct command *command);

@@ -1,6 +1,155 @@
-#include "cli/program.h"
+/* Setting up a run, handing it to its command, ending it. */
+#include <fcntl.h>
+#include <signal.h>
+#include <stdarg.h>
+#include <string.h>
+#include <unistd.h>
+
+#include "cli/command.h"
+#include "cli/surroundings.h"
+#include "cli/trouble.h"
+#include "finding/sink.h"
+#include "proveout/version.h"
+
+/* A closed standard descriptor would be given to the next file opened, and messages would end
+ * up in it.  Each is filled with one that fails when used the way it is meant to be. */
+static void fill_descriptors(void)
+{
+    for (int number = 0; number <= 2; number++)
+        if (fcntl(number, F_GETFD) < 0)
+            (void)!open("/dev/null", number == 0 ? O_WRONLY : O_RDONLY);
+}
+
+/* Writing to a pipe that nobody reads is a failed write, not the end of the process. */
+static void ignore_closed_pipes(void)
+{
+    const struct sigaction ignore = {.sa_handler = SIG_IGN};
+    sigaction(SIGPIPE, &ignore, NULL);
+}
+
+const struct report_output *run_output(const struct run *run)
+{
+    return report_output(run->options.command->writes,
+                         run->options.values[OPTION_FORMAT].choice);
+}
+
+void run_report(struct run *run, const struct report *report)
+{
+    const struct report_options layout = surroundings_layout(run);
+    struct buffer out;
+    buffer_init(&out, run->arena);
+    report_file(run_output(run), &layout, report, &out);
+    output_write(run->out, buffer_view(&out));
+}
+
+/* Findings that say a file could not be checked, or not all of it. */
+static bool could_not_check(const struct file_report *report)
+{
+    static const enum reader_finding names[] = {READER_NOT_YAML, READER_NOT_UTF8,
+                                                READER_TOO_LARGE, READER_TOO_DEEP};
+    if (report->status != FILE_CHECKED)
+        return true;
+    for (size_t i = 0; i < report->count; i++)
+        for (size_t n = 0; report->findings[i].from_reader && n < sizeof names / sizeof *names;
+             n++)
+            if (strcmp(report->findings[i].rule, reader_finding_name(names[n])) == 0)
+                return true;
+    return false;
+}
+
+enum exit_status run_status(const struct run *run, const struct file_report *report)
+{
+    /* In the order of the words of --stop-at. */
+    static const enum finding_level levels[] = {LEVEL_ERROR, LEVEL_WARNING, LEVEL_NOTE};
+    if (could_not_check(report))
+        return EXIT_TROUBLE;
+    for (int level = (int)levels[run->options.values[OPTION_STOP_AT].choice];
+         level < LEVEL_COUNT; level++)
+        if (report->findings_by_level[level])
+            return EXIT_FINDINGS;
+    return EXIT_CLEAN;
+}
+
+enum exit_status run_refuse(struct run *run, const char *format, ...)
+{
+    va_list arguments;
+    va_start(arguments, format);
+    struct buffer text;
+    buffer_init(&text, run->arena);
+    trouble_collect(&text, format, arguments);
+    va_end(arguments);
+    trouble_write(buffer_view(&text));
+    output_discard(run->out);
+    return EXIT_TROUBLE;
+}
+
+static enum exit_status finish(struct run *run, enum exit_status status)
+{
+    const char *wrong = output_finish(run->out, run->arena);
+    if (!wrong)
+        return status;
+    if (*wrong)
+        trouble_say(run->arena, "%s", wrong);
+    return EXIT_TROUBLE;
+}
+
+static enum exit_status run_command(struct run *run)
+{
+    const struct options *options = &run->options;
+    struct buffer text;
+    buffer_init(&text, run->arena);
+    bool help = options->values[OPTION_HELP].given;
+    if (help)
+        help_add(&text, options->command);
+    else if (options->values[OPTION_VERSION].given)
+        buffer_text(&text, "proveout " PROVEOUT_VERSION "\n");
+    if (!text.size)
+        return options->command->run(run);
+    output_write(run->out, buffer_view(&text));
+    return EXIT_CLEAN;
+}
+
+/* What is wrong with the command line; NULL: nothing. */
+static const char *read_command(struct run *run, int argc, char *const *argv)
+{
+    const char *wrong = options_read(run->arena, argc, argv, &run->options);
+    const struct option_value *values = run->options.values;
+    bool answered = values[OPTION_HELP].given || values[OPTION_VERSION].given;
+    if (!wrong && !run->options.command && !answered)
+        wrong = "no command is given";
+    return wrong;
+}
+
+static enum exit_status refuse_line(struct run *run, const char *wrong)
+{
+    const struct command *command = run->options.command;
+    bool asks = wrong[strlen(wrong) - 1] == '?';
+    trouble_say(run->arena, "%s%s `proveout %s%s--help` tells more", wrong, asks ? "" : ";",
+                command ? command->name : "", command ? " " : "");
+    return EXIT_TROUBLE;
+}
+
+static enum exit_status run_line(struct run *run, int argc, char *const *argv)
+{
+    const char *wrong = read_command(run, argc, argv);
+    if (wrong)
+        return refuse_line(run, wrong);
+    wrong = output_open(run->out, run->arena, run->options.values[OPTION_OUTPUT].text);
+    if (!wrong)
+        return finish(run, run_command(run));
+    trouble_say(run->arena, "%s", wrong);
+    return EXIT_TROUBLE;
+}
 
 int main(int argc, char **argv)
 {
-    return program_run(argc, argv);
+    fill_descriptors();
+    ignore_closed_pipes();
+    struct arena arena;
+    struct output out;
+    arena_init(&arena, &trouble_host);
+    struct run run = {.arena = &arena, .out = &out};
+    enum exit_status status = run_line(&run, argc, argv);
+    arena_free(&arena);
+    return (int)status;
 }

@@ -1,30 +1,65 @@
-/* The table of options and the reading of one value. */
-#include "cli/options.h"
-
+/* The tables of commands and options, the reading of a command line, and --help.
+ *
+ * Long options with `=` or a following argument, letters that may be joined, `--` before
+ * arguments that look like options.  No abbreviations: a script that uses one breaks when an
+ * option is added.
+ */
 #include "cli/command.h"
 
-enum {
-    ALL = (1 << COMMAND_COUNT) - 1,
-    CHECK = 1 << COMMAND_CHECK,
-    COMMISSION = 1 << COMMAND_COMMISSION,
-    REVISE = 1 << COMMAND_REVISE,
-    WINDOW = 1 << COMMAND_WINDOW,
-    DRYRUN = 1 << COMMAND_DRYRUN,
-    EXPLAIN = 1 << COMMAND_EXPLAIN,
-    RULES = 1 << COMMAND_RULES,
+#include "machine/machine.h"
+#include "report/wrap.h"
+#include "text/escape.h"
+#include "text/nearest.h"
+
+enum command_id {
+#define COMMAND(id, name, writes, arguments, summary, help) COMMAND_##id,
+#include "cli/commands.inc"
+    COMMAND_COUNT
 };
 
-const struct option_row option_table[] = {
+static const struct command command_table[] = {
+#define COMMAND(id, name, writes, arguments, summary, help)                                    \
+    {#name, arguments, summary, help, REPORT_##writes, command_##name},
+#include "cli/commands.inc"
+};
+
+enum {
+#define COMMAND(id, name, writes, arguments, summary, help) id = 1 << COMMAND_##id,
+#include "cli/commands.inc"
+    ALL = (1 << COMMAND_COUNT) - 1
+};
+
+enum option_kind {
+    OPTION_IS_FLAG,   /* takes nothing */
+    OPTION_IS_TEXT,   /* */
+    OPTION_IS_LIST,   /* a text each time it is given */
+    OPTION_IS_CHOICE, /* one word of `choices` */
+    OPTION_IS_OUTPUT, /* one of the outputs of the command, where it has several */
+    OPTION_IS_COUNT,  /* a whole number, 1 to COUNT_MAX */
+    OPTION_IS_DATE    /* YYYY-MM-DD */
+};
+
+enum { COUNT_MAX = 1000 };
+
+/* A row of options.inc. */
+struct option_row {
+    const char *name; /* without the dashes */
+    char letter;      /* 0: none */
+    enum option_kind kind;
+    const char *argument; /* as help shows it; NULL: takes none */
+    const char *choices;  /* words separated by blanks, the default first; or NULL */
+    unsigned commands;    /* bits 1 << enum command_id */
+    const char *help;
+};
+
+static const struct option_row option_table[] = {
 #define OPTION(id, name, letter, kind, argument, choices, commands, help)                      \
     {name, letter, OPTION_IS_##kind, argument, choices, commands, help},
 #include "cli/options.inc"
-#undef OPTION
 };
 
-_Static_assert(sizeof option_table / sizeof *option_table == OPTION_COUNT,
-               "each option has its row");
-
-bool option_belongs(const struct option_row *row, const struct command *command)
+/* Does this command take it?  `command` NULL: do all? */
+static bool option_belongs(const struct option_row *row, const struct command *command)
 {
     if (!command)
         return row->commands == ALL;
@@ -33,8 +68,9 @@ bool option_belongs(const struct option_row *row, const struct command *command)
     return row->commands & 1u << (command - command_table);
 }
 
-struct view option_choice(const struct option_row *row, const struct command *command,
-                          size_t index)
+/* Word `index` of what a command may choose from; empty past the end. */
+static struct view option_choice(const struct option_row *row, const struct command *command,
+                                 size_t index)
 {
     if (row->kind == OPTION_IS_OUTPUT) {
         const struct report_output *output =
@@ -52,4 +88,322 @@ struct view option_choice(const struct option_row *row, const struct command *co
             return (struct view){rest.data, index == 0 ? size : 0};
         rest = view_skip(rest, size + 1);
     }
+}
+
+/* --- reading --- */
+
+struct reader {
+    struct arena *arena;
+    char *const *argv; /* what is left, NULL at the end */
+    struct options *out;
+    const char *wrong; /* the first thing that is */
+};
+
+static const char *shown(const struct reader *reader, struct view text)
+{
+    return escape_short(reader->arena, text, 40);
+}
+
+/* "; did you mean --format?", or nothing. */
+static const char *advice(const struct reader *reader, struct view name,
+                          const struct view *known, size_t count, const char *before)
+{
+    int near = nearest_of(name, known, count);
+    return near < 0 ? ""
+                    : arena_format(reader->arena, "; did you mean %s%.*s?", before,
+                                   VIEW(known[near]));
+}
+
+static enum option_id find_name(struct view name)
+{
+    unsigned id = 0;
+    while (id < OPTION_COUNT && !view_is(name, option_table[id].name))
+        id++;
+    return id;
+}
+
+static enum option_id find_letter(char letter)
+{
+    unsigned id = 0;
+    while (id < OPTION_COUNT && (!letter || option_table[id].letter != letter))
+        id++;
+    return id;
+}
+
+static void complain_of_name(struct reader *reader, struct view name)
+{
+    struct view names[OPTION_COUNT];
+    for (size_t i = 0; i < OPTION_COUNT; i++)
+        names[i] = view_of(option_table[i].name);
+    reader->wrong =
+        arena_format(reader->arena, "there is no option --%s%s", shown(reader, name),
+                     advice(reader, name, names, OPTION_COUNT, "--"));
+}
+
+/* "error, warning or note" */
+static const char *choices_text(const struct reader *reader, const struct view *words,
+                                size_t count)
+{
+    struct buffer text;
+    buffer_init(&text, reader->arena);
+    for (size_t i = 0; i < count; i++)
+        buffer_format(&text, "%s%.*s",
+                      i == 0           ? ""
+                      : i + 1 == count ? " or "
+                                       : ", ",
+                      VIEW(words[i]));
+    return buffer_string(&text);
+}
+
+static void read_choice(struct reader *reader, const struct option_row *row, const char *text,
+                        struct option_value *value)
+{
+    struct view names[16];
+    size_t count = 0;
+    for (; count < 16 && option_choice(row, reader->out->command, count).size; count++) {
+        names[count] = option_choice(row, reader->out->command, count);
+        if (!view_is(names[count], text))
+            continue;
+        value->choice = count;
+        return;
+    }
+    reader->wrong = arena_format(
+        reader->arena, "--%s takes %s, not %s%s", row->name, choices_text(reader, names, count),
+        shown(reader, view_of(text)), advice(reader, view_of(text), names, count, ""));
+}
+
+static void read_count(struct reader *reader, const struct option_row *row, const char *text,
+                       struct option_value *value)
+{
+    size_t count = 0;
+    const char *c = text;
+    for (; *c >= '0' && *c <= '9' && count <= COUNT_MAX; c++)
+        count = count * 10 + (size_t)(*c - '0');
+    if (*c || c == text || count < 1 || count > COUNT_MAX)
+        reader->wrong = arena_format(reader->arena, "--%s takes a number from 1 to %d, not %s",
+                                     row->name, COUNT_MAX, shown(reader, view_of(text)));
+    else
+        value->count = count;
+}
+
+bool option_date(struct arena *arena, const char *text, double *seconds)
+{
+    struct field_value value;
+    if (field_read_text(arena, FIELD_MACHINE_LAST_WORKED_ON, view_of(text), &value))
+        return false;
+    *seconds = value.si;
+    return true;
+}
+
+static void set(struct reader *reader, enum option_id id, const char *text)
+{
+    const struct option_row *row = &option_table[id];
+    struct option_value *value = &reader->out->values[id];
+    value->given = true;
+    switch (row->kind) {
+    case OPTION_IS_FLAG:
+        break;
+    case OPTION_IS_OUTPUT: /* looked at when the command is known */
+    case OPTION_IS_TEXT:
+        value->text = text;
+        break;
+    case OPTION_IS_LIST:
+        VECTOR_ADD(reader->arena, &value->list, text);
+        break;
+    case OPTION_IS_CHOICE:
+        read_choice(reader, row, text, value);
+        break;
+    case OPTION_IS_COUNT:
+        read_count(reader, row, text, value);
+        break;
+    case OPTION_IS_DATE:
+        if (!option_date(reader->arena, text, &value->date))
+            reader->wrong =
+                arena_format(reader->arena, "--%s takes a date such as 2027-03-31, not %s",
+                             row->name, shown(reader, view_of(text)));
+        break;
+    }
+}
+
+/* The argument of an option: what is joined to it, else what comes next. */
+static const char *take_argument(struct reader *reader, const struct option_row *row,
+                                 const char *joined)
+{
+    if (joined)
+        return joined;
+    if (*reader->argv)
+        return *reader->argv++;
+    reader->wrong =
+        arena_format(reader->arena, "--%s wants %s after it", row->name, row->argument);
+    return NULL;
+}
+
+static void read_long(struct reader *reader, const char *text)
+{
+    const char *equals = strchr(text, '=');
+    struct view name = {text, equals ? (size_t)(equals - text) : strlen(text)};
+    enum option_id id = find_name(name);
+    if (id == OPTION_COUNT) {
+        complain_of_name(reader, name);
+        return;
+    }
+    const struct option_row *row = &option_table[id];
+    if (!row->argument && equals) {
+        reader->wrong = arena_format(reader->arena, "--%s takes nothing after it", row->name);
+        return;
+    }
+    const char *argument =
+        row->argument ? take_argument(reader, row, equals ? equals + 1 : NULL) : NULL;
+    if (argument || !row->argument)
+        set(reader, id, argument);
+}
+
+static void read_letters(struct reader *reader, const char *letters)
+{
+    while (*letters && !reader->wrong) {
+        enum option_id id = find_letter(*letters);
+        if (id == OPTION_COUNT) {
+            /* One whole code point, where it is one. */
+            size_t size = 1;
+            while (((unsigned char)letters[size] & 0xc0) == 0x80)
+                size++;
+            reader->wrong = arena_format(reader->arena, "there is no option -%s",
+                                         shown(reader, (struct view){letters, size}));
+            return;
+        }
+        letters++;
+        if (!option_table[id].argument) {
+            set(reader, id, NULL);
+            continue;
+        }
+        const char *argument =
+            take_argument(reader, &option_table[id], *letters ? letters : NULL);
+        if (argument)
+            set(reader, id, argument);
+        return;
+    }
+}
+
+/* The first argument names the command. */
+static void read_argument(struct reader *reader, const char *text)
+{
+    struct options *out = reader->out;
+    if (out->command) {
+        VECTOR_ADD(reader->arena, &out->arguments, text);
+        return;
+    }
+    struct view names[COMMAND_COUNT];
+    for (size_t i = 0; i < COMMAND_COUNT; i++) {
+        names[i] = view_of(command_table[i].name);
+        if (!view_is(names[i], text))
+            continue;
+        out->command = &command_table[i];
+        return;
+    }
+    reader->wrong =
+        arena_format(reader->arena, "there is no command %s%s", shown(reader, view_of(text)),
+                     advice(reader, view_of(text), names, COMMAND_COUNT, ""));
+}
+
+/* Each option given must be one of the command's, and each output too. */
+static void check_belonging(struct reader *reader)
+{
+    const struct command *command = reader->out->command;
+    for (size_t id = 0; id < OPTION_COUNT && !reader->wrong; id++) {
+        const struct option_row *row = &option_table[id];
+        struct option_value *value = &reader->out->values[id];
+        if (!value->given)
+            continue;
+        if (command && !option_belongs(row, command))
+            reader->wrong = arena_format(reader->arena, "--%s is no option of %s", row->name,
+                                         command->name);
+        else if (command && row->kind == OPTION_IS_OUTPUT)
+            read_choice(reader, row, value->text, value);
+    }
+}
+
+const char *options_read(struct arena *arena, int argc, char *const *argv, struct options *out)
+{
+    *out = (struct options){0};
+    struct reader reader = {.arena = arena, .argv = argv + (argc > 0), .out = out};
+    bool only_arguments = false;
+    while (*reader.argv && !reader.wrong) {
+        const char *text = *reader.argv++;
+        if (only_arguments || text[0] != '-' || !text[1])
+            read_argument(&reader, text);
+        else if (text[1] != '-')
+            read_letters(&reader, text + 1);
+        else if (text[2])
+            read_long(&reader, text + 2);
+        else
+            only_arguments = true;
+    }
+    if (!reader.wrong)
+        check_belonging(&reader);
+    return reader.wrong;
+}
+
+/* --- help --- */
+
+enum { WIDTH = 80, COLUMN = 26 };
+
+/* "-j, --jobs N" */
+static void add_name(struct buffer *out, const struct option_row *row)
+{
+    if (row->letter)
+        buffer_format(out, "  -%c, ", row->letter);
+    else
+        buffer_text(out, "      ");
+    buffer_format(out, "--%s", row->name);
+    if (row->argument)
+        buffer_format(out, " %s", row->argument);
+}
+
+static void add_option(struct buffer *out, const struct option_row *row,
+                       const struct command *command)
+{
+    struct buffer name, text;
+    size_t count = 0;
+    buffer_init(&name, out->arena);
+    buffer_init(&text, out->arena);
+    add_name(&name, row);
+    buffer_text(&text, row->help);
+    struct view first = option_choice(row, command, 0);
+    for (struct view word = first; word.size; word = option_choice(row, command, count))
+        buffer_format(&text, "%s%.*s", count++ ? ", " : ": ", VIEW(word));
+    if (first.size)
+        buffer_text(&text, " (the first where it is not given)");
+    wrap_row(out, WIDTH, COLUMN, buffer_string(&name), buffer_view(&text));
+}
+
+static void add_commands(struct buffer *out)
+{
+    buffer_text(out, "\nCommands:\n");
+    for (size_t i = 0; i < COMMAND_COUNT; i++) {
+        const char *name = arena_format(out->arena, "  %s", command_table[i].name);
+        wrap_row(out, WIDTH, COLUMN, name, view_of(command_table[i].summary));
+    }
+}
+
+void help_add(struct buffer *out, const struct command *command)
+{
+    const struct wrap prose = {.width = WIDTH};
+    if (command) {
+        buffer_format(out, "Usage: proveout %s [OPTION ...] %s\n\n", command->name,
+                      command->arguments);
+        wrap_add(out, &prose, view_of(command->help));
+    } else {
+        buffer_text(out, "Usage: proveout COMMAND [OPTION ...] [ARGUMENT ...]\n\n");
+        wrap_add(
+            out, &prose,
+            view_of(
+                "Checks the description of a router's cutter change on paper, before anything moves."));
+        add_commands(out);
+    }
+    buffer_text(out, "\nOptions:\n");
+    for (size_t i = 0; i < OPTION_COUNT; i++)
+        if (option_belongs(&option_table[i], command))
+            add_option(out, &option_table[i], command);
+    if (!command)
+        buffer_text(out, "\n`proveout COMMAND --help` tells the options of a command.\n");
 }

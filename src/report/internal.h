@@ -17,7 +17,6 @@ struct layout {
 #define OUTPUT(source, word, extension, escaping, writer)                                      \
     extern const struct report_writer writer;
 #include "report/outputs.inc"
-#undef OUTPUT
 
 /* The unit in which a record shows its margin, for other numbers beside it. */
 unit_id margin_unit(const struct finding *finding);

@@ -10,7 +10,6 @@ static const struct report_output outputs[] = {
 #define OUTPUT(source, word, extension, escaping, writer)                                      \
     {REPORT_##source, word, extension, REPORT_FOR_##escaping, &writer},
 #include "report/outputs.inc"
-#undef OUTPUT
 };
 
 const struct report_output *report_output(enum report_source source, size_t index)
