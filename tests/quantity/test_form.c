@@ -163,6 +163,9 @@ Test(form, max_trap)
     check_exactly(subtract(maximum(x, exact(40)), x), 0);
     check_exactly(subtract(maximum(exact(40), x), x), 0);
     check_exactly(subtract(minimum(x, exact(60)), x), 0);
+    check_exactly(subtract(maximum(x, exact(49.4)), x), 0);
+    check_exactly(subtract(maximum(exact(49.4), x), x), 0);
+    check(maximum(with(0, A, 2), exact(1)), 1, 1, 2);
     check_exactly(maximum(exact(1), exact(2)), 2);
     check_exactly(minimum(exact(1), exact(2)), 1);
     check_exactly(subtract(maximum(x, x), x), 0);
@@ -206,6 +209,38 @@ Test(form, bent_functions)
     /* Tangents keep names: a product knows its parts. */
     struct form twice = multiply(with(10, A, 0.1), with(20, B, 0.1));
     cr_expect(twice.count == 2 && twice.terms[0].width == 2 && twice.terms[1].width == 1);
+}
+
+/* How far each function can leave its line, worked out by hand: where names cancel afterwards,
+ * the interval no longer hides a line that is too far off. */
+Test(form, what_bends)
+{
+    const struct {
+        struct form bent;
+        double slope, rest;
+    } cases[] = {
+        {power(with(2, A, 1), 2), 4, 1},
+        {power(with(2, A, 1), -1), -0.25, 0.25},
+        {root(with(4, A, 1)), 0.25, 1.75 - sqrt(3)},
+        {absolute(with(1, A, 2)), 0.5, 1},
+        {absolute(with(-1, A, 2)), -0.5, 1},
+        {maximum(with(1, A, 2), exact(0)), 0.75, 0.5},
+        {maximum(exact(0), with(-1, A, 2)), 0.25, 0.5},
+        {minimum(with(1, A, 2), exact(0)), 0.25, 0.5},
+    };
+    for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
+        const struct form *bent = &cases[i].bent;
+        double width = i < 3 ? 1 : 2;
+        cr_expect(bent->count == 1 &&
+                      fabs(bent->terms[0].width - cases[i].slope * width) < 1e-12,
+                  "%zu: %g", i, bent->terms[0].width);
+        cr_expect(fabs(bent->rest - cases[i].rest) < 1e-12, "%zu: %g", i, bent->rest);
+    }
+    struct form x = with(3, A, 0.3), y = with(4, B, 0.4), slant;
+    form_hypot(&slant, &x, &y);
+    cr_expect(fabs(slant.terms[0].width - 0.18) < 1e-12 &&
+              fabs(slant.terms[1].width - 0.32) < 1e-12);
+    cr_expect(fabs(slant.rest - (sqrt(23.85) - 4.86)) < 1e-12, "%g", slant.rest);
 }
 
 Test(form, refusals)

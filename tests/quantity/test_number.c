@@ -146,6 +146,8 @@ static const struct reading readings[] = {
     {"1:30", NUMBER_FORM, 0, 1},
     {"190:20:30.15", NUMBER_FORM, 0, 3},
     {"1 500", NUMBER_FORM, 0, 1},
+    {"1  500", NUMBER_FORM, 0, 1},
+    {"1 \xE2\x80\xAF 500", NUMBER_FORM, 0, 1},
     {"1\xE2\x80\xAF"
      "500 mm",
      NUMBER_FORM, 0, 1},
