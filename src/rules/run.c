@@ -265,6 +265,13 @@ static void note_condition(struct run *run, uint32_t rule, uint32_t record)
     note(run, &instance, &unknown);
 }
 
+static void require(struct runner *runner, struct evaluator *evaluator,
+                    const struct instance *instance, struct verdict *out)
+{
+    evaluate_requirement(evaluator, runner_requirement(runner, instance)->node,
+                         runner_statistical(runner, runner->rules[instance->rule].rule), out);
+}
+
 static void ask(struct run *run, uint32_t index, uint32_t record)
 {
     struct runner *runner = run->runner;
@@ -280,15 +287,23 @@ static void ask(struct run *run, uint32_t index, uint32_t record)
         if (applies != TRUTH_TRUE)
             return;
     }
-    bool statistical = runner_statistical(runner, rule);
     for (uint32_t i = 0; i < rule->requirement_count; i++) {
         struct instance instance = {.rule = index, .requirement = i, .record = record};
         struct verdict verdict;
-        evaluate_requirement(evaluator,
-                             entry->book->requirements[rule->first_requirement + i].node,
-                             statistical, &verdict);
+        require(runner, evaluator, &instance, &verdict);
         note(run, &instance, &verdict);
     }
+}
+
+bool runner_fails(struct runner *runner, const struct instance *instance)
+{
+    const struct rule *rule = runner->rules[instance->rule].rule;
+    struct evaluator *evaluator = runner_bind(runner, instance);
+    struct verdict verdict;
+    if (rule->when != NODE_NONE && evaluate_condition(evaluator, rule->when) != TRUTH_TRUE)
+        return false;
+    require(runner, evaluator, instance, &verdict);
+    return verdict.truth == TRUTH_FALSE;
 }
 
 /* Asks each rule's condition that does not depend on a record. */

@@ -74,6 +74,9 @@ void runner_reset(struct runner *runner, const struct machine *machine);
 /* The same where no more than `changes`, of each book, can have made a difference. */
 void runner_change(struct runner *runner, const struct formula_change *changes);
 
+/* Does this requirement fail on the machine that the runner is turned to?  Results stay. */
+bool runner_fails(struct runner *runner, const struct instance *instance);
+
 /* Binds the rule's name to a record, for looking at one instance again. */
 struct evaluator *runner_bind(struct runner *runner, const struct instance *instance);
 

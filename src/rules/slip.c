@@ -91,15 +91,25 @@ static bool is_no_worse(const struct finding_slips *slips, const struct instance
 static void swap_parts(struct machine *machine, struct slip *slip)
 {
     for (size_t i = 0; i < slip->count; i++) {
-        enum field_group group = field_table[slip->parts[i].field].group;
         struct field_value *value =
-            &machine->groups[group]
-                 .values[(size_t)slip->parts[i].record * field_group_width(group) +
-                         field_slot(slip->parts[i].field)];
+            machine_field_put(machine, slip->parts[i].field, slip->parts[i].record);
         const struct field_value kept = *value;
         *value = slip->parts[i].value;
         slip->parts[i].value = kept;
     }
+}
+
+/* Does any open failure that is more than a note hold with the copy as it is?  Most slips clear
+ * none, and all rules need not be asked about those. */
+static bool clears_any(const struct finding_slips *slips)
+{
+    struct runner *runner = slips->describer->runner;
+    runner_reset(runner, &slips->copy);
+    for (size_t i = 0; i < slips->count; i++)
+        if (slips->open[i].finding->level > LEVEL_NOTE &&
+            !runner_fails(runner, &slips->open[i].instance))
+            return true;
+    return false;
 }
 
 /* Takes the slip back, asks everything, and puts it in again. */
@@ -109,24 +119,21 @@ static void try(struct finding_slips *slips, struct slip *slip)
     struct runner *runner = slips->describer->runner;
     struct instances after;
     size_t unchecked;
+    bool whole = false;
     swap_parts(&slips->copy, slip);
-    runner_run(runner, arena, &slips->copy, false);
-    bool whole = gather(runner, arena, &after, &unchecked);
+    if (clears_any(slips)) {
+        runner_run(runner, arena, &slips->copy, false);
+        whole = gather(runner, arena, &after, &unchecked);
+    }
     swap_parts(&slips->copy, slip);
     if (!whole || unchecked > slips->unchecked || !is_no_worse(slips, &after))
         return;
     struct explanation found = {slip, ARENA_ARRAY(arena, bool, slips->count), 0};
-    enum finding_level worst = LEVEL_NOTE;
     for (size_t i = 0; i < slips->count; i++) {
-        if (find(&after, &slips->open[i].instance))
-            continue;
-        found.clears[i] = true;
-        found.cleared++;
-        if (slips->open[i].finding->level > worst)
-            worst = slips->open[i].finding->level;
+        found.clears[i] = !find(&after, &slips->open[i].instance);
+        found.cleared += found.clears[i];
     }
-    if (worst > LEVEL_NOTE)
-        VECTOR_ADD(arena, &slips->explanations, found);
+    VECTOR_ADD(arena, &slips->explanations, found);
 }
 
 /* A machine whose values may be changed where slips are made; the rest is shared. */
