@@ -1,15 +1,172 @@
 /* Events to nodes: one pass over libyaml's event stream with a stack of what is open.
  *
- * Every limit stops the reading: what came before it stays, and the tree is partial.
+ * Every limit stops the reading: what came before it stays, and the tree is partial.  A
+ * reference is never followed while reading: it points to what it stands for, and what
+ * following it would cost is counted beforehand.  Keys that stand twice are looked for when
+ * their map ends.
  */
 #include "tree/internal.h"
 
 #include "text/escape.h"
 
+#include <stdlib.h>
+
 enum {
-    ROOM_MOST = 512,
-    NAME_CELLS = 32,
+    ROOM_MOST = 512, /* nodes allocated at once */
+    NAME_CELLS = 32, /* of a name or text in a message */
+    KEY_CELLS = 40,  /* of a key */
 };
+
+/* Gives a node the name `name`; false where there are too many names, which is reported. */
+static bool anchor_add(struct reader *reader, const yaml_char_t *name, struct tree_node *node,
+                       struct span span)
+{
+    if (reader->anchors.count >= TREE_ANCHORS_MAX) {
+        sink_report(reader->sink, READER_TOO_LONG, span, NULL,
+                    "the file has more than %d names given with '&'; the rest is not read",
+                    TREE_ANCHORS_MAX);
+        return false;
+    }
+    struct view text = view_of((const char *)name);
+    text.data = arena_copy(reader->arena, text.data, text.size);
+    struct anchor anchor = {.name = text, .node = node, .size = 1};
+    VECTOR_ADD(reader->arena, &reader->anchors, anchor);
+    return true;
+}
+
+/* The latest bearer of a name, or NULL. */
+static const struct anchor *anchor_find(const struct reader *reader, struct view name)
+{
+    for (size_t i = reader->anchors.count; i > 0; i--)
+        if (view_equal(reader->anchors.items[i - 1].name, name))
+            return &reader->anchors.items[i - 1];
+    return NULL;
+}
+
+/* May what `anchor_find` found (NULL: nothing) be referred to at `span`?  Reports why not. */
+static bool anchor_check(struct reader *reader, const struct anchor *anchor, struct view name,
+                         struct span span)
+{
+    if (!anchor) {
+        sink_report(reader->sink, READER_NOT_YAML, span, NULL,
+                    "'*%s' refers to nothing, since nothing before it has that name",
+                    escape_short(reader->arena, name, NAME_CELLS));
+        return false;
+    }
+    if (anchor->is_open) {
+        struct finding *finding =
+            sink_report(reader->sink, READER_NOT_YAML, span, NULL,
+                        "'*%s' stands inside the very thing that it refers to",
+                        escape_short(reader->arena, name, NAME_CELLS));
+        uint32_t start = anchor->node->span.start;
+        finding_relate(reader->sink, finding, (struct span){start, start + 1}, NULL,
+                       "it begins here");
+        return false;
+    }
+    if (++reader->alias_count > TREE_ALIASES_MAX) {
+        sink_report(reader->sink, READER_TOO_LONG, span, NULL,
+                    "the file has more than %d references with '*'; the rest is not read",
+                    TREE_ALIASES_MAX);
+        return false;
+    }
+    if (reader->depth + anchor->height > TREE_DEPTH_MAX) {
+        sink_report(reader->sink, READER_TOO_DEEP, span, NULL,
+                    "lists and keys stand more than %d deep within each other here",
+                    TREE_DEPTH_MAX);
+        return false;
+    }
+    return true;
+}
+
+/* The path of the list or map at `depth` on the way down, as far as it is open. */
+static void add_path(struct buffer *path, const struct reader *reader, size_t depth)
+{
+    for (size_t i = 0; i < depth; i++) {
+        const struct frame *frame = &reader->frames[i];
+        if (frame->node->kind == TREE_LIST) {
+            buffer_format(path, "[%u]", (unsigned)frame->node->count);
+            continue;
+        }
+        if (!frame->waiting)
+            continue; /* within a key that is no text */
+        if (path->size)
+            buffer_byte(path, '.');
+        buffer_add(path, frame->waiting->key);
+    }
+}
+
+static const char *path_of(const struct reader *reader, size_t depth, struct view key)
+{
+    struct buffer path;
+    buffer_init(&path, reader->arena);
+    add_path(&path, reader, depth);
+    if (path.size)
+        buffer_byte(&path, '.');
+    buffer_add(&path, key);
+    return buffer_string(&path);
+}
+
+static void report_one(struct reader *reader, size_t depth, struct tree_node *first,
+                       struct tree_node *second)
+{
+    first->duplicate = second->duplicate = true;
+    /* Beyond the limit it is only counted: no words for nothing. */
+    bool is_listed = reader->sink->counts[READER_DUPLICATE_KEY] < FINDINGS_A_NAME;
+    const char *path = is_listed ? path_of(reader, depth, second->key) : NULL;
+    const char *name = is_listed ? escape_short(reader->arena, second->key, KEY_CELLS) : "";
+    struct finding *finding = sink_report(reader->sink, READER_DUPLICATE_KEY, second->key_span,
+                                          path, "the key '%s' stands twice here", name);
+    finding_relate(reader->sink, finding, first->key_span, path, "it stands here first");
+}
+
+/* Can two keys be alike?  In most maps no two share their size and three of their letters. */
+static bool may_repeat(const struct tree_node *map)
+{
+    uint64_t seen[16] = {0};
+    for (const struct tree_node *child = map->first; child; child = child->next) {
+        struct view key = child->key;
+        size_t mark = key.size;
+        if (key.size)
+            mark += (size_t)key.data[0] * 5 + (size_t)key.data[key.size / 2] * 67 +
+                    (size_t)key.data[key.size - 1] * 257;
+        uint64_t bit = (uint64_t)1 << (mark & 63), *word = &seen[mark >> 6 & 15];
+        if (*word & bit)
+            return true;
+        *word |= bit;
+    }
+    return false;
+}
+
+/* By key, then by place: the first of equal ones comes first. */
+static int compare_nodes(const void *left, const void *right)
+{
+    const struct tree_node *a = *(struct tree_node *const *)left;
+    const struct tree_node *b = *(struct tree_node *const *)right;
+    int order = view_compare(a->key, b->key);
+    return order ? order
+                 : (a->key_span.start > b->key_span.start) -
+                       (a->key_span.start < b->key_span.start);
+}
+
+/* Reports each key of `frame` that stands twice and flags both nodes. */
+static void report_duplicates(struct reader *reader, const struct frame *frame, size_t depth)
+{
+    BUG_UNLESS(frame->node->count <= TREE_KEYS_MAX);
+    if (!may_repeat(frame->node))
+        return;
+    struct tree_node *nodes[TREE_KEYS_MAX];
+    size_t count = 0;
+    for (struct tree_node *child = frame->node->first; child; child = child->next)
+        nodes[count++] = child;
+    qsort(nodes, count, sizeof *nodes, compare_nodes);
+    size_t first = 0;
+    for (size_t i = 1; i < count; i++) {
+        if (view_equal(nodes[first]->key, nodes[i]->key))
+            report_one(reader, depth, nodes[first], nodes[i]);
+        else
+            first = i;
+    }
+}
 
 static struct tree_node *new_node(struct reader *reader)
 {

@@ -1,10 +1,7 @@
 /* Private to `tree`: the state of one reading, shared by its parts.
  *
- *     read.c    the whole of it           document.c  what stands around the document
- *     build.c   events to nodes           locate.c    libyaml's marks to byte offsets
- *     anchor.c  names and references      syntax.c    what libyaml objects to
- * (internal_syntax.h) keys.c    keys that stand twice     path.c      paths such as
- * cutters[2].stickout
+ *     read.c    bytes to events, and where they stand     build.c   events to nodes
+ *     syntax.c  what libyaml objects to                   path.c    paths: cutters[2].stickout
  */
 #ifndef PROVEOUT_TREE_INTERNAL_H
 #define PROVEOUT_TREE_INTERNAL_H
@@ -77,10 +74,6 @@ bool build_event(struct reader *reader, const yaml_event_t *event);
 /* Closes the innermost list or map, whose bracket ends at `end` (0: it has none). */
 bool build_close(struct reader *reader, uint32_t end);
 
-/* Notes that the character at `offset` has `width` bytes; called for every one whose width
- * differs from that of the one before it, in order. */
-void locate_note(struct reader *reader, uint32_t offset, uint32_t width);
-
 /* As locate_mark, for a mark outside the run of the last one. */
 uint32_t locate_far(struct reader *reader, size_t index);
 
@@ -103,6 +96,16 @@ static inline struct span locate_span(struct reader *reader, const yaml_event_t 
     return span;
 }
 
+static inline bool is_blank(char c)
+{
+    return c == ' ' || c == '\t';
+}
+
+static inline bool is_break(char c)
+{
+    return c == '\n' || c == '\r';
+}
+
 /* From `at` past blanks, line ends and comments. */
 uint32_t skip_to_content(struct view bytes, uint32_t at);
 /* From `at` past `&name` and `!tag`, to what they belong to; `*end` is where the last one ends.
@@ -116,25 +119,10 @@ struct span trim_block_text(struct view bytes, struct span span, bool is_empty);
 /* Start and end of the line around `at`, its line end not with. */
 struct span line_around(struct view bytes, uint32_t at);
 
-/* Gives a node the name `name`; false where there are too many names, which is reported. */
-bool anchor_add(struct reader *reader, const yaml_char_t *name, struct tree_node *node,
-                struct span span);
-/* The latest bearer of a name, or NULL. */
-const struct anchor *anchor_find(const struct reader *reader, struct view name);
-/* May what `anchor_find` found (NULL: nothing) be referred to at `span`?  Reports why not. */
-bool anchor_check(struct reader *reader, const struct anchor *anchor, struct view name,
-                  struct span span);
-
-/* False where more lines begin with `%` before the first content than anybody needs. */
-bool check_directives(struct reader *reader);
 /* What comes after the end of the document: nothing, something that is reported here, or
  * something that libyaml should look at.  True where the reading goes on for that. */
 bool check_rest(struct reader *reader, uint32_t at, bool is_implicit);
 void report_second_document(struct reader *reader, uint32_t at);
-void report_empty(struct reader *reader);
-
-/* Reports each key of `frame` that stands twice and flags both nodes. */
-void report_duplicates(struct reader *reader, const struct frame *frame, size_t depth);
 
 enum step_kind { STEP_KEY, STEP_INDEX, STEP_WHERE };
 

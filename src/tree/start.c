@@ -1,5 +1,5 @@
-/* Is it a machine file, or was it meant as one?  Asked of every file in a folder that is walked,
- * so it reads no further than it must and allocates nothing.
+/* Is it a machine file, or was it meant as one?  Asked of every file in a folder that is
+ * walked, so it reads no further than it must and allocates nothing.
  */
 #include "tree/internal.h"
 
