@@ -105,22 +105,14 @@ static uint64_t slot_word(const struct evaluator *evaluator, uint32_t slot)
     return s->state == ENV_KNOWN ? record_word(s->kind, s->record) : 0;
 }
 
-static uint64_t own_word(struct evaluator *evaluator, uint32_t node)
-{
-    uint32_t record = 0;
-    struct record *recording = evaluator->record;
-    evaluator->record = NULL;
-    uint8_t state = run_record(evaluator, node, &record);
-    evaluator->record = recording;
-    return state == ENV_KNOWN ? record_word(node_of(evaluator, node)->kind, record) : 0;
-}
-
-deviation_name deviation_of(struct evaluator *evaluator, const struct formula_node *name)
+deviation_name deviation_of(struct evaluator *evaluator, const struct formula_node *name,
+                            uint32_t owner)
 {
     bool field = name->number == 0;
     uint64_t head = head_word(field ? ORIGIN_FIELD : ORIGIN_PLACE, name->part,
                               field ? name->leaf : (uint16_t)name->number);
-    uint64_t own = name->a == NODE_NONE ? 0 : own_word(evaluator, name->a);
+    uint64_t own =
+        owner == NODE_NONE ? 0 : record_word(node_of(evaluator, name->a)->kind, owner);
     uint64_t other = name->b == NODE_NONE ? 0 : slot_word(evaluator, name->b);
     if (name->c == NODE_NONE)
         return name_of(evaluator, head, own, other);

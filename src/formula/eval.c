@@ -405,6 +405,17 @@ static OUT_OF_LINE uint8_t one_quantity(struct evaluator *evaluator,
     }
 }
 
+static deviation_name name_of_width(struct evaluator *evaluator, const struct formula_node *n)
+{
+    const struct formula_node *name = node_of(evaluator, n->c);
+    struct record *record = evaluator->record;
+    uint32_t owner = 0;
+    evaluator->record = NULL;
+    bool known = name->a != NODE_NONE && run_record(evaluator, name->a, &owner) == ENV_KNOWN;
+    evaluator->record = record;
+    return deviation_of(evaluator, name, known ? owner : NODE_NONE);
+}
+
 static OUT_OF_LINE uint8_t two_quantities(struct evaluator *evaluator,
                                           const struct formula_node *n, struct form *out)
 {
@@ -435,7 +446,7 @@ static OUT_OF_LINE uint8_t two_quantities(struct evaluator *evaluator,
         form_minimum(out, out, &right);
         return ENV_KNOWN;
     default: /* OP_WIDEN */
-        form_widen(out, out, deviation_of(evaluator, node_of(evaluator, n->c)), &right);
+        form_widen(out, out, name_of_width(evaluator, n), &right);
         return ENV_KNOWN;
     }
 }

@@ -275,11 +275,15 @@ void run_each_compared(struct evaluator *evaluator, uint32_t node, struct outcom
 /* The name of what a field's own tolerance leaves open; `element` of a list, or NODE_NONE. */
 deviation_name deviation_own(struct evaluator *evaluator, const struct formula_node *leaf,
                              uint32_t record, uint32_t element);
-/* That of a tolerance which a formula adds, by its OP_NAME. */
-deviation_name deviation_of(struct evaluator *evaluator, const struct formula_node *name);
+/* That of a tolerance which a formula adds, by its OP_NAME and the record that the field of its
+ * width belongs to, or NODE_NONE. */
+deviation_name deviation_of(struct evaluator *evaluator, const struct formula_node *name,
+                            uint32_t owner);
 void deviations_forget(struct evaluator *evaluator);
 
 /* record.c */
+/* Records from here on, until `record` is taken away. */
+void record_start(struct evaluator *evaluator);
 /* Opens an entry within the one that is open, or gives NODE_NONE where there is no room. */
 uint32_t record_open(struct record *record, const struct formula_node *node);
 void record_close(struct record *record, uint32_t entry, uint8_t state);
@@ -301,6 +305,7 @@ void record_read(struct evaluator *evaluator, const struct formula_node *leaf, u
 const struct entry *entry_at(const struct record *record, uint32_t entry);
 const struct entry *entry_part(const struct record *record, const struct entry *entry,
                                uint32_t index);
+const struct form *entry_form(const struct record *record, const struct entry *entry);
 
 /* The comparison or test that decided, and the sides that were compared, NULL where no
  * quantities were. */

@@ -4,7 +4,7 @@
  * number, blanks allowed, the longest run without blanks that is a unit.  Keeps nothing between
  * calls.
  */
-#include "formula/internal_syntax.h"
+#include "formula/internal_build.h"
 
 #include "base/buffer.h"
 #include "quantity/number.h"

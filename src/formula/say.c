@@ -71,7 +71,7 @@ static const struct entry *last_of(const struct saying *saying, const struct ent
 
 static const struct form *form_of(const struct saying *saying, const struct entry *entry)
 {
-    return &saying->evaluator->last.forms.items[entry->of.form];
+    return entry_form(&saying->evaluator->last, entry);
 }
 
 /* The unit of the first field of a dimension that an entry was worked out of. */

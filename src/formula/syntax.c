@@ -4,17 +4,27 @@
  * the reading: what follows could only be guessed at.  Depth is counted, so that no text can
  * exhaust the stack here or in what walks the tree later.
  */
-#include "formula/internal_reader.h"
+#include "formula/internal_build.h"
 
 #include "base/buffer.h"
-#include "base/vector.h"
-#include "formula/compile.h"
 #include "text/escape.h"
 
 enum { FOUND_CELLS = 40 };
 
-const struct ast *reader_fail(struct reader *r, uint32_t start, uint32_t end,
-                              const char *message)
+struct reader {
+    struct arena *arena;
+    struct view text;
+    struct lexeme now;
+    uint32_t last_end; /* of the lexeme before */
+    uint32_t depth;    /* of nesting */
+    bool failed;
+    struct syntax_trouble *trouble;
+};
+
+static const struct ast *reader_expression(struct reader *r);
+
+static const struct ast *reader_fail(struct reader *r, uint32_t start, uint32_t end,
+                                     const char *message)
 {
     if (!r->failed)
         *r->trouble = (struct syntax_trouble){start, end, message};
@@ -23,7 +33,7 @@ const struct ast *reader_fail(struct reader *r, uint32_t start, uint32_t end,
 }
 
 /* "expected ..., found ..." at the present lexeme. */
-const struct ast *reader_wanted(struct reader *r, const char *wanted)
+static const struct ast *reader_wanted(struct reader *r, const char *wanted)
 {
     if (r->now.kind == LEX_TROUBLE)
         return reader_fail(r, r->now.start, r->now.end, r->now.message);
@@ -37,18 +47,18 @@ const struct ast *reader_wanted(struct reader *r, const char *wanted)
                                     escape_short(r->arena, found, FOUND_CELLS), wanted));
 }
 
-void reader_advance(struct reader *r)
+static void reader_advance(struct reader *r)
 {
     r->last_end = r->now.end;
     lex_next(r->text, r->now.end, r->arena, &r->now);
 }
 
-bool reader_at(const struct reader *r, enum word word)
+static bool reader_at(const struct reader *r, enum word word)
 {
     return (r->now.kind == LEX_NAME || r->now.kind == LEX_SIGN) && r->now.word == word;
 }
 
-bool reader_accept(struct reader *r, enum word word)
+static bool reader_accept(struct reader *r, enum word word)
 {
     if (!reader_at(r, word))
         return false;
@@ -56,7 +66,7 @@ bool reader_accept(struct reader *r, enum word word)
     return true;
 }
 
-bool reader_expect(struct reader *r, enum word word, const char *wanted)
+static bool reader_expect(struct reader *r, enum word word, const char *wanted)
 {
     if (reader_accept(r, word))
         return true;
@@ -65,7 +75,7 @@ bool reader_expect(struct reader *r, enum word word, const char *wanted)
 }
 
 /* Nesting that takes the reader deeper. */
-bool reader_enter(struct reader *r)
+static bool reader_enter(struct reader *r)
 {
     if (++r->depth <= FORMULA_DEPTH_MAX)
         return true;
@@ -79,7 +89,7 @@ static uint32_t deeper(uint32_t depth, const struct ast *below)
 }
 
 /* A copy of `model` in the arena, ending where the last lexeme did. */
-const struct ast *reader_make(struct reader *r, struct ast model)
+static const struct ast *reader_make(struct reader *r, struct ast model)
 {
     if (r->failed)
         return NULL;
@@ -95,14 +105,14 @@ const struct ast *reader_make(struct reader *r, struct ast model)
     return out;
 }
 
-struct ast_name reader_here(const struct reader *r)
+static struct ast_name reader_here(const struct reader *r)
 {
     return (struct ast_name){
         {r->text.data + r->now.start, r->now.end - r->now.start}, r->now.start, r->now.end};
 }
 
 /* Any name, words of the language too. */
-bool reader_name(struct reader *r, struct ast_name *out, const char *wanted)
+static bool reader_name(struct reader *r, struct ast_name *out, const char *wanted)
 {
     if (r->now.kind != LEX_NAME) {
         reader_wanted(r, wanted);
@@ -123,7 +133,7 @@ static bool read_own_name(struct reader *r, struct ast_name *out, const char *wa
     return reader_name(r, out, wanted);
 }
 
-const struct ast *reader_path(struct reader *r)
+static const struct ast *reader_path(struct reader *r)
 {
     uint32_t start = r->now.start;
     VECTOR(struct ast_name) names = {0};
@@ -292,7 +302,7 @@ static const struct ast *read_word_primary(struct reader *r)
     }
 }
 
-const struct ast *reader_primary(struct reader *r)
+static const struct ast *reader_primary(struct reader *r)
 {
     if (r->now.kind == LEX_NAME)
         return read_word_primary(r);
@@ -359,4 +369,259 @@ const struct ast *syntax_head(struct arena *arena, struct view text,
             return reader_fail(&r, out.items[i]->start, out.items[i]->end,
                                "the names of a definition's values are single words");
     return finish(&r, reader_make(&r, out));
+}
+
+/* Operators from the loosest to the tightest, one function a level. */
+
+static const struct ast *read_power(struct reader *r)
+{
+    uint32_t start = r->now.start;
+    const struct ast *base = reader_primary(r);
+    if (!base || !reader_accept(r, SIGN_POWER))
+        return base;
+    bool negative = reader_accept(r, SIGN_MINUS);
+    double power = r->now.number;
+    bool whole = r->now.kind == LEX_NUMBER && r->now.unit == UNIT_BARE && power <= 100 &&
+                 power == (double)(int)power;
+    if (!whole)
+        return r->now.kind == LEX_NUMBER ? reader_fail(r, r->now.start, r->now.end,
+                                                       "a power is a whole number, 100 at most")
+                                         : reader_wanted(r, "a whole number");
+    reader_advance(r);
+    if (reader_at(r, SIGN_POWER))
+        return reader_fail(r, r->now.start, r->now.end, "a power of a power wants parentheses");
+    return reader_make(r, (struct ast){.kind = AST_POWER,
+                                       .start = start,
+                                       .a = base,
+                                       .number = negative ? -power : power});
+}
+
+static const struct ast *read_unary(struct reader *r)
+{
+    enum ast_kind kind = reader_at(r, SIGN_MINUS)     ? AST_NEGATE
+                         : reader_at(r, WORD_NOMINAL) ? AST_NOMINAL
+                         : reader_at(r, WORD_KNOWN)   ? AST_KNOWN
+                                                      : AST_NUMBER;
+    if (kind == AST_NUMBER)
+        return read_power(r);
+    struct ast out = {.kind = kind, .start = r->now.start};
+    if (!reader_enter(r))
+        return NULL;
+    reader_advance(r);
+    out.a = read_unary(r);
+    r->depth--;
+    return reader_make(r, out);
+}
+
+static const struct ast *read_product(struct reader *r)
+{
+    uint32_t start = r->now.start;
+    const struct ast *left = read_unary(r);
+    while (left && (reader_at(r, SIGN_TIMES) || reader_at(r, SIGN_OVER))) {
+        enum ast_kind kind = reader_at(r, SIGN_TIMES) ? AST_MULTIPLY : AST_DIVIDE;
+        reader_advance(r);
+        const struct ast *right = read_unary(r);
+        left = right ? reader_make(
+                           r, (struct ast){.kind = kind, .start = start, .a = left, .b = right})
+                     : NULL;
+    }
+    return left;
+}
+
+static const struct ast *read_sum(struct reader *r)
+{
+    uint32_t start = r->now.start;
+    const struct ast *left = read_product(r);
+    while (left && (reader_at(r, SIGN_PLUS) || reader_at(r, SIGN_MINUS))) {
+        enum ast_kind kind = reader_at(r, SIGN_PLUS) ? AST_ADD : AST_SUBTRACT;
+        reader_advance(r);
+        const struct ast *right = read_product(r);
+        left = right ? reader_make(
+                           r, (struct ast){.kind = kind, .start = start, .a = left, .b = right})
+                     : NULL;
+    }
+    return left;
+}
+
+static const struct ast *read_widened(struct reader *r)
+{
+    uint32_t start = r->now.start;
+    const struct ast *left = read_sum(r);
+    while (left && reader_accept(r, SIGN_WIDEN)) {
+        const struct ast *width = read_sum(r);
+        left =
+            width
+                ? reader_make(
+                      r, (struct ast){.kind = AST_WIDEN, .start = start, .a = left, .b = width})
+                : NULL;
+    }
+    return left;
+}
+
+static const struct ast *read_otherwise(struct reader *r)
+{
+    uint32_t start = r->now.start;
+    const struct ast *left = read_widened(r);
+    if (!left || !reader_accept(r, WORD_OTHERWISE) || !reader_enter(r))
+        return r->failed ? NULL : left;
+    const struct ast *right = read_otherwise(r);
+    r->depth--;
+    return right
+               ? reader_make(
+                     r,
+                     (struct ast){.kind = AST_OTHERWISE, .start = start, .a = left, .b = right})
+               : NULL;
+}
+
+/* What follows `is`: a word stands alone, a field has a dot, anything else is said in full. */
+static const struct ast *read_is(struct reader *r, const struct ast *left, uint32_t start)
+{
+    struct ast out = {
+        .kind = AST_IS, .start = start, .a = left, .negate = reader_accept(r, WORD_NOT)};
+    if (r->now.kind == LEX_TEXT) {
+        out.b = reader_primary(r);
+        return reader_make(r, out);
+    }
+    if (r->now.kind != LEX_NAME)
+        return reader_wanted(r, "a word, a text or a field");
+    struct lexeme after;
+    lex_next(r->text, r->now.end, r->arena, &after);
+    if (after.kind == LEX_SIGN && (after.word == SIGN_DOT || after.word == SIGN_OPEN)) {
+        out.b = reader_primary(r);
+        return out.b ? reader_make(r, out) : NULL;
+    }
+    out.kind = AST_IS_WORD;
+    out.word = r->now.word;
+    out.name = reader_here(r);
+    reader_advance(r);
+    return reader_make(r, out);
+}
+
+static const struct ast *read_before(struct reader *r, const struct ast *left, uint32_t start)
+{
+    if (left->kind != AST_PATH || left->count != 1)
+        return reader_fail(r, left->start, left->end, "a word stands before `before`");
+    struct ast out = {.kind = AST_BEFORE, .start = start, .name = left->names[0]};
+    if (!reader_name(r, &out.name2, "a word") || !reader_expect(r, WORD_IN, "`in`"))
+        return NULL;
+    out.a = reader_path(r);
+    return out.a ? reader_make(r, out) : NULL;
+}
+
+static const struct ast *read_inside(struct reader *r, const struct ast *left, uint32_t start)
+{
+    struct ast out = {.kind = AST_INSIDE, .start = start, .a = left};
+    out.b = read_otherwise(r);
+    if (!out.b || !reader_expect(r, SIGN_DOTS, "`..` between low and high"))
+        return NULL;
+    out.c = read_otherwise(r);
+    return out.c ? reader_make(r, out) : NULL;
+}
+
+static const struct ast *read_matches(struct reader *r, const struct ast *left, uint32_t start)
+{
+    if (r->now.kind != LEX_TEXT)
+        return reader_wanted(r, "a pattern in double quotes");
+    struct ast out = {.kind = AST_MATCHES, .start = start, .a = left, .b = reader_primary(r)};
+    return reader_make(r, out);
+}
+
+static const struct ast *read_has(struct reader *r, const struct ast *left, uint32_t start)
+{
+    struct ast out = {.kind = AST_HAS, .start = start, .a = left};
+    if (!reader_name(r, &out.name, "a word"))
+        return NULL;
+    return reader_make(r, out);
+}
+
+static bool at_comparison(const struct reader *r)
+{
+    return reader_at(r, SIGN_LESS) || reader_at(r, SIGN_LEAST_LESS) ||
+           reader_at(r, SIGN_MORE) || reader_at(r, SIGN_LEAST_MORE) ||
+           reader_at(r, SIGN_EQUAL) || reader_at(r, WORD_IS) || reader_at(r, WORD_HAS) ||
+           reader_at(r, WORD_BEFORE) || reader_at(r, WORD_INSIDE) || reader_at(r, WORD_MATCHES);
+}
+
+static const struct ast *read_comparison(struct reader *r)
+{
+    uint32_t start = r->now.start;
+    const struct ast *left = read_otherwise(r);
+    if (!left || !at_comparison(r))
+        return left;
+    enum word word = r->now.word;
+    reader_advance(r);
+    const struct ast *out;
+    if (word == WORD_IS) {
+        out = read_is(r, left, start);
+    } else if (word == WORD_HAS) {
+        out = read_has(r, left, start);
+    } else if (word == WORD_BEFORE) {
+        out = read_before(r, left, start);
+    } else if (word == WORD_INSIDE) {
+        out = read_inside(r, left, start);
+    } else if (word == WORD_MATCHES) {
+        out = read_matches(r, left, start);
+    } else {
+        const struct ast *right = read_otherwise(r);
+        out = right ? reader_make(r, (struct ast){.kind = AST_COMPARE,
+                                                  .word = word,
+                                                  .start = start,
+                                                  .a = left,
+                                                  .b = right})
+                    : NULL;
+    }
+    if (out && at_comparison(r))
+        return reader_fail(r, r->now.start, r->now.end,
+                           "two comparisons in a row: join them with `and`");
+    return out;
+}
+
+static const struct ast *read_not(struct reader *r)
+{
+    if (!reader_at(r, WORD_NOT))
+        return read_comparison(r);
+    struct ast out = {.kind = AST_NOT, .start = r->now.start};
+    if (!reader_enter(r))
+        return NULL;
+    reader_advance(r);
+    out.a = read_not(r);
+    r->depth--;
+    return out.a ? reader_make(r, out) : NULL;
+}
+
+static const struct ast *read_and(struct reader *r)
+{
+    uint32_t start = r->now.start;
+    const struct ast *left = read_not(r);
+    while (left && reader_accept(r, WORD_AND)) {
+        const struct ast *right = read_not(r);
+        left =
+            right ? reader_make(
+                        r, (struct ast){.kind = AST_AND, .start = start, .a = left, .b = right})
+                  : NULL;
+    }
+    return left;
+}
+
+static const struct ast *read_or(struct reader *r)
+{
+    uint32_t start = r->now.start;
+    const struct ast *left = read_and(r);
+    while (left && reader_accept(r, WORD_OR)) {
+        const struct ast *right = read_and(r);
+        left = right
+                   ? reader_make(
+                         r, (struct ast){.kind = AST_OR, .start = start, .a = left, .b = right})
+                   : NULL;
+    }
+    return left;
+}
+
+static const struct ast *reader_expression(struct reader *r)
+{
+    if (!reader_enter(r))
+        return NULL;
+    const struct ast *out = read_or(r);
+    r->depth--;
+    return out;
 }

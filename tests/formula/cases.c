@@ -7,6 +7,7 @@
  * and lines that start with `> ` are what the command before them gave:
  *
  *     set PATH = VALUE          a value of the world; `~` none, `wrong`, `default VALUE`
+ *     steps N                   from here on no more than N for all that is asked until a `set`
  *     define HEAD = FORMULA
  *     each NAME in LIST [N]     what follows is asked of record N (0 where left out)
  *     value FORMULA             nominal value, and its bounds where they differ
@@ -46,12 +47,13 @@ enum command {
     FIELD,
     USES,
     READS,
+    STEPS,
     COMMAND_COUNT
 };
 
 static const char *const commands[COMMAND_COUNT] = {
     "set",  "define", "each",  "value", "names", "require", "statistical",
-    "when", "trace",  "shown", "field", "uses",  "reads",
+    "when", "trace",  "shown", "field", "uses",  "reads", "steps",
 };
 
 struct line {
@@ -384,6 +386,10 @@ static void evaluate(struct one_case *one)
             bind(one, each);
         } else if (line->command == EACH) {
             each = line;
+            bind(one, each);
+        } else if (line->command == STEPS) {
+            one->evaluator = evaluator_new(one->arena, &one->program, &values,
+                                           (uint64_t)atoi(line->rest.data));
             bind(one, each);
         }
         if (line->command == REQUIRE || line->command == TRACE || line->command == WHEN ||
