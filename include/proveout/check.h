@@ -1,6 +1,7 @@
 /* Checking a machine description held in memory, and walking what was found.
  *
  *     struct proveout_options options = {0};
+ *     options.size = sizeof options;
  *     struct proveout_result *result = proveout_check("shed.yaml", bytes, size, &options);
  *     for (size_t i = 0; i < proveout_count(result); i++) {
  *         const struct proveout_finding *finding = proveout_finding(result, i);
@@ -10,6 +11,10 @@
  *
  * Opens no file, reads no clock, environment or locale, keeps nothing between calls; several
  * threads may check at once.  Lengths are in metres, times in seconds, angles in radians.
+ *
+ * A result or text is NULL only for lack of memory, and NULL may be asked about: it is
+ * PROVEOUT_UNREADABLE, and holds nothing.  A check that finds nothing is no promise: it says
+ * that the numbers agree with each other and with the rules, not that they are true.
  */
 #ifndef PROVEOUT_CHECK_H
 #define PROVEOUT_CHECK_H
@@ -24,18 +29,55 @@ extern "C" {
 
 enum proveout_level { PROVEOUT_NOTE, PROVEOUT_WARNING, PROVEOUT_ERROR };
 enum proveout_outcome { PROVEOUT_HELD, PROVEOUT_FAILED, PROVEOUT_WAIVED, PROVEOUT_UNCHECKED };
+enum proveout_hurts { PROVEOUT_WORK, PROVEOUT_MACHINE, PROVEOUT_PERSON };
 enum proveout_status {
-    PROVEOUT_CHECKED,   /* the whole file was read */
-    PROVEOUT_PARTIAL,   /* it breaks off at a mistake of form; what stands before it was checked */
-    PROVEOUT_UNREADABLE /* nothing in it could be used */
+    PROVEOUT_CHECKED, /* the whole file was read */
+    PROVEOUT_PARTIAL, /* not all of it: it breaks off at a mistake of form, or goes too deep */
+    PROVEOUT_UNREADABLE, /* nothing in it could be used */
+    PROVEOUT_REFUSED     /* nothing was looked at: what was asked for cannot be done */
 };
 
-/* All zero is a good start. */
+/* Gives another file: an own rulebook, by its name in `books`, or the controller's own file, by
+ * its path in the machine file, which is whatever that file says: look where it leads before
+ * opening it.  Returns not 0 and sets the bytes, which must stay until the call returns in
+ * which this was asked; or 0, and may set `*why` to a reason.  Must not throw or jump. */
+typedef int proveout_read(void *user, const char *path, const void **bytes, size_t *size,
+                          const char **why);
+
+/* All zero but the first is a good start.  Members are only ever added, at the end. */
 struct proveout_options {
-    int held; /* not 0: list what held as well, each rule's tightest instance */
+    size_t
+        size;  /* sizeof(struct proveout_options) as the caller knows it; else it is refused */
+    int held;  /* 1: list what held as well, each rule's tightest instance; 2: every instance */
+    int today; /* days from 1970-01-01, for the last days of waivers; 0: not known, and each
+                  waiver that has a last day counts as expired */
+    proveout_read
+        *read;  /* NULL: no other file is looked at, and agreements with one are not told */
+    void *user; /* for `read` */
+    const char *const *books; /* names of own rulebooks, which are asked besides the built-in */
+    size_t book_count;
+    const char *format; /* of texts: "json" where NULL; see <proveout/text.h> */
 };
 
 struct proveout_result;
+
+/* A place in a file.  No place: line and column are 0. */
+struct proveout_place {
+    const char *path;              /* of the file; NULL: no place */
+    const char *field;             /* path of the field, "cutters[2].stickout"; NULL: none */
+    const char *text;              /* what stands there, in words; NULL: nothing is said */
+    size_t offset, length;         /* in bytes from the start of the file */
+    unsigned line, column;         /* from 1, columns in code points */
+    unsigned end_line, end_column; /* just behind its end */
+};
+
+/* A change of bytes that would put a finding right; proposed only where that is sure. */
+struct proveout_fix {
+    const char *title; /* "set change.standoff to 12 mm" */
+    const char *path;  /* of the file */
+    size_t offset, length;
+    const char *text; /* comes in the place of those bytes */
+};
 
 /* One evaluation.  Texts are UTF-8, terminated, live as long as the result, and may hold
  * anything that the file held: escape them for where they go. */
@@ -43,20 +85,29 @@ struct proveout_finding {
     const char *rule; /* "probe-stroke-short" */
     enum proveout_level level;
     enum proveout_outcome outcome;
-    const char *subject;         /* "cutter 3"; NULL: the whole machine */
-    int has_margin;              /* else the next is 0 */
-    double margin;               /* in SI; negative: failed by so much */
-    const char *margin_text;     /* "-5.3 mm", NULL without a margin */
-    const char *field;           /* path of the field it points at; NULL: none */
-    unsigned line, column;       /* from 1, columns in code points; 0: no place */
-    unsigned end_line, end_column; /* just behind its end */
+    enum proveout_hurts hurts;
+    const char *subject;     /* "cutter 3"; NULL: the whole machine */
+    int has_margin;          /* else the next is 0 */
+    double margin;           /* in SI; negative: failed by so much */
+    const char *margin_text; /* "-5.3 mm", NULL without a margin */
+    struct proveout_place at;
+    const struct proveout_place *related; /* further places that have to do with it */
+    size_t related_count;
     const char *message;         /* one sentence */
     const char *why, *put_right; /* NULL where there is none */
-    const char *implied_by;      /* rule whose failure explains this one; NULL: none */
+    const struct proveout_fix *fixes;
+    size_t fix_count;
+    const char *implied_by;    /* rule whose failure explains this one; NULL: none */
+    const char *waived_reason; /* of what is waived, else NULL */
+    const char *fingerprint;   /* of what failed or is waived, else NULL: the same from check to
+                                  check, whatever lines and numbers do.  The FNV-1a hash, 64 bits,
+                                  of rule, subject and field, a line feed after each, the field's
+                                  cutter by its number: cutters[number=3].stickout.  Of several
+                                  alike the second has 1 behind the last line feed, and so on. */
 };
 
-/* Checks `size` bytes called `name` with the built-in rules.  `bytes` may go as soon as this
- * returns.  `options` NULL: as if all zero.  NULL only for lack of memory.  The caller frees
+/* Checks `size` bytes called `name` (NULL: "<buffer>") with the built-in rules and own ones.
+ * `bytes` may go as soon as this returns.  `options` NULL: as if all zero.  The caller frees
  * the result. */
 PROVEOUT_EXPORT struct proveout_result *proveout_check(const char *name, const void *bytes,
                                                        size_t size,
@@ -66,11 +117,17 @@ PROVEOUT_EXPORT void proveout_free(struct proveout_result *result); /* NULL is f
 
 PROVEOUT_EXPORT enum proveout_status proveout_status(const struct proveout_result *result);
 
-/* How many findings of a level people would count: grouped by place, explained ones left out. */
+/* Why nothing was looked at, where it was refused: a sentence, or one a line for each mistake
+ * in a rulebook; else NULL. */
+PROVEOUT_EXPORT const char *proveout_trouble(const struct proveout_result *result);
+
+/* How many findings of a level people would count: grouped by place, explained ones left out.
+ */
 PROVEOUT_EXPORT size_t proveout_findings(const struct proveout_result *result,
                                          enum proveout_level level);
 
-/* The evaluations listed, by line and column, and one of them; NULL past the end. */
+/* The evaluations listed, by line and column, and one of them; NULL past the end.  Of a rule
+ * that fails very often only the worst are listed. */
 PROVEOUT_EXPORT size_t proveout_count(const struct proveout_result *result);
 PROVEOUT_EXPORT const struct proveout_finding *
 proveout_finding(const struct proveout_result *result, size_t index);

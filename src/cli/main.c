@@ -42,26 +42,11 @@ void run_report(struct run *run, const struct report *report)
     output_write(run->out, buffer_view(&out));
 }
 
-/* Findings that say a file could not be checked, or not all of it. */
-static bool could_not_check(const struct file_report *report)
-{
-    static const enum reader_finding names[] = {READER_NOT_YAML, READER_NOT_UTF8,
-                                                READER_TOO_LARGE, READER_TOO_DEEP};
-    if (report->status != FILE_CHECKED)
-        return true;
-    for (size_t i = 0; i < report->count; i++)
-        for (size_t n = 0; report->findings[i].from_reader && n < sizeof names / sizeof *names;
-             n++)
-            if (strcmp(report->findings[i].rule, reader_finding_name(names[n])) == 0)
-                return true;
-    return false;
-}
-
 enum exit_status run_status(const struct run *run, const struct file_report *report)
 {
     /* In the order of the words of --stop-at. */
     static const enum finding_level levels[] = {LEVEL_ERROR, LEVEL_WARNING, LEVEL_NOTE};
-    if (could_not_check(report))
+    if (!file_report_is_whole(report))
         return EXIT_TROUBLE;
     for (int level = (int)levels[run->options.values[OPTION_STOP_AT].choice];
          level < LEVEL_COUNT; level++)

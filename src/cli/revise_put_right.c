@@ -63,7 +63,8 @@ static void put(struct putting *putting, const struct field_place *place)
     struct window window;
     double si;
     const char *text;
-    machine_file_waived(revision->run, revision->now, &putting->runner, &waived);
+    machine_file_waived(arena, revision->now, surroundings_today(revision->run),
+                        &putting->runner, &waived);
     const struct window_asking asking = {&putting->runner, arena, &revision->now->machine,
                                          &waived};
     struct attempt attempt = {*place, "nothing is proposed for it"};

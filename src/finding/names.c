@@ -81,3 +81,17 @@ const char *file_status_name(enum file_status status)
     BUG_UNLESS(status < LENGTH(status_names));
     return status_names[status];
 }
+
+bool file_report_is_whole(const struct file_report *report)
+{
+    static const enum reader_finding names[] = {READER_NOT_YAML, READER_NOT_UTF8,
+                                                READER_TOO_LARGE, READER_TOO_DEEP};
+    if (report->status != FILE_CHECKED)
+        return false;
+    for (size_t i = 0; i < report->count; i++)
+        for (size_t n = 0; report->findings[i].from_reader && n < sizeof names / sizeof *names;
+             n++)
+            if (strcmp(report->findings[i].rule, reader_finding_name(names[n])) == 0)
+                return false;
+    return true;
+}

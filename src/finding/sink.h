@@ -41,6 +41,10 @@ void finding_fix(struct arena *arena, struct finding *finding, struct span span,
 const char *reader_finding_name(enum reader_finding name);
 enum finding_level reader_finding_level(enum reader_finding name);
 
+/* Was all of the file checked?  False too where one finding says that some of it was passed over.
+ */
+bool file_report_is_whole(const struct file_report *report);
+
 /* The order of all outputs: line, column, rule, subject; those without a place last. */
 void findings_sort(struct finding *findings, size_t count);
 

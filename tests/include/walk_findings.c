@@ -1,5 +1,5 @@
 /* A program of somebody else's: checks a buffer with the library and walks the findings. */
-#include <proveout/check.h>
+#include <proveout/text.h>
 #include <proveout/version.h>
 
 #include <stdio.h>
@@ -14,8 +14,8 @@ static int show(const struct proveout_result *result, const char *rule)
         if (finding->outcome != PROVEOUT_FAILED || strcmp(finding->rule, rule) != 0)
             continue;
         failed++;
-        printf("%u:%u-%u:%u %s: %s (margin %s)\n", finding->line, finding->column,
-               finding->end_line, finding->end_column, finding->rule, finding->message,
+        printf("%u:%u-%u:%u %s: %s (margin %s)\n", finding->at.line, finding->at.column,
+               finding->at.end_line, finding->at.end_column, finding->rule, finding->message,
                finding->margin_text ? finding->margin_text : "none");
     }
     return failed;
@@ -26,6 +26,155 @@ static int expect(int condition, const char *what)
     if (!condition)
         fprintf(stderr, "expected: %s\n", what);
     return !condition;
+}
+
+/* NULL may be asked about everything. */
+static int expect_nothing_of_null(void)
+{
+    int wrong = expect(proveout_status(NULL) == PROVEOUT_UNREADABLE, "NULL is not read");
+    wrong += expect(!proveout_count(NULL) && !proveout_findings(NULL, PROVEOUT_ERROR) &&
+                        !proveout_finding(NULL, 0) && !proveout_trouble(NULL),
+                    "NULL holds no findings");
+    wrong += expect(proveout_text_status(NULL) == PROVEOUT_UNREADABLE &&
+                        !proveout_text_data(NULL) && !proveout_text_length(NULL) &&
+                        !proveout_text_ends(NULL) && !proveout_text_trouble(NULL),
+                    "NULL is no text");
+    proveout_free(NULL);
+    proveout_text_free(NULL);
+    struct proveout_result *result = proveout_check(NULL, NULL, 7, NULL);
+    wrong += expect(proveout_status(result) == PROVEOUT_UNREADABLE, "no bytes are not read");
+    proveout_free(result);
+    return wrong;
+}
+
+static const void *book;
+
+static int read_book(void *user, const char *path, const void **bytes, size_t *size,
+                     const char **why)
+{
+    *why = "it is not there";
+    *bytes = book;
+    *size = book ? strlen(book) : 0;
+    return strcmp(path, user) == 0 && book;
+}
+
+static int refused(const struct proveout_options *options, const char *why)
+{
+    struct proveout_result *result = proveout_check("m", "proveout: 1\n", 12, options);
+    const char *trouble = proveout_trouble(result);
+    int wrong = expect(proveout_status(result) == PROVEOUT_REFUSED && trouble &&
+                           strstr(trouble, why) && !proveout_count(result),
+                       why);
+    proveout_free(result);
+    return wrong;
+}
+
+static int expect_refusals(void)
+{
+    struct {
+        struct proveout_options options;
+        int newer;
+    } larger = {{sizeof larger, 0, 0, NULL, NULL, NULL, 0, NULL}, 0};
+    struct proveout_options options = {0};
+    int wrong = refused(&options, "no size");
+    larger.newer = 1;
+    wrong += refused(&larger.options, "members that this library does not know");
+    const char *names[] = {"shop.yaml"};
+    options.size = sizeof options;
+    options.books = names;
+    options.book_count = 1;
+    wrong += refused(&options, "rulebook shop.yaml cannot be read: nobody gives it");
+    options.read = read_book;
+    options.user = (void *)names[0];
+    wrong += refused(&options, "rulebook shop.yaml cannot be read: it is not there");
+    book = "rulebook: 1\ntitle: T\nrules:\n  x: 5\n";
+    wrong += refused(&options, "shop.yaml:4:");
+    options.book_count = 0;
+    options.format = "parchment";
+    struct proveout_text *text = proveout_report("m", "proveout: 1\n", 12, &options);
+    wrong +=
+        expect(proveout_text_status(text) == PROVEOUT_REFUSED && !proveout_text_ends(text) &&
+                   proveout_text_data(text) && proveout_text_trouble(text),
+               "there is no such format");
+    proveout_text_free(text);
+    return wrong;
+}
+
+/* A waiver with a last day holds on that day, not after it, and not where no day is given. */
+static int expect_waivers_by_day(void)
+{
+    static const char machine[] = "proveout: 1\nwaivers:\n  - rule: dwell-stop-short\n"
+                                  "    reason: tried\n    until: 1970-01-11\n";
+    static const struct {
+        int today;
+        int expired;
+    } days[] = {{0, 1}, {10, 0}, {11, 1}, {20000, 1}};
+    int wrong = 0;
+    for (size_t d = 0; d < sizeof days / sizeof *days; d++) {
+        struct proveout_options options = {0};
+        options.size = sizeof options;
+        options.today = days[d].today;
+        struct proveout_result *result =
+            proveout_check("m", machine, sizeof machine - 1, &options);
+        int expired = 0;
+        for (size_t i = 0; i < proveout_count(result); i++)
+            expired += strcmp(proveout_finding(result, i)->rule, "waiver-expired") == 0;
+        wrong += expect(expired == days[d].expired, "a waiver ends after its last day");
+        proveout_free(result);
+    }
+    return wrong;
+}
+
+/* The fingerprints of unit-missing in a list of cutters, one after another. */
+static size_t fingerprints(const char *machine, char out[4][17])
+{
+    struct proveout_result *result = proveout_check("m", machine, strlen(machine), NULL);
+    size_t count = 0;
+    for (size_t i = 0; i < proveout_count(result); i++) {
+        const struct proveout_finding *finding = proveout_finding(result, i);
+        if (strcmp(finding->rule, "unit-missing") == 0 && count < 4 && finding->fingerprint)
+            memcpy(out[count++], finding->fingerprint, 17);
+    }
+    proveout_free(result);
+    return count;
+}
+
+static int expect_a_name_for_what_moves(void)
+{
+    char before[4][17], after[4][17];
+    size_t two = fingerprints("proveout: 1\ncutters:\n  - {number: 3, stickout: 30}\n"
+                              "  - {number: 7, stickout: 31}\n",
+                              before);
+    size_t moved = fingerprints("proveout: 1\n# moved\ncutters:\n  - {number: 5}\n"
+                                "  - {number: 7, stickout: 32}\n  - {number: 3, stickout: 3}\n",
+                                after);
+    int wrong = expect(two == 2 && moved == 2, "two numbers without a unit");
+    wrong += expect(strcmp(before[0], before[1]) != 0, "each has a fingerprint of its own");
+    wrong += expect(strcmp(before[0], after[1]) == 0 && strcmp(before[1], after[0]) == 0,
+                    "a cutter that moved in the list keeps its own");
+    return wrong;
+}
+
+/* Applying the fix of a slip of the keyboard gives a file without it. */
+static int expect_a_fix(void)
+{
+    static const char machine[] = "proveout: 1\n# \xc3\xa9\nchange:\n  standof: 12 mn\n";
+    static const char *const mended[] = {"standoff"};
+    struct proveout_result *result = proveout_check("m", machine, sizeof machine - 1, NULL);
+    int wrong = 0;
+    size_t found = 0;
+    for (size_t i = 0; i < proveout_count(result); i++) {
+        const struct proveout_finding *finding = proveout_finding(result, i);
+        for (size_t f = 0; f < finding->fix_count; f++, found++) {
+            const struct proveout_fix *fix = &finding->fixes[f];
+            wrong += expect(found < 1 && strcmp(fix->text, mended[found]) == 0, "a fix");
+            wrong += expect(strncmp(machine + fix->offset, "standof:", fix->length + 1) == 0,
+                            "at the bytes of the key");
+        }
+    }
+    wrong += expect(found == 1, "one fix for the key; its value is not looked at");
+    proveout_free(result);
+    return wrong;
 }
 
 int main(int argc, char **argv)
@@ -40,7 +189,7 @@ int main(int argc, char **argv)
     fclose(file);
 
     int wrong = expect(strcmp(proveout_version(), PROVEOUT_VERSION) == 0, "one version");
-    struct proveout_options options = {1};
+    struct proveout_options options = {sizeof options, 1, 0, NULL, NULL, NULL, 0, NULL};
     struct proveout_result *result = proveout_check(argv[1], bytes, size, &options);
     memset(bytes, 'x', sizeof bytes); /* the result must not look at them any more */
     wrong += expect(result != NULL, "a result");
@@ -51,8 +200,13 @@ int main(int argc, char **argv)
     proveout_free(result);
 
     result = proveout_check("nothing", "", 0, NULL);
-    wrong += expect(proveout_status(result) == PROVEOUT_UNREADABLE, "an empty file is not read");
+    wrong +=
+        expect(proveout_status(result) == PROVEOUT_UNREADABLE, "an empty file is not read");
     proveout_free(result);
-    proveout_free(NULL);
+    wrong += expect_nothing_of_null();
+    wrong += expect_refusals();
+    wrong += expect_waivers_by_day();
+    wrong += expect_a_name_for_what_moves();
+    wrong += expect_a_fix();
     return wrong != 0;
 }

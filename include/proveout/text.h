@@ -1,0 +1,84 @@
+/* What the program's commands write, from a machine description held in memory: the same text,
+ * byte for byte, as a buffer.
+ *
+ *     struct proveout_text *text = proveout_report("shed.yaml", bytes, size, &options);
+ *     if (proveout_text_ends(text))
+ *         fwrite(proveout_text_data(text), 1, proveout_text_length(text), file);
+ *     proveout_text_free(text);
+ *
+ * `format` is a word that the command's --format takes: "text" or "json", and of a report all
+ * that `proveout check --help` lists.  What <proveout/check.h> says of names, bytes, options,
+ * memory and threads holds here.
+ */
+#ifndef PROVEOUT_TEXT_H
+#define PROVEOUT_TEXT_H
+
+#include <proveout/check.h>
+
+#ifdef __cplusplus
+extern "C" {
+#endif
+
+struct proveout_text;
+
+/* The bytes, with a NUL behind the last that does not count; NULL for NULL. */
+PROVEOUT_EXPORT const char *proveout_text_data(const struct proveout_text *text);
+PROVEOUT_EXPORT size_t proveout_text_length(const struct proveout_text *text);
+
+/* How the file was read; refused where the question cannot be answered. */
+PROVEOUT_EXPORT enum proveout_status proveout_text_status(const struct proveout_text *text);
+
+/* 1 where the text is whole, from its beginning to its end; else there is none. */
+PROVEOUT_EXPORT int proveout_text_ends(const struct proveout_text *text);
+
+/* Why there is no text; else NULL. */
+PROVEOUT_EXPORT const char *proveout_text_trouble(const struct proveout_text *text);
+
+PROVEOUT_EXPORT void proveout_text_free(struct proveout_text *text); /* NULL is fine */
+
+/* As `proveout check`. */
+PROVEOUT_EXPORT struct proveout_text *proveout_report(const char *name, const void *bytes,
+                                                      size_t size,
+                                                      const struct proveout_options *options);
+
+/* As `proveout window`, of the fields named; with none, of every chosen number. */
+PROVEOUT_EXPORT struct proveout_text *proveout_windows(const char *name, const void *bytes,
+                                                       size_t size, const char *const *fields,
+                                                       size_t field_count,
+                                                       const struct proveout_options *options);
+
+/* A cutter change; NULL in any member: the program chooses, as without the option. */
+struct proveout_change {
+    size_t size;           /* sizeof(struct proveout_change) as the caller knows it */
+    const char *from, *to; /* numbers of cutters */
+    const char *at;        /* where the nose is at first: "400 mm, 300 mm, -20 mm" */
+};
+
+/* As `proveout dryrun`.  `change` NULL: the program chooses all. */
+PROVEOUT_EXPORT struct proveout_text *proveout_dryrun(const char *name, const void *bytes,
+                                                      size_t size,
+                                                      const struct proveout_change *change,
+                                                      const struct proveout_options *options);
+
+/* A field and what to set it to, both as people type them: "change.standoff", "12 mm". */
+struct proveout_setting {
+    const char *field, *value;
+};
+
+/* The file with these values set and all else as it was, as `proveout revise --write` writes
+ * it. Where one of them cannot be set there is no text. */
+PROVEOUT_EXPORT struct proveout_text *proveout_revise(const char *name, const void *bytes,
+                                                      size_t size,
+                                                      const struct proveout_setting *settings,
+                                                      size_t setting_count);
+
+/* All fields of a machine description, as JSON: an array of objects with `path` (list items by
+ * [], axes by .*.), `kind`, `unit` (one that people use; null), `nature`, `meaning`, `choices`
+ * (null where it is not one of some words). */
+PROVEOUT_EXPORT struct proveout_text *proveout_fields(void);
+
+#ifdef __cplusplus
+}
+#endif
+
+#endif

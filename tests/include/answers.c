@@ -1,0 +1,76 @@
+/* A program of somebody else's: writes what the library says of a file, one question at a time.
+ *
+ *     answers report|windows|dryrun FORMAT FILE TODAY
+ *     answers revise FIELD=VALUE FILE TODAY
+ *
+ * The controller's own file is looked for beside the machine file.  The status is 0 where there
+ * is a whole text, else 2, with the reason on standard error.
+ */
+#include <proveout/text.h>
+
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+/* A file, kept until the program ends. */
+static int read_file(const char *path, const void **bytes, size_t *size)
+{
+    char *room = malloc(1 << 20);
+    FILE *file = fopen(path, "rb");
+    if (!room || !file)
+        return 0;
+    *size = fread(room, 1, 1 << 20, file);
+    *bytes = room;
+    fclose(file);
+    return 1;
+}
+
+static int read_beside(void *user, const char *path, const void **bytes, size_t *size,
+                       const char **why)
+{
+    static char whole[4096];
+    const char *machine = user, *slash = strrchr(machine, '/');
+    int folder = slash ? (int)(slash + 1 - machine) : 0;
+    snprintf(whole, sizeof whole, "%.*s%s", folder, machine, path);
+    *why = "No such file or directory";
+    return read_file(whole, bytes, size);
+}
+
+static struct proveout_text *answer(char **argv, const void *bytes, size_t size,
+                                    const struct proveout_options *options)
+{
+    const char *question = argv[1], *path = argv[3];
+    if (strcmp(question, "report") == 0)
+        return proveout_report(path, bytes, size, options);
+    if (strcmp(question, "windows") == 0)
+        return proveout_windows(path, bytes, size, NULL, 0, options);
+    if (strcmp(question, "dryrun") == 0)
+        return proveout_dryrun(path, bytes, size, NULL, options);
+    char *equals = strchr(argv[2], '=');
+    if (!equals)
+        return NULL;
+    *equals = '\0';
+    struct proveout_setting setting = {argv[2], equals + 1};
+    return proveout_revise(path, bytes, size, &setting, 1);
+}
+
+int main(int argc, char **argv)
+{
+    const void *bytes;
+    size_t size;
+    if (argc != 5 || !read_file(argv[3], &bytes, &size))
+        return 3;
+    struct proveout_options options = {0};
+    options.size = sizeof options;
+    options.today = atoi(argv[4]);
+    options.format = argv[2];
+    options.read = read_beside;
+    options.user = argv[3];
+    struct proveout_text *text = answer(argv, bytes, size, &options);
+    fwrite(proveout_text_data(text), 1, proveout_text_length(text), stdout);
+    if (!proveout_text_ends(text))
+        fprintf(stderr, "%s\n", proveout_text_trouble(text));
+    int status = proveout_text_ends(text) ? 0 : 2;
+    proveout_text_free(text);
+    return status;
+}

@@ -1,0 +1,63 @@
+"""The library's texts are those of the program, byte for byte.
+
+    as_program.py PROVEOUT ANSWERS SAMPLES
+"""
+import datetime
+import os
+import shutil
+import subprocess
+import sys
+import tempfile
+
+TODAY = "2026-11-26"
+DAYS = (datetime.date.fromisoformat(TODAY) - datetime.date(1970, 1, 1)).days
+QUESTIONS = {"report": "check", "windows": "window", "dryrun": "dryrun"}
+
+
+def output(*command):
+    done = subprocess.run(command, capture_output=True, check=False)
+    return done.returncode, done.stdout, done.stderr
+
+
+def main(program, answers, samples):
+    wrong = compared = 0
+    os.chdir(samples)
+    for name in sorted(os.listdir(".")):
+        if not name.endswith(".yaml"):
+            continue
+        for question, command in QUESTIONS.items():
+            for form in ("json",) if question == "windows" else ("json", "text"):
+                status, theirs, _ = output(program, command, "--today", TODAY, "--format", form,
+                                           name)
+                ours_status, ours, _ = output(answers, question, form, name, str(DAYS))
+                compared += 1
+                if ours != theirs or (ours_status == 2) != (not theirs):
+                    wrong += 1
+                    print(f"{name}: {question} {form}: differs ({ours_status}, {status})")
+    wrong += revised(program, answers, samples)
+    print(f"{compared} compared, {wrong} differ")
+    return wrong or compared < 100
+
+
+def revised(program, answers, samples):
+    """revise --write writes what proveout_revise gives; what it refuses has no text."""
+    wrong = 0
+    with tempfile.TemporaryDirectory() as folder:
+        sample = "stroke-too-short-for-the-short-cutter.yaml"
+        path = shutil.copy(os.path.join(samples, sample), folder)
+        for setting in ("change.probe_stroke=23 mm", "cutters[0].stickout=31.5 mm"):
+            status, ours, _ = output(answers, "revise", setting, path, "0")
+            output(program, "revise", path, setting, "--write")
+            with open(path, "rb") as file:
+                if status or file.read() != ours or setting.split("=")[1].encode() not in ours:
+                    wrong += 1
+                    print(f"revise {setting}: differs")
+        status, ours, trouble = output(answers, "revise", "change.probe_stroke=5 kg", path, "0")
+        if status != 2 or ours or b"cannot be set so" not in trouble:
+            wrong += 1
+            print("revise: a mass is no length")
+    return wrong
+
+
+if __name__ == "__main__":
+    sys.exit(main(sys.argv[1], sys.argv[2], sys.argv[3]))
