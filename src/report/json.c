@@ -74,6 +74,23 @@ static void add_margin(struct json *json, const struct finding *finding)
     json_close(json, '}');
 }
 
+/* Changes of bytes that would put it right; offsets count from the first byte of the file. */
+static void add_fixes(struct json *json, const struct finding *finding)
+{
+    json_key(json, "fixes"), json_open(json, '[');
+    for (size_t i = 0; i < finding->fix_count; i++) {
+        const struct finding_fix *fix = &finding->fixes[i];
+        json_open(json, '{');
+        json_key(json, "title"), json_text(json, fix->title);
+        json_key(json, "path"), json_view(json, fix->source->name);
+        json_key(json, "offset"), json_count(json, fix->span.start);
+        json_key(json, "length"), json_count(json, fix->span.end - fix->span.start);
+        json_key(json, "text"), json_text(json, fix->text);
+        json_close(json, '}');
+    }
+    json_close(json, ']');
+}
+
 static void add_tolerances(struct json *json, const struct finding *finding)
 {
     json_key(json, "tolerances"), json_open(json, '[');
@@ -113,6 +130,7 @@ static void add_evaluation(struct json *json, const struct finding *finding)
     add_related(json, finding);
     json_key(json, "message"), json_text(json, finding->message);
     json_key(json, "put_right"), json_text(json, finding->put_right);
+    add_fixes(json, finding);
     add_tolerances(json, finding);
     json_key(json, "missing"), json_open(json, '[');
     for (size_t i = 0; i < finding->missing_count; i++)
@@ -120,6 +138,7 @@ static void add_evaluation(struct json *json, const struct finding *finding)
     json_close(json, ']');
     json_key(json, "implied_by"), json_text(json, finding->implied_by);
     add_waived(json, finding);
+    json_key(json, "fingerprint"), json_text(json, finding->fingerprint);
     json_close(json, '}');
 }
 

@@ -4,6 +4,7 @@ and the text that the same run prints.
     findings.py PROGRAM
 """
 import collections
+import copy
 import json
 import os
 import re
@@ -90,6 +91,50 @@ def consistency(case, file, show):
         yield "not in order"
 
 
+def hashed(text):
+    """FNV-1a, 64 bits."""
+    value = 14695981039346656037
+    for byte in text.encode("utf-8", "surrogateescape"):
+        value = (value ^ byte) * 1099511628211 % (1 << 64)
+    return f"{value:016x}"
+
+
+def fingerprints(file):
+    """By the recipe in the schema, but for fields of a list: who is in it only the file tells."""
+    seen = set()
+    for one in file["evaluations"]:
+        name = one["fingerprint"]
+        named = one["outcome"] in ("failed", "waived")
+        if (name is not None) != named or name in seen - {None}:
+            yield f"{one['rule']}: fingerprint {name}"
+        seen.add(name)
+        if name is None or "[" in (one["field"] or ""):
+            continue
+        recipe = f"{one['rule']}\n{one['subject'] or ''}\n{one['field'] or ''}\n"
+        if name not in [hashed(recipe)] + [hashed(f"{recipe}{n}") for n in range(1, 1000)]:
+            yield f"{one['rule']}: fingerprint {name} is not that of {recipe!r}"
+
+
+def mended(program, case, findings):
+    """With the bytes of a fix put in, what it is for is not found any more."""
+    tried = set()
+    for file in findings["files"]:
+        for one in file["evaluations"]:
+            for fix in one["fixes"]:
+                key, data = tuple(fix.values()), case.files.get(fix["path"])
+                if data is None or key in tried:
+                    continue
+                tried.add(key)
+                other, end = copy.copy(case), fix["offset"] + fix["length"]
+                other.files = {**case.files, fix["path"]: data[:fix["offset"]] +
+                               fix["text"].encode() + data[end:]}
+                after = json.loads(output(program, other, "json", "default"))
+                if any(one["fingerprint"] == left["fingerprint"] and left["outcome"] == "failed"
+                       for again in after["files"] if again["path"] == file["path"]
+                       for left in again["evaluations"]):
+                    yield f"{one['rule']} is found after the fix: {fix['title']}"
+
+
 def own_field(one):
     """The field, where the place does not tell one finding from another: nothing stands there."""
     return one["field"] if one["line"] is None or one["rule"] == "missing-key" else None
@@ -125,6 +170,9 @@ def check(program, case, validator):
                     for error in validator.iter_errors(findings))
         for file in findings["files"]:
             yield from consistency(case, file, show)
+            yield from fingerprints(file)
+        if show == "default":
+            yield from mended(program, case, findings)
         counts = findings["counts"]
         if counts["files"] != len(findings["files"]):
             yield f"{counts['files']} files counted"
