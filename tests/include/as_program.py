@@ -60,4 +60,4 @@ def revised(program, answers, samples):
 
 
 if __name__ == "__main__":
-    sys.exit(main(sys.argv[1], sys.argv[2], sys.argv[3]))
+    sys.exit(main(*map(os.path.abspath, sys.argv[1:])))
