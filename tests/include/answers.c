@@ -67,9 +67,11 @@ int main(int argc, char **argv)
     options.read = read_beside;
     options.user = argv[3];
     struct proveout_text *text = answer(argv, bytes, size, &options);
-    fwrite(proveout_text_data(text), 1, proveout_text_length(text), stdout);
-    if (!proveout_text_ends(text))
-        fprintf(stderr, "%s\n", proveout_text_trouble(text));
+    const char *trouble = proveout_text_trouble(text);
+    if (proveout_text_ends(text))
+        fwrite(proveout_text_data(text), 1, proveout_text_length(text), stdout);
+    else
+        fprintf(stderr, "%s\n", trouble ? trouble : "no memory");
     int status = proveout_text_ends(text) ? 0 : 2;
     proveout_text_free(text);
     return status;
