@@ -46,14 +46,12 @@ typedef int proveout_read(void *user, const char *path, const void **bytes, size
 
 /* All zero but the first is a good start.  Members are only ever added, at the end. */
 struct proveout_options {
-    size_t
-        size;  /* sizeof(struct proveout_options) as the caller knows it; else it is refused */
-    int held;  /* 1: list what held as well, each rule's tightest instance; 2: every instance */
-    int today; /* days from 1970-01-01, for the last days of waivers; 0: not known, and each
-                  waiver that has a last day counts as expired */
-    proveout_read
-        *read;  /* NULL: no other file is looked at, and agreements with one are not told */
-    void *user; /* for `read` */
+    size_t size; /* sizeof(struct proveout_options) as the caller knows it */
+    int held;    /* 1: list what held too, each rule's tightest instance; 2: every instance */
+    int today;   /* days from 1970-01-01, for the last days of waivers; 0: not known, and each
+                    waiver that has a last day counts as expired */
+    proveout_read *read;      /* NULL: other files cannot be read, and findings say so */
+    void *user;               /* for `read` */
     const char *const *books; /* names of own rulebooks, which are asked besides the built-in */
     size_t book_count;
     const char *format; /* of texts: "json" where NULL; see <proveout/text.h> */

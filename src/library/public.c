@@ -124,7 +124,7 @@ static bool read_other(const struct request *request, struct arena *arena, const
     *why = NULL;
     if (!request->options.read ||
         !request->options.read(request->options.user, name, &data, &size, why)) {
-        *why = *why ? arena_copy(arena, *why, strlen(*why)) : "nobody gives it";
+        *why = *why ? arena_copy(arena, *why, strlen(*why)) : "no other file is given here";
         return false;
     }
     if (size > limit) {
@@ -221,7 +221,7 @@ static bool begin(struct request *request, const void *options)
         .words = true,
         .remedies = true,
         .today = given->today ? given->today * 86400.0 : (double)INFINITY,
-        .agreements = given->read ? &request->agreements : NULL,
+        .agreements = &request->agreements,
     };
     return !given->books || !given->book_count || load_books(request);
 }

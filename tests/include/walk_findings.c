@@ -83,7 +83,8 @@ static int expect_refusals(void)
     options.size = sizeof options;
     options.books = names;
     options.book_count = 1;
-    wrong += refused(&options, "rulebook shop.yaml cannot be read: nobody gives it");
+    wrong +=
+        refused(&options, "rulebook shop.yaml cannot be read: no other file is given here");
     options.read = read_book;
     options.user = (void *)names[0];
     wrong += refused(&options, "rulebook shop.yaml cannot be read: it is not there");
@@ -98,6 +99,20 @@ static int expect_refusals(void)
                "there is no such format");
     proveout_text_free(text);
     return wrong;
+}
+
+/* A file that is not given is not passed over in silence. */
+static int expect_agreements_told(void)
+{
+    static const char machine[] =
+        "proveout: 1\nchange:\n  standoff: 12 mm\nagrees_with:\n"
+        "  - {field: change.standoff, file: a.ini, pattern: '(?<value>.)'}\n";
+    struct proveout_result *result = proveout_check("m", machine, sizeof machine - 1, NULL);
+    int told = 0;
+    for (size_t i = 0; i < proveout_count(result); i++)
+        told += strcmp(proveout_finding(result, i)->rule, "agreement-unmatched") == 0;
+    proveout_free(result);
+    return expect(told == 1, "an agreement that cannot be looked at");
 }
 
 /* A waiver with a last day holds on that day, not after it, and not where no day is given. */
@@ -205,6 +220,7 @@ int main(int argc, char **argv)
     proveout_free(result);
     wrong += expect_nothing_of_null();
     wrong += expect_refusals();
+    wrong += expect_agreements_told();
     wrong += expect_waivers_by_day();
     wrong += expect_a_name_for_what_moves();
     wrong += expect_a_fix();
