@@ -19,7 +19,7 @@ int main(int argc, char **argv)
     static char bytes[1 << 20];
     struct proveout_options options = {0};
     options.size = sizeof options;
-    options.held = 2;
+    options.held = 1;
     for (int i = 1; i < argc; i++) {
         FILE *file = fopen(argv[i], "rb");
         if (!file)
