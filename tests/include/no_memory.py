@@ -8,7 +8,7 @@ import sys
 
 QUESTIONS = (("report", "json"), ("windows", "json"), ("dryrun", "text"),
              ("revise", "change.standoff=13 mm"))
-MOST = 1000
+MOST = 1000000  # allocations
 
 
 def asked(answers, question, argument, sample, shim, at):
@@ -38,6 +38,7 @@ def main(answers, shim, sample):
                 print(f"{question}, allocation {at}: status {status}, {len(out)} bytes")
         else:
             wrong += 1
+            print(f"{question}: no answer after {at} allocations")
         if not refused:
             wrong += 1
             print(f"{question}: memory never ran out")
