@@ -488,6 +488,47 @@ Test(window, steps_that_people_set)
     check_step("kg*m^2", 0.0005, 0.000001);
 }
 
+/* Every sentence about a window, whichever of its ends there are. */
+Test(window, words)
+{
+    static const struct {
+        struct window window;
+        const char *words;
+    } cases[] = {
+        {{.path = "a.b"}, NULL},
+        {{.path = "a.b", .low = {.bounded = true, .si = 1, .text = "1 m"}},
+         "a.b of 1 m or more would do"},
+        {{.path = "a.b", .high = {.bounded = true, .si = 2, .text = "2 m"}},
+         "a.b of 2 m or less would do"},
+        {{.path = "a.b",
+          .low = {.bounded = true, .si = 1, .text = "1 m"},
+          .high = {.bounded = true, .si = 2, .text = "2 m"}},
+         "a.b between 1 m and 2 m would do"},
+        {{.path = "a.b",
+          .low = {.bounded = true, .si = 1, .text = "1 m"},
+          .high = {.bounded = true, .si = 1, .text = "1 m"}},
+         "a.b of 1 m would do"},
+        {{.path = "a.b", .empty = true, .between = {"first", "first"}},
+         "no usual value of a.b alone will do: first fails at any"},
+        {{.path = "a.b",
+          .empty = true,
+          .between = {"first", "second"},
+          .between_subject = {NULL, "cutter 3"},
+          .wants = {"2 m", "1 m"}},
+         "no value of a.b alone will do: first wants 2 m or more, second for cutter 3 1 m or less"},
+    };
+    struct arena arena;
+    arena_init(&arena, NULL);
+    for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
+        const char *words = window_words(&arena, &cases[i].window);
+        if (cases[i].words)
+            cr_expect_str_eq(words, cases[i].words);
+        else
+            cr_expect(!words);
+    }
+    arena_free(&arena);
+}
+
 /* In inches the ends are fractions, which read back. */
 Test(window, inches)
 {
