@@ -136,10 +136,7 @@ static void follow(struct loader *loader, struct walk *walk, size_t start)
         struct follower *at = &walk->followers[walk->way[walk->depth - 1]];
         if (!at->item) {
             at->state = DONE;
-            if (--walk->depth) {
-                at = &walk->followers[walk->way[walk->depth - 1]];
-                at->item = next_implied(at->rule, at->item);
-            }
+            walk->depth--;
             continue;
         }
         size_t next = follower_named(walk, at->item);
