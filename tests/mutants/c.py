@@ -1,12 +1,14 @@
 """Single mistakes in the C sources: does a test notice every one?
 
-    c.py BUILD FOLDER ... [--seed N] [--most N] [--minutes M] [--only FILE[:LINE]]
+    c.py BUILD FOLDER ... [--seed N] [--most N] [--minutes M] [--longest SECONDS]
+                             [--only FILE[:LINE]] [--verbose]
     c.py --self-test COMPILER
 
 FOLDER is one of src/.  Each mutant is one file of it, spoilt in one place: that file is compiled,
 put before the libraries of the tests and of the program, and these are linked anew outside the
 build.  A mutant is killed by the first that fails, or does not end: the examples of the rules, the
-unit tests of the folder, the cases of the whole program.  The places are drawn with the seed, and
+unit tests of the folder, the cases of the whole program; checks that take the processor longer than
+--longest are left out, for a first look.  The places are drawn with the seed, and
 what survives is listed with the score.  Mutants that do not compile are not counted.
 
 What says the same as before (a buffer longer than need be, a shortcut not taken) survives as well:
@@ -161,7 +163,7 @@ class Judge:
     """What is asked about the mutants of one folder."""
 
     def __init__(self, build, folder, work):
-        self.build, self.work, self.linked, self.limits = build, work, {}, {}
+        self.build, self.work, self.linked, self.fresh = build, work, {}, {}
         self.checks = [[PROGRAM, "rules", "--prove"]]
         listed = json.loads(subprocess.run(["meson", "introspect", "--tests", build], check=True,
                                            capture_output=True, text=True).stdout)
@@ -190,18 +192,28 @@ class Judge:
             made.append(word)
         return made
 
+    def measure(self, longest):
+        """Runs all checks on the object now in the work folder, which is not spoilt, and leaves out
+        those that take too long.  False: one fails."""
+        self.fresh, kept = {}, []
+        for check in self.checks:
+            begun = os.times()
+            if not ends_well(self.command(check), self.work, 600):
+                return False
+            ended = os.times()
+            spent = (ended.children_user + ended.children_system -
+                     begun.children_user - begun.children_system)
+            if spent <= longest:
+                kept.append((check, 5 + 4 * spent))
+        self.checks = kept
+        return True
+
     def killer(self):
         """The check that notices the object now in the work folder; None: all are content."""
         self.fresh = {}
-        for i, check in enumerate(self.checks):
-            begun = os.times()
-            if not ends_well(self.command(check), self.work, self.limits.get(i, 300)):
+        for check, limit in self.checks:
+            if not ends_well(self.command(check), self.work, limit):
                 return " ".join(str(word) for word in check[:4])
-            ended = os.times()
-            if i not in self.limits:
-                spent = (ended.children_user + ended.children_system -
-                         begun.children_user - begun.children_system)
-                self.limits[i] = 5 + 4 * spent
         return None
 
 
@@ -261,7 +273,7 @@ def try_folder(build, folder, options, until):
     with tempfile.TemporaryDirectory() as top:
         work = pathlib.Path(top)
         judge, all_sources = Judge(build, folder, work), sources(build, folder, work)
-        if not all_sources[0].compile(all_sources[0].text) or judge.killer():
+        if not all_sources[0].compile(all_sources[0].text) or not judge.measure(options.longest):
             sys.exit(f"{folder}: the tests fail, or do not build, without any mistake")
         counts = collections.Counter()
         places = chosen(all_sources, options)
@@ -348,6 +360,7 @@ def main():
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--most", type=int, default=0, help="mutants of a folder")
     parser.add_argument("--minutes", type=float, default=60, help="in all")
+    parser.add_argument("--longest", type=float, default=1e9, help="seconds of a check")
     parser.add_argument("--only", help="FILE.c, or FILE.c:LINE")
     parser.add_argument("--verbose", action="store_true")
     options = parser.parse_args()
