@@ -5,8 +5,7 @@ bool entry_is_needed(const struct ask_entry *entry)
 {
     if (entry->row->what >= FIELD_COUNT)
         return entry->row->what == ASK_NUMBERS;
-    return (entry->row->flags & ASK_WANTED) ||
-           field_table[entry->row->what].need != NEED_OPTIONAL;
+    return (entry->row->flags & ASK_WANTED) || field_table[entry->row->what].needed;
 }
 
 bool offer_was_taken(const struct question *row, const struct answer *answer)

@@ -88,13 +88,13 @@ static void number_of(struct ask *ask)
         ask->setup->place_count ? "" : "about ", count, name ? ": " : "", name ? name : "");
 }
 
-static void cautions(struct ask *ask, uint8_t flags)
+static void cautions(struct ask *ask, unsigned care)
 {
-    if (flags & ASK_COLLET)
+    if (care & CARE_COLLET)
         say(ask, 2, "Caution: spindle isolated or unplugged before hands go near the collet.");
-    if (flags & ASK_MOVES)
+    if (care & CARE_MOVES)
         say(ask, 2, "Caution: to find out, the machine moves: slowly, a hand on the stop.");
-    if (flags & ASK_RUNS)
+    if (care & CARE_RUNS)
         say(ask, 2,
             "Caution: to find out, the spindle runs: guards on, hands away, no cutter "
             "faster than it is made for.");
@@ -320,7 +320,7 @@ static void help_entry(struct ask *ask, size_t index, const char **drawn)
 void present_question(struct ask *ask)
 {
     const struct ask_entry *entry = ask_entry(ask);
-    uint8_t flags = 0;
+    unsigned care = 0;
     say_line(ask, "");
     if (ask->topic != entry->row->topic && !ask->setup->place_count) {
         ask->topic = entry->row->topic;
@@ -332,9 +332,9 @@ void present_question(struct ask *ask)
     if (ask->setup->place_count)
         help_entry(ask, 0, NULL);
     present_words(ask);
-    for (size_t i = 0; i < ask_span(ask); i++)
-        flags |= (ask_entry(ask) + i)->row->flags;
-    cautions(ask, flags);
+    for (size_t i = 0; entry->row->what < FIELD_COUNT && i < ask_span(ask); i++)
+        care |= field_table[entry[i].row->what].care;
+    cautions(ask, care);
     if (entry->row->what == FIELD_CUTTER_DESCRIPTION &&
         entry[-1].row->what == FIELD_CUTTER_NUMBER)
         say(ask, 2, "Programs call it %.*s; back %s changes that.",

@@ -43,79 +43,61 @@ const struct ask_more more_table[ASK_MORE_COUNT] = {
     {"allowances", "allowances and clearances of your own", TOPIC_ALLOWANCES},
 };
 
-enum { OFFERED = 1 };
-
-const struct question question_table[] = {
-#define Q(id, topic, condition, gate, usual, flags, text, reason)                              \
-    {FIELD_##id, TOPIC_##topic, COND_##condition, gate, USUAL_##usual, flags, text, reason},
-#define OWN(id, topic, condition, gate, usual, text, reason)                                   \
-    {ASK_##id, TOPIC_##topic, COND_##condition, gate, USUAL_##usual, 0, text, reason},
+static const struct question question_table[] = {
+#define Q(id, topic, usual, flags, text, reason)                                               \
+    {FIELD_##id, TOPIC_##topic, WHEN_COUNT, USUAL_##usual, flags, text, reason},
+#define ONLY(id, topic, when, flags)                                                           \
+    {FIELD_##id, TOPIC_##topic, WHEN_##when, USUAL_NONE, flags, NULL, NULL},
+#define OWN(id, topic, usual, flags, text, reason)                                             \
+    {ASK_##id, TOPIC_##topic, WHEN_ALWAYS, USUAL_##usual, flags, text, reason},
+#define REST(topic, section) {ASK_END, TOPIC_##topic, 0, 0, ASK_OFFERED, section, NULL},
 #include "ask/questions.inc"
 #undef Q
+#undef ONLY
 #undef OWN
+#undef REST
 };
 
-/* Of a field alone, wherever the others are. */
-static const struct question plain_rows[FIELD_COUNT] = {
-#define FIELD(id, group, key, kind, dimension, need, fallback, nature, low, high, unit,        \
-              choices, meaning, measure)                                                       \
-    [FIELD_##id] = {FIELD_##id, TOPIC_MORE, COND_ALWAYS, 0, USUAL_NONE, 0, NULL, NULL},
+enum { TABLE_ROWS = sizeof question_table / sizeof *question_table };
+
+/* Of a field that has no row of its own. */
+static const struct question rest_rows[FIELD_COUNT] = {
+#define FIELD(id, ...)                                                                         \
+    [FIELD_##id] = {FIELD_##id, TOPIC_MORE, WHEN_COUNT, USUAL_NONE, ASK_OFFERED, NULL, NULL},
 #include "machine/fields.inc"
 #undef FIELD
 };
 
-const size_t question_count = sizeof question_table / sizeof *question_table;
-
-/* A condition: a field that says one of two words, or anything but the first. */
-struct condition {
-    uint16_t what;
-    const char *is, * or ; /* NULL: whatever */
-    bool other;            /* anything else */
-    bool assumed;          /* while there is no answer */
-    uint8_t and;           /* another condition, COND_ALWAYS: none */
-};
-
-static const struct condition conditions[COND_COUNT] = {
-    [COND_SETTER] = {FIELD_CHANGE_MEASURES_WITH, "setter", NULL, false, true, 0},
-    [COND_PLATE] = {FIELD_CHANGE_MEASURES_WITH, "plate", NULL, false, false, 0},
-    [COND_CONTROLLER] = {FIELD_SPINDLE_SWITCHED_BY, "controller", NULL, false, true, 0},
-    [COND_CONTROLLER_WAIT] = {FIELD_SPINDLE_STOP_KNOWN_BY, "signal", NULL, true, true,
-                              COND_CONTROLLER},
-    [COND_SIGNAL] = {FIELD_SPINDLE_STOP_KNOWN_BY, "signal", NULL, false, false, 0},
-    [COND_INTERLOCKED] = {FIELD_CHANGE_SPINDLE_HELD_OFF, "interlocked", NULL, false, false, 0},
-    [COND_POWER_CUT] = {FIELD_CHANGE_SPINDLE_HELD_OFF, "isolated", "unplugged", false, false,
-                        0},
-    [COND_MACHINE_CUT] = {FIELD_CHANGE_CUTS_POWER_TO, "machine", NULL, false, false,
-                          COND_POWER_CUT},
-    [COND_HAND] = {FIELD_SPINDLE_SWITCHED_BY, "hand", NULL, false, false, 0},
-    [COND_HOMES] = {FIELD_HOMING_ORDER, "none", NULL, true, true, 0},
-    [COND_NOT_HOMING] = {FIELD_HOMING_ORDER, "none", NULL, false, false, 0},
-    [COND_COMPUTED] = {FIELD_CHANGE_APPROACH, "computed", NULL, false, true, COND_SETTER},
-    [COND_FIXED] = {FIELD_CHANGE_APPROACH, "fixed", NULL, false, false, COND_SETTER},
-    [COND_ASSUMED] = {FIELD_CHANGE_STICKOUT_FROM, "assumed", NULL, false, false, COND_COMPUTED},
-    [COND_SPOTS_DIFFER] = {FIELD_PLATE_SAME_SPOT, "no", NULL, false, false, COND_PLATE},
-    [COND_PLATE_HOMES] = {FIELD_HOMING_ORDER, "none", NULL, true, true, COND_PLATE},
-    [COND_SCREW] = {FIELD_AXIS_DRIVE_KIND, "screw", NULL, false, false, 0},
-    [COND_BELT] = {FIELD_AXIS_DRIVE_KIND, "belt", "rack", false, false, 0},
-    [COND_RACK] = {FIELD_AXIS_DRIVE_KIND, "rack", NULL, false, false, 0},
-    [COND_DRIVE] = {FIELD_AXIS_DRIVE_KIND, "", NULL, true, false, 0},
-    [COND_HOLLOW] = {FIELD_CUTTER_CENTRE, "hollow", NULL, false, false, 0},
-    [COND_TWICE] = {FIELD_CHANGE_SECOND_TOUCH_FEED, "", NULL, true, false, 0},
-};
-
-/* What each need of the field table comes to. */
-static const uint8_t needs[] = {
-    [NEED_OPTIONAL] = COND_ALWAYS,    [NEED_ALWAYS] = COND_ALWAYS,
-    [NEED_SETTER] = COND_SETTER,      [NEED_SETTER_COMPUTED] = COND_COMPUTED,
-    [NEED_SETTER_FIXED] = COND_FIXED, [NEED_SETTER_ASSUMED] = COND_ASSUMED,
-    [NEED_PLATE] = COND_PLATE,        [NEED_CONTROLLER] = COND_CONTROLLER,
-    [NEED_HOMES] = COND_HOMES,        [NEED_NOT_HOMING] = COND_NOT_HOMING,
-    [NEED_SIGNAL] = COND_SIGNAL,      [NEED_CONTROLLER_WAIT] = COND_CONTROLLER_WAIT,
-};
-
-static uint8_t condition_of(const struct question *row)
+const struct question *question_row(uint16_t what)
 {
-    return row->condition == COND_NEED ? needs[field_table[row->what].need] : row->condition;
+    for (size_t i = 0; i < TABLE_ROWS; i++)
+        if (question_table[i].what == what)
+            return &question_table[i];
+    return &rest_rows[what];
+}
+
+void question_rows(struct arena *arena, struct question_list *out)
+{
+    *out = (struct question_list){0};
+    for (size_t i = 0; i < TABLE_ROWS; i++) {
+        const struct question *row = &question_table[i];
+        if (row->what != ASK_END)
+            VECTOR_ADD(arena, &out->rows, row);
+        for (uint16_t id = 0; row->what == ASK_END && id < FIELD_COUNT; id++) {
+            if (!field_is_in((enum field_id)id, row->text) ||
+                question_row(id) != &rest_rows[id])
+                continue;
+            struct question *rest = ARENA_NEW(arena, struct question);
+            *rest = rest_rows[id];
+            rest->topic = row->topic;
+            VECTOR_ADD(arena, &out->rows, rest);
+        }
+    }
+}
+
+static uint8_t when_of(const struct question *row)
+{
+    return row->when == WHEN_COUNT ? (uint8_t)field_table[row->what].when : row->when;
 }
 
 /* Is there a cutter that was left without a stick-out?  The assumed one serves for it too. */
@@ -129,33 +111,32 @@ static bool has_unlisted(const struct answers *answers)
 
 static bool holds(const struct answers *answers, uint8_t which, uint32_t record)
 {
-    for (; which != COND_ALWAYS; which = conditions[which].and) {
-        const struct condition *c = &conditions[which];
-        if (answer_group(c->what) == GROUP_ROOT)
-            record = 0;
-        const struct answer *answer = answers_get(answers, c->what, record);
+    for (; which != WHEN_ALWAYS; which = when_table[which].and) {
+        const struct when *when = &when_table[which];
+        bool of_file = field_table[when->field].group == GROUP_ROOT;
+        const struct answer *answer =
+            answers_get(answers, (uint16_t)when->field, of_file ? 0 : record);
         if (!answer_has_value(answer)) {
-            if (!c->assumed)
+            if (!when->usual)
                 return false;
             continue;
         }
-        bool same = view_is(answer->text, c->is) || (c->or &&view_is(answer->text, c->or));
-        if (which == COND_ASSUMED && !same)
-            same = has_unlisted(answers);
-        if (same == c->other)
+        bool same = view_is(answer->text, when->is) ||
+                    (when->or &&view_is(answer->text, when->or)) ||
+                    (which == WHEN_ASSUMED && has_unlisted(answers));
+        if (same == when->is_not)
             return false;
     }
     return true;
 }
 
-bool question_depends(const struct question *row, uint16_t what)
+bool question_depends(uint16_t what, uint16_t other)
 {
-    if (row->offered && what == ASK_MORE)
-        return true;
-    for (uint8_t which = condition_of(row); which != COND_ALWAYS; which = conditions[which].and)
-        if (conditions[which].what == what)
+    const struct question *row = question_row(what);
+    for (uint8_t i = when_of(row); i != WHEN_ALWAYS; i = when_table[i].and)
+        if (when_table[i].field == other)
             return true;
-    return false;
+    return (row->flags & ASK_OFFERED) && other == ASK_MORE;
 }
 
 static bool is_yes(const struct answers *answers, uint16_t what, uint32_t record)
@@ -168,7 +149,7 @@ static bool is_yes(const struct answers *answers, uint16_t what, uint32_t record
 static bool is_wanted(const struct answers *answers, const struct question *row)
 {
     const struct answer *more = answers_get(answers, ASK_MORE, 0);
-    if (!row->offered)
+    if (!(row->flags & ASK_OFFERED))
         return true;
     for (size_t i = 0; i < ASK_MORE_COUNT; i++)
         if (more_table[i].topic == row->topic)
@@ -230,7 +211,7 @@ static bool is_asked_once(const struct building *b, uint16_t what, uint32_t reco
 static void add(struct building *b, const struct question *row, uint32_t record)
 {
     bool of_input = answer_group(row->what) == GROUP_INPUT;
-    if (!is_wanted(b->answers, row) || !holds(b->answers, condition_of(row), record))
+    if (!is_wanted(b->answers, row) || !holds(b->answers, when_of(row), record))
         return;
     if (of_input && (!b->inputs[record] || !is_asked_once(b, row->what, record)))
         return;
@@ -244,16 +225,15 @@ static void add(struct building *b, const struct question *row, uint32_t record)
 }
 
 /* A block: rows that stand together and are about one kind of record. */
-static size_t add_block(struct building *b, size_t from)
+static size_t add_block(struct building *b, const struct question_list *list, size_t from)
 {
-    const struct question *first = &question_table[from];
+    const struct question *const *rows = list->rows.items, *first = rows[from];
     enum field_group group = answer_group(first->what);
     size_t end = from + 1;
-    while (!(first->flags & ASK_EACH) && end < question_count &&
-           !(question_table[end].flags & ASK_EACH) &&
-           answer_group(question_table[end].what) == group &&
-           question_table[end].offered == first->offered &&
-           question_table[end].topic == first->topic)
+    while (!(first->flags & ASK_EACH) && end < list->rows.count &&
+           !(rows[end]->flags & ASK_EACH) && answer_group(rows[end]->what) == group &&
+           !((rows[end]->flags ^ first->flags) & ASK_OFFERED) &&
+           rows[end]->topic == first->topic)
         end++;
     uint32_t least, count = question_records(b->answers, group);
     bool another = is_another(first->what, &least);
@@ -262,7 +242,7 @@ static size_t add_block(struct building *b, size_t from)
     for (uint32_t record = 0; record < count; record++)
         for (size_t i = from; i < end; i++)
             if (!another || i > from || record >= least)
-                add(b, &question_table[i], record);
+                add(b, rows[i], record);
     if (another)
         add(b, first, count);
     return end;
@@ -271,21 +251,20 @@ static size_t add_block(struct building *b, size_t from)
 void question_sequence(struct arena *arena, const struct answers *answers,
                        struct ask_sequence *out)
 {
+    struct question_list list;
     *out = (struct ask_sequence){0};
     struct building b = {.arena = arena, .answers = answers, .out = out};
     b.inputs = ARENA_ARRAY(arena, bool, answers->inputs.count + 1);
     b.terminals = ARENA_ARRAY(arena, bool, 2 * answers->inputs.count + 2);
     for (size_t i = 0; i < answers->own_inputs; i++)
         b.inputs[i] = true;
-    bool offered = false;
-    for (size_t i = 0; i < question_count;) {
-        const struct question *row = &question_table[i];
-        if (!offered && row->what == ASK_MORE) {
-            offered = true;
+    question_rows(arena, &list);
+    for (size_t i = 0; i < list.rows.count;) {
+        const struct question *row = list.rows.items[i];
+        if (row->what == ASK_MORE)
             out->first = out->items.count;
-        }
         if (answer_group(row->what) != GROUP_ROOT) {
-            i = add_block(&b, i);
+            i = add_block(&b, &list, i);
         } else {
             add(&b, row, 0);
             i++;
@@ -297,14 +276,10 @@ void question_places(struct arena *arena, const struct field_place *places, size
                      struct ask_sequence *out)
 {
     *out = (struct ask_sequence){.first = count};
-    for (size_t i = 0; i < count; i++) {
-        const struct question *row = &plain_rows[places[i].field];
-        for (size_t k = question_count; k-- > 0;)
-            if (question_table[k].what == row->what)
-                row = &question_table[k];
+    for (size_t i = 0; i < count; i++)
         VECTOR_ADD(arena, &out->items,
-                   (struct ask_entry){row, places[i].record, false, places[i].part});
-    }
+                   (struct ask_entry){question_row((uint16_t)places[i].field), places[i].record,
+                                      false, places[i].part});
 }
 
 size_t question_first(const struct ask_sequence *sequence, size_t at)

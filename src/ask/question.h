@@ -1,9 +1,10 @@
 /* The questions of the prompt: which fields, in what order, and on what they depend.
  *
- * One static table, questions.inc.  What a question is about is a field of the field table,
- * from which meaning, unit, choices and default come; or one of the few things of the prompt's
- * own, such as "another cutter?".  Rows that stand together and are about one kind of record
- * are asked record by record.
+ * What a question is about is a field of the field table, from which meaning, unit, choices,
+ * default, what to beware of and when it has a meaning come; or one of the few things of the
+ * prompt's own, such as "another cutter?".  What the prompt adds is in questions.inc; a field
+ * that has no row there is asked with the rest of its section.  Rows that stand together and
+ * are about one kind of record are asked record by record.
  */
 #ifndef PROVEOUT_ASK_QUESTION_H
 #define PROVEOUT_ASK_QUESTION_H
@@ -35,45 +36,15 @@ struct ask_more {
 enum { ASK_MORE_COUNT = 8 };
 extern const struct ask_more more_table[ASK_MORE_COUNT];
 
-enum ask_condition {
-    COND_ALWAYS,
-    COND_NEED, /* where the field table has a need for it; the one for whatever is needed */
-    COND_SETTER,
-    COND_PLATE,
-    COND_CONTROLLER,
-    COND_CONTROLLER_WAIT, /* and no signal tells of the standstill */
-    COND_SIGNAL,
-    COND_INTERLOCKED,
-    COND_POWER_CUT,   /* isolated or unplugged for the change */
-    COND_MACHINE_CUT, /* and the whole machine with it */
-    COND_HAND,
-    COND_HOMES,
-    COND_NOT_HOMING,
-    COND_COMPUTED, /* with a setter, and a computed approach */
-    COND_FIXED,
-    COND_ASSUMED, /* with a setter, and one stick-out for all */
-    COND_SPOTS_DIFFER,
-    COND_PLATE_HOMES, /* with a plate, on a machine that homes */
-    COND_SCREW,
-    COND_BELT,
-    COND_RACK,
-    COND_DRIVE, /* of whatever kind */
-    COND_HOLLOW,
-    COND_TWICE, /* touched a second time */
-    COND_COUNT
-};
-
 /* What else is to be known of a row; bits. */
 enum {
     ASK_TYPED = 1,   /* a value is only suggested: Enter does not take it */
     ASK_SILENT = 2,  /* not asked while its usual value will do; the review shows it */
-    ASK_COLLET = 4,  /* to answer it, hands go near the collet */
-    ASK_MOVES = 8,   /* to answer it, the machine is moved */
-    ASK_RUNS = 16,   /* to answer it, the spindle is run */
-    ASK_WANTED = 32, /* wanted, though the format could do without */
+    ASK_OFFERED = 4, /* asked only where more of its topic is wanted */
+    ASK_WANTED = 8,  /* wanted, though the format could do without */
     ASK_JOINED =
-        64, /* asked in one question with the row above, which applies wherever it does */
-    ASK_EACH = 128, /* of all its records in one question */
+        16, /* asked in one question with the row above, which applies wherever it does */
+    ASK_EACH = 32, /* of all its records in one question */
 };
 
 /* Where a value to offer comes from. */
@@ -92,16 +63,12 @@ enum ask_usual {
 };
 
 struct question {
-    uint16_t what; /* enum field_id or enum ask_own */
-    uint8_t topic, condition;
-    bool offered; /* asked only where more of its topic is wanted */
+    uint16_t what;       /* enum field_id or enum ask_own */
+    uint8_t topic, when; /* enum field_when; WHEN_COUNT: as the field table says */
     uint8_t usual, flags;
     const char *text;   /* of USUAL_TEXT */
     const char *reason; /* why that value, in a sentence; of the prompt's own: the question */
 };
-
-extern const struct question question_table[];
-extern const size_t question_count;
 
 /* One row of one record.  Entries that are joined make one question with those before them. */
 struct ask_entry {
@@ -133,8 +100,17 @@ size_t question_index(const struct ask_sequence *sequence, uint16_t what, uint32
 size_t question_first(const struct ask_sequence *sequence, size_t at);
 size_t question_end(const struct ask_sequence *sequence, size_t at);
 
-/* Does a row depend on the answer to `what`? */
-bool question_depends(const struct question *row, uint16_t what);
+/* Does a question about `what` depend on the answer to another? */
+bool question_depends(uint16_t what, uint16_t other);
+
+/* All rows in their order, those of the rest of each section among them. */
+struct question_list {
+    VECTOR(const struct question *) rows;
+};
+void question_rows(struct arena *arena, struct question_list *out);
+
+/* The first row about `what`; that of a field alone where it has none of its own. */
+const struct question *question_row(uint16_t what);
 
 /* How many records of this kind there are by the answers. */
 uint32_t question_records(const struct answers *answers, enum field_group group);

@@ -8,16 +8,13 @@ enum { SHOWN = 60 };
 /* Later answers that hang on this one are doubtful now; so is all that was taken as offered. */
 static void doubt(struct ask *ask, uint16_t what)
 {
-    for (size_t i = 0; i < question_count; i++) {
-        const struct question *row = &question_table[i];
-        for (uint32_t r = 0; r < ask->answers.of[row->what].list.count; r++) {
-            struct answer *answer = &ask->answers.of[row->what].list.items[r];
-            if (row->what != what && answer_has_value(answer) &&
-                answer->source != SOURCE_FILE &&
-                (offer_was_taken(row, answer) || question_depends(row, what)))
+    for (uint16_t other = 0; other < ASK_END; other++)
+        for (uint32_t r = 0; r < ask->answers.of[other].list.count; r++) {
+            struct answer *answer = &ask->answers.of[other].list.items[r];
+            if (other != what && answer_has_value(answer) && answer->source != SOURCE_FILE &&
+                (offer_was_taken(question_row(other), answer) || question_depends(other, what)))
                 answer->unsure = true;
         }
-    }
 }
 
 bool take_judge(struct ask *ask)

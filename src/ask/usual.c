@@ -25,8 +25,8 @@ static const char *rounded(const struct understanding *with, enum field_id id, d
     const struct field *field = &field_table[id];
     unit_id unit = unit_read(view_of(understand_unit(with, id)));
     double value = unit_from_si(unit, field->dimension, si);
-    double step = position ? with->inches ? 0.05 : 1
-                           : number_decade(fabs(value) > 0 ? value : 1, -1);
+    double step =
+        position ? with->inches ? 0.05 : 1 : number_decade(fabs(value) > 0 ? value : 1, -1);
     value = round(value / step) * step;
     return quantity_text(with->arena, unit_to_si(unit, field->dimension, value),
                          field->dimension, unit);

@@ -49,34 +49,12 @@ static const char *choices_text(struct arena *arena, const struct field *field)
 
 static const char *need_text(const struct field *field)
 {
-    switch (field->need) {
-    case NEED_OPTIONAL:
-        return field->fallback ? "may be left out"
-                               : "may be left out; what needs it is then not checked";
-    case NEED_ALWAYS:
+    if (field->when == WHEN_ALWAYS && field->needed)
         return field->group == GROUP_ROOT ? "always" : "wherever its section or item stands";
-    case NEED_SETTER:
-        return "where the change measures with the setter";
-    case NEED_SETTER_COMPUTED:
-        return "where the change measures with the setter and computes the approach height";
-    case NEED_SETTER_FIXED:
-        return "where the change measures with the setter and the approach height is fixed";
-    case NEED_SETTER_ASSUMED:
-        return "where the approach to the setter uses an assumed stick-out for any cutter";
-    case NEED_PLATE:
-        return "where the change measures with the plate";
-    case NEED_CONTROLLER:
-        return "where the controller switches the spindle";
-    case NEED_CONTROLLER_WAIT:
-        return "where the controller switches the spindle and no signal tells of the standstill";
-    case NEED_SIGNAL:
-        return "where a signal tells of the standstill";
-    case NEED_HOMES:
-        return "where the machine homes";
-    case NEED_NOT_HOMING:
-        return "where the machine does not home";
-    }
-    return "";
+    if (field->needed)
+        return when_table[field->when].text;
+    return field->fallback ? "may be left out"
+                           : "may be left out; what needs it is then not checked";
 }
 
 static const char *nature_text(const struct field *field)

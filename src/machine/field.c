@@ -33,15 +33,78 @@
 #define DIM_INERTIA      DIMENSION(2, 1, 0, -2, 0)
 #define DIM_TORQUE       DIMENSION(2, 1, -2, -1, 0)
 
+#define NEEDED(when) WHEN_##when, true
+#define MAY(when)    WHEN_##when, false
+
 const struct field field_table[FIELD_COUNT] = {
-#define FIELD(id, group, key, kind, dimension, need, fallback, nature, low, high, unit,        \
-              choices, meaning, measure)                                                       \
+#define FIELD(id, group, key, kind, dimension, need, fallback, nature, ...)                    \
     [FIELD_##id] = {GROUP_##group, key,      KIND_##kind,     DIM_##dimension,                 \
-                    NEED_##need,   fallback, NATURE_##nature, low,                             \
-                    high,          unit,     choices,         meaning,                         \
-                    measure},
+                    need,          fallback, NATURE_##nature, __VA_ARGS__},
 #include "machine/fields.inc"
 #undef FIELD
+};
+
+const struct when when_table[WHEN_COUNT] = {
+#define WHEN(id, field, ...) [WHEN_##id] = {FIELD_##field, __VA_ARGS__},
+    [WHEN_ALWAYS] = {FIELD_COUNT, NULL, NULL, false, true, 0, NULL},
+    WHEN(SETTER, CHANGE_MEASURES_WITH, "setter", NULL, false, true, 0,
+         "where the change measures with the setter")
+        WHEN(COMPUTED, CHANGE_APPROACH, "computed", NULL, false, true, WHEN_SETTER,
+             "where the change measures with the setter and computes the approach height")
+            WHEN(FIXED, CHANGE_APPROACH, "fixed", NULL, false, false, WHEN_SETTER,
+                 "where the change measures with the setter and the approach height is fixed")
+                WHEN(
+                    ASSUMED, CHANGE_STICKOUT_FROM, "assumed", NULL, false, false, WHEN_COMPUTED,
+                    "where the approach to the setter uses an assumed stick-out for any cutter")
+                    WHEN(PLATE, CHANGE_MEASURES_WITH, "plate", NULL, false, false, 0,
+                         "where the change measures with the plate")
+                        WHEN(PLATE_HOMES, HOMING_ORDER, "none", NULL, true, true, WHEN_PLATE,
+                             NULL) WHEN(SPOTS_DIFFER, PLATE_SAME_SPOT, "no", NULL, false, false,
+                                        WHEN_PLATE,
+                                        NULL) WHEN(CONTROLLER, SPINDLE_SWITCHED_BY,
+                                                   "controller", NULL, false, true, 0,
+                                                   "where the controller switches the spindle")
+                            WHEN(NO_SIGNAL, SPINDLE_STOP_KNOWN_BY, "signal", NULL, true, true,
+                                 0, NULL)
+                                WHEN(
+                                    CONTROLLER_WAIT, SPINDLE_SWITCHED_BY, "controller", NULL,
+                                    false, true, WHEN_NO_SIGNAL,
+                                    "where the controller switches the spindle and no signal tells of the standstill")
+                                    WHEN(HAND, SPINDLE_SWITCHED_BY, "hand", NULL, false, false,
+                                         0, NULL) WHEN(SIGNAL, SPINDLE_STOP_KNOWN_BY, "signal",
+                                                       NULL, false, false, 0,
+                                                       "where a signal tells of the standstill")
+                                        WHEN(INTERLOCKED, CHANGE_SPINDLE_HELD_OFF,
+                                             "interlocked", NULL, false, false,
+                                             0, NULL) WHEN(POWER_CUT, CHANGE_SPINDLE_HELD_OFF,
+                                                           "isolated", "unplugged", false,
+                                                           false, 0, NULL)
+                                            WHEN(MACHINE_CUT, CHANGE_CUTS_POWER_TO, "machine",
+                                                 NULL, false, false, WHEN_POWER_CUT,
+                                                 NULL) WHEN(HOMES, HOMING_ORDER, "none", NULL,
+                                                            true, true,
+                                                            0, "where the machine homes")
+                                                WHEN(NOT_HOMING, HOMING_ORDER, "none", NULL,
+                                                     false, false, 0,
+                                                     "where the machine does not home")
+                                                    WHEN(SCREW, AXIS_DRIVE_KIND, "screw", NULL,
+                                                         false, false, 0, NULL)
+                                                        WHEN(BELT, AXIS_DRIVE_KIND, "belt",
+                                                             "rack", false, false, 0,
+                                                             NULL) WHEN(RACK, AXIS_DRIVE_KIND,
+                                                                        "rack", NULL,
+                                                                        false, false, 0, NULL)
+                                                            WHEN(DRIVE, AXIS_DRIVE_KIND, "",
+                                                                 NULL, true, false, 0, NULL)
+                                                                WHEN(HOLLOW, CUTTER_CENTRE,
+                                                                     "hollow", NULL, false,
+                                                                     false, 0, NULL)
+                                                                    WHEN(
+                                                                        TWICE,
+                                                                        CHANGE_SECOND_TOUCH_FEED,
+                                                                        "", NULL, true, false,
+                                                                        0, NULL)
+#undef WHEN
 };
 
 const struct group_row group_table[GROUP_COUNT] = {
@@ -80,6 +143,15 @@ enum field_group group_find(struct view key)
         if (view_is(key, group_table[group].key))
             return (enum field_group)group;
     return GROUP_ROOT;
+}
+
+bool field_is_in(enum field_id id, const char *section)
+{
+    const struct group_row *row = &group_table[field_table[id].group];
+    const char *key = field_table[id].key;
+    size_t size = strlen(section);
+    return row->shape == SHAPE_ROOT ? strncmp(key, section, size) == 0 && key[size] == '.'
+                                    : strcmp(row->key, section) == 0;
 }
 
 bool field_is_signed(enum field_id id)

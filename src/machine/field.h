@@ -5,12 +5,14 @@
  * machine/fields.inc:
  *
  *   FIELD(ID, GROUP, "key.below.the.group", KIND, DIMENSION, NEED, "default" or NULL, NATURE,
- *         low, high, "unit", "choices" or NULL, "meaning", "how to measure or choose")
+ *         care, low, high, "unit", "choices" or NULL, "meaning", "how to measure or choose")
  *
- * GROUP, KIND, NEED and NATURE are the enumerators below without their prefixes, DIMENSION a
- * name of field.c's list.  low, high: plausible range in SI (of each number of a pair or list),
- * NAN where nothing is implausible.  unit: the one a newcomer is asked in.  choices: words
- * separated by blanks, for CHOICE and WORDS.  The rows of a group stand together.
+ * GROUP, KIND and NATURE are the enumerators below without their prefixes, DIMENSION a name of
+ * field.c's list.  NEED: NEEDED(WHEN), or MAY(WHEN) of what the format can do without; WHEN is
+ * a row of when_table.  care: what to beware of on the way to the value.  low, high: plausible
+ * range in SI (of each number of a pair or list), NAN where nothing is implausible.  unit: the
+ * one a newcomer is asked in.  choices: words separated by blanks, for CHOICE and WORDS.  The
+ * rows of a group stand together.
  */
 #ifndef PROVEOUT_MACHINE_FIELD_H
 #define PROVEOUT_MACHINE_FIELD_H
@@ -50,28 +52,47 @@ enum field_kind {
     KIND_VERSION   /* the 1 after `proveout` */
 };
 
-enum field_need {
-    NEED_OPTIONAL,
-    NEED_ALWAYS,          /* in every record of its group */
-    NEED_SETTER,          /* where change.measures_with is setter */
-    NEED_SETTER_COMPUTED, /* and change.approach is computed */
-    NEED_SETTER_FIXED,    /* and change.approach is fixed */
-    NEED_SETTER_ASSUMED,  /* and an assumed stick-out is used for any cutter */
-    NEED_PLATE,           /* where change.measures_with is plate */
-    NEED_CONTROLLER,      /* where spindle.switched_by is controller */
-    NEED_CONTROLLER_WAIT, /* and no signal tells of the standstill */
-    NEED_SIGNAL,          /* where spindle.stop_known_by is signal */
-    NEED_HOMES,           /* where homing.order is not none */
-    NEED_NOT_HOMING       /* where homing.order is none */
+/* When a field is needed, or has a meaning at all: when_table says it for each. */
+enum field_when {
+    WHEN_ALWAYS, /* in every record of its group */
+    WHEN_SETTER,
+    WHEN_COMPUTED, /* with a setter, and a computed approach */
+    WHEN_FIXED,
+    WHEN_ASSUMED, /* and an assumed stick-out is used for any cutter */
+    WHEN_PLATE,
+    WHEN_PLATE_HOMES, /* with a plate, on a machine that homes */
+    WHEN_SPOTS_DIFFER,
+    WHEN_CONTROLLER,
+    WHEN_NO_SIGNAL,
+    WHEN_CONTROLLER_WAIT, /* and no signal tells of the standstill */
+    WHEN_HAND,
+    WHEN_SIGNAL,
+    WHEN_INTERLOCKED,
+    WHEN_POWER_CUT,   /* isolated or unplugged for the change */
+    WHEN_MACHINE_CUT, /* and the whole machine with it */
+    WHEN_HOMES,
+    WHEN_NOT_HOMING,
+    WHEN_SCREW,
+    WHEN_BELT,
+    WHEN_RACK,
+    WHEN_DRIVE, /* of whatever kind */
+    WHEN_HOLLOW,
+    WHEN_TWICE, /* touched a second time */
+    WHEN_COUNT
+};
+
+/* What to beware of while a value is found out; bits. */
+enum {
+    CARE_COLLET = 1, /* hands go near the collet */
+    CARE_MOVES = 2,  /* the machine is moved */
+    CARE_RUNS = 4    /* the spindle is run */
 };
 
 /* Who can change it: only chosen values are ever proposed; a measured one is measured again. */
 enum field_nature { NATURE_MEASURED, NATURE_CHOSEN, NATURE_FACT };
 
 enum field_id {
-#define FIELD(id, group, key, kind, dimension, need, fallback, nature, low, high, unit,        \
-              choices, meaning, measure)                                                       \
-    FIELD_##id,
+#define FIELD(id, ...) FIELD_##id,
 #include "machine/fields.inc"
 #undef FIELD
     FIELD_COUNT
@@ -82,9 +103,11 @@ struct field {
     const char *key; /* below the group: "setter.at.x", "drive.lead", "stickout" */
     enum field_kind kind;
     struct dimension dimension; /* of quantities, positions, pairs, lists */
-    enum field_need need;
+    enum field_when when;
+    bool needed;          /* then; else it may be left out, and has no meaning at other times */
     const char *fallback; /* default as it would be written, or NULL */
     enum field_nature nature;
+    unsigned care;
     double plausible_low, plausible_high; /* SI; NAN: no limit */
     const char *unit;                     /* to ask in; "" where bare or no quantity */
     const char *choices;                  /* words separated by blanks, or NULL */
@@ -93,6 +116,19 @@ struct field {
 };
 
 extern const struct field field_table[FIELD_COUNT];
+
+/* One condition: a field says one of two words, or none of them.  Who has no machine yet asks
+ * it of other things. */
+struct when {
+    enum field_id field; /* FIELD_COUNT: it always holds */
+    const char *is, * or ;
+    bool is_not;
+    bool usual;       /* it is taken to hold while nothing is said */
+    uint8_t and;      /* enum field_when that has to hold as well; WHEN_ALWAYS: none */
+    const char *text; /* "where the machine homes"; NULL where no field is needed then */
+};
+
+extern const struct when when_table[WHEN_COUNT];
 
 /* How the records of a group stand in the file. */
 enum group_shape {
@@ -112,6 +148,9 @@ struct group_row {
 };
 
 extern const struct group_row group_table[GROUP_COUNT];
+
+/* Does a field stand in this section of the file: "spindle", "axes", "cutters"? */
+bool field_is_in(enum field_id id, const char *section);
 
 /* "axes.*.travel", "cutters[].stickout", "setter.at.x": the general path, in `arena`. */
 const char *field_path(struct arena *arena, enum field_id id);

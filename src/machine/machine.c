@@ -67,7 +67,7 @@ static void complain_void(struct reading *r, const struct item *item)
     enum field_kind kind = field_table[r->id].kind;
     bool number = kind == KIND_QUANTITY || kind == KIND_POSITION || kind == KIND_COUNT ||
                   kind == KIND_PAIR || kind == KIND_LIST;
-    bool optional = field_table[r->id].need == NEED_OPTIONAL;
+    bool optional = !field_table[r->id].needed;
     machine_complain(r, item, number ? READER_NOT_A_NUMBER : READER_WRONG_KIND,
                      optional ? "write its value, or take the key out" : NULL,
                      "no value is written");
@@ -123,7 +123,7 @@ static bool read_value(struct reading *r, struct field_value *out)
     struct item item = {node->text, r->node, 0};
     if (node_is_void(node)) {
         /* A note left empty says what no note would. */
-        if (field->kind == KIND_TEXT && field->need == NEED_OPTIONAL) {
+        if (field->kind == KIND_TEXT && !field->needed) {
             *out = (struct field_value){.state = VALUE_ABSENT};
             return true;
         }

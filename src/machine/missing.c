@@ -9,49 +9,23 @@
 #include "text/escape.h"
 #include "text/utf8.h"
 
-enum { NEED_COUNT = NEED_NOT_HOMING + 1, CONDITIONS = 2 };
-
-/* When a need holds: each of these fields is the word, or is not. */
-static const struct condition {
-    enum field_id field;
-    const char *word; /* NULL: no condition */
-    bool is_not;
-} conditions[NEED_COUNT][CONDITIONS] = {
-    [NEED_SETTER] = {{FIELD_CHANGE_MEASURES_WITH, "setter", false}},
-    [NEED_SETTER_COMPUTED] = {{FIELD_CHANGE_APPROACH, "computed", false},
-                              {FIELD_CHANGE_MEASURES_WITH, "setter", false}},
-    [NEED_SETTER_FIXED] = {{FIELD_CHANGE_APPROACH, "fixed", false},
-                           {FIELD_CHANGE_MEASURES_WITH, "setter", false}},
-    [NEED_SETTER_ASSUMED] = {{FIELD_CHANGE_APPROACH, "computed", false},
-                             {FIELD_CHANGE_MEASURES_WITH, "setter", false}},
-    [NEED_PLATE] = {{FIELD_CHANGE_MEASURES_WITH, "plate", false}},
-    [NEED_CONTROLLER] = {{FIELD_SPINDLE_SWITCHED_BY, "controller", false}},
-    [NEED_CONTROLLER_WAIT] = {{FIELD_SPINDLE_SWITCHED_BY, "controller", false},
-                              {FIELD_SPINDLE_STOP_KNOWN_BY, "signal", true}},
-    [NEED_SIGNAL] = {{FIELD_SPINDLE_STOP_KNOWN_BY, "signal", false}},
-    [NEED_HOMES] = {{FIELD_HOMING_ORDER, "none", true}},
-    [NEED_NOT_HOMING] = {{FIELD_HOMING_ORDER, "none", false}},
-};
-
 struct search {
     struct reader *reader;
-    bool holds[NEED_COUNT];
+    bool holds[WHEN_COUNT];
 };
 
-static bool is_met(const struct machine *machine, const struct condition *condition)
+static bool is_met(const struct machine *machine, const struct when *when)
 {
-    if (!condition->word)
-        return true;
-    const struct field *field = &field_table[condition->field];
-    const struct field_value *value = machine_field(machine, condition->field, 0);
-    if (value->state == VALUE_ABSENT && field->need == NEED_OPTIONAL)
-        return condition->is_not; /* its default is another word, or there is none */
+    const struct field *field = &field_table[when->field];
+    const struct field_value *value = machine_field(machine, when->field, 0);
+    if (value->state == VALUE_ABSENT && !field->needed)
+        return when->is_not; /* its default is another word, or there is none */
     if (value->state != VALUE_GIVEN && value->state != VALUE_DEFAULTED)
         return false;
     if (field->kind == KIND_ORDER)
-        return value->words->none != condition->is_not;
-    bool is = field_choice_find(field, view_of(condition->word)) == value->choice;
-    return is != condition->is_not;
+        return value->words->none != when->is_not;
+    bool is = field_choice_find(field, view_of(when->is)) == value->choice;
+    return is != when->is_not;
 }
 
 static bool is_assumed(const struct machine *machine)
@@ -82,20 +56,20 @@ static bool uses_assumed(const struct machine *machine)
     return is_assumed(machine) || first_unlisted(machine) < machine->groups[GROUP_CUTTER].count;
 }
 
-static void find_needs(struct search *search)
+static bool holds(const struct machine *machine, enum field_when when)
 {
-    const struct machine *machine = search->reader->machine;
-    for (int need = 0; need < NEED_COUNT; need++) {
-        search->holds[need] = need != NEED_OPTIONAL;
-        for (int i = 0; i < CONDITIONS; i++)
-            search->holds[need] &= is_met(machine, &conditions[need][i]);
-    }
-    search->holds[NEED_SETTER_ASSUMED] &= uses_assumed(machine);
+    bool all = when != WHEN_ASSUMED || uses_assumed(machine);
+    /* Any cutter without a stick-out is as good a reason as the word. */
+    for (int i = when == WHEN_ASSUMED ? WHEN_COMPUTED : (int)when; all && i != WHEN_ALWAYS;
+         i = when_table[i].and)
+        all = is_met(machine, &when_table[i]);
+    return all;
 }
 
 static bool is_missing(const struct search *search, enum field_id id, uint32_t record)
 {
-    return search->holds[field_table[id].need] &&
+    const struct field *field = &field_table[id];
+    return field->needed && search->holds[field->when] &&
            machine_field(search->reader->machine, id, record)->state == VALUE_ABSENT;
 }
 
@@ -122,7 +96,7 @@ static void relate_word(struct search *search, struct finding *finding, enum fie
 static const char *unlisted_for(struct search *search, enum field_id id)
 {
     const struct machine *machine = search->reader->machine;
-    if (field_table[id].need != NEED_SETTER_ASSUMED || is_assumed(machine))
+    if (field_table[id].when != WHEN_ASSUMED || is_assumed(machine))
         return NULL;
     return machine_path(search->reader->arena, machine, FIELD_CUTTER_STICKOUT,
                         first_unlisted(machine), 0);
@@ -140,18 +114,14 @@ static void relate_unlisted(struct search *search, struct finding *finding, cons
 /* The fields that decided that this one is needed are shown beside it. */
 static void relate_reasons(struct search *search, struct finding *finding, enum field_id id)
 {
-    enum field_need need = field_table[id].need;
     const char *without = unlisted_for(search, id);
     if (without)
         relate_unlisted(search, finding, without);
-    else if (need == NEED_SETTER_ASSUMED)
-        relate_word(search, finding, FIELD_CHANGE_STICKOUT_FROM, "", "assumed");
-    for (int i = 0; i < CONDITIONS; i++) {
-        const struct condition *condition = &conditions[need][i];
-        if (condition->word &&
-            machine_field(search->reader->machine, condition->field, 0)->node)
-            relate_word(search, finding, condition->field, condition->is_not ? "not " : "",
-                        condition->word);
+    for (int i = field_table[id].when; i != WHEN_ALWAYS; i = when_table[i].and) {
+        const struct when *when = &when_table[i];
+        if (!(without && i == WHEN_ASSUMED) &&
+            machine_field(search->reader->machine, when->field, 0)->node)
+            relate_word(search, finding, when->field, when->is_not ? "not " : "", when->is);
     }
 }
 
@@ -201,7 +171,7 @@ static void report_section(struct search *search, const struct section *section,
         const char *key = field_table[id].key + section->depth;
         if (!is_missing(search, id, record))
             continue;
-        if (reason == FIELD_COUNT || conditions[field_table[reason].need][0].word == NULL)
+        if (reason == FIELD_COUNT || field_table[reason].when == WHEN_ALWAYS)
             reason = id;
         if (unnamed || out.size + strlen(key) > ROOM) {
             unnamed++;
@@ -247,7 +217,8 @@ static bool misses_any(const struct search *search, enum field_group group, uint
     enum field_id first = group_table[group].first, end = group_table[group].end;
     const struct field_value *value = machine_field(search->reader->machine, first, record);
     for (enum field_id id = first; id < end; id++, value++)
-        if (value->state == VALUE_ABSENT && search->holds[field_table[id].need])
+        if (value->state == VALUE_ABSENT && field_table[id].needed &&
+            search->holds[field_table[id].when])
             return true;
     return false;
 }
@@ -299,7 +270,9 @@ void machine_report_missing(struct reader *reader)
 {
     struct search search = {.reader = reader};
     struct section root = section_of_group(GROUP_ROOT);
-    find_needs(&search);
+    for (enum field_id id = 0; id < FIELD_COUNT; id++)
+        if (field_table[id].needed)
+            search.holds[field_table[id].when] = holds(reader->machine, field_table[id].when);
     if (misses_any(&search, GROUP_ROOT, 0))
         search_section(&search, &root, 0, reader->machine->tree->root);
     for (int group = GROUP_ROOT + 1; group < GROUP_COUNT; group++) {

@@ -168,7 +168,7 @@ static bool read_version(struct reading *r, const struct item *item, struct fiel
 
 static bool read_text(struct reading *r, const struct item *item, struct field_value *out)
 {
-    if (view_trim(item->text).size == 0 && field_table[r->id].need != NEED_OPTIONAL) {
+    if (view_trim(item->text).size == 0 && field_table[r->id].needed) {
         machine_complain(r, item, READER_WRONG_KIND, NULL, "nothing is written");
         return false;
     }

@@ -523,11 +523,39 @@ Test(ask, nothing_shows_first_at_the_review, .timeout = 100)
 
 Test(ask, every_field_has_its_question)
 {
+    struct arena arena;
+    struct question_list list;
+    arena_init(&arena, NULL);
+    question_rows(&arena, &list);
     for (unsigned id = 1; id < FIELD_COUNT; id++) {
         bool found =
             field_table[id].group == GROUP_AGREEMENT || field_table[id].group == GROUP_WAIVER;
-        for (size_t i = 0; i < question_count; i++)
-            found |= question_table[i].what == id;
+        for (size_t i = 0; i < list.rows.count; i++)
+            found |= list.rows.items[i]->what == id;
         cr_expect(found, "%s", field_table[id].key);
     }
+    arena_free(&arena);
+}
+
+/* What the field table and the rulebooks both have a name for is the same in both. */
+Test(ask, conditions_are_those_of_the_rulebooks)
+{
+    static const struct {
+        enum field_when when;
+        const char *name;
+    } both[] = {{WHEN_HOMES, "homes"}, {WHEN_PLATE, "by_plate"}};
+    struct arena arena;
+    arena_init(&arena, NULL);
+    for (size_t i = 0; i < sizeof both / sizeof *both; i++) {
+        const struct when *when = &when_table[both[i].when];
+        const char *line =
+            arena_format(&arena, "\n  %s: %s is %s%s\n", both[i].name,
+                         field_table[when->field].key, when->is_not ? "not " : "", when->is);
+        bool found = false;
+        for (size_t k = 0; k < builtin_text_count; k++)
+            found |= strstr(arena_copy(&arena, builtin_texts[k].bytes, builtin_texts[k].size),
+                            line) != NULL;
+        cr_expect(found, "%s", line);
+    }
+    arena_free(&arena);
 }

@@ -8,7 +8,7 @@ import re
 import yaml
 
 FIELDS = pathlib.Path(__file__).resolve().parents[2] / "src/machine/fields.inc"
-ROW = re.compile(r'^FIELD\(\w+, (\w+), "([^"]+)", (\w+), \w+, \w+, [^,]+,\s*\w+,'
+ROW = re.compile(r'^FIELD\(\w+, (\w+), "([^"]+)", (\w+), \w+, [\w()]+, [^,]+,\s*\w+, [\w |]+,'
                  r'\s*[^,]+, [^,]+, "[^"]*", (?:NULL|"([^"]*)"),', re.M)
 WHERE = {"ROOT": "", "AXIS": "axes.*.", "HOMING": "homing.*.", "INPUT": "inputs.*.",
          "OBSTACLE": "obstacles.*.", "ATTACHMENT": "attachments.*.", "CUTTER": "cutters.*.",
