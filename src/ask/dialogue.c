@@ -27,6 +27,11 @@ const char *ask_bytes(struct ask *ask, bool explained, struct view *out)
     return NULL;
 }
 
+const char *ask_file(struct ask *ask, struct view *out)
+{
+    return ask_bytes(ask, true, out);
+}
+
 void ask_rebuild(struct ask *ask)
 {
     const struct ask_setup *setup = ask->setup;
@@ -172,6 +177,8 @@ static void start(struct ask *ask)
     ask->refused = false;
     ask->with.arena = &ask->scratch;
     buffer_init(&ask->out, &ask->scratch);
+    buffer_init(&ask->said, &ask->scratch);
+    ask->news = (struct finding_list){0};
     ask_rebuild(ask);
 }
 
@@ -184,9 +191,9 @@ enum ask_state ask_line(struct ask *ask, struct view typed, struct view *says)
         offer_find(ask);
     if (!is_clean(line)) {
         ask->refused = true;
-        say(ask, 0,
-            "There are control characters in that line, or bytes that are no UTF-8; "
-            "please type it again.");
+        say_answer(ask,
+                   "There are control characters in that line, or bytes that are no UTF-8; "
+                   "please type it again.");
     } else if (!is_command(ask, line, &state)) {
         if (ask->phase != PHASE_QUESTION)
             state = review_line(ask, line);
@@ -198,6 +205,8 @@ enum ask_state ask_line(struct ask *ask, struct view typed, struct view *says)
     }
     if (ask->phase == PHASE_OVER)
         state = ASK_ASKED;
+    if (state != ASK_GOES_ON)
+        ask->phase = PHASE_OVER;
     if (state == ASK_GOES_ON)
         keep_draft(ask);
     *says = buffer_view(&ask->out);
@@ -223,7 +232,9 @@ void ask_too_long(struct ask *ask, struct view *says)
 {
     start(ask);
     ask->refused = true;
-    say(ask, 0, "That line is too long to be an answer; nothing of it was taken.");
+    if (ask->phase == PHASE_QUESTION)
+        offer_find(ask);
+    say_answer(ask, "That line is too long to be an answer; nothing of it was taken.");
     *says = buffer_view(&ask->out);
 }
 
@@ -246,17 +257,14 @@ void ask_words(struct ask *ask, struct arena *arena, struct ask_words *out)
         VECTOR_ADD(arena, &out->items, "yes");
         return;
     }
-    uint16_t what = ask_entry(ask)->row->what;
-    if (what >= FIELD_COUNT || field_table[what].kind == KIND_FLAG) {
-        VECTOR_ADD(arena, &out->items, "yes");
-        VECTOR_ADD(arena, &out->items, "no");
+    struct choice choices[CHOICES_MAX];
+    size_t choice_count = question_choices(ask, ask_entry(ask), choices);
+    for (size_t i = 0; i < choice_count; i++)
+        VECTOR_ADD(arena, &out->items,
+                   arena_copy(arena, choices[i].word, strlen(choices[i].word)));
+    if (ask_entry(ask)->row->what >= FIELD_COUNT)
         return;
-    }
-    const struct field *field = &field_table[what];
-    for (size_t i = 0; field->choices && i < field_choice_count(field); i++) {
-        struct view word = field_choice(field, i);
-        VECTOR_ADD(arena, &out->items, arena_copy(arena, word.data, word.size));
-    }
+    const struct field *field = &field_table[ask_entry(ask)->row->what];
     for (size_t i = 0; field->kind == KIND_INPUT && i < ask->answers.inputs.count; i++) {
         struct view name = ask->answers.inputs.items[i];
         VECTOR_ADD(arena, &out->items, arena_copy(arena, name.data, name.size));
@@ -325,6 +333,7 @@ struct ask *ask_begin(struct arena *arena, const struct ask_setup *setup, struct
     ask->topic = TOPIC_COUNT;
     arena_init(&ask->scratch, arena->host);
     buffer_init(&ask->out, &ask->scratch);
+    buffer_init(&ask->said, &ask->scratch);
     ask->with = (struct understanding){
         .arena = &ask->scratch, .today = setup->today, .name = stem(view_of(setup->path))};
     judge_init(&ask->judge, arena, setup->rules, setup->path ? setup->path : "machine.yaml");

@@ -54,6 +54,14 @@ struct ask *ask_begin(struct arena *arena, const struct ask_setup *setup, struct
 /* One line, without its line end. */
 enum ask_state ask_line(struct ask *ask, struct view line, struct view *says);
 
+/* What stands now, as JSON of format proveout-question, of which include/proveout/questions.h
+ * tells; added to `out`. */
+void ask_json(struct ask *ask, struct buffer *out);
+
+/* The file that the answers so far give, in `*out`, which lives until the next line.  NULL, or
+ * why there is none. */
+MUST_USE const char *ask_file(struct ask *ask, struct view *out);
+
 /* The name of the question that stands, such as `cutters[0].stickout`; empty at the review. */
 const char *ask_at(const struct ask *ask, struct arena *arena);
 

@@ -37,9 +37,25 @@ struct ask {
     struct ask_offer offer;
     struct ask_offer parts[ASK_JOINED_MAX]; /* of each of several entries asked together */
     struct buffer out;
+    struct buffer said; /* of the last line, in sentences: what was understood, or why not */
+    struct finding_list news; /* what the rules say of it */
 };
 
+/* One of the words that answer a question. */
+struct choice {
+    const char *word, *says; /* as it is typed, and as it is shown */
+};
+enum { CHOICES_MAX = 40 };
+
 /* present.c: what is shown.  All add to ask->out. */
+void say_answer(struct ask *ask, const char *format, ...)
+    __attribute__((format(printf, 2, 3))); /* of the line that was typed */
+size_t question_choices(struct ask *ask, const struct ask_entry *entry, struct choice *out);
+/* How many questions there are by the answers so far, and which of them stands, from 1. */
+size_t question_number(struct ask *ask, size_t *of);
+unsigned question_care(const struct ask *ask); /* bits CARE_... of all its fields */
+const char *question_record(struct ask *ask);  /* "cutter 3"; NULL: of none */
+const char *offer_reason(const struct ask *ask, const struct ask_offer *offer);
 void say(struct ask *ask, size_t indent, const char *format, ...)
     __attribute__((format(printf, 3, 4)));
 void say_line(struct ask *ask, const char *text); /* as it is, not wrapped */

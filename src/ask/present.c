@@ -23,6 +23,18 @@ void say(struct ask *ask, size_t indent, const char *format, ...)
     wrap_add(&ask->out, &wrap, buffer_view(&text));
 }
 
+void say_answer(struct ask *ask, const char *format, ...)
+{
+    va_list arguments;
+    struct buffer text;
+    buffer_init(&text, &ask->scratch);
+    va_start(arguments, format);
+    buffer_format_list(&text, format, arguments);
+    va_end(arguments);
+    say(ask, 0, "%s", buffer_string(&text));
+    buffer_format(&ask->said, "%s%s", ask->said.size ? " " : "", buffer_string(&text));
+}
+
 void say_line(struct ask *ask, const char *text)
 {
     buffer_text(&ask->out, text);
@@ -72,24 +84,44 @@ static const char *record_name(struct ask *ask, const struct ask_entry *entry)
     }
 }
 
-static void number_of(struct ask *ask)
+size_t question_number(struct ask *ask, size_t *of)
 {
     const struct ask_sequence *sequence = &ask->sequence;
     size_t all = ask->at < sequence->first ? sequence->first : sequence->items.count;
-    size_t here = question_first(sequence, ask->at), before = 0, count = 0;
+    size_t here = question_first(sequence, ask->at), before = 0;
+    *of = 0;
     for (size_t i = 0; i < all; i = question_end(sequence, i)) {
         bool asked = i == here || !walk_is_silent(ask, i);
-        count += asked;
+        *of += asked;
         before += asked && i < here;
     }
-    const char *name =
-        ask_entry(ask)->row->flags & ASK_EACH ? NULL : record_name(ask, ask_entry(ask));
-    say(ask, 0, "Question %zu of %s%zu%s%s", before + 1,
-        ask->setup->place_count ? "" : "about ", count, name ? ": " : "", name ? name : "");
+    return before + 1;
 }
 
-static void cautions(struct ask *ask, unsigned care)
+const char *question_record(struct ask *ask)
 {
+    return ask_entry(ask)->row->flags & ASK_EACH ? NULL : record_name(ask, ask_entry(ask));
+}
+
+static void number_of(struct ask *ask)
+{
+    size_t count, number = question_number(ask, &count);
+    const char *name = question_record(ask);
+    say(ask, 0, "Question %zu of %s%zu%s%s", number, ask->setup->place_count ? "" : "about ",
+        count, name ? ": " : "", name ? name : "");
+}
+
+unsigned question_care(const struct ask *ask)
+{
+    unsigned care = 0;
+    for (size_t i = 0; ask_entry(ask)->row->what < FIELD_COUNT && i < ask_span(ask); i++)
+        care |= field_table[ask_entry(ask)[i].row->what].care;
+    return care;
+}
+
+static void cautions(struct ask *ask)
+{
+    unsigned care = question_care(ask);
     if (care & CARE_COLLET)
         say(ask, 2, "Caution: spindle isolated or unplugged before hands go near the collet.");
     if (care & CARE_MOVES)
@@ -100,29 +132,41 @@ static void cautions(struct ask *ask, unsigned care)
             "faster than it is made for.");
 }
 
+size_t question_choices(struct ask *ask, const struct ask_entry *entry, struct choice *out)
+{
+    static const struct choice flags[] = {{"yes", "yes"}, {"no", "no"}};
+    static const struct choice units[] = {{"mm", "millimetres"}, {"in", "inches"}};
+    static const struct choice numbers[] = {
+        {"yes", "yes: each is asked for, as it is set"},
+        {"no", "no: each is proposed, within what the rules allow by the answers so far"}};
+    struct arena *arena = &ask->scratch;
+    uint16_t what = entry->row->what;
+    size_t count = 0;
+    if (what == ASK_MORE)
+        for (; count < ASK_MORE_COUNT; count++)
+            out[count] = (struct choice){
+                more_table[count].word,
+                arena_format(arena, "%s: %s", more_table[count].word, more_table[count].says)};
+    else if (what >= FIELD_COUNT || field_table[what].kind == KIND_FLAG)
+        for (; count < 2; count++)
+            out[count] = what == ASK_UNITS     ? units[count]
+                         : what == ASK_NUMBERS ? numbers[count]
+                                               : flags[count];
+    else if (field_table[what].choices)
+        for (; count < field_choice_count(&field_table[what]); count++) {
+            struct view word = field_choice(&field_table[what], count);
+            out[count] = (struct choice){arena_copy(arena, word.data, word.size),
+                                         understand_spoken(arena, word)};
+        }
+    return count;
+}
+
 static void choices(struct ask *ask, const struct ask_entry *entry)
 {
-    if (entry->row->what == ASK_UNITS) {
-        say_line(ask, "  1 millimetres\n  2 inches");
-        return;
-    }
-    if (entry->row->what == ASK_NUMBERS) {
-        say(ask, 2, "1 yes: each is asked for, as it is set");
-        say(ask, 2,
-            "2 no: each is proposed, within what the rules allow by the answers so far");
-        return;
-    }
-    for (size_t i = 0; entry->row->what == ASK_MORE && i < ASK_MORE_COUNT; i++)
-        say(ask, 2, "%zu %s: %s", i + 1, more_table[i].word, more_table[i].says);
-    if (entry->row->what == ASK_MORE)
-        return;
-    if (entry->row->what >= FIELD_COUNT || field_table[entry->row->what].kind == KIND_FLAG) {
-        say_line(ask, "  1 yes\n  2 no");
-        return;
-    }
-    const struct field *field = &field_table[entry->row->what];
-    for (size_t i = 0; field->choices && i < field_choice_count(field); i++)
-        say(ask, 2, "%zu %s", i + 1, understand_spoken(&ask->scratch, field_choice(field, i)));
+    struct choice list[CHOICES_MAX];
+    size_t count = question_choices(ask, entry, list);
+    for (size_t i = 0; i < count; i++)
+        say(ask, 2, "%zu %s", i + 1, list[i].says);
 }
 
 /* How the answer is to look, where that is not plain. */
@@ -158,7 +202,7 @@ static void window_line(struct ask *ask, const char *window)
 }
 
 /* Why a value is offered. */
-static const char *reason_of(const struct ask *ask, const struct ask_offer *offer)
+const char *offer_reason(const struct ask *ask, const struct ask_offer *offer)
 {
     uint16_t what = ask_entry(ask)->row->what;
     if (what == ASK_MORE)
@@ -205,7 +249,7 @@ static void offer_line(struct ask *ask)
     if (!offer->text)
         return;
     const char *text = strcmp(offer->text, "[]") == 0 ? "none" : offer->text;
-    const char *colon = several ? "" : ": ", *reason = several ? "" : reason_of(ask, offer);
+    const char *colon = several ? "" : ": ", *reason = several ? "" : offer_reason(ask, offer);
     if (offer->typed)
         say(ask, 2, "%s would do%s%s. Type what is set, or will be.", text, colon, reason);
     else
@@ -320,7 +364,6 @@ static void help_entry(struct ask *ask, size_t index, const char **drawn)
 void present_question(struct ask *ask)
 {
     const struct ask_entry *entry = ask_entry(ask);
-    unsigned care = 0;
     say_line(ask, "");
     if (ask->topic != entry->row->topic && !ask->setup->place_count) {
         ask->topic = entry->row->topic;
@@ -332,9 +375,7 @@ void present_question(struct ask *ask)
     if (ask->setup->place_count)
         help_entry(ask, 0, NULL);
     present_words(ask);
-    for (size_t i = 0; entry->row->what < FIELD_COUNT && i < ask_span(ask); i++)
-        care |= field_table[entry[i].row->what].care;
-    cautions(ask, care);
+    cautions(ask);
     if (entry->row->what == FIELD_CUTTER_DESCRIPTION &&
         entry[-1].row->what == FIELD_CUTTER_NUMBER)
         say(ask, 2, "Programs call it %.*s; back %s changes that.",

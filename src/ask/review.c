@@ -97,7 +97,7 @@ static enum ask_state save(struct ask *ask, const char *path)
         why = host->save(host->user, &ask->scratch, path, bytes);
     if (why) {
         ask->refused = true;
-        say(ask, 0, "%s. Nothing is written; the draft is kept.", why);
+        say_answer(ask, "%s. Nothing is written; the draft is kept.", why);
         return ASK_GOES_ON;
     }
     host->drop(host->user);
@@ -125,7 +125,8 @@ enum ask_state review_line(struct ask *ask, struct view line)
     }
     if (!view_is(line, "yes")) {
         ask->refused = true;
-        say(ask, 0, "Only yes writes it; back changes answers, later stops and keeps them.");
+        say_answer(ask,
+                   "Only yes writes it; back changes answers, later stops and keeps them.");
         return ASK_GOES_ON;
     }
     if (ask->setup->path)

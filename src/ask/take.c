@@ -26,6 +26,8 @@ bool take_judge(struct ask *ask)
     judge_news(&ask->judge, &ask->scratch, bytes, &news);
     if (!news.items.count)
         return true;
+    for (size_t i = 0; i < news.items.count; i++)
+        VECTOR_ADD(&ask->scratch, &ask->news.items, news.items.items[i]);
     present_findings(ask, &news);
     for (size_t i = 0; i < news.items.count; i++)
         if (news.items.items[i]->level != LEVEL_NOTE)
@@ -77,7 +79,7 @@ static void take(struct ask *ask, const struct answer *answers, size_t count)
     const char *why = put(ask, &answers[0]);
     if (why) {
         ask->refused = true;
-        say(ask, 0, "%s. The answer is not taken.", why);
+        say_answer(ask, "%s. The answer is not taken.", why);
         for (size_t i = 0; i < count; i++)
             answers_set(&ask->answers, entries[i].row->what, entries[i].record, &before[i]);
         ask_rebuild(ask);
@@ -85,15 +87,15 @@ static void take(struct ask *ask, const struct answer *answers, size_t count)
     }
     bool good = take_judge(ask);
     if (!good && !whole)
-        say(ask, 0, "back changes that; the rest of the question:");
+        say_answer(ask, "back changes that; the rest of the question:");
     if (good || !whole) {
         ask_go(ask, next);
         return;
     }
     offer_find(ask);
-    say(ask, 0, "Enter keeps %s as it is; or answer again.",
-        ask->offer.text ? escape_short(&ask->scratch, view_of(ask->offer.text), SHOWN)
-                        : "it open");
+    say_answer(ask, "Enter keeps %s as it is; or answer again.",
+               ask->offer.text ? escape_short(&ask->scratch, view_of(ask->offer.text), SHOWN)
+                               : "it open");
 }
 
 void take_nothing(struct ask *ask)
@@ -108,9 +110,9 @@ void take_nothing(struct ask *ask)
         kept += stays;
     }
     if (kept)
-        say(ask, 0, "It stays as the file has it; take it out by hand where it is to go.");
+        say_answer(ask, "It stays as the file has it; take it out by hand where it is to go.");
     else
-        say(ask, 0, "Left open.");
+        say_answer(ask, "Left open.");
     if (kept == count)
         ask_go(ask, ask->at + count);
     else
@@ -130,7 +132,8 @@ static void keep(struct ask *ask)
         answers_set(&ask->answers, entry->row->what, entry->record, &answer);
     }
     if (ask->offer.text)
-        say(ask, 0, "Kept: %s.", escape_short(&ask->scratch, view_of(ask->offer.text), SHOWN));
+        say_answer(ask, "Kept: %s.",
+                   escape_short(&ask->scratch, view_of(ask->offer.text), SHOWN));
     ask_go(ask, ask->at + count);
 }
 
@@ -159,12 +162,12 @@ void take_offer(struct ask *ask)
                     (struct answer){.source = part->computed ? SOURCE_COMPUTED : SOURCE_DEFAULT,
                                     .text = view_of(part->text)};
         }
-        say(ask, 0, "Taken as offered: %s.",
-            strcmp(offer->text, "[]") == 0 ? "none" : offer->text);
+        say_answer(ask, "Taken as offered: %s.",
+                   strcmp(offer->text, "[]") == 0 ? "none" : offer->text);
         take(ask, answers, count);
     } else if (is_needed(ask) && !ask->setup->exists) {
         ask->refused = true;
-        say(ask, 0, "This has to be answered; ? explains it, skip leaves it open for now.");
+        say_answer(ask, "This has to be answered; ? explains it, skip leaves it open for now.");
     } else {
         take_nothing(ask);
     }
@@ -216,7 +219,7 @@ void take_typed(struct ask *ask, struct view line)
     for (size_t i = 0; i < count; i++)
         answers[i] = (struct answer){.source = SOURCE_ASKED, .text = parts[i].text};
     if (count) {
-        say(ask, 0, "%s", parts->echo);
+        say_answer(ask, "%s", parts->echo);
         if (together_is_marks(ask))
             present_marks(ask, parts);
         take(ask, answers, count);
@@ -228,5 +231,5 @@ void take_typed(struct ask *ask, struct view line)
     bool typed = view_starts(view_of(text), arena_copy(&ask->scratch, line.data, line.size));
     if (text[0] >= 'a' && text[0] <= 'z' && !typed)
         text[0] = (char)(text[0] - 'a' + 'A');
-    say(ask, 0, "%s%s", text, asks ? "" : ".");
+    say_answer(ask, "%s%s", text, asks ? "" : ".");
 }

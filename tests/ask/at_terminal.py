@@ -1,9 +1,11 @@
 """The prompt at a terminal of its own: what a person sees, and what becomes of the terminal.
 
     at_terminal.py PROGRAM NAME       one check
+    at_terminal.py PROGRAM by_library WALKER
     at_terminal.py --list             the names
     at_terminal.py PROGRAM --accept   writes the transcripts anew
 """
+import json
 import os
 import pathlib
 import re
@@ -464,6 +466,55 @@ def revising(program):
                 assert status == (0 if how.startswith("14") else 2), (term, how, status)
 
 
+def walked(walker, lines, *arguments):
+    """Status, the file, and what stood before each line and at the end, by the library."""
+    result = subprocess.run([walker, *arguments], input="".join(f"{line}\n" for line in lines).encode(),
+                            capture_output=True)
+    shown = [json.loads(text) for text in result.stderr.decode().split("\0")[:-1]]
+    return result.returncode, result.stdout, shown
+
+
+def by_library(program, walker):
+    """The same answers through the public functions give the same file to the byte."""
+    for kind in KINDS:
+        lines = answers(kind)
+        with Place(program) as place:
+            wanted = straight(place, kind)
+        status, file, shown = walked(walker, lines)
+        assert status == 1 and file == wanted, (kind, status)
+        assert len(shown) == len(lines) + 1
+        for before in shown[:-2]:
+            assert before["format"] == "proveout-question" and before["state"] == "question", before
+            assert before["fields"] and before["number"] <= before["of"], before
+            for field in before["fields"]:
+                assert field["asks"] and (field["help"] or field["kind"] is None), field
+        assert all(one["taken"] for one in shown), [one["said"] for one in shown if not one["taken"]]
+        assert shown[-2]["state"] == "review" and shown[-2]["file"].encode() == wanted
+        assert shown[-1]["state"] == "over"
+        by_path = {field["path"]: (one, field) for one in shown[:-2] for field in one["fields"]}
+        one, field = by_path["axes.x.travel"]
+        assert [f["label"] for f in one["fields"]] == ["X", "Y", "Z"] and one["care"] == ["moves"]
+        assert field["unit"] == ("mm" if kind == "setter" else "in") and field["offer"] is None
+        words = [choice["word"] for choice in by_path["change.measures_with"][1]["choices"]]
+        assert words == ["setter", "plate"]
+    # Refused and taken; what the rules say; a window; the way back.
+    status, _, shown = walked(walker, ["1", "1,500"])
+    assert status == 0 and [one["taken"] for one in shown] == [True, True, False], shown
+    assert "one number or more" in shown[2]["said"]
+    _, _, shown = walked(walker, ["1", "back", ""])
+    assert shown[2]["fields"][0]["path"] == "units", shown[2]
+    assert shown[2]["offer"] == {"text": "mm", "enter": True, "source": "kept", "reason": None}
+    sample = HERE / "../../sample-configs/workshop-router.yaml"
+    status, file, shown = walked(walker, ["back change.standoff", "1 mm"], str(sample))
+    assert "every rule holds" in shown[1]["fields"][0]["window"] and shown[1]["offer"]["text"] == "15 mm"
+    assert {one["rule"] for one in shown[2]["findings"]} == {"approach-too-low"}, shown[2]
+    assert file == sample.read_bytes().replace(b"standoff: 15 mm", b"standoff: 1 mm")
+    status, file, shown = walked(walker, [""] * 300, str(sample))
+    assert status == 2 and file == sample.read_bytes()
+    assert walked(walker, ["1"], str(HERE / "setter.answers")) == (4, b"", [])
+    assert walked(walker, ["1", "later"])[0] == 3
+
+
 if __name__ == "__main__":
     # Whoever started the tests may ignore a hang-up; the programs under test must not inherit that.
     signal.signal(signal.SIGHUP, signal.SIG_DFL)
@@ -473,5 +524,7 @@ if __name__ == "__main__":
         for one in KINDS:
             with Place(sys.argv[1]) as somewhere:
                 (HERE / f"{one}.transcript").write_text(transcript(somewhere, one))
+    elif sys.argv[2] == "by_library":
+        by_library(sys.argv[1], sys.argv[3])
     else:
         CHECKS[sys.argv[2]](sys.argv[1])
