@@ -6,6 +6,7 @@
 #ifndef PROVEOUT_ASK_ANSWERS_H
 #define PROVEOUT_ASK_ANSWERS_H
 
+#include "base/bug.h"
 #include "base/vector.h"
 #include "machine/machine.h"
 
@@ -74,5 +75,26 @@ enum field_group answer_group(uint16_t what);
 
 /* Takes over what a machine file gives. */
 void answers_from_machine(struct answers *answers, const struct machine *machine);
+
+/* A draft: the answers so far as a text that can be kept, and read again.  The last line holds
+ * a sum over all before it, so that a draft cut short or changed is noticed. */
+
+/* What a draft says besides the answers. */
+struct draft {
+    uint64_t base;  /* a sum over the bytes of the file it started from, 0: none */
+    struct view at; /* the path of the question it stopped at; empty: the review */
+    size_t count;   /* answers */
+};
+
+struct view draft_write(struct arena *arena, const struct answers *answers,
+                        const struct draft *draft);
+
+enum draft_state { DRAFT_GOOD, DRAFT_DAMAGED };
+
+/* Puts what a draft says into `answers`; nothing where it is damaged. */
+MUST_USE enum draft_state draft_read(struct arena *arena, struct view bytes,
+                                     struct answers *answers, struct draft *out);
+
+uint64_t draft_sum(struct view bytes);
 
 #endif

@@ -1,5 +1,469 @@
-/* What Enter would take at a question. */
+/* What stands at a question: its fields and their names, whether it is asked at all, what may
+ * be answered, and what Enter would take.  Changes no answer.
+ */
 #include "ask/internal.h"
+
+#include <math.h>
+
+#include "quantity/quantity.h"
+
+/* The question that stands. */
+
+const struct ask_entry *ask_entry(const struct ask *ask)
+{
+    return &ask->sequence.items.items[ask->at];
+}
+
+const struct answer *entry_answer(const struct ask *ask, const struct ask_entry *entry)
+{
+    return answers_get(&ask->answers, entry->row->what, entry->record);
+}
+
+const char *ask_bytes(struct ask *ask, bool explained, struct view *out)
+{
+    if (ask->setup->exists)
+        return compose_amended(&ask->scratch, &ask->answers, &ask->sequence, ask->setup->base,
+                               out);
+    *out = compose_new(&ask->scratch, &ask->answers, &ask->sequence, ask->sequence.items.count,
+                       explained);
+    return NULL;
+}
+
+bool file_is_unchanged(const struct ask *ask, struct view bytes)
+{
+    return ask->setup->exists && view_equal(bytes, ask->setup->base);
+}
+
+const char *ask_file(struct ask *ask, struct view *out)
+{
+    return ask_bytes(ask, true, out);
+}
+
+size_t question_span(const struct ask *ask)
+{
+    return question_end(&ask->sequence, ask->at) - ask->at;
+}
+
+bool question_is_marks(const struct ask *ask)
+{
+    uint16_t what = ask_entry(ask)->row->what;
+    return question_span(ask) > 1 && what < FIELD_COUNT && field_table[what].kind == KIND_FLAG;
+}
+
+const char *entry_label(struct ask *ask, const struct ask_entry *entry)
+{
+    static const char *const axes[] = {"X", "Y", "Z"};
+    if (entry->row->flags & ASK_EACH)
+        return axes[entry->record % 3];
+    const char *key = field_table[entry->row->what].key;
+    const char *dot = strrchr(key, '.');
+    return understand_spoken(&ask->scratch, view_of(dot ? dot + 1 : key));
+}
+
+/* Until it is said, it is taken that nothing is set yet. */
+static bool is_proposed(const struct ask *ask, const struct question *row)
+{
+    const struct answer *set = answers_get(&ask->answers, ASK_NUMBERS, 0);
+    return row->topic == TOPIC_NUMBERS && row->what < FIELD_COUNT &&
+           (set->source == SOURCE_NONE || view_is(set->text, "no"));
+}
+
+bool entry_is_silent(const struct ask *ask, size_t at)
+{
+    const struct ask_entry *entry = &ask->sequence.items.items[at];
+    enum answer_source source = (enum answer_source)entry_answer(ask, entry)->source;
+    if (ask->setup->place_count || source == SOURCE_ASKED || source == SOURCE_OPEN)
+        return false;
+    if (is_proposed(ask, entry->row))
+        return true;
+    if (!(entry->row->flags & ASK_SILENT))
+        return false;
+    /* In a file that is there, nothing but the number of another cutter is added unasked. */
+    return !ask->setup->exists || entry->row->usual == USUAL_NUMBER ||
+           (source != SOURCE_NONE && entry->row->usual == USUAL_TEXT);
+}
+
+/* "cutter 3", "axis x", "input setter"; NULL for the machine as a whole. */
+static const char *entry_record(struct ask *ask, const struct ask_entry *entry)
+{
+    static const char axes[] = "xyz";
+    const struct answer *number;
+    switch (answer_group(entry->row->what)) {
+    case GROUP_AXIS:
+    case GROUP_HOMING:
+        return arena_format(&ask->scratch, "axis %c", axes[entry->record % 3]);
+    case GROUP_INPUT:
+        return arena_format(&ask->scratch, "input %.*s",
+                            VIEW(ask->answers.inputs.items[entry->record]));
+    case GROUP_CUTTER:
+        number = answers_get(&ask->answers, FIELD_CUTTER_NUMBER, entry->record);
+        if (entry->row->what == ASK_ANOTHER_CUTTER)
+            return NULL;
+        if (entry->row->what == FIELD_CUTTER_NUMBER || !answer_has_value(number))
+            return arena_format(&ask->scratch, "cutter, entry %u of the list",
+                                entry->record + 1);
+        return arena_format(&ask->scratch, "cutter %.*s", VIEW(number->text));
+    case GROUP_OBSTACLE:
+        return entry->row->what == ASK_OBSTACLE
+                   ? NULL
+                   : arena_format(&ask->scratch, "obstacle %u", entry->record + 1);
+    case GROUP_ATTACHMENT:
+        return entry->row->what == ASK_ATTACHMENT
+                   ? NULL
+                   : arena_format(&ask->scratch, "attachment %u", entry->record + 1);
+    default:
+        return NULL;
+    }
+}
+
+size_t question_number(struct ask *ask, size_t *of)
+{
+    const struct ask_sequence *sequence = &ask->sequence;
+    size_t all = ask->at < sequence->first ? sequence->first : sequence->items.count;
+    size_t here = question_first(sequence, ask->at), before = 0;
+    *of = 0;
+    for (size_t i = 0; i < all; i = question_end(sequence, i)) {
+        bool asked = i == here || !entry_is_silent(ask, i);
+        *of += asked;
+        before += asked && i < here;
+    }
+    return before + 1;
+}
+
+const char *question_record(struct ask *ask)
+{
+    return ask_entry(ask)->row->flags & ASK_EACH ? NULL : entry_record(ask, ask_entry(ask));
+}
+
+unsigned question_care(const struct ask *ask)
+{
+    unsigned care = 0;
+    for (size_t i = 0; ask_entry(ask)->row->what < FIELD_COUNT && i < question_span(ask); i++)
+        care |= field_table[ask_entry(ask)[i].row->what].care;
+    return care;
+}
+
+size_t question_choices(struct ask *ask, const struct ask_entry *entry, struct choice *out)
+{
+    static const struct choice flags[] = {{"yes", "yes"}, {"no", "no"}};
+    static const struct choice units[] = {{"mm", "millimetres"}, {"in", "inches"}};
+    static const struct choice numbers[] = {
+        {"yes", "yes: each is asked for, as it is set"},
+        {"no", "no: each is proposed, within what the rules allow by the answers so far"}};
+    struct arena *arena = &ask->scratch;
+    uint16_t what = entry->row->what;
+    size_t count = 0;
+    if (what == ASK_MORE)
+        for (; count < ASK_MORE_COUNT; count++)
+            out[count] = (struct choice){
+                more_table[count].word,
+                arena_format(arena, "%s: %s", more_table[count].word, more_table[count].says)};
+    else if (what >= FIELD_COUNT || field_table[what].kind == KIND_FLAG)
+        for (; count < 2; count++)
+            out[count] = what == ASK_UNITS     ? units[count]
+                         : what == ASK_NUMBERS ? numbers[count]
+                                               : flags[count];
+    else if (field_table[what].choices)
+        for (; count < field_choice_count(&field_table[what]); count++) {
+            struct view word = field_choice(&field_table[what], count);
+            out[count] = (struct choice){arena_copy(arena, word.data, word.size),
+                                         understand_spoken(arena, word)};
+        }
+    return count;
+}
+
+/* Why a value is offered. */
+const char *offer_reason(const struct ask *ask, const struct ask_offer *offer)
+{
+    uint16_t what = ask_entry(ask)->row->what;
+    if (what == ASK_MORE)
+        return "the rest can be added on any day, by starting again with the same file";
+    if (what == ASK_UNITS)
+        return "each number can still be typed with a unit of its own";
+    if (what == ASK_ANOTHER_CUTTER)
+        return "the list is complete";
+    if (offer->reason)
+        return offer->reason;
+    if (offer->computed)
+        return "computed from other answers";
+    return what < FIELD_COUNT && field_table[what].fallback ? "the default of a machine file"
+                                                            : "usual";
+}
+
+/* What is offered where nothing has been answered yet. */
+
+/* How far from the edges things are put, in m. */
+#define BELOW_TOP  0.003
+#define FROM_FRONT 0.04
+
+static bool value_of(const struct understanding *with, const struct answers *answers,
+                     uint16_t what, uint32_t record, struct field_value *out)
+{
+    const struct answer *answer = answers_get(answers, what, record);
+    return answer_has_value(answer) &&
+           !field_read_text(with->arena, (enum field_id)what, answer->text, out);
+}
+
+/* In the unit of the question, to steps that people like: 1 mm or 0.05 in, else two digits. */
+static const char *rounded(const struct understanding *with, enum field_id id, double si,
+                           bool position)
+{
+    const struct field *field = &field_table[id];
+    unit_id unit = unit_read(view_of(understand_unit(with, id)));
+    double value = unit_from_si(unit, field->dimension, si);
+    double step =
+        position ? with->inches ? 0.05 : 1 : number_decade(fabs(value) > 0 ? value : 1, -1);
+    value = round(value / step) * step;
+    return quantity_text(with->arena, unit_to_si(unit, field->dimension, value),
+                         field->dimension, unit);
+}
+
+static const char *from_text(const struct understanding *with, const struct question *row)
+{
+    struct field_value value;
+    enum field_id id = (enum field_id)row->what;
+    if (!with->inches || row->what >= FIELD_COUNT || field_table[id].kind != KIND_QUANTITY ||
+        strcmp(understand_unit(with, id), field_table[id].unit) == 0 ||
+        field_read_text(with->arena, id, view_of(row->text), &value))
+        return row->text;
+    return rounded(with, id, value.si, false);
+}
+
+static const char *next_number(const struct understanding *with, const struct answers *answers,
+                               uint32_t record)
+{
+    double next = 1;
+    for (uint32_t i = 0; i < record; i++) {
+        struct field_value value;
+        if (value_of(with, answers, FIELD_CUTTER_NUMBER, i, &value) && value.si >= next)
+            next = value.si + 1;
+    }
+    return number_exact(with->arena, next);
+}
+
+static const char *longest(const struct understanding *with, const struct answers *answers)
+{
+    double most = 0;
+    const char *text = NULL;
+    for (uint32_t i = 0; i < question_records(answers, GROUP_CUTTER); i++) {
+        struct field_value value;
+        if (!value_of(with, answers, FIELD_CUTTER_STICKOUT, i, &value) || value.si <= most)
+            continue;
+        most = value.si;
+        text = field_value_text(with->arena, FIELD_CUTTER_STICKOUT, &value);
+    }
+    return text;
+}
+
+/* From the travel of an axis: its high end, its middle, or its low end. */
+static const char *from_travel(const struct understanding *with, const struct answers *answers,
+                               const struct question *row)
+{
+    static const uint32_t axis[] = {
+        [USUAL_TRAVERSE] = 2, [USUAL_PARK_X] = 0, [USUAL_PARK_Y] = 1};
+    struct field_value value;
+    if (!value_of(with, answers, FIELD_AXIS_TRAVEL, axis[row->usual], &value))
+        return NULL;
+    double low = value.pair[0].si, high = value.pair[1].si, si = high - BELOW_TOP;
+    if (row->usual == USUAL_PARK_X)
+        si = (low + high) / 2;
+    if (row->usual == USUAL_PARK_Y)
+        si = low + FROM_FRONT;
+    return rounded(with, (enum field_id)row->what, si, true);
+}
+
+static bool says(const struct answers *answers, enum field_id id, const char *word)
+{
+    const struct answer *answer = answers_get(answers, (uint16_t)id, 0);
+    return answer_has_value(answer) && view_is(answer->text, word);
+}
+
+/* The questions of a change that suits the earlier answers, in the order of the work. */
+static const char *usual_asks(const struct understanding *with, const struct answers *answers)
+{
+    struct buffer out;
+    bool hand = says(answers, FIELD_SPINDLE_SWITCHED_BY, "hand");
+    bool isolated = says(answers, FIELD_CHANGE_SPINDLE_HELD_OFF, "isolated");
+    bool unplugged = says(answers, FIELD_CHANGE_SPINDLE_HELD_OFF, "unplugged");
+    bool machine = says(answers, FIELD_CHANGE_CUTS_POWER_TO, "machine");
+    bool plate = says(answers, FIELD_CHANGE_MEASURES_WITH, "plate");
+    bool old = plate && says(answers, FIELD_CHANGE_TOUCHES_OLD, "yes");
+    bool clip = plate && !says(answers, FIELD_PLATE_RETURN_PATH, "bearings");
+    bool cut = isolated || unplugged;
+    const struct {
+        bool wanted;
+        const char *word;
+    } steps[] = {
+        {hand, "spindle_off"},
+        {true, "standstill"},
+        {machine && cut, "z_propped"},
+        {isolated, "isolated"},
+        {unplugged, "unplugged"},
+        {says(answers, FIELD_SPINDLE_SHOE_REMOVED, "yes"), "shoe_off"},
+        {old && clip, "clip_on"},
+        {old, "plate_on"},
+        {old, "plate_off"},
+        {old && clip, "clip_off"},
+        {!plate, "setter_clean"},
+        {true, "cutter_in"},
+        {clip, "clip_on"},
+        {plate, "plate_on"},
+        {plate, "plate_off"},
+        {clip, "clip_off"},
+        {cut, "supply_on"},
+        {hand, "speed_set"},
+        {hand, "spindle_on"},
+    };
+    buffer_init(&out, with->arena);
+    for (size_t i = 0; i < sizeof steps / sizeof *steps; i++)
+        if (steps[i].wanted)
+            buffer_format(&out, "%s%s", out.size ? ", " : "[", steps[i].word);
+    buffer_byte(&out, ']');
+    return buffer_string(&out);
+}
+
+/* What the file is called is a name for the machine too. */
+static const char *from_file(const struct understanding *with, const struct question *row)
+{
+    struct field_value value;
+    if (!with->name.size ||
+        field_read_text(with->arena, (enum field_id)row->what, with->name, &value))
+        return NULL;
+    return arena_copy(with->arena, with->name.data, with->name.size);
+}
+
+static const char *usual_value(const struct understanding *with, const struct answers *answers,
+                               const struct question *row, uint32_t record, bool *computed)
+{
+    struct field_value value;
+    *computed = row->usual > USUAL_FILE;
+    switch ((enum ask_usual)row->usual) {
+    case USUAL_TEXT:
+        return from_text(with, row);
+    case USUAL_NUMBER:
+        return next_number(with, answers, record);
+    case USUAL_FILE:
+        return from_file(with, row);
+    case USUAL_TRAVERSE:
+    case USUAL_PARK_X:
+    case USUAL_PARK_Y:
+        return from_travel(with, answers, row);
+    case USUAL_PARK_Z:
+        if (!value_of(with, answers, FIELD_CHANGE_TRAVERSE_Z, 0, &value))
+            return NULL;
+        return field_value_text(with->arena, FIELD_CHANGE_TRAVERSE_Z, &value);
+    case USUAL_STOP:
+        if (!value_of(with, answers, FIELD_SPINDLE_RUN_DOWN, 0, &value))
+            return NULL;
+        return rounded(with, (enum field_id)row->what, value.si * 1.25, false);
+    case USUAL_LONGEST:
+        return longest(with, answers);
+    case USUAL_ASKS:
+        return usual_asks(with, answers);
+    case USUAL_NONE:
+        break;
+    }
+    return row->what < FIELD_COUNT ? field_table[row->what].fallback : NULL;
+}
+
+/* Questions about several fields at once.  Numbers and ranges are answered in one line, or as
+ * many of them as are known: the rest is asked again by itself.  Questions of yes and no are
+ * answered by marking those that get a yes. */
+
+/* Adds `more` to a list in words. */
+static void list(struct buffer *out, const char *more)
+{
+    buffer_format(out, "%s%s", out->size ? ", " : "", more);
+}
+
+/* "yes to 1, 3; no to 2", by the answers that stand. */
+static const char *marks_text(struct ask *ask)
+{
+    struct buffer yes, no;
+    buffer_init(&yes, &ask->scratch);
+    buffer_init(&no, &ask->scratch);
+    for (size_t i = 0; i < question_span(ask); i++) {
+        struct view text = entry_answer(ask, ask_entry(ask) + i)->text;
+        list(view_is(text, "yes") ? &yes : &no, arena_format(&ask->scratch, "%zu", i + 1));
+    }
+    if (!yes.size || !no.size)
+        return yes.size ? "yes to all" : "no to all";
+    return arena_format(&ask->scratch, "yes to %s; no to %s", buffer_string(&yes),
+                        buffer_string(&no));
+}
+
+static size_t read_marks(struct ask *ask, struct view line, struct understood *parts)
+{
+    const char *words[ASK_JOINED_MAX];
+    struct understood marked;
+    size_t count = question_span(ask);
+    bool all = view_is(line, "all");
+    for (size_t i = 0; i < count; i++) {
+        const char *key = field_table[(ask_entry(ask) + i)->row->what].key;
+        words[i] = strrchr(key, '.') + 1;
+    }
+    understand_words(&ask->with, words, count, all ? (struct view)VIEW_LITERAL("none") : line,
+                     &marked);
+    if (marked.wrong) {
+        parts[0] = marked;
+        return 0;
+    }
+    for (size_t i = 0; i < count; i++)
+        parts[i] = (struct understood){
+            .text = view_of(all || answer_lists(marked.text, words[i]) ? "yes" : "no")};
+    parts[0].echo = "Taken as:";
+    return count;
+}
+
+size_t question_read(struct ask *ask, struct view line, struct understood *parts)
+{
+    enum field_id ids[ASK_JOINED_MAX];
+    bool bare = false;
+    if (question_is_marks(ask))
+        return read_marks(ask, line, parts);
+    for (size_t i = 0; i < question_span(ask); i++)
+        ids[i] = (enum field_id)(ask_entry(ask) + i)->row->what;
+    size_t count = understand_several(&ask->with, ids, question_span(ask), line, parts);
+    struct buffer echo;
+    buffer_init(&echo, &ask->scratch);
+    for (size_t i = 0; i < count; i++) {
+        const char *plain = parts[i].plain;
+        bare |= parts[i].bare;
+        list(&echo,
+             arena_format(&ask->scratch, "%s %s%s%s", entry_label(ask, ask_entry(ask) + i),
+                          understand_said(&ask->scratch, parts[i].text), plain ? " = " : "",
+                          plain ? plain : ""));
+    }
+    if (count)
+        parts[0].echo = arena_format(&ask->scratch, "Taken%s%s as %s.", bare ? " in " : "",
+                                     bare ? understand_unit_said(&ask->with, ids[0]) : "",
+                                     buffer_string(&echo));
+    return count;
+}
+
+/* What Enter would take of several, put together from what it would of each. */
+static void together_offer(struct ask *ask)
+{
+    struct ask_offer *all = &ask->offer;
+    size_t kept = 0, offered = 0, count = question_span(ask);
+    struct buffer text;
+    buffer_init(&text, &ask->scratch);
+    for (size_t i = 0; i < count; i++) {
+        const struct ask_offer *part = &ask->parts[i];
+        kept += part->keeps;
+        offered += part->text != NULL;
+        all->typed |= part->typed;
+        all->computed |= part->computed;
+        list(&text, part->text ? part->text : "nothing");
+    }
+    all->keeps = kept == count || (kept && ask->setup->exists);
+    if (offered && (all->keeps || offered == count))
+        all->text = buffer_string(&text);
+    if (all->text && question_is_marks(ask))
+        all->text = marks_text(ask);
+}
+
+/* What Enter would take. */
 
 bool entry_is_needed(const struct ask_entry *entry)
 {
@@ -14,7 +478,7 @@ bool offer_was_taken(const struct question *row, const struct answer *answer)
            (answer->source == SOURCE_COMPUTED || answer->source == SOURCE_DEFAULT);
 }
 
-static void keep(struct ask *ask, const struct answer *answer)
+static void keep_offered(struct ask *ask, const struct answer *answer)
 {
     ask->offer.keeps = true;
     if (answer->source != SOURCE_OPEN)
@@ -60,7 +524,7 @@ void offer_entry(struct ask *ask)
     ask->offer = (struct ask_offer){0};
     bool again = answer->unsure && offer_was_taken(entry->row, answer);
     if (answer->source != SOURCE_NONE && !again) {
-        keep(ask, answer);
+        keep_offered(ask, answer);
         if (has_window(entry))
             look_for_window(ask, entry, NULL);
         return;
@@ -79,7 +543,7 @@ void offer_entry(struct ask *ask)
 
 void offer_find(struct ask *ask)
 {
-    size_t first = ask->at, count = ask_span(ask);
+    size_t first = ask->at, count = question_span(ask);
     for (size_t i = 0; count > 1 && i < count; i++) {
         ask->at = first + i;
         offer_entry(ask);

@@ -4,7 +4,7 @@
 #include <setjmp.h>
 #include <stdlib.h>
 
-#include "ask/dialogue.h"
+#include "ask/prompt.h"
 #include "tree/tree.h"
 
 /* Texts that the caller looks at, each in an arena that ends with the next of its kind. */

@@ -28,13 +28,13 @@ static void add_field(struct json *json, struct ask *ask, size_t index)
     const struct ask_entry *entry = ask_entry(ask) + index;
     uint16_t what = entry->row->what;
     const struct field *field = what < FIELD_COUNT ? &field_table[what] : NULL;
-    const struct ask_offer *offer = ask_span(ask) > 1 ? &ask->parts[index] : &ask->offer;
-    bool named = ask_span(ask) > 1 || (entry->row->flags & ASK_EACH);
+    const struct ask_offer *offer = question_span(ask) > 1 ? &ask->parts[index] : &ask->offer;
+    bool named = question_span(ask) > 1 || (entry->row->flags & ASK_EACH);
     json_line(json, 4);
     json_open(json, '{');
     json_key(json, "path");
     json_text(json, answer_path(&ask->scratch, &ask->answers, what, entry->record));
-    json_key(json, "label"), json_text(json, named ? together_label(ask, entry) : NULL);
+    json_key(json, "label"), json_text(json, named ? entry_label(ask, entry) : NULL);
     json_key(json, "asks"), json_text(json, field ? field->meaning : entry->row->reason);
     json_key(json, "help"), json_text(json, field ? field->measure : NULL);
     json_key(json, "nature"), json_text(json, field ? field_nature_name(field->nature) : NULL);
@@ -77,7 +77,7 @@ static void add_question(struct json *json, struct ask *ask)
     json_close(json, ']');
     json_line(json, 2), add_offer(json, ask, &ask->offer);
     json_line(json, 2), json_key(json, "fields"), json_open(json, '[');
-    for (size_t i = 0; i < ask_span(ask); i++)
+    for (size_t i = 0; i < question_span(ask); i++)
         add_field(json, ask, i);
     json_close(json, ']');
 }
@@ -120,13 +120,13 @@ static void add_review(struct json *json, struct ask *ask)
             json_nothing(json);
         json_key(json, "source");
         json_text(json, answer_source_name((enum answer_source)answer->source));
-        json_key(json, "asked"), json_bool(json, !walk_is_silent(ask, i));
+        json_key(json, "asked"), json_bool(json, !entry_is_silent(ask, i));
         json_close(json, '}');
     }
     json_close(json, ']');
     json_line(json, 2), json_key(json, "refused"), json_text(json, why);
     json_line(json, 2), json_key(json, "unchanged");
-    json_bool(json, !why && ask->setup->exists && view_equal(bytes, ask->setup->base));
+    json_bool(json, !why && file_is_unchanged(ask, bytes));
     json_line(json, 2), json_key(json, "file");
     if (why)
         json_nothing(json);

@@ -8,7 +8,7 @@
 #include <sys/stat.h>
 #include <unistd.h>
 
-#include "ask/dialogue.h"
+#include "ask/prompt.h"
 #include "cli/books.h"
 #include "cli/draft_file.h"
 #include "cli/input.h"

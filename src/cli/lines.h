@@ -7,7 +7,7 @@
 #ifndef PROVEOUT_CLI_LINES_H
 #define PROVEOUT_CLI_LINES_H
 
-#include "ask/dialogue.h"
+#include "ask/prompt.h"
 #include "cli/command.h"
 #include "cli/line.h"
 #include "report/report.h"

@@ -2,7 +2,7 @@
 #ifndef PROVEOUT_TESTS_ASK_SESSION_H
 #define PROVEOUT_TESTS_ASK_SESSION_H
 
-#include "ask/dialogue.h"
+#include "ask/prompt.h"
 
 /* An answer to a question by its name; NULL: Enter. */
 struct scripted {

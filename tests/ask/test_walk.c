@@ -3,7 +3,7 @@
 
 #include <criterion/criterion.h>
 
-#include "ask/question.h"
+#include "ask/questions.h"
 
 static void expect_clean(const char *bytes)
 {

@@ -4,8 +4,8 @@
  * prints what comes back, so that tests drive it as people do.  What is to be kept goes through
  * the host.
  */
-#ifndef PROVEOUT_ASK_DIALOGUE_H
-#define PROVEOUT_ASK_DIALOGUE_H
+#ifndef PROVEOUT_ASK_PROMPT_H
+#define PROVEOUT_ASK_PROMPT_H
 
 #include "report/report.h"
 #include "rules/check.h"

@@ -1,5 +1,5 @@
 /* Walking the table of questions: what applies, for which records, in which order. */
-#include "ask/question.h"
+#include "ask/questions.h"
 
 const char *const topic_names[TOPIC_COUNT] = {
     [TOPIC_MACHINE] = "The machine and its limits",

@@ -6,8 +6,8 @@
  * that has no row there is asked with the rest of its section.  Rows that stand together and
  * are about one kind of record are asked record by record.
  */
-#ifndef PROVEOUT_ASK_QUESTION_H
-#define PROVEOUT_ASK_QUESTION_H
+#ifndef PROVEOUT_ASK_QUESTIONS_H
+#define PROVEOUT_ASK_QUESTIONS_H
 
 #include "ask/answers.h"
 

@@ -1,8 +1,8 @@
 /* The machine file that the answers give: a new one, or the old one with what has changed. */
-#ifndef PROVEOUT_ASK_COMPOSE_H
-#define PROVEOUT_ASK_COMPOSE_H
+#ifndef PROVEOUT_ASK_WRITE_H
+#define PROVEOUT_ASK_WRITE_H
 
-#include "ask/question.h"
+#include "ask/questions.h"
 
 /* A new file, written from nothing.  `until`: only the first so many entries of the sequence.
  * `explained`: each key with a comment; else bare, for checking. */

@@ -1,4 +1,4 @@
-/* What the dialogue shows: questions, help, findings. */
+/* What the dialogue shows as text: questions, help, findings, the review.  Changes nothing. */
 #include "ask/internal.h"
 
 #include <math.h>
@@ -6,9 +6,66 @@
 
 #include "quantity/quantity.h"
 #include "report/wrap.h"
+#include "text/diff.h"
 #include "text/escape.h"
 
-enum { SHOWN = 70 };
+enum { SHOWN = 70, ANSWER_SHOWN = 60 };
+
+/* Small drawings for `?`, in plain ASCII and narrow enough for 40 columns. */
+
+static const char nose[] = "      |       |\n"
+                           "      | spin- |\n"
+                           "      |  dle  |\n"
+                           "      +-+   +-+\n"
+                           "        |nut|  <- nose: lowest face\n"
+                           "        +-+-+     of the nut\n"
+                           "          |\n"
+                           "          |    stick-out\n"
+                           "          v  <- tip of the cutter\n"
+                           "\n"
+                           "       [=====] setter\n"
+                           "  --------------------- table\n";
+
+static const char standoff[] = "        +-+-+  <- nose\n"
+                               "          |\n"
+                               "          v  <- tip: the fast\n"
+                               "          :     approach ends\n"
+                               "          :  standoff\n"
+                               "          :\n"
+                               "       [=====] setter\n"
+                               "       at the start of the slow\n"
+                               "       stroke\n";
+
+static const char plan[] = "    Y high\n"
+                           "    +--------------+\n"
+                           "    |   work       |\n"
+                           "    |              |\n"
+                           "    |          (o) | setter\n"
+                           "    +------*-------+\n"
+                           "    X low  park    X high\n"
+                           "    (seen from above)\n";
+
+static const char *drawing_of(enum field_id id)
+{
+    switch (id) {
+    case FIELD_TABLE_NOSE_CONTACT:
+    case FIELD_SETTER_NOSE_CONTACT:
+    case FIELD_CUTTER_STICKOUT:
+    case FIELD_CHANGE_ASSUMED_STICKOUT:
+        return nose;
+    case FIELD_CHANGE_STANDOFF:
+    case FIELD_CHANGE_PROBE_STROKE:
+        return standoff;
+    case FIELD_AXIS_TRAVEL:
+    case FIELD_SETTER_AT_X:
+    case FIELD_SETTER_AT_Y:
+    case FIELD_CHANGE_PARK_X:
+    case FIELD_CHANGE_PARK_Y:
+        return plan;
+    default:
+        return NULL;
+    }
+}
 
 void say(struct ask *ask, size_t indent, const char *format, ...)
 {
@@ -51,72 +108,12 @@ static const char *sentence(struct ask *ask, const char *text)
     return copy;
 }
 
-/* "cutter 3", "axis x", "input setter"; NULL for the machine as a whole. */
-static const char *record_name(struct ask *ask, const struct ask_entry *entry)
-{
-    static const char axes[] = "xyz";
-    const struct answer *number;
-    switch (answer_group(entry->row->what)) {
-    case GROUP_AXIS:
-    case GROUP_HOMING:
-        return arena_format(&ask->scratch, "axis %c", axes[entry->record % 3]);
-    case GROUP_INPUT:
-        return arena_format(&ask->scratch, "input %.*s",
-                            VIEW(ask->answers.inputs.items[entry->record]));
-    case GROUP_CUTTER:
-        number = answers_get(&ask->answers, FIELD_CUTTER_NUMBER, entry->record);
-        if (entry->row->what == ASK_ANOTHER_CUTTER)
-            return NULL;
-        if (entry->row->what == FIELD_CUTTER_NUMBER || !answer_has_value(number))
-            return arena_format(&ask->scratch, "cutter, entry %u of the list",
-                                entry->record + 1);
-        return arena_format(&ask->scratch, "cutter %.*s", VIEW(number->text));
-    case GROUP_OBSTACLE:
-        return entry->row->what == ASK_OBSTACLE
-                   ? NULL
-                   : arena_format(&ask->scratch, "obstacle %u", entry->record + 1);
-    case GROUP_ATTACHMENT:
-        return entry->row->what == ASK_ATTACHMENT
-                   ? NULL
-                   : arena_format(&ask->scratch, "attachment %u", entry->record + 1);
-    default:
-        return NULL;
-    }
-}
-
-size_t question_number(struct ask *ask, size_t *of)
-{
-    const struct ask_sequence *sequence = &ask->sequence;
-    size_t all = ask->at < sequence->first ? sequence->first : sequence->items.count;
-    size_t here = question_first(sequence, ask->at), before = 0;
-    *of = 0;
-    for (size_t i = 0; i < all; i = question_end(sequence, i)) {
-        bool asked = i == here || !walk_is_silent(ask, i);
-        *of += asked;
-        before += asked && i < here;
-    }
-    return before + 1;
-}
-
-const char *question_record(struct ask *ask)
-{
-    return ask_entry(ask)->row->flags & ASK_EACH ? NULL : record_name(ask, ask_entry(ask));
-}
-
 static void number_of(struct ask *ask)
 {
     size_t count, number = question_number(ask, &count);
     const char *name = question_record(ask);
     say(ask, 0, "Question %zu of %s%zu%s%s", number, ask->setup->place_count ? "" : "about ",
         count, name ? ": " : "", name ? name : "");
-}
-
-unsigned question_care(const struct ask *ask)
-{
-    unsigned care = 0;
-    for (size_t i = 0; ask_entry(ask)->row->what < FIELD_COUNT && i < ask_span(ask); i++)
-        care |= field_table[ask_entry(ask)[i].row->what].care;
-    return care;
 }
 
 static void cautions(struct ask *ask)
@@ -130,35 +127,6 @@ static void cautions(struct ask *ask)
         say(ask, 2,
             "Caution: to find out, the spindle runs: guards on, hands away, no cutter "
             "faster than it is made for.");
-}
-
-size_t question_choices(struct ask *ask, const struct ask_entry *entry, struct choice *out)
-{
-    static const struct choice flags[] = {{"yes", "yes"}, {"no", "no"}};
-    static const struct choice units[] = {{"mm", "millimetres"}, {"in", "inches"}};
-    static const struct choice numbers[] = {
-        {"yes", "yes: each is asked for, as it is set"},
-        {"no", "no: each is proposed, within what the rules allow by the answers so far"}};
-    struct arena *arena = &ask->scratch;
-    uint16_t what = entry->row->what;
-    size_t count = 0;
-    if (what == ASK_MORE)
-        for (; count < ASK_MORE_COUNT; count++)
-            out[count] = (struct choice){
-                more_table[count].word,
-                arena_format(arena, "%s: %s", more_table[count].word, more_table[count].says)};
-    else if (what >= FIELD_COUNT || field_table[what].kind == KIND_FLAG)
-        for (; count < 2; count++)
-            out[count] = what == ASK_UNITS     ? units[count]
-                         : what == ASK_NUMBERS ? numbers[count]
-                                               : flags[count];
-    else if (field_table[what].choices)
-        for (; count < field_choice_count(&field_table[what]); count++) {
-            struct view word = field_choice(&field_table[what], count);
-            out[count] = (struct choice){arena_copy(arena, word.data, word.size),
-                                         understand_spoken(arena, word)};
-        }
-    return count;
 }
 
 static void choices(struct ask *ask, const struct ask_entry *entry)
@@ -201,30 +169,12 @@ static void window_line(struct ask *ask, const char *window)
         say(ask, 2, "%c%s.", window[0] - 'a' + 'A', window + 1);
 }
 
-/* Why a value is offered. */
-const char *offer_reason(const struct ask *ask, const struct ask_offer *offer)
-{
-    uint16_t what = ask_entry(ask)->row->what;
-    if (what == ASK_MORE)
-        return "the rest can be added on any day, by starting again with the same file";
-    if (what == ASK_UNITS)
-        return "each number can still be typed with a unit of its own";
-    if (what == ASK_ANOTHER_CUTTER)
-        return "the list is complete";
-    if (offer->reason)
-        return offer->reason;
-    if (offer->computed)
-        return "computed from other answers";
-    return what < FIELD_COUNT && field_table[what].fallback ? "the default of a machine file"
-                                                            : "usual";
-}
-
 /* Of several: the window and the reason of each. */
 static void offer_each(struct ask *ask)
 {
-    for (size_t i = 0; i < ask_span(ask); i++) {
+    for (size_t i = 0; i < question_span(ask); i++) {
         const struct ask_offer *part = &ask->parts[i];
-        const char *label = together_label(ask, ask_entry(ask) + i);
+        const char *label = entry_label(ask, ask_entry(ask) + i);
         if (part->window)
             say(ask, 2, "%s: %s.", label, part->window);
         if (!part->keeps && part->text && part->reason)
@@ -235,11 +185,11 @@ static void offer_each(struct ask *ask)
 static void offer_line(struct ask *ask)
 {
     const struct ask_offer *offer = &ask->offer;
-    bool several = ask_span(ask) > 1;
+    bool several = question_span(ask) > 1;
     window_line(ask, offer->window);
     if (entry_answer(ask, ask_entry(ask))->unsure)
         say(ask, 2, "Asked again, since an answer before it has changed.");
-    if (several && !together_is_marks(ask))
+    if (several && !question_is_marks(ask))
         offer_each(ask);
     if (offer->keeps) {
         say(ask, 2, "Enter keeps %s.",
@@ -267,14 +217,14 @@ static const char *example(const struct ask *ask, size_t count)
 }
 
 /* What is asked in one question, each by its short name. */
-static void present_several(struct ask *ask)
+static void show_several(struct ask *ask)
 {
     static const char *const counts[] = {"None", "One", "Two", "Three", "Four"};
     enum field_id id = (enum field_id)ask_entry(ask)->row->what;
     const char *meaning = sentence(ask, field_table[id].meaning);
-    size_t count = ask_span(ask);
+    size_t count = question_span(ask);
     const char *unit = understand_unit_said(&ask->with, id);
-    bool marks = together_is_marks(ask), ranges = field_table[id].kind == KIND_PAIR;
+    bool marks = question_is_marks(ask), ranges = field_table[id].kind == KIND_PAIR;
     if (marks) {
         say(ask, 0, "Which of these get a yes? (numbers with commas between, all, or none)");
     } else if (ask_entry(ask)->row->flags & ASK_EACH) {
@@ -290,9 +240,8 @@ static void present_several(struct ask *ask)
     }
     for (size_t i = 0; i < count; i++) {
         const struct ask_entry *entry = ask_entry(ask) + i;
-        const char *label =
-            marks ? arena_format(&ask->scratch, "%zu", i + 1)
-                  : arena_format(&ask->scratch, "%s:", together_label(ask, entry));
+        const char *label = marks ? arena_format(&ask->scratch, "%zu", i + 1)
+                                  : arena_format(&ask->scratch, "%s:", entry_label(ask, entry));
         say(ask, 2, "%s %s", label,
             marks ? sentence(ask, field_table[entry->row->what].meaning)
                   : field_table[entry->row->what].meaning);
@@ -300,26 +249,26 @@ static void present_several(struct ask *ask)
 }
 
 /* Which got a yes, in words. */
-void present_marks(struct ask *ask, const struct understood *parts)
+void show_marks(struct ask *ask, const struct understood *parts)
 {
-    for (size_t i = 0; i < ask_span(ask); i++)
+    for (size_t i = 0; i < question_span(ask); i++)
         say(ask, 2, "%.*s: %s", VIEW(parts[i].text),
             field_table[(ask_entry(ask) + i)->row->what].meaning);
 }
 
 /* The words of what is asked. */
-static void present_words(struct ask *ask)
+static void show_words(struct ask *ask)
 {
     const struct ask_entry *entry = ask_entry(ask);
-    if (ask_span(ask) > 1) {
-        present_several(ask);
+    if (question_span(ask) > 1) {
+        show_several(ask);
         return;
     }
     const char *text = entry->row->what < FIELD_COUNT ? field_table[entry->row->what].meaning
                                                       : entry->row->reason;
     bool each = entry->row->flags & ASK_EACH;
     say(ask, 0, "%s%s%s%s", sentence(ask, text), each ? ": " : "",
-        each ? together_label(ask, entry) : "", form(ask, entry));
+        each ? entry_label(ask, entry) : "", form(ask, entry));
     choices(ask, entry);
 }
 
@@ -347,7 +296,7 @@ static void help_entry(struct ask *ask, size_t index, const char **drawn)
         return;
     if (!drawn || !ask->setup->place_count) {
         say(ask, 0, "%s%s%s, %s",
-            together_is_marks(ask) ? arena_format(&ask->scratch, "%zu ", index + 1) : "",
+            question_is_marks(ask) ? arena_format(&ask->scratch, "%zu ", index + 1) : "",
             answer_path(&ask->scratch, &ask->answers, entry->row->what, entry->record),
             parts[entry->part], field_nature_name(field->nature));
         say(ask, 2, "%s", field->measure);
@@ -361,7 +310,7 @@ static void help_entry(struct ask *ask, size_t index, const char **drawn)
     *drawn = drawing;
 }
 
-void present_question(struct ask *ask)
+void show_question(struct ask *ask)
 {
     const struct ask_entry *entry = ask_entry(ask);
     say_line(ask, "");
@@ -374,7 +323,7 @@ void present_question(struct ask *ask)
     number_of(ask);
     if (ask->setup->place_count)
         help_entry(ask, 0, NULL);
-    present_words(ask);
+    show_words(ask);
     cautions(ask);
     if (entry->row->what == FIELD_CUTTER_DESCRIPTION &&
         entry[-1].row->what == FIELD_CUTTER_NUMBER)
@@ -385,7 +334,7 @@ void present_question(struct ask *ask)
 }
 
 /* A number that is proposed without a question. */
-void present_proposal(struct ask *ask)
+void show_proposal(struct ask *ask)
 {
     const char *window = ask->offer.window;
     const char *end = window ? strchr(window, ';') : NULL;
@@ -403,10 +352,10 @@ static void help_numbers(struct ask *ask)
         "are proposed that keep every rule, and are to be set at the machine afterwards.");
 }
 
-void present_help(struct ask *ask)
+void show_help(struct ask *ask)
 {
     const char *drawn = NULL;
-    for (size_t i = 0; ask_entry(ask)->row->what < FIELD_COUNT && i < ask_span(ask); i++)
+    for (size_t i = 0; ask_entry(ask)->row->what < FIELD_COUNT && i < question_span(ask); i++)
         help_entry(ask, i, &drawn);
     if (ask_entry(ask)->row->what == ASK_NUMBERS)
         help_numbers(ask);
@@ -415,10 +364,10 @@ void present_help(struct ask *ask)
         "skip leaves it open, %s, on goes forward to what is still open.",
         ask->setup->place_count ? "stop ends without changing anything"
                                 : "later keeps all and stops");
-    present_question(ask);
+    show_question(ask);
 }
 
-void present_findings(struct ask *ask, const struct finding_list *news)
+void show_findings(struct ask *ask, const struct finding_list *news)
 {
     for (size_t i = 0; i < news->items.count; i++) {
         const struct finding *finding = news->items.items[i];
@@ -427,4 +376,139 @@ void present_findings(struct ask *ask, const struct finding_list *news)
         if (finding->put_right)
             say(ask, 2, "put right: %s", finding->put_right);
     }
+}
+
+/* The end: everything once more, and what the rules say of it. */
+
+static void list_answers(struct ask *ask)
+{
+    for (size_t i = 0; i < ask->sequence.items.count; i++) {
+        const struct ask_entry *entry = &ask->sequence.items.items[i];
+        const struct answer *answer = entry_answer(ask, entry);
+        if (entry->row->what >= FIELD_COUNT || answer->source == SOURCE_NONE ||
+            answer->source == SOURCE_FILE)
+            continue;
+        const char *path =
+            answer_path(&ask->scratch, &ask->answers, entry->row->what, entry->record);
+        bool open = answer->source == SOURCE_OPEN;
+        if (open && !entry_is_needed(entry))
+            continue;
+        say(ask, 2, "%s: %s (%s%s)", path,
+            open ? "nothing" : escape_short(&ask->scratch, answer->text, ANSWER_SHOWN),
+            answer_source_name((enum answer_source)answer->source),
+            entry_is_silent(ask, i) ? ", not asked" : "");
+    }
+}
+
+void show_report(struct ask *ask, struct view bytes)
+{
+    struct file_report report;
+    judge_report(&ask->judge, &ask->scratch, bytes, &report);
+    report_file(report_output(REPORT_FINDINGS, 0), &ask->setup->layout,
+                &(struct report){REPORT_FINDINGS, report.path, {.findings = &report}},
+                &ask->out);
+}
+
+void show_review(struct ask *ask)
+{
+    struct view bytes;
+    const char *why = ask_bytes(ask, true, &bytes);
+    say_line(ask, "");
+    say(ask, 0, "== Review ==");
+    if (why) {
+        say(ask, 0, "%s.", why);
+        return;
+    }
+    list_answers(ask);
+    if (file_is_unchanged(ask, bytes)) {
+        say(ask, 0, "Nothing is changed. Enter ends; back goes back to the questions.");
+        return;
+    }
+    if (ask->setup->exists) {
+        struct buffer diff;
+        buffer_init(&diff, &ask->scratch);
+        diff_unified(&diff, view_of(ask->setup->path), ask->setup->base, bytes);
+        struct view rest = buffer_view(&diff);
+        while (rest.size) {
+            const char *end = memchr(rest.data, '\n', rest.size);
+            struct view line = {rest.data, end ? (size_t)(end - rest.data) : rest.size};
+            escape_terminal(&ask->out, line);
+            buffer_byte(&ask->out, '\n');
+            rest = view_skip(rest, line.size + 1);
+        }
+    }
+    show_report(ask, bytes);
+    say(ask, 0,
+        "Type yes to write %s. back goes back to the questions, back with the name of a field "
+        "to that one; later keeps the draft and writes nothing.",
+        ask->setup->path ? ask->setup->path : "it to a file");
+}
+
+void show_review_help(struct ask *ask)
+{
+    if (ask->phase == PHASE_NAME)
+        say(ask, 0,
+            "The name of a new file, as shed.yaml; one that is there already is not written over. "
+            "back goes back to the questions, later keeps the draft and writes nothing.");
+    else
+        say(ask, 0,
+            "Nothing is written yet. yes writes the file; back goes back to the questions, back "
+            "with the name of a field to that one; later keeps the draft and writes nothing.");
+}
+
+/* The longer texts: before the first question, and after the file is written. */
+
+void show_intro(struct ask *ask)
+{
+    say(ask, 0,
+        "This asks for what proveout needs to know of a router, and writes a machine "
+        "file. A first file takes some 25 questions and, with the measuring, half an hour or so; "
+        "it can be broken off and taken up at any question.");
+    say(ask, 0,
+        "Have at hand: the cutters, a straight blank rod that fits the collet, a calliper, "
+        "a steel rule, a stopwatch, a slip of paper, the papers of the controller, and "
+        "the machine with its position read-out.");
+    say(ask, 0,
+        "Before anything is done at the machine: isolate or unplug the spindle before "
+        "hands go near the collet. Keep a hand on the stop whenever it moves. Run "
+        "everything first in air, well above the table. The maker's manual, the local "
+        "codes and licensed practice for electrical work come before anything said "
+        "here.");
+    say(ask, 0,
+        "At every question: ? explains it and how to measure, back goes back, skip "
+        "leaves it open, later keeps all and stops.");
+}
+
+static bool is_answered(const struct ask *ask, uint16_t what, const char *word)
+{
+    return view_is(answers_get(&ask->answers, what, 0)->text, word);
+}
+
+void show_next(struct ask *ask)
+{
+    bool plate = is_answered(ask, FIELD_CHANGE_MEASURES_WITH, "plate");
+    say_line(ask, "");
+    say(ask, 0, "Next, at the machine:");
+    say(ask, 2, "1. %s Where you would rather change the file, change it and check it again.",
+        is_answered(ask, ASK_NUMBERS, "no")
+            ? "Set the numbers that were proposed in the controller's change procedure, as the "
+              "file has them."
+            : "Compare the chosen numbers with the controller's change procedure, and set there "
+              "what differs.");
+    if (plate)
+        say(ask, 2,
+            "2. Spindle isolated or unplugged: hold the plate against the cutter and see "
+            "that the input changes; take it away and see that it changes back. Both "
+            "before every probing.");
+    else
+        say(ask, 2,
+            "2. Spindle isolated or unplugged, the machine standing still: press the "
+            "setter by hand and see that its input changes, and changes back.");
+    say(ask, 2,
+        "3. Spindle still isolated or unplugged, run one change in air: well above "
+        "everything, the feed turned down, a hand on the stop%s. Only then go down to where "
+        "it counts.",
+        plate ? ", the plate in the other hand to stop the probing early"
+              : "; stop it as soon as it does not go where the file says");
+    say(ask, 0, "The maker's manual, local codes and licensed practice come first.");
 }

@@ -1,0 +1,793 @@
+/* The state machine: what a line does to the answers, and which question is next. */
+#include "ask/internal.h"
+
+#include "quantity/number.h"
+#include "quantity/quantity.h"
+#include "text/diff.h"
+#include "text/escape.h"
+#include "text/utf8.h"
+#include "tree/change.h"
+
+enum { SHOWN = 60 };
+
+/* From question to question: onward, back, and past what answers itself. */
+
+static void ask_rebuild(struct ask *ask)
+{
+    const struct ask_setup *setup = ask->setup;
+    if (setup->place_count)
+        question_places(&ask->scratch, setup->places, setup->place_count, &ask->sequence);
+    else
+        question_sequence(&ask->scratch, &ask->answers, &ask->sequence);
+}
+
+static bool take_judge(struct ask *ask)
+{
+    struct view bytes;
+    struct finding_list news;
+    if (ask->setup->place_count || ask_bytes(ask, false, &bytes))
+        return true;
+    judge_news(&ask->judge, &ask->scratch, bytes, &news);
+    if (!news.items.count)
+        return true;
+    for (size_t i = 0; i < news.items.count; i++)
+        VECTOR_ADD(&ask->scratch, &ask->news.items, news.items.items[i]);
+    show_findings(ask, &news);
+    for (size_t i = 0; i < news.items.count; i++)
+        if (news.items.items[i]->level != LEVEL_NOTE)
+            return false;
+    return true;
+}
+
+/* False: there is nothing to answer it with, or what there is leads to findings. */
+static bool answer_silently(struct ask *ask, size_t at)
+{
+    ask->at = at;
+    const struct ask_entry entry = *ask_entry(ask);
+    const struct answer *before = entry_answer(ask, &entry);
+    if (answer_has_value(before) && !(before->unsure && offer_was_taken(entry.row, before)))
+        return true;
+    offer_entry(ask);
+    if (!ask->offer.text)
+        return false;
+    const struct answer answer = {.source =
+                                      ask->offer.computed ? SOURCE_COMPUTED : SOURCE_DEFAULT,
+                                  .text = view_of(ask->offer.text)};
+    answers_set(&ask->answers, entry.row->what, entry.record, &answer);
+    if (field_table[entry.row->what].kind == KIND_INPUT)
+        (void)answers_input(&ask->answers, answer.text);
+    ask_rebuild(ask);
+    if (entry.row->topic != TOPIC_NUMBERS)
+        return true; /* what the rules say of it, they say with the next answer */
+    show_proposal(ask);
+    return take_judge(ask);
+}
+
+/* A value that is there is asked for in its own unit, and half of a pair with the other. */
+static void meet_value(struct ask *ask)
+{
+    const struct field_place *place = &ask->setup->places[ask->at];
+    const struct field_value *value = machine_field(ask->machine, place->field, place->record);
+    const struct field *field = &field_table[place->field];
+    ask->with.part = place->part;
+    ask->with.unit = ask->with.other = NULL;
+    if (value->state != VALUE_GIVEN || !*field->unit || field->kind == KIND_LIST)
+        return;
+    if (field->kind == KIND_PAIR) {
+        const struct field_value *other = &value->pair[place->part == 1];
+        if (place->part)
+            ask->with.other = quantity_text_with(ask->arena, other->si, other->tolerance,
+                                                 field->dimension, other->unit);
+        value = &value->pair[place->part == 2];
+    }
+    if (value->unit != UNIT_BARE)
+        ask->with.unit = unit_text(value->unit);
+}
+
+static void ask_go(struct ask *ask, size_t at)
+{
+    while (at < ask->sequence.items.count && entry_is_silent(ask, at) &&
+           answer_silently(ask, at))
+        at++;
+    if (at >= ask->sequence.items.count && ask->setup->place_count) {
+        ask->phase = PHASE_OVER;
+        return;
+    }
+    if (at >= ask->sequence.items.count) {
+        ask->phase = PHASE_REVIEW;
+        show_review(ask);
+        return;
+    }
+    const struct ask_entry *entry = &ask->sequence.items.items[at];
+    bool marks =
+        entry->row->what < FIELD_COUNT && field_table[entry->row->what].kind == KIND_FLAG;
+    ask->phase = PHASE_QUESTION;
+    ask->at = marks ? question_first(&ask->sequence, at) : at;
+    if (ask->setup->place_count)
+        meet_value(ask);
+    offer_find(ask);
+    show_question(ask);
+}
+
+/* Would what is offered now be the doubtful answer again?  Then there is no doubt. */
+static bool is_settled(struct ask *ask, size_t at)
+{
+    ask->at = at;
+    struct answer answer = *entry_answer(ask, ask_entry(ask));
+    offer_entry(ask);
+    if (!offer_was_taken(ask_entry(ask)->row, &answer) || !ask->offer.text ||
+        !view_is(answer.text, ask->offer.text) ||
+        ask->offer.computed != (answer.source == SOURCE_COMPUTED))
+        return false;
+    answer.unsure = false;
+    answers_set(&ask->answers, ask_entry(ask)->row->what, ask_entry(ask)->record, &answer);
+    return true;
+}
+
+static void walk_on(struct ask *ask)
+{
+    size_t at = question_end(&ask->sequence, ask->at);
+    for (; at < ask->sequence.items.count; at++) {
+        const struct answer *answer = entry_answer(ask, &ask->sequence.items.items[at]);
+        if (entry_is_silent(ask, at)) {
+            if (!answer_silently(ask, at))
+                break;
+        } else if (answer->source == SOURCE_NONE || (answer->unsure && !is_settled(ask, at))) {
+            break;
+        }
+    }
+    ask_go(ask, at < ask->sequence.items.count ? question_first(&ask->sequence, at) : at);
+}
+
+/* The question before the one at `at`; itself where it is the first. */
+static size_t step_back(const struct ask *ask, size_t at)
+{
+    size_t first = at < ask->sequence.items.count ? question_first(&ask->sequence, at) : at;
+    if (first < at)
+        return first;
+    while (at > 0) {
+        at = question_first(&ask->sequence, at - 1);
+        if (!entry_is_silent(ask, at))
+            return at;
+    }
+    return first;
+}
+
+/* One step, several, or to a question by its name. */
+static bool find_target(struct ask *ask, struct view rest, size_t here, size_t *target)
+{
+    double steps = 1;
+    size_t used, at = here;
+    uint16_t what;
+    uint32_t record;
+    rest = view_trim(rest);
+    if (rest.size && !(number_read(rest, &steps, &used) == NUMBER_OK && used == rest.size)) {
+        if (!answer_find(&ask->answers, rest, &what, &record))
+            return false;
+        *target = question_index(&ask->sequence, what, record);
+        return *target < ask->sequence.items.count;
+    }
+    for (size_t before = here; steps >= 1; steps--, before = at) {
+        at = step_back(ask, before);
+        if (at == before)
+            break;
+    }
+    *target = at;
+    return true;
+}
+
+/* By name even to what answers itself. */
+static void go_to(struct ask *ask, size_t at)
+{
+    if (!entry_is_silent(ask, at)) {
+        ask_go(ask, at);
+        return;
+    }
+    ask->phase = PHASE_QUESTION;
+    ask->at = at;
+    offer_find(ask);
+    show_question(ask);
+}
+
+static void walk_back(struct ask *ask, struct view rest)
+{
+    size_t here = ask->phase == PHASE_QUESTION ? ask->at : ask->sequence.items.count;
+    size_t target;
+    if (!find_target(ask, rest, here, &target)) {
+        say(ask, 0,
+            "There is no question %s here; type back, back 3, or back with the name of "
+            "a field.",
+            escape_short(&ask->scratch, view_trim(rest), SHOWN));
+        return;
+    }
+    if (target == here)
+        say(ask, 0, "This is the first question.");
+    go_to(ask, target);
+}
+
+/* What a line does to the answers. */
+
+/* Later answers that hang on this one are doubtful now; so is all that was taken as offered. */
+static void doubt(struct ask *ask, uint16_t what)
+{
+    for (uint16_t other = 0; other < ASK_END; other++)
+        for (uint32_t r = 0; r < ask->answers.of[other].list.count; r++) {
+            struct answer *answer = &ask->answers.of[other].list.items[r];
+            if (other != what && answer_has_value(answer) && answer->source != SOURCE_FILE &&
+                (offer_was_taken(question_row(other), answer) || question_depends(other, what)))
+                answer->unsure = true;
+        }
+}
+
+static void set_answer(struct ask *ask, const struct ask_entry *entry,
+                       const struct answer *answer)
+{
+    const struct answer before = *entry_answer(ask, entry);
+    bool same = answer_has_value(&before) == answer_has_value(answer) &&
+                view_equal(before.text, answer->text);
+    answers_set(&ask->answers, entry->row->what, entry->record,
+                same && before.source == SOURCE_FILE ? &before : answer);
+    if (answer_has_value(answer) && entry->row->what < FIELD_COUNT &&
+        field_table[entry->row->what].kind == KIND_INPUT)
+        (void)answers_input(&ask->answers, answer->text);
+    if (!same && before.source != SOURCE_NONE)
+        doubt(ask, entry->row->what);
+}
+
+/* NULL, or why what was answered cannot be put_in into the file. */
+static const char *put_in(struct ask *ask, const struct answer *answer)
+{
+    struct view bytes;
+    const struct ask_setup *setup = ask->setup;
+    if (!setup->place_count)
+        return ask_bytes(ask, false, &bytes);
+    return answer_has_value(answer)
+               ? setup->host.take(setup->host.user, &setup->places[ask->at], answer->text)
+               : NULL;
+}
+
+/* Answers for the first `count` entries of the question. */
+static void take_answers(struct ask *ask, const struct answer *answers, size_t count)
+{
+    struct ask_entry entries[ASK_JOINED_MAX];
+    struct answer before[ASK_JOINED_MAX];
+    size_t next = ask->at + count;
+    bool whole = count == question_span(ask);
+    for (size_t i = 0; i < count; i++) {
+        entries[i] = ask_entry(ask)[i];
+        before[i] = *entry_answer(ask, &entries[i]);
+    }
+    for (size_t i = 0; i < count; i++)
+        set_answer(ask, &entries[i], &answers[i]);
+    ask->with.inches = view_is(answers_get(&ask->answers, ASK_UNITS, 0)->text, "in");
+    ask_rebuild(ask);
+    const char *why = put_in(ask, &answers[0]);
+    if (why) {
+        ask->refused = true;
+        say_answer(ask, "%s. The answer is not taken.", why);
+        for (size_t i = 0; i < count; i++)
+            answers_set(&ask->answers, entries[i].row->what, entries[i].record, &before[i]);
+        ask_rebuild(ask);
+        return;
+    }
+    bool good = take_judge(ask);
+    if (!good && !whole)
+        say_answer(ask, "back changes that; the rest of the question:");
+    if (good || !whole) {
+        ask_go(ask, next);
+        return;
+    }
+    offer_find(ask);
+    say_answer(ask, "Enter keeps %s as it is; or answer again.",
+               ask->offer.text ? escape_short(&ask->scratch, view_of(ask->offer.text), SHOWN)
+                               : "it open");
+}
+
+static void take_nothing(struct ask *ask)
+{
+    struct answer answers[ASK_JOINED_MAX];
+    size_t count = question_span(ask), kept = 0;
+    for (size_t i = 0; i < count; i++) {
+        answers[i] = *entry_answer(ask, ask_entry(ask) + i);
+        bool stays = ask->setup->exists && answers[i].source == SOURCE_FILE;
+        if (!stays)
+            answers[i] = (struct answer){.source = SOURCE_OPEN};
+        kept += stays;
+    }
+    if (kept)
+        say_answer(
+            ask, "It stays as the file has it; take_answers it out by hand where it is to go.");
+    else
+        say_answer(ask, "Left open.");
+    if (kept == count)
+        ask_go(ask, ask->at + count);
+    else
+        take_answers(ask, answers, count);
+}
+
+/* What stands there stays, and there is no doubt about it. */
+static void keep_standing(struct ask *ask)
+{
+    size_t count = question_span(ask);
+    for (size_t i = 0; i < count; i++) {
+        const struct ask_entry *entry = ask_entry(ask) + i;
+        struct answer answer = *entry_answer(ask, entry);
+        answer.unsure = false;
+        if (answer.source == SOURCE_NONE)
+            answer.source = SOURCE_OPEN;
+        answers_set(&ask->answers, entry->row->what, entry->record, &answer);
+    }
+    if (ask->offer.text)
+        say_answer(ask, "Kept: %s.",
+                   escape_short(&ask->scratch, view_of(ask->offer.text), SHOWN));
+    ask_go(ask, ask->at + count);
+}
+
+static bool is_needed(const struct ask *ask)
+{
+    for (size_t i = 0; i < question_span(ask); i++)
+        if (entry_is_needed(ask_entry(ask) + i))
+            return true;
+    return false;
+}
+
+static void take_offer(struct ask *ask)
+{
+    const struct ask_offer *offer = &ask->offer;
+    size_t count = question_span(ask);
+    if (offer->keeps) {
+        keep_standing(ask);
+    } else if (offer->text && !offer->typed) {
+        struct answer answers[ASK_JOINED_MAX];
+        for (size_t i = 0; i < count; i++) {
+            const struct ask_offer *part = count > 1 ? &ask->parts[i] : offer;
+            answers[i] = *entry_answer(ask, ask_entry(ask) + i);
+            answers[i].unsure = false;
+            if (!part->keeps)
+                answers[i] =
+                    (struct answer){.source = part->computed ? SOURCE_COMPUTED : SOURCE_DEFAULT,
+                                    .text = view_of(part->text)};
+        }
+        say_answer(ask, "Taken as offered: %s.",
+                   strcmp(offer->text, "[]") == 0 ? "none" : offer->text);
+        take_answers(ask, answers, count);
+    } else if (is_needed(ask) && !ask->setup->exists) {
+        ask->refused = true;
+        say_answer(ask, "This has to be answered; ? explains it, skip leaves it open for now.");
+    } else {
+        take_nothing(ask);
+    }
+}
+
+static void read_units(struct view line, struct understood *out)
+{
+    static const char *const units[] = {"mm",     "in",       "millimetres", "inches",
+                                        "metric", "imperial", "millimeters"};
+    int which = understand_choice(line, units, sizeof units / sizeof *units);
+    bool inches = which % 2 == 1;
+    *out = (struct understood){.wrong = "type 1 for millimetres or 2 for inches"};
+    if (which >= 0)
+        *out = (struct understood){.text = view_of(inches ? "in" : "mm"),
+                                   .echo =
+                                       inches ? "Taken as: inches." : "Taken as: millimetres."};
+}
+
+static void read_more(struct ask *ask, struct view line, struct understood *out)
+{
+    const char *words[ASK_MORE_COUNT];
+    for (size_t i = 0; i < ASK_MORE_COUNT; i++)
+        words[i] = more_table[i].word;
+    understand_words(&ask->with, words, ASK_MORE_COUNT, line, out);
+}
+
+/* How many entries a line answers; 0: parts[0].wrong says why none. */
+static size_t read_line(struct ask *ask, struct view line, struct understood *parts)
+{
+    uint16_t what = ask_entry(ask)->row->what;
+    if (question_span(ask) > 1)
+        return question_read(ask, line, parts);
+    if (what == ASK_UNITS)
+        read_units(line, parts);
+    else if (what == ASK_MORE)
+        read_more(ask, line, parts);
+    else if (what >= FIELD_COUNT)
+        understand_flag(&ask->with, line, parts);
+    else
+        understand(&ask->with, (enum field_id)what, line, parts);
+    return !parts->wrong;
+}
+
+static void take_typed(struct ask *ask, struct view line)
+{
+    struct understood parts[ASK_JOINED_MAX] = {0};
+    struct answer answers[ASK_JOINED_MAX];
+    size_t count = read_line(ask, line, parts);
+    for (size_t i = 0; i < count; i++)
+        answers[i] = (struct answer){.source = SOURCE_ASKED, .text = parts[i].text};
+    if (count) {
+        say_answer(ask, "%s", parts->echo);
+        if (question_is_marks(ask))
+            show_marks(ask, parts);
+        take_answers(ask, answers, count);
+        return;
+    }
+    ask->refused = true;
+    char *text = arena_copy(&ask->scratch, parts->wrong, strlen(parts->wrong));
+    bool asks = text[strlen(text) - 1] == '?';
+    bool typed = view_starts(view_of(text), arena_copy(&ask->scratch, line.data, line.size));
+    if (text[0] >= 'a' && text[0] <= 'z' && !typed)
+        text[0] = (char)(text[0] - 'a' + 'A');
+    say_answer(ask, "%s%s", text, asks ? "" : ".");
+}
+
+/* The end, and the word that writes it. */
+
+static enum ask_state save(struct ask *ask, const char *path)
+{
+    struct view bytes;
+    const struct ask_host *host = &ask->setup->host;
+    const char *why = ask_bytes(ask, true, &bytes);
+    if (!why)
+        why = host->save(host->user, &ask->scratch, path, bytes);
+    if (why) {
+        ask->refused = true;
+        say_answer(ask, "%s. Nothing is written; the draft is kept.", why);
+        return ASK_GOES_ON;
+    }
+    host->drop(host->user);
+    say(ask, 0, "%s is written. What the check says of it:", path);
+    show_report(ask, bytes);
+    show_next(ask);
+    return ASK_SAVED;
+}
+
+static enum ask_state name_line(struct ask *ask, struct view line)
+{
+    const char *path =
+        line.size ? arena_copy(&ask->scratch, line.data, line.size) : "machine.yaml";
+    return save(ask, path);
+}
+
+static enum ask_state review_line(struct ask *ask, struct view line)
+{
+    struct view bytes;
+    if (ask->phase == PHASE_NAME)
+        return name_line(ask, line);
+    if (!ask_bytes(ask, true, &bytes) && file_is_unchanged(ask, bytes) && !line.size) {
+        ask->setup->host.drop(ask->setup->host.user);
+        return ASK_UNCHANGED;
+    }
+    if (!view_is(line, "yes")) {
+        ask->refused = true;
+        say_answer(ask,
+                   "Only yes writes it; back changes answers, later stops and keeps them.");
+        return ASK_GOES_ON;
+    }
+    if (ask->setup->path)
+        return save(ask, ask->setup->path);
+    ask->phase = PHASE_NAME;
+    say(ask, 0, "What is the file to be called? Enter takes machine.yaml.");
+    return ASK_GOES_ON;
+}
+
+/* Lines, and the words that mean the same everywhere. */
+
+/* The draft as it now is goes to the host. */
+static void keep_draft(struct ask *ask)
+{
+    if (ask->setup->place_count)
+        return;
+    struct draft draft = {.base = ask->setup->exists ? draft_sum(ask->setup->base) : 0};
+    if (ask->phase == PHASE_QUESTION) {
+        const struct ask_entry *entry = ask_entry(ask);
+        draft.at =
+            view_of(answer_path(&ask->scratch, &ask->answers, entry->row->what, entry->record));
+    }
+    ask->setup->host.keep(ask->setup->host.user,
+                          draft_write(&ask->scratch, &ask->answers, &draft));
+}
+
+static void know(struct ask *ask)
+{
+    struct view bytes;
+    if (!ask_bytes(ask, false, &bytes))
+        judge_know(&ask->judge, &ask->scratch, bytes);
+}
+
+static bool is_to_come(void *user, const char *field)
+{
+    struct ask *ask = user;
+    uint16_t what;
+    uint32_t record;
+    if (!answer_find(&ask->answers, view_of(field), &what, &record))
+        return false;
+    size_t index = question_index(&ask->sequence, what, record);
+    return index > ask->at && index < ask->sequence.first &&
+           (entry_answer(ask, &ask->sequence.items.items[index])->source == SOURCE_NONE ||
+            (entry_answer(ask, &ask->sequence.items.items[index])->unsure &&
+             entry_is_silent(ask, index)));
+}
+
+static enum ask_state stop(struct ask *ask)
+{
+    if (ask->setup->place_count)
+        return ASK_STOPPED;
+    keep_draft(ask);
+    struct view says;
+    ask_farewell(ask, &says);
+    return ASK_STOPPED;
+}
+
+/* Where half of a pair is asked for, that is what stands there. */
+static void take_halves(struct ask *ask)
+{
+    for (size_t i = 0; i < ask->setup->place_count; i++) {
+        const struct field_place *place = &ask->setup->places[i];
+        const struct field_value *value =
+            machine_field(ask->machine, place->field, place->record);
+        struct answer half = {.source = SOURCE_FILE};
+        if (!place->part || value->state != VALUE_GIVEN)
+            continue;
+        value = &value->pair[place->part - 1];
+        half.text =
+            view_of(quantity_text_with(ask->arena, value->si, value->tolerance,
+                                       field_table[place->field].dimension, value->unit));
+        answers_set(&ask->answers, (uint16_t)place->field, place->record, &half);
+    }
+}
+
+static void begin_anew(struct ask *ask)
+{
+    answers_init(&ask->answers, ask->arena);
+    if (ask->setup->exists) {
+        struct machine *machine = ARENA_NEW(ask->arena, struct machine);
+        struct tree *tree = ARENA_NEW(ask->arena, struct tree);
+        struct source *source = ARENA_NEW(ask->arena, struct source);
+        struct finding_sink *sink = ARENA_NEW(ask->arena, struct finding_sink);
+        source_init(source, ask->arena, view_of(ask->setup->path), ask->setup->base);
+        sink_init(sink, ask->arena, source);
+        tree_read(tree, ask->arena, source, sink);
+        machine_read(machine, ask->arena, tree, sink);
+        answers_from_machine(&ask->answers, machine);
+        ask->machine = machine;
+        take_halves(ask);
+    }
+    ask->with.inches = view_is(answers_get(&ask->answers, ASK_UNITS, 0)->text, "in");
+    ask->resumed = false;
+    ask_rebuild(ask);
+}
+
+/* The words that mean the same everywhere.  False where the line is none of them. */
+static bool is_command(struct ask *ask, struct view line, enum ask_state *state)
+{
+    if (view_is(line, ask->setup->place_count ? "stop" : "later")) {
+        *state = stop(ask);
+        return true;
+    }
+    if (ask->resumed && view_is(line, "anew")) {
+        begin_anew(ask);
+        know(ask);
+        say(ask, 0, "Begun anew.");
+        ask_go(ask, 0);
+        return true;
+    }
+    if (view_is(line, "back") || view_starts(line, "back ")) {
+        walk_back(ask, view_skip(line, 4));
+        return true;
+    }
+    if (view_is(line, "?") || view_is(line, "help")) {
+        if (ask->phase == PHASE_QUESTION)
+            show_help(ask);
+        else
+            show_review_help(ask);
+        return true;
+    }
+    if (ask->phase != PHASE_QUESTION)
+        return false;
+    if (view_is(line, "skip"))
+        take_nothing(ask);
+    else if (view_is(line, "on"))
+        walk_on(ask);
+    else
+        return false;
+    return true;
+}
+
+/* Nothing but what can be seen may be in an answer. */
+static bool is_clean(struct view line)
+{
+    for (size_t i = 0; i < line.size; i++)
+        if ((unsigned char)line.data[i] < ' ' || line.data[i] == 0x7f)
+            return false;
+    return utf8_check(line) == line.size;
+}
+
+static void start(struct ask *ask)
+{
+    arena_reset(&ask->scratch);
+    ask->refused = false;
+    ask->with.arena = &ask->scratch;
+    buffer_init(&ask->out, &ask->scratch);
+    buffer_init(&ask->said, &ask->scratch);
+    ask->news = (struct finding_list){0};
+    ask_rebuild(ask);
+}
+
+enum ask_state ask_line(struct ask *ask, struct view typed, struct view *says)
+{
+    enum ask_state state = ASK_GOES_ON;
+    struct view line = view_trim(typed);
+    start(ask);
+    if (ask->phase == PHASE_QUESTION)
+        offer_find(ask);
+    if (!is_clean(line)) {
+        ask->refused = true;
+        say_answer(ask,
+                   "There are control characters in that line, or bytes that are no UTF-8; "
+                   "please type it again.");
+    } else if (!is_command(ask, line, &state)) {
+        if (ask->phase != PHASE_QUESTION)
+            state = review_line(ask, line);
+        else if (line.size)
+            take_typed(ask, line);
+        else
+            take_offer(ask);
+        ask->resumed = false;
+    }
+    if (ask->phase == PHASE_OVER)
+        state = ASK_ASKED;
+    if (state != ASK_GOES_ON)
+        ask->phase = PHASE_OVER;
+    if (state == ASK_GOES_ON)
+        keep_draft(ask);
+    *says = buffer_view(&ask->out);
+    return state;
+}
+
+const char *ask_at(const struct ask *ask, struct arena *arena)
+{
+    if (ask->phase != PHASE_QUESTION)
+        return "";
+    struct ask_sequence sequence;
+    question_sequence(arena, &ask->answers, &sequence);
+    const struct ask_entry *entry = &sequence.items.items[ask->at];
+    return answer_path(arena, &ask->answers, entry->row->what, entry->record);
+}
+
+bool ask_refused(const struct ask *ask)
+{
+    return ask->refused;
+}
+
+void ask_too_long(struct ask *ask, struct view *says)
+{
+    start(ask);
+    ask->refused = true;
+    if (ask->phase == PHASE_QUESTION)
+        offer_find(ask);
+    say_answer(ask, "That line is too long to be an answer; nothing of it was taken.");
+    *says = buffer_view(&ask->out);
+}
+
+void ask_farewell(struct ask *ask, struct view *says)
+{
+    const char *path = ask->setup->path;
+    say(ask, 0, "Stopped; nothing is written, and all answers are kept. To go on here:");
+    say(ask, 2, "proveout commission%s%s", path ? " " : "", path ? path : "");
+    *says = buffer_view(&ask->out);
+}
+
+void ask_words(struct ask *ask, struct arena *arena, struct ask_words *out)
+{
+    const char *const always[] = {"back", "skip", ask->setup->place_count ? "stop" : "later",
+                                  "on"};
+    *out = (struct ask_words){0};
+    for (size_t i = 0; i < sizeof always / sizeof *always; i++)
+        VECTOR_ADD(arena, &out->items, always[i]);
+    if (ask->phase != PHASE_QUESTION) {
+        VECTOR_ADD(arena, &out->items, "yes");
+        return;
+    }
+    struct choice choices[CHOICES_MAX];
+    size_t choice_count = question_choices(ask, ask_entry(ask), choices);
+    for (size_t i = 0; i < choice_count; i++)
+        VECTOR_ADD(arena, &out->items,
+                   arena_copy(arena, choices[i].word, strlen(choices[i].word)));
+    if (ask_entry(ask)->row->what >= FIELD_COUNT)
+        return;
+    const struct field *field = &field_table[ask_entry(ask)->row->what];
+    for (size_t i = 0; field->kind == KIND_INPUT && i < ask->answers.inputs.count; i++) {
+        struct view name = ask->answers.inputs.items[i];
+        VECTOR_ADD(arena, &out->items, arena_copy(arena, name.data, name.size));
+    }
+    unit_id units[32];
+    size_t count = *field->unit ? unit_choices(field->dimension, units, 32) : 0;
+    for (size_t i = 0; i < count; i++)
+        VECTOR_ADD(arena, &out->items, unit_text(units[i]));
+}
+
+/* Takes up a draft.  False: there is none that can be used. */
+static bool resume(struct ask *ask, struct view *at)
+{
+    struct draft draft;
+    const struct ask_setup *setup = ask->setup;
+    if (!setup->draft.size)
+        return false;
+    if (draft_read(ask->arena, setup->draft, &ask->answers, &draft) != DRAFT_GOOD) {
+        begin_anew(ask);
+        setup->host.aside(setup->host.user);
+        say(ask, 0,
+            "The draft of an earlier run is damaged and cannot be used; it was put "
+            "aside. This begins anew.");
+        return false;
+    }
+    if (draft.base != (setup->exists ? draft_sum(setup->base) : 0)) {
+        begin_anew(ask);
+        setup->host.aside(setup->host.user);
+        say(ask, 0,
+            "The draft of an earlier run is stale: the file has changed since. It was "
+            "put aside, and this begins with the file as it is.");
+        return false;
+    }
+    ask->with.inches = view_is(answers_get(&ask->answers, ASK_UNITS, 0)->text, "in");
+    ask->resumed = true;
+    *at = draft.at;
+    say(ask, 0,
+        "Going on with the draft of an earlier run: %zu %s kept. Type anew to begin from the "
+        "start in its place.",
+        draft.count, draft.count == 1 ? "answer is" : "answers are");
+    return true;
+}
+
+/* `shed` of `yards/shed.yaml`. */
+static struct view stem(struct view path)
+{
+    size_t start = path.size, end = path.size;
+    while (start > 0 && path.data[start - 1] != '/')
+        start--;
+    for (size_t i = path.size; i > start + 1; i--)
+        if (path.data[i - 1] == '.') {
+            end = i - 1;
+            break;
+        }
+    return (struct view){path.data + start, end - start};
+}
+
+struct ask *ask_begin(struct arena *arena, const struct ask_setup *setup, struct view *says)
+{
+    struct ask *ask = ARENA_NEW(arena, struct ask);
+    struct view at = {0};
+    uint16_t what;
+    uint32_t record;
+    ask->arena = arena;
+    ask->setup = setup;
+    ask->topic = TOPIC_COUNT;
+    arena_init(&ask->scratch, arena->host);
+    buffer_init(&ask->out, &ask->scratch);
+    buffer_init(&ask->said, &ask->scratch);
+    ask->with = (struct understanding){
+        .arena = &ask->scratch, .today = setup->today, .name = stem(view_of(setup->path))};
+    judge_init(&ask->judge, arena, setup->rules, setup->path ? setup->path : "machine.yaml");
+    ask->judge.to_come = is_to_come;
+    ask->judge.user = ask;
+    begin_anew(ask);
+    if (!setup->place_count)
+        show_intro(ask);
+    bool resumed = resume(ask, &at);
+    ask_rebuild(ask);
+    if (!setup->place_count)
+        know(ask);
+    size_t start_at = 0;
+    if (resumed)
+        start_at = at.size && answer_find(&ask->answers, at, &what, &record)
+                       ? question_index(&ask->sequence, what, record)
+                       : ask->sequence.items.count;
+    ask_go(ask, start_at);
+    *says = buffer_view(&ask->out);
+    return ask;
+}
+
+void ask_end(struct ask *ask)
+{
+    arena_free(&ask->scratch);
+}
