@@ -1,6 +1,7 @@
 /* Asking the rules about a draft. */
 #include "ask/judge.h"
 
+#include "ask/write.h"
 #include "base/buffer.h"
 
 void judge_init(struct judge *judge, struct arena *arena, const struct check_options *options,
@@ -109,17 +110,6 @@ void judge_report(struct judge *judge, struct arena *arena, struct view bytes,
     check(judge, judge->thorough, arena, bytes, out);
 }
 
-static void read_machine(struct arena *arena, struct view bytes, struct machine *machine)
-{
-    struct source *source = ARENA_NEW(arena, struct source);
-    struct finding_sink *sink = ARENA_NEW(arena, struct finding_sink);
-    struct tree *tree = ARENA_NEW(arena, struct tree);
-    source_init(source, arena, (struct view){0}, bytes);
-    sink_init(sink, arena, source);
-    tree_read(tree, arena, source, sink);
-    machine_read(machine, arena, tree, sink);
-}
-
 /* Puts the usual value where the window is looked for from. */
 static bool put_usual(struct arena *arena, struct machine *machine,
                       const struct field_place *at, const char *usual)
@@ -165,15 +155,14 @@ static const char *words(struct arena *arena, const struct window *window)
 void judge_offer(struct judge *judge, struct arena *arena, struct view bytes, const char *path,
                  const char *usual, struct offer *out)
 {
-    struct machine machine;
+    struct machine *machine = machine_of(arena, (struct view){0}, bytes);
     struct field_place place;
     struct window window;
     *out = (struct offer){.text = usual};
-    read_machine(arena, bytes, &machine);
-    if (machine_resolve(arena, &machine, view_of(path), &place, 1) != 1)
+    if (machine_resolve(arena, machine, view_of(path), &place, 1) != 1)
         return;
-    bool put = put_usual(arena, &machine, &place, usual);
-    const struct window_asking asking = {&judge->runner, arena, &machine, NULL};
+    bool put = put_usual(arena, machine, &place, usual);
+    const struct window_asking asking = {&judge->runner, arena, machine, NULL};
     if (!window_find(&asking, place.field, place.record, 0, &window) || !window.asked)
         return;
     out->window = words(arena, &window);

@@ -84,29 +84,32 @@ static void meet_value(struct ask *ask)
         ask->with.unit = unit_text(value->unit);
 }
 
+static void stand_at(struct ask *ask, size_t at)
+{
+    ask->phase = PHASE_QUESTION;
+    ask->at = at;
+    if (ask->setup->place_count)
+        meet_value(ask);
+    offer_find(ask);
+    show_question(ask);
+}
+
+/* To a question or, past the last, to the end. */
 static void ask_go(struct ask *ask, size_t at)
 {
     while (at < ask->sequence.items.count && entry_is_silent(ask, at) &&
            answer_silently(ask, at))
         at++;
-    if (at >= ask->sequence.items.count && ask->setup->place_count) {
+    if (at < ask->sequence.items.count) {
+        uint16_t what = ask->sequence.items.items[at].row->what;
+        bool marks = what < FIELD_COUNT && field_table[what].kind == KIND_FLAG;
+        stand_at(ask, marks ? question_first(&ask->sequence, at) : at);
+    } else if (ask->setup->place_count) {
         ask->phase = PHASE_OVER;
-        return;
-    }
-    if (at >= ask->sequence.items.count) {
+    } else {
         ask->phase = PHASE_REVIEW;
         show_review(ask);
-        return;
     }
-    const struct ask_entry *entry = &ask->sequence.items.items[at];
-    bool marks =
-        entry->row->what < FIELD_COUNT && field_table[entry->row->what].kind == KIND_FLAG;
-    ask->phase = PHASE_QUESTION;
-    ask->at = marks ? question_first(&ask->sequence, at) : at;
-    if (ask->setup->place_count)
-        meet_value(ask);
-    offer_find(ask);
-    show_question(ask);
 }
 
 /* Would what is offered now be the doubtful answer again?  Then there is no doubt. */
@@ -176,19 +179,6 @@ static bool find_target(struct ask *ask, struct view rest, size_t here, size_t *
     return true;
 }
 
-/* By name even to what answers itself. */
-static void go_to(struct ask *ask, size_t at)
-{
-    if (!entry_is_silent(ask, at)) {
-        ask_go(ask, at);
-        return;
-    }
-    ask->phase = PHASE_QUESTION;
-    ask->at = at;
-    offer_find(ask);
-    show_question(ask);
-}
-
 static void walk_back(struct ask *ask, struct view rest)
 {
     size_t here = ask->phase == PHASE_QUESTION ? ask->at : ask->sequence.items.count;
@@ -202,7 +192,10 @@ static void walk_back(struct ask *ask, struct view rest)
     }
     if (target == here)
         say(ask, 0, "This is the first question.");
-    go_to(ask, target);
+    if (entry_is_silent(ask, target))
+        stand_at(ask, target); /* by its name one gets even to what answers itself */
+    else
+        ask_go(ask, target);
 }
 
 /* What a line does to the answers. */
@@ -540,16 +533,8 @@ static void begin_anew(struct ask *ask)
 {
     answers_init(&ask->answers, ask->arena);
     if (ask->setup->exists) {
-        struct machine *machine = ARENA_NEW(ask->arena, struct machine);
-        struct tree *tree = ARENA_NEW(ask->arena, struct tree);
-        struct source *source = ARENA_NEW(ask->arena, struct source);
-        struct finding_sink *sink = ARENA_NEW(ask->arena, struct finding_sink);
-        source_init(source, ask->arena, view_of(ask->setup->path), ask->setup->base);
-        sink_init(sink, ask->arena, source);
-        tree_read(tree, ask->arena, source, sink);
-        machine_read(machine, ask->arena, tree, sink);
-        answers_from_machine(&ask->answers, machine);
-        ask->machine = machine;
+        ask->machine = machine_of(ask->arena, view_of(ask->setup->path), ask->setup->base);
+        answers_from_machine(&ask->answers, ask->machine);
         take_halves(ask);
     }
     ask->with.inches = view_is(answers_get(&ask->answers, ASK_UNITS, 0)->text, "in");
@@ -648,9 +633,7 @@ const char *ask_at(const struct ask *ask, struct arena *arena)
 {
     if (ask->phase != PHASE_QUESTION)
         return "";
-    struct ask_sequence sequence;
-    question_sequence(arena, &ask->answers, &sequence);
-    const struct ask_entry *entry = &sequence.items.items[ask->at];
+    const struct ask_entry *entry = ask_entry(ask);
     return answer_path(arena, &ask->answers, entry->row->what, entry->record);
 }
 

@@ -5,7 +5,7 @@
 #include <stdlib.h>
 
 #include "ask/prompt.h"
-#include "tree/tree.h"
+#include "ask/write.h"
 
 /* Texts that the caller looks at, each in an arena that ends with the next of its kind. */
 struct kept {
@@ -82,19 +82,6 @@ static struct view copy(struct arena *arena, const void *bytes, size_t size)
     return (struct view){arena_copy(arena, size ? bytes : "", size), size};
 }
 
-static bool is_machine_file(struct arena *arena, const struct ask_setup *setup)
-{
-    struct source *source = ARENA_NEW(arena, struct source);
-    struct finding_sink *sink = ARENA_NEW(arena, struct finding_sink);
-    struct tree tree;
-    if (setup->base.size > SOURCE_SIZE_MAX)
-        return false;
-    source_init(source, arena, view_of(setup->path), setup->base);
-    sink_init(sink, arena, source);
-    tree_read(&tree, arena, source, sink);
-    return tree.status == TREE_WHOLE && tree_starts_machine(setup->base);
-}
-
 static void begin(struct proveout_questions *questions, struct view bytes,
                   const struct proveout_questions_options *options)
 {
@@ -121,7 +108,8 @@ static void begin(struct proveout_questions *questions, struct view bytes,
     if (setup->today.size &&
         !field_read_text(arena, FIELD_TABLE_MEASURED_ON, setup->today, &today))
         questions->rules.today = today.si;
-    if (setup->exists && !is_machine_file(arena, setup)) {
+    if (setup->exists && (bytes.size > SOURCE_SIZE_MAX || !tree_starts_machine(setup->base) ||
+                          tree_of(arena, name, setup->base)->status != TREE_WHOLE)) {
         questions->state = PROVEOUT_QUESTIONS_REFUSED;
         return;
     }

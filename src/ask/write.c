@@ -206,13 +206,29 @@ static uint32_t rank(const void *user, struct view path)
     return field_rank(path);
 }
 
-static void read_bytes(struct arena *arena, struct view bytes, struct tree *tree)
+/* Reads what is there; `sink` is made for it. */
+static struct tree *read_tree(struct arena *arena, struct view path, struct view bytes,
+                              struct finding_sink *sink)
 {
     struct source *source = ARENA_NEW(arena, struct source);
-    struct finding_sink *sink = ARENA_NEW(arena, struct finding_sink);
-    source_init(source, arena, (struct view){0}, bytes);
+    struct tree *tree = ARENA_NEW(arena, struct tree);
+    source_init(source, arena, path, bytes);
     sink_init(sink, arena, source);
     tree_read(tree, arena, source, sink);
+    return tree;
+}
+
+struct tree *tree_of(struct arena *arena, struct view path, struct view bytes)
+{
+    return read_tree(arena, path, bytes, ARENA_NEW(arena, struct finding_sink));
+}
+
+struct machine *machine_of(struct arena *arena, struct view path, struct view bytes)
+{
+    struct finding_sink *sink = ARENA_NEW(arena, struct finding_sink);
+    struct machine *machine = ARENA_NEW(arena, struct machine);
+    machine_read(machine, arena, read_tree(arena, path, bytes, sink), sink);
+    return machine;
 }
 
 static bool is_text_kind(enum field_kind kind)
@@ -285,12 +301,11 @@ static const char *add_item(struct arena *arena, const struct tree *tree, struct
                             const char *value, struct view *bytes)
 {
     struct view changed;
-    struct tree after;
     const char *why = append_item(arena, tree, path, value, &changed);
     if (why)
         return why;
-    read_bytes(arena, changed, &after);
-    if (after.status != TREE_WHOLE || !after.root || !tree_at(&after, path))
+    const struct tree *after = tree_of(arena, (struct view){0}, changed);
+    if (after->status != TREE_WHOLE || !after->root || !tree_at(after, path))
         return "the file is laid out in an unusual way; add to the list by hand";
     *bytes = changed;
     return NULL;
@@ -301,19 +316,18 @@ static const char *put(struct arena *arena, struct view path, enum field_id id,
 {
     static const struct change_order order = {rank, NULL};
     enum field_kind kind = field_table[id].kind;
-    struct tree tree;
+    const struct tree *tree = tree_of(arena, (struct view){0}, *bytes);
     size_t list;
     const char *why = NULL;
     bool is_text = is_text_kind(kind) || (text.size && text.data[0] != '[');
-    read_bytes(arena, *bytes, &tree);
-    if (is_new_item(&tree, path, &list)) {
+    if (is_new_item(tree, path, &list)) {
         const char *value = is_text ? change_quoted(arena, text, false)
                                     : arena_copy(arena, text.data, text.size);
-        return add_item(arena, &tree, path, value, bytes);
+        return add_item(arena, tree, path, value, bytes);
     }
     struct view changed;
     const struct value_change change = {path, text, is_text};
-    if (change_value(arena, &tree, &change, &order, &changed, &why) == CHANGE_REFUSED)
+    if (change_value(arena, tree, &change, &order, &changed, &why) == CHANGE_REFUSED)
         return why;
     *bytes = changed;
     return NULL;

@@ -9,6 +9,7 @@
 #include <unistd.h>
 
 #include "ask/prompt.h"
+#include "ask/write.h"
 #include "cli/books.h"
 #include "cli/draft_file.h"
 #include "cli/input.h"
@@ -103,13 +104,8 @@ static bool open_file(struct commission *commission, const char *path)
     }
     if (input_read(&input, run->arena, &setup->base, &why) != INPUT_READ)
         return run_refuse(run, "%s cannot be read: %s", path, why) == EXIT_CLEAN;
-    struct source source;
-    struct finding_sink sink;
-    struct tree tree;
-    source_init(&source, run->arena, view_of(path), setup->base);
-    sink_init(&sink, run->arena, &source);
-    tree_read(&tree, run->arena, &source, &sink);
-    if (tree.status != TREE_WHOLE || !tree_starts_machine(setup->base))
+    if (tree_of(run->arena, view_of(path), setup->base)->status != TREE_WHOLE ||
+        !tree_starts_machine(setup->base))
         return run_refuse(run, "%s is no machine file, and is left as it is", path) ==
                EXIT_CLEAN;
     return true;
