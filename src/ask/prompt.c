@@ -3,10 +3,8 @@
 
 #include "quantity/number.h"
 #include "quantity/quantity.h"
-#include "text/diff.h"
 #include "text/escape.h"
 #include "text/utf8.h"
-#include "tree/change.h"
 
 enum { SHOWN = 60 };
 

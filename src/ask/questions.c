@@ -130,13 +130,20 @@ static bool holds(const struct answers *answers, uint8_t which, uint32_t record)
     return true;
 }
 
-bool question_depends(uint16_t what, uint16_t other)
+static bool row_depends(const struct question *row, uint16_t other)
 {
-    const struct question *row = question_row(what);
     for (uint8_t i = when_of(row); i != WHEN_ALWAYS; i = when_table[i].and)
         if (when_table[i].field == other)
             return true;
     return (row->flags & ASK_OFFERED) && other == ASK_MORE;
+}
+
+bool question_depends(uint16_t what, uint16_t other)
+{
+    bool depends = row_depends(question_row(what), other);
+    for (size_t i = 0; !depends && i < TABLE_ROWS; i++)
+        depends = question_table[i].what == what && row_depends(&question_table[i], other);
+    return depends;
 }
 
 static bool is_yes(const struct answers *answers, uint16_t what, uint32_t record)
