@@ -205,6 +205,8 @@ class Judge:
                      begun.children_user - begun.children_system)
             if spent <= longest:
                 kept.append((check, 5 + 4 * spent))
+            else:
+                print(f"left out, {spent:.0f} s long:", *check[:4], flush=True)
         self.checks = kept
         return True
 
