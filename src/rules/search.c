@@ -2,6 +2,7 @@
 
 #include <math.h>
 
+#include "motion/turns.h"
 #include "quantity/exact.h"
 
 enum {
@@ -293,46 +294,47 @@ static void narrow(struct search *search, double good, double bad, struct search
     out->at = good;
 }
 
-/* Places where something may stand in the way between two that are free of it: the middles of
- * what lies on the table. */
-static size_t landmarks(const struct search *search, double *places, size_t room)
+static void add_turn(void *user, double at)
 {
-    const struct machine_group *group = &search->machine->groups[GROUP_OBSTACLE];
-    static const enum field_id sides[] = {FIELD_OBSTACLE_X, FIELD_OBSTACLE_Y};
-    size_t count = 0;
-    for (uint32_t i = 0; i < group->count && !group->wrong; i++)
-        for (size_t side = 0; side < 2 && count < room; side++) {
-            const struct field_value *value = machine_field(search->machine, sides[side], i);
-            if (value->state == VALUE_GIVEN)
-                places[count++] = (value->pair[0].si + value->pair[1].si) / 2;
-        }
-    static const enum field_id setter[] = {FIELD_SETTER_AT_X, FIELD_SETTER_AT_Y};
-    for (size_t side = 0; side < 2 && count < room; side++) {
-        const struct field_value *value = machine_field(search->machine, setter[side], 0);
-        if (value->state == VALUE_GIVEN)
-            places[count++] = value->si;
+    struct search *search = user;
+    for (size_t i = 0; i < search->turns.count; i++)
+        if (search->turns.items[i] == at)
+            return;
+    if (at > search->floor && at < search->ceiling)
+        VECTOR_ADD(search->arena, &search->turns, at);
+}
+
+void search_find_turns(struct search *search, enum field_id field, uint32_t record)
+{
+    turns_find(search->machine, field, record, add_turn, search);
+}
+
+/* The next place to look at beyond `last`, on the way from `good` to `end`, which it is where
+ * there is none.  Turns are enough for all that is worked out of ways and places; what a shop's
+ * own formula makes of a number nobody knows, so that others are looked at as well. */
+static double next_place(const struct search *search, double good, double last, double end)
+{
+    int direction = end > good ? 1 : -1;
+    double next = end;
+    for (size_t i = 0; i < search->turns.count; i++) {
+        double turn = search->turns.items[i];
+        if (is_beyond(turn, last, direction) && is_beyond(next, turn, direction))
+            next = turn;
     }
-    return count;
+    for (int i = 1; i <= INSIDE; i++) {
+        double place = good + (end - good) * i / (INSIDE + 1);
+        if (is_beyond(place, last, direction) && is_beyond(next, place, direction))
+            next = place;
+    }
+    return next;
 }
 
 /* Looks between `good` and an end that was found, and shortens it where something fails. */
-static void look_between(struct search *search, double good, int direction,
-                         struct search_end *out)
+static void look_between(struct search *search, double good, struct search_end *out)
 {
-    double places[2 * INSIDE];
     struct instance worst;
-    size_t count = 0;
-    for (int i = 1; i <= INSIDE; i++)
-        places[count++] = good + (out->at - good) * i / (INSIDE + 1);
-    count += landmarks(search, places + count, INSIDE);
-    double last = good;
-    for (;;) { /* in the order of their distance from `good` */
-        double next = out->at;
-        for (size_t i = 0; i < count; i++)
-            if (is_beyond(places[i], last, direction) && is_beyond(next, places[i], direction))
-                next = places[i];
-        if (next == out->at)
-            return;
+    double last = good, next = next_place(search, good, last, out->at);
+    for (; next != out->at; next = next_place(search, good, last, out->at)) {
         if (search_worst(search, next, &worst, NULL)) {
             out->by = worst;
             narrow(search, last, next, out);
@@ -362,7 +364,7 @@ void search_grow(struct search *search, double good, int direction, struct searc
     }
     if (last != limit)
         narrow(search, last, at, out);
-    look_between(search, good, direction, out);
+    look_between(search, good, out);
 }
 
 bool search_march(struct search *search, double x, int direction, double *to,

@@ -31,6 +31,7 @@ struct search {
     bool sparse;
     double floor, ceiling; /* how far it is looked for */
     double step;           /* the first step of a search */
+    VECTOR(double) turns;  /* between which nothing fails that does not fail at one of them */
 };
 
 /* What changes in each book of the runner with a field of `machine`, and with what is computed
@@ -42,6 +43,9 @@ struct formula_change *search_changes(const struct runner *runner, struct arena 
  * lies in the machine.  Limits and step are the caller's. */
 void search_open(struct search *search, struct runner *runner, struct arena *arena,
                  struct machine *machine, enum field_id field, struct field_value *value);
+
+/* Finds the turns of the field within the limits, which are set by now: see motion/turns.h. */
+void search_find_turns(struct search *search, enum field_id field, uint32_t record);
 
 /* Asks all dependent instances at x; true where one fails, the worst then in `*worst`.
  * `*asked`, where not NULL, is raised by those whose truth is known. */

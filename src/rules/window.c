@@ -370,7 +370,9 @@ bool window_find(const struct window_asking *asking, enum field_id field, uint32
     *value = (struct field_value){.state = VALUE_GIVEN, .unit = out->unit, .node = kept.node};
     if (out->given)
         value->tolerance = kept.tolerance;
+    value->si = out->value;
     set_limits(&finding.search, out, machine);
+    search_find_turns(&finding.search, field, record);
     if (finding.search.sparse && finding.search.dependent_count)
         gather_far(&finding.search);
     for (int round = 0; round < ROUNDS && finding.search.dependent_count; round++) {
