@@ -660,35 +660,52 @@ static double draw_between(double low, double high)
     return low + (high - low) * draw_share();
 }
 
-static void put_table(struct world *world, struct tree_node *root, const char *axis,
-                      double size)
+/* Where things are on a scene's table, mm: along x and along y. */
+struct layout {
+    double size[2], setter[2], park[2], work[2]; /* `work`: its low corner */
+};
+
+static void put_table(struct world *world, struct tree_node *root, const struct layout *layout)
 {
-    double low = draw_between(0.1, 0.6) * size;
     struct arena *arena = &world->arena;
-    put(world, root, arena_format(arena, "axes.%s.travel", axis),
-        pair_text(world, -20, size + 20));
-    put(world, root, arena_format(arena, "table.%s", axis), pair_text(world, 0, size));
-    put(world, root, arena_format(arena, "work.%s", axis),
-        pair_text(world, low, low + draw_between(0.02, draw(2) ? 0.05 : 0.3) * size));
-    put_number(world, root, arena_format(arena, "setter.at.%s", axis),
-               draw_between(30, size - 30), "mm");
-    put_number(world, root, arena_format(arena, "change.park.%s", axis),
-               draw_between(30, size - 30), "mm");
+    for (int i = 0; i < 2; i++) {
+        const char *axis = i ? "y" : "x";
+        double size = layout->size[i], low = layout->work[i];
+        double part = draw_between(0.02, draw(2) ? 0.05 : 0.3);
+        put(world, root, arena_format(arena, "axes.%s.travel", axis),
+            pair_text(world, -20, size + 20));
+        put(world, root, arena_format(arena, "table.%s", axis), pair_text(world, 0, size));
+        put(world, root, arena_format(arena, "work.%s", axis),
+            pair_text(world, low, low + part * size));
+        put_number(world, root, arena_format(arena, "setter.at.%s", axis), layout->setter[i],
+                   "mm");
+        put_number(world, root, arena_format(arena, "change.park.%s", axis), layout->park[i],
+                   "mm");
+    }
 }
 
-static void put_post(struct world *world, struct tree_node *root, unsigned i, double width,
-                     double depth)
+/* Mostly on the way to where the setter or the park position may be moved, and not far from
+ * there: few of the places that it can be moved to are then in the post's shadow, and those
+ * need not be beside it. */
+static void put_post(struct world *world, struct tree_node *root, unsigned i,
+                     const struct layout *layout)
 {
     struct arena *arena = &world->arena;
-    double x = draw_between(0, width), y = draw_between(0, depth);
+    const double *place = draw(2) ? layout->setter : layout->park;
+    uint32_t moved = draw(2);
+    double at[2], share = draw(4) ? draw_between(0.7, 0.97) : draw_share();
+    for (uint32_t k = 0; k < 2; k++) {
+        double to = k == moved ? draw_between(0, layout->size[k]) : place[k];
+        at[k] = layout->work[k] + share * (to - layout->work[k]);
+    }
     put(world, root, arena_format(arena, "obstacles[%u].name", i),
         arena_format(arena, "post %u", i));
     put(world, root, arena_format(arena, "obstacles[%u].x", i),
-        pair_text(world, x, x + draw_between(1, 30)));
+        pair_text(world, at[0], at[0] + draw_between(1, 6)));
     put(world, root, arena_format(arena, "obstacles[%u].y", i),
-        pair_text(world, y, y + draw_between(1, 30)));
-    put_number(world, root, arena_format(arena, "obstacles[%u].top", i), draw_between(draw(4) ? 115 : 20, 150),
-               "mm");
+        pair_text(world, at[1], at[1] + draw_between(1, 6)));
+    put_number(world, root, arena_format(arena, "obstacles[%u].top", i),
+               draw_between(draw(4) ? 115 : 20, 150), "mm");
 }
 
 static void put_attachment(struct world *world, struct tree_node *root, unsigned i)
@@ -712,15 +729,25 @@ static void make_scene(struct world *world, unsigned number)
     arena_init(&world->arena, NULL);
     begin(world, sample_text(&world->arena, 0));
     struct tree_node *root = tree_copy(&world->arena, world->tree.root);
-    double width = draw_between(600, 2600), depth = draw_between(600, 2600);
-    put_table(world, root, "x", width);
-    put_table(world, root, "y", depth);
+    struct layout layout;
+    for (int i = 0; i < 2; i++) {
+        layout.size[i] = draw_between(draw(3) ? 1800 : 600, 2600);
+        layout.setter[i] = draw_between(30, layout.size[i] - 30);
+        layout.park[i] = draw_between(30, layout.size[i] - 30);
+        layout.work[i] = draw_between(0.1, 0.6) * layout.size[i];
+    }
+    put_table(world, root, &layout);
     for (unsigned i = 0, count = 1 + draw(2); i < count; i++)
-        put_post(world, root, i, width, depth);
+        put_post(world, root, i, &layout);
     for (unsigned i = 0, count = draw(2) ? draw(3) : 0; i < count; i++)
         put_attachment(world, root, i);
-    if (draw(2)) /* a slim one: it meets things here and passes them a little further on */
-        put(world, root, "cutters[2].diameter", "4 mm");
+    if (draw(4)) { /* slim ones meet things here, and pass them a little further on */
+        put(world, root, "cutters[0].diameter", "2 mm");
+        put(world, root, "cutters[1].diameter", "2 mm");
+        put(world, root, "cutters[2].diameter", "3 mm");
+        put(world, root, "cutters[2].shank", "3 mm");
+        put(world, root, "allowances.clearance", "0.2 mm");
+    }
     if (draw(3) == 0)
         put(world, root, "change.touches_old", "no");
     if (draw(4) == 0)
@@ -744,13 +771,15 @@ static void expect_scene(bool right, const char *path, unsigned scene, double at
 /* Holds everywhere within, and not just beyond. */
 static bool check_scene_window(struct world *world, const struct window *window, unsigned scene)
 {
-    enum { STEPS = 240 };
+    bool in_plan = field_table[window->field].group == GROUP_ROOT &&
+                   field_table[window->field].kind == KIND_POSITION;
+    int steps = in_plan ? 600 : 60; /* the shadows are some millimetres wide */
     struct failures before;
     double low = reach(world, window, -1), high = reach(world, window, 1), bad = NAN;
     (void)fails_anew(world, window, window->value, &(struct failures){0});
     list_failures(world, &before);
-    for (int i = 0; i <= STEPS && isnan(bad); i++) {
-        double at = low + (high - low) * i / STEPS;
+    for (int i = 0; i <= steps && isnan(bad); i++) {
+        double at = i == steps ? high : low + (high - low) * i / steps;
         if (fails_anew(world, window, at, &before))
             bad = at;
     }
