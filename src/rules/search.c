@@ -80,7 +80,7 @@ static bool is_ignored(const struct search *search, const struct instance *insta
 }
 
 /* What asking many instances comes to. */
-struct asking {
+struct inquiry {
     struct search *search;
     bool failed;
     struct instance worst;
@@ -98,29 +98,29 @@ static double relative(const struct verdict *verdict)
     return verdict->size > 0 ? verdict->margin / verdict->size : verdict->margin;
 }
 
-static void note_verdict(struct asking *asking, const struct instance *instance,
+static void note_verdict(struct inquiry *inquiry, const struct instance *instance,
                          const struct verdict *verdict)
 {
     if (verdict->truth == TRUTH_UNKNOWN)
         return;
-    asking->known++;
+    inquiry->known++;
     double tight = relative(verdict);
-    if (tight < asking->tightest) {
-        asking->tightest = tight;
-        asking->record = instance->record;
+    if (tight < inquiry->tightest) {
+        inquiry->tightest = tight;
+        inquiry->record = instance->record;
     }
-    if (verdict->truth != TRUTH_FALSE || (asking->failed && tight >= asking->badness) ||
-        is_ignored(asking->search, instance))
+    if (verdict->truth != TRUTH_FALSE || (inquiry->failed && tight >= inquiry->badness) ||
+        is_ignored(inquiry->search, instance))
         return;
-    asking->failed = true;
-    asking->badness = tight;
-    asking->worst = *instance;
+    inquiry->failed = true;
+    inquiry->badness = tight;
+    inquiry->worst = *instance;
 }
 
 /* One requirement of one record, if the rule applies to it. */
-static void ask_one(struct asking *asking, const struct instance *instance)
+static void ask_one(struct inquiry *inquiry, const struct instance *instance)
 {
-    struct runner *runner = asking->search->runner;
+    struct runner *runner = inquiry->search->runner;
     const struct rule *rule = runner->rules[instance->rule].rule;
     struct evaluator *evaluator = runner_bind(runner, instance);
     if (rule->when != NODE_NONE && evaluate_condition(evaluator, rule->when) != TRUTH_TRUE)
@@ -128,7 +128,7 @@ static void ask_one(struct asking *asking, const struct instance *instance)
     struct verdict verdict;
     evaluate_requirement(evaluator, runner_requirement(runner, instance)->node,
                          runner_statistical(runner, rule), &verdict);
-    note_verdict(asking, instance, &verdict);
+    note_verdict(inquiry, instance, &verdict);
 }
 
 static void join_few(struct search *search, uint32_t record)
@@ -139,40 +139,40 @@ static void join_few(struct search *search, uint32_t record)
     VECTOR_ADD(search->arena, &search->few, record);
 }
 
-static void ask_rule(struct asking *asking, uint32_t index)
+static void ask_rule(struct inquiry *inquiry, uint32_t index)
 {
-    struct search *search = asking->search;
+    struct search *search = inquiry->search;
     const struct rule *rule = search->runner->rules[index].rule;
     bool sparse = search->sparse && rule->domain == GROUP_CUTTER;
     uint32_t count = rule->domain ? search->machine->groups[rule->domain].count : 1;
     if (rule->domain && search->machine->groups[rule->domain].wrong)
         return;
-    if (sparse && !asking->gathers)
+    if (sparse && !inquiry->gathers)
         count = (uint32_t)search->few.count;
     struct instance instance = {.rule = index, .implied_by = RULE_NONE};
     for (; instance.requirement < rule->requirement_count; instance.requirement++) {
-        asking->tightest = HUGE_VAL;
+        inquiry->tightest = HUGE_VAL;
         for (uint32_t i = 0; i < count; i++) {
-            instance.record = sparse && !asking->gathers ? search->few.items[i] : i;
-            ask_one(asking, &instance);
+            instance.record = sparse && !inquiry->gathers ? search->few.items[i] : i;
+            ask_one(inquiry, &instance);
         }
-        if (sparse && asking->gathers && asking->tightest < HUGE_VAL)
-            join_few(search, asking->record);
+        if (sparse && inquiry->gathers && inquiry->tightest < HUGE_VAL)
+            join_few(search, inquiry->record);
     }
 }
 
 static bool ask_all(struct search *search, double x, bool gathers, struct instance *worst,
                     size_t *asked)
 {
-    struct asking asking = {.search = search, .gathers = gathers};
+    struct inquiry inquiry = {.search = search, .gathers = gathers};
     put(search, x);
     for (size_t i = 0; i < search->dependent_count; i++)
-        ask_rule(&asking, search->dependents[i]);
+        ask_rule(&inquiry, search->dependents[i]);
     if (asked)
-        *asked += asking.known;
-    if (asking.failed)
-        *worst = asking.worst;
-    return asking.failed;
+        *asked += inquiry.known;
+    if (inquiry.failed)
+        *worst = inquiry.worst;
+    return inquiry.failed;
 }
 
 bool search_worst(struct search *search, double x, struct instance *worst, size_t *asked)

@@ -15,12 +15,12 @@ enum {
  * is. */
 #define REACH 10
 
-/* What lies closer together than this part of a step is the same: halving comes near a bound and
- * never there. */
+/* What lies closer together than this part of a step is the same: halving comes near a bound
+ * and never there. */
 #define SAME 1e-6
 
 /* One search with what it is for. */
-struct finding_window {
+struct window_search {
     struct search search;
     struct describer describer;
     struct window *out;
@@ -126,18 +126,18 @@ static double finer(double step)
 }
 
 /* Takes a text for an end if it lies within and everything holds there. */
-static bool accept(struct finding_window *finding, const struct rounding *rounding,
+static bool accept(struct window_search *task, const struct rounding *rounding,
                    const char *text, struct window_end *out)
 {
     struct instance worst;
     struct quantity quantity;
     struct quantity_trouble trouble;
-    if (quantity_read(view_of(text), dimension_of(finding->out), &quantity, &trouble) !=
+    if (quantity_read(view_of(text), dimension_of(task->out), &quantity, &trouble) !=
         QUANTITY_OK)
         return false;
     double past = (quantity.si - rounding->other) * rounding->inward;
-    bool beyond = past > finding->search.step * SAME;
-    if (beyond || search_worst(&finding->search, quantity.si, &worst, NULL))
+    bool beyond = past > task->search.step * SAME;
+    if (beyond || search_worst(&task->search, quantity.si, &worst, NULL))
         return false;
     out->si = quantity.si;
     out->text = text;
@@ -146,11 +146,11 @@ static bool accept(struct finding_window *finding, const struct rounding *roundi
 
 /* Rounds an end inward, not beyond `other`: to a whole number of steps, to finer ones where the
  * window is narrow.  False where nothing that can be typed fits. */
-static bool round_end(struct finding_window *finding, double at,
-                      const struct rounding *rounding, struct window_end *out)
+static bool round_end(struct window_search *task, double at, const struct rounding *rounding,
+                      struct window_end *out)
 {
-    const struct window *window = finding->out;
-    struct arena *arena = finding->search.arena;
+    const struct window *window = task->out;
+    struct arena *arena = task->search.arena;
     struct dimension dimension = dimension_of(window);
     double in_unit = unit_from_si(window->unit, dimension, at);
     double width = fabs(unit_from_si(window->unit, dimension, rounding->width));
@@ -163,29 +163,29 @@ static bool round_end(struct finding_window *finding, double at,
         double whole = in_unit / step, slack = 1e-9 * fmax(1, fabs(whole));
         whole = rounding->inward > 0 ? ceil(whole - slack) : floor(whole + slack);
         for (int more = 0; more < 2; more++)
-            if (accept(finding, rounding,
+            if (accept(task, rounding,
                        typed(arena, window, whole + more * rounding->inward, step), out))
                 return true;
     }
     const char *exact = number_exact(arena, in_unit);
-    return accept(finding, rounding,
-                  arena_format(arena, "%s %s", exact, unit_text(window->unit)), out);
+    return accept(task, rounding, arena_format(arena, "%s %s", exact, unit_text(window->unit)),
+                  out);
 }
 
 /* False where the end cannot be typed. */
-static bool fill_end(struct finding_window *finding, const struct search_end *end,
+static bool fill_end(struct window_search *task, const struct search_end *end,
                      const struct rounding *rounding, struct window_end *out)
 {
     *out = (struct window_end){.bounded = end->bounded};
     if (!end->bounded)
         return true;
     struct finding bare;
-    describe_bare(&finding->describer, &end->by, &bare);
+    describe_bare(&task->describer, &end->by, &bare);
     out->rule = bare.rule;
     out->subject = bare.subject;
-    if (!round_end(finding, end->at, rounding, out))
+    if (!round_end(task, end->at, rounding, out))
         return false;
-    out->exact = finding->search.whole ? out->si : end->at;
+    out->exact = task->search.whole ? out->si : end->at;
     return true;
 }
 
@@ -196,35 +196,34 @@ static bool is_same(const struct instance *a, const struct instance *b)
     return a->rule == b->rule && a->requirement == b->requirement && a->record == b->record;
 }
 
-static const char *shown(const struct finding_window *finding, double si)
+static const char *shown(const struct window_search *task, double si)
 {
-    if (fabs(si) < finding->search.step * SAME)
+    if (fabs(si) < task->search.step * SAME)
         si = 0;
-    return quantity_text(finding->search.arena, si, dimension_of(finding->out),
-                         finding->out->unit);
+    return quantity_text(task->search.arena, si, dimension_of(task->out), task->out->unit);
 }
 
 /* No value will do for these two; or, twice the same, for this one. */
-static void name_between(struct finding_window *finding, const struct instance *low,
+static void name_between(struct window_search *task, const struct instance *low,
                          const struct instance *high)
 {
     const struct instance *both[] = {low, high};
-    struct window *out = finding->out;
+    struct window *out = task->out;
     out->empty = true;
     for (int i = 0; i < 2; i++) {
         struct finding bare;
-        describe_bare(&finding->describer, both[i], &bare);
+        describe_bare(&task->describer, both[i], &bare);
         out->between[i] = bare.rule;
         out->between_subject[i] = bare.subject;
     }
 }
 
 /* `low` fails from `below` down, `high` from `above` up. */
-static void exclude(struct finding_window *finding, const struct instance *low, double below,
+static void exclude(struct window_search *task, const struct instance *low, double below,
                     const struct instance *high, double above)
 {
-    struct search *search = &finding->search;
-    struct window *out = finding->out;
+    struct search *search = &task->search;
+    struct window *out = task->out;
     double least, most;
     bool low_ends = search_next_good(search, low, below, 1, &least);
     bool high_ends = search_next_good(search, high, above, -1, &most);
@@ -232,25 +231,25 @@ static void exclude(struct finding_window *finding, const struct instance *low, 
         low = low_ends ? high : low; /* the one that holds nowhere */
         high = low;
     } else {
-        out->wants[0] = shown(finding, least);
-        out->wants[1] = shown(finding, most);
+        out->wants[0] = shown(task, least);
+        out->wants[1] = shown(task, most);
         out->overlap = least - most > search->step * SAME ? least - most : 0;
-        out->overlap_text = shown(finding, out->overlap);
+        out->overlap_text = shown(task, out->overlap);
     }
-    name_between(finding, low, high);
+    name_between(task, low, high);
 }
 
 /* From a value where something fails to the nearest where everything holds.  False: there is
  * none, and the window says why. */
-static bool find_good(struct finding_window *finding, double value, double *good)
+static bool find_good(struct window_search *task, double value, double *good)
 {
-    struct search *search = &finding->search;
+    struct search *search = &task->search;
     double up = value, down = value;
     struct instance above, below;
     bool is_up = search_march(search, value, 1, &up, &above);
     bool is_down = search_march(search, value, -1, &down, &below);
     if (!is_up && !is_down) {
-        exclude(finding, &below, down, &above, up);
+        exclude(task, &below, down, &above, up);
         return false;
     }
     *good = is_up && (!is_down || up - value <= value - down) ? up : down;
@@ -275,43 +274,42 @@ static void set_limits(struct search *search, const struct window *window,
     search->step = fmax(fabs(step), reach * 1e-9);
 }
 
-static void find(struct finding_window *finding)
+static void find(struct window_search *task)
 {
-    struct search *search = &finding->search;
-    struct window *out = finding->out;
+    struct search *search = &task->search;
+    struct window *out = task->out;
     struct instance worst;
     size_t asked = 0;
     out->holds = !search_gather(search, out->value, &worst, &asked);
     out->asked = asked > 0;
     double good = out->value;
-    if (!out->holds && !find_good(finding, out->value, &good))
+    if (!out->holds && !find_good(task, out->value, &good))
         return;
     struct search_end low, high;
     search_grow(search, good, -1, &low);
     search_grow(search, good, 1, &high);
     double width = low.bounded && high.bounded ? high.at - low.at : HUGE_VAL;
     struct rounding up = {1, out->holds ? out->value : high.at, width};
-    bool can_type = fill_end(finding, &low, &up, &out->low);
+    bool can_type = fill_end(task, &low, &up, &out->low);
     struct rounding down = {-1,
                             out->holds    ? out->value
                             : low.bounded ? out->low.si
                                           : low.at,
                             width};
-    can_type = can_type && fill_end(finding, &high, &down, &out->high);
+    can_type = can_type && fill_end(task, &high, &down, &out->high);
     if (can_type)
         return;
     if (low.bounded && high.bounded)
-        exclude(finding, &low.by, search->floor, &high.by, search->ceiling);
+        exclude(task, &low.by, search->floor, &high.by, search->ceiling);
     else
-        name_between(finding, low.bounded ? &low.by : &high.by,
-                     low.bounded ? &low.by : &high.by);
+        name_between(task, low.bounded ? &low.by : &high.by, low.bounded ? &low.by : &high.by);
 }
 
 /* Does everything hold at the ends, of every cutter? */
-static bool is_confirmed(struct finding_window *finding)
+static bool is_confirmed(struct window_search *task)
 {
-    struct search *search = &finding->search;
-    const struct window *out = finding->out;
+    struct search *search = &task->search;
+    const struct window *out = task->out;
     struct instance worst;
     if (!search->sparse || out->empty)
         return true;
@@ -336,10 +334,10 @@ static double start_value(enum field_id field, const struct field_value *value)
 }
 
 static void begin(const struct window_asking *asking, const struct field_value *kept,
-                  const struct finding_window *finding, struct window *out)
+                  const struct window_search *task, struct window *out)
 {
     const struct field *field = &field_table[out->field];
-    struct formula_namer namer = describe_namer(&finding->describer);
+    struct formula_namer namer = describe_namer(&task->describer);
     out->path =
         machine_path(asking->arena, asking->machine, out->field, out->record, out->part);
     out->given = is_known(kept);
@@ -356,29 +354,29 @@ bool window_find(const struct window_asking *asking, enum field_id field, uint32
     struct machine *machine = asking->machine;
     if (!window_is_possible(machine, field, record, part))
         return false;
-    struct finding_window finding = {
+    struct window_search task = {
         .describer = {asking->runner, machine, machine->tree->source, asking->arena},
         .out = out,
     };
     struct field_value *value = value_of(machine, field, record, part);
     const struct field_value kept = *value;
     *out = (struct window){.field = field, .record = record, .part = part, .holds = true};
-    search_open(&finding.search, asking->runner, asking->arena, machine, field, value);
-    finding.search.ignored = asking->ignored;
+    search_open(&task.search, asking->runner, asking->arena, machine, field, value);
+    task.search.ignored = asking->ignored;
     binding_values(&asking->runner->binding, machine);
-    begin(asking, &kept, &finding, out);
+    begin(asking, &kept, &task, out);
     *value = (struct field_value){.state = VALUE_GIVEN, .unit = out->unit, .node = kept.node};
     if (out->given)
         value->tolerance = kept.tolerance;
     value->si = out->value;
-    set_limits(&finding.search, out, machine);
-    search_find_turns(&finding.search, field, record);
-    if (finding.search.sparse && finding.search.dependent_count)
-        gather_far(&finding.search);
-    for (int round = 0; round < ROUNDS && finding.search.dependent_count; round++) {
+    set_limits(&task.search, out, machine);
+    search_find_turns(&task.search, field, record);
+    if (task.search.sparse && task.search.dependent_count)
+        gather_far(&task.search);
+    for (int round = 0; round < ROUNDS && task.search.dependent_count; round++) {
         out->empty = false;
-        find(&finding);
-        if (is_confirmed(&finding))
+        find(&task);
+        if (is_confirmed(&task))
             break;
     }
     *value = kept;
@@ -434,8 +432,8 @@ const char *window_words(struct arena *arena, const struct window *window)
         const char *first = who(arena, window->between[0], window->between_subject[0]);
         const char *second = who(arena, window->between[1], window->between_subject[1]);
         if (!window->wants[0])
-            return arena_format(arena, "no usual value of %s alone will do: %s fails at any", path,
-                                first);
+            return arena_format(arena, "no usual value of %s alone will do: %s fails at any",
+                                path, first);
         return arena_format(arena,
                             "no value of %s alone will do: %s wants %s or more, %s %s or less",
                             path, first, window->wants[0], second, window->wants[1]);

@@ -4,9 +4,10 @@
  * that is beyond.
  * The rules are asked again with another value in the field, the rest of the machine as it is.
  * From the present value, or from the nearest at which nothing fails, the range grows on either
- * side until something fails, and that boundary is found by halving.  What lies between is
- * looked at as well.  Both ends are asked before they are given: there everything holds, and
- * beyond, within one step to which the end is rounded, something fails.
+ * side until something fails, and that boundary is found by halving.  Between, all is asked
+ * where ways and places come nearest to things (see motion/turns.h), and at some places more for
+ * what a shop's own rules make of a number.  Both ends are asked before they are given: there
+ * everything holds, and beyond, within one step to which the end is rounded, something fails.
  */
 #ifndef PROVEOUT_RULES_WINDOW_H
 #define PROVEOUT_RULES_WINDOW_H
