@@ -338,6 +338,8 @@ static const struct change odd[] = {
     {"pulse_limit: 100 kHz", "pulse_limit: 100 Hz", "implausible", "machine.pulse_limit",
      "100 Hz", "100 kHz"},
     {"lead: 8 mm", "lead: 150 mm", "implausible", "axes.z.drive.lead", "150 mm", "unusual"},
+    /* what is just usual, read as a hair less */
+    {"lead: 8 mm", "lead: 0.3 mm", NULL, NULL, NULL, NULL},
     {"sizes: [6 mm, 1/4 in]", "sizes: [0.25 mm, 1/4 in]", "looks-like-inches",
      "spindle.collet_sizes", "0.25 mm", NULL},
 };
