@@ -1,20 +1,300 @@
+/* The planner: where the nose is while the moves of a change are written down one after
+ * another.
+ */
+#include "base/bug.h"
 #include "motion/change.h"
+#include "motion/internal_bodies.h"
+#include "motion/profile.h"
 
-#include "motion/internal_plan.h"
+struct planner {
+    struct change *out;
+    struct look look; /* keeps what is missing in `out` */
+    struct route route;
+    enum route_end where; /* the end of the route that the nose is over */
+    struct move_place at;
+    uint32_t cutter;
+    enum spindle_act spindle;
+    struct procedure procedure;
+    struct procedure_state state; /* of the spindle, by the questions answered so far */
+    uint32_t next;                /* the first question that is not yet answered */
+    bool changed, plate_lies, clip_on, held_shown, started;
+    bool machine_cut; /* isolating or unplugging takes the power of the axes too */
+    bool motors_released, z_sinks, propped;
+    bool no_gantry; /* it comes as near with every cutter */
+};
 
-static void lift(struct planner *planner)
+/* The least clearance of one move: to the obstacles, the setter, the work and the table. */
+
+static void look_for_room(struct planner *planner, struct move *move, enum situation situation,
+                          const struct pose *pose, const struct plane_hull *path)
 {
-    double z = 0;
-    if (!planner->route.homes) {
-        plan_up_by(planner, MOVE_LIFT, FIELD_CHANGE_LIFT);
-        return;
-    }
-    bool known = look_nominal(&planner->look, FIELD_CHANGE_TRAVERSE_Z, 0, &z);
-    plan_vertical(planner, MOVE_LIFT, known, z, INFINITY);
+    const struct cutter_range one = {planner->cutter, 1};
+    struct spindle spindle;
+    spindle_hang(&planner->look, &one, pose, &spindle);
+    struct room_search search = {.look = &planner->look,
+                                 .situation = situation,
+                                 .pose = pose,
+                                 .spindle = &spindle,
+                                 .path = path};
+    room_begin(&search);
+    room_try_obstacles(&search);
+    room_try_fixed(&search, planner->route.plate);
+    if (situation == SITUATION_SIDEWAYS && !planner->no_gantry)
+        room_try_gantry(&search, planner->route.plate);
+    move->whole = search.whole;
+    move->clearance = search.clearance;
+    move->to_what = search.to;
+    move->obstacle = search.record;
+    move->has_clearance = search.to != TO_NOTHING;
+    if (move->has_clearance && move->clearance.body == BODY_ATTACHMENT)
+        move->attachment = spindle.bodies.parts[move->clearance.part].width_of;
 }
 
+/* The least clearance of a sideways move along `path`. */
+static void plan_room_sideways(struct planner *planner, struct move *move,
+                               const struct plane_hull *path)
+{
+    struct pose pose = {.kind = POSE_NOSE};
+    if (move->from.known[AXIS_Z] &&
+        look_height(&planner->look, move->from.at[AXIS_Z], &pose.height))
+        look_for_room(planner, move, SITUATION_SIDEWAYS, &pose, path);
+}
+
+/* The park height, on the way to it and from it: both cutters are at it. */
+static void at_park(struct planner *planner, struct move *move, const struct plane_hull *path)
+{
+    bool rises = move->kind == MOVE_LIFT;
+    const struct move_place *place = rises ? &move->from : &move->to;
+    struct pose pose = {.kind = POSE_NOSE};
+    if (place->known[AXIS_Z] && look_height(&planner->look, place->at[AXIS_Z], &pose.height))
+        look_for_room(planner, move, SITUATION_PARK, &pose, path);
+}
+
+static void at_setter(struct planner *planner, struct move *move, const struct plane_hull *path)
+{
+    struct pose pose = {.kind = POSE_APPROACH};
+    if (move->kind == MOVE_APPROACH) {
+        look_for_room(planner, move, SITUATION_DESCENT, &pose, path);
+        return;
+    }
+    pose.kind = POSE_TIP;
+    if (look_spread(&planner->look, FIELD_SETTER_NOSE_CONTACT, 0, &pose.height))
+        look_for_room(planner, move, SITUATION_DESCENT, &pose, path);
+}
+
+/* That of a move down to a height at an end of the route, or onto the setter. */
+static void plan_room_at(struct planner *planner, struct move *move)
+{
+    struct plane_rectangle at;
+    struct plane_hull path;
+    bool parks = planner->where == END_PARK;
+    if (!planner->route.homes || (!parks && planner->where != END_SETTER) ||
+        (!parks && move->kind == MOVE_LIFT) || move->kind == MOVE_RETRACT ||
+        move->kind == MOVE_DOWN || !route_area(&planner->look, planner->where, &at))
+        return;
+    plane_sweep(&path, &at, &at);
+    if (parks)
+        at_park(planner, move, &path);
+    else
+        at_setter(planner, move, &path);
+}
+
+/* Single moves of a change: where to, at what speed, how long. */
+
+/* A new step from where the nose is, to be filled in; it stays until the next one is added. */
+static struct move *plan_step(struct planner *planner, enum move_kind kind)
+{
+    struct change *change = planner->out;
+    BUG_UNLESS(change->count < CHANGE_MOVES);
+    struct move *move = &change->moves[change->count++];
+    *move = (struct move){
+        .kind = kind,
+        .from = planner->at,
+        .to = planner->at,
+        .cutter = planner->cutter,
+        .spindle = planner->spindle,
+        .powerless = planner->machine_cut && planner->state.held,
+        .clearance.value = spread_exact(INFINITY),
+    };
+    return move;
+}
+
+/* A step of the operator's. */
+static struct move *plan_by_hand(struct planner *planner, enum move_kind kind)
+{
+    struct move *move = plan_step(planner, kind);
+    move->by_hand = true;
+    move->powerless = false;
+    planner->out->by_hand++;
+    return move;
+}
+
+/* Notes the time of a step and sums it up; infinite or NAN: not known. */
+static void plan_time(struct planner *planner, struct move *move, enum move_time timed,
+                      double seconds)
+{
+    if (timed == TIME_UNKNOWN || !isfinite(seconds)) {
+        planner->out->untimed++;
+        return;
+    }
+    move->timed = timed;
+    move->seconds = seconds;
+    planner->out->seconds += seconds;
+    planner->out->at_most = planner->out->at_most || timed == TIME_AT_MOST;
+}
+
+static bool axis_limits(struct planner *planner, uint32_t axis, struct profile_limits *out)
+{
+    double rapid, acceleration;
+    bool known = look_nominal(&planner->look, FIELD_AXIS_RAPID, axis, &rapid);
+    known = look_nominal(&planner->look, FIELD_AXIS_ACCELERATION, axis, &acceleration) && known;
+    if (known)
+        *out = (struct profile_limits){rapid, acceleration, acceleration};
+    return known;
+}
+
+/* Time of `distance` along Z. */
+static void plan_z_time(struct planner *planner, struct move *move, enum move_time timed,
+                        double distance, double feed)
+{
+    struct profile_limits limits;
+    struct profile profile;
+    if (!axis_limits(planner, AXIS_Z, &limits) || isnan(feed)) {
+        move->speed = isfinite(feed) ? feed : 0;
+        plan_time(planner, move, TIME_UNKNOWN, 0);
+        return;
+    }
+    limits.speed = fmin(limits.speed, feed); /* no axis is faster than its rapid */
+    profile_move(&profile, fabs(distance), &limits);
+    move->speed = limits.speed;
+    plan_time(planner, move, timed, profile.seconds);
+}
+
+/* The longest way that a move along Z can have where only one of its ends is known: the other
+ * lies within the travel, below it or above. */
+static bool longest_way(struct planner *planner, const struct move *move, double *out)
+{
+    bool to_known = move->to.known[AXIS_Z];
+    bool rises = move->kind == MOVE_LIFT, falls = !rises && move->kind != MOVE_PARK_HEIGHT;
+    double z = to_known ? move->to.at[AXIS_Z] : move->from.at[AXIS_Z];
+    struct spread travel[2];
+    if (!(to_known || move->from.known[AXIS_Z]) ||
+        !look_pair(&planner->look, FIELD_AXIS_TRAVEL, AXIS_Z, travel))
+        return false;
+    double below = fmax(0, z - travel[0].nominal), above = fmax(0, travel[1].nominal - z);
+    if (rises || falls)
+        *out = rises == to_known ? below : above;
+    else
+        *out = fmax(below, above);
+    return true;
+}
+
+/* A straight move along Z to a height, `known` or not, at a feed (INFINITY: rapid, NAN: not
+ * known). */
+static struct move *plan_vertical(struct planner *planner, enum move_kind kind, bool known,
+                                  double z, double feed)
+{
+    struct move *move = plan_step(planner, kind);
+    move->moves[AXIS_Z] = true;
+    move->to.known[AXIS_Z] = known;
+    move->to.at[AXIS_Z] = known ? z : 0;
+    double distance = z - move->from.at[AXIS_Z];
+    enum move_time timed = TIME_KNOWN;
+    if (!known || !move->from.known[AXIS_Z])
+        timed = longest_way(planner, move, &distance) ? TIME_AT_MOST : TIME_UNKNOWN;
+    plan_z_time(planner, move, timed, distance, feed);
+    plan_room_at(planner, move);
+    planner->at = move->to;
+    return move;
+}
+
+/* Up by a field's length, from wherever it is. */
+static struct move *plan_up_by(struct planner *planner, enum move_kind kind,
+                               enum field_id length)
+{
+    double distance = 0;
+    struct move *move = plan_step(planner, kind);
+    bool known = look_nominal(&planner->look, length, 0, &distance);
+    move->moves[AXIS_Z] = true;
+    move->to.known[AXIS_Z] = move->from.known[AXIS_Z] && known;
+    if (move->to.known[AXIS_Z])
+        move->to.at[AXIS_Z] = move->from.at[AXIS_Z] + distance;
+    plan_z_time(planner, move, known ? TIME_KNOWN : TIME_UNKNOWN, distance, INFINITY);
+    planner->at = move->to;
+    return move;
+}
+
+/* The area in which an end lies, start known or not. */
+static bool plan_area(struct planner *planner, enum route_end end, struct plane_rectangle *out)
+{
+    const struct change_request *request = &planner->out->request;
+    if (end != END_START || !request->start_known)
+        return route_area(&planner->look, end, out);
+    *out = plane_place(request->start[AXIS_X], request->start[AXIS_Y]);
+    return true;
+}
+
+static bool is_place(const struct plane_rectangle *area)
+{
+    return area->x_low == area->x_high && area->y_low == area->y_high;
+}
+
+/* The time of the slowest way from one area to the other.  A straight move takes the longer the
+ * farther any one axis has to go, so that is the way on which both go as far as they can. */
+static void sideways_time(struct planner *planner, struct move *move,
+                          const struct plane_rectangle *from, const struct plane_rectangle *to)
+{
+    struct profile_limits limits[AXES] = {{0}};
+    bool known = axis_limits(planner, AXIS_X, &limits[AXIS_X]);
+    known = axis_limits(planner, AXIS_Y, &limits[AXIS_Y]) && known;
+    if (!known) {
+        plan_time(planner, move, TIME_UNKNOWN, 0);
+        return;
+    }
+    double farthest_away[AXES] = {
+        fmax(fabs(to->x_high - from->x_low), fabs(to->x_low - from->x_high)),
+        fmax(fabs(to->y_high - from->y_low), fabs(to->y_low - from->y_high)),
+    };
+    struct profile profile;
+    profile_line(&profile, farthest_away, limits, INFINITY);
+    move->speed = isfinite(profile.speed) ? profile.speed : 0;
+    plan_time(planner, move, is_place(from) && is_place(to) ? TIME_KNOWN : TIME_AT_MOST,
+              profile.seconds);
+}
+
+static void go_to(struct move_place *at, const struct plane_rectangle *area)
+{
+    bool known = area && is_place(area);
+    at->known[AXIS_X] = at->known[AXIS_Y] = known;
+    at->at[AXIS_X] = known ? area->x_low : 0;
+    at->at[AXIS_Y] = known ? area->y_low : 0;
+}
+
+/* Sideways to an end of the route at the height where it is, with its clearance. */
+static void plan_sideways(struct planner *planner, enum move_kind kind, enum route_end end)
+{
+    struct plane_rectangle from, to;
+    struct plane_hull path;
+    struct move *move = plan_step(planner, kind);
+    move->moves[AXIS_X] = move->moves[AXIS_Y] = true;
+    bool starts = plan_area(planner, planner->where, &from);
+    bool ends = plan_area(planner, end, &to);
+    go_to(&move->to, ends ? &to : NULL);
+    if (starts && ends) {
+        sideways_time(planner, move, &from, &to);
+        plane_sweep(&path, &from, &to);
+        plan_room_sideways(planner, move, &path);
+    } else {
+        plan_time(planner, move, TIME_UNKNOWN, 0);
+    }
+    planner->at = move->to;
+    planner->where = end;
+}
+
+/* The operator's part of a change: the questions as steps, and what nobody asks for. */
+
 /* Switched by hand, the wait after the stop begins with the answer. */
-void plan_switch(struct planner *planner, enum move_kind kind)
+static void plan_switch(struct planner *planner, enum move_kind kind)
 {
     bool starts = kind == MOVE_SPINDLE_START, by_hand = planner->procedure.by_hand;
     enum field_id wait =
@@ -33,6 +313,152 @@ void plan_switch(struct planner *planner, enum move_kind kind)
     planner->spindle = starts                  ? SPINDLE_RUNS
                        : planner->state.stands ? SPINDLE_STANDS
                                                : SPINDLE_STOPS;
+}
+
+static enum move_kind kind_of(enum question_word word)
+{
+    switch (word) {
+    case ASK_SPINDLE_OFF:
+        return MOVE_SPINDLE_STOP;
+    case ASK_STANDSTILL:
+        return MOVE_STANDSTILL;
+    case ASK_Z_PROPPED:
+        return MOVE_PROP;
+    case ASK_ISOLATED:
+    case ASK_UNPLUGGED:
+        return MOVE_HOLD_OFF;
+    case ASK_SHOE_OFF:
+        return MOVE_SHOE_OFF;
+    case ASK_SETTER_CLEAN:
+        return MOVE_SETTER_CLEAN;
+    case ASK_CUTTER_IN:
+        return MOVE_CUTTER;
+    case ASK_CLIP_ON:
+        return MOVE_CLIP_ON;
+    case ASK_PLATE_ON:
+        return MOVE_PLATE_ON;
+    case ASK_PLATE_OFF:
+        return MOVE_PLATE_OFF;
+    case ASK_CLIP_OFF:
+        return MOVE_CLIP_OFF;
+    case ASK_SUPPLY_ON:
+        return MOVE_SUPPLY_ON;
+    case ASK_SPEED_SET:
+        return MOVE_SPEED_SET;
+    case ASK_SPINDLE_ON:
+        return MOVE_SPINDLE_START;
+    case ASK_COUNT:
+        break;
+    }
+    BUG("no question %d", (int)word);
+}
+
+static enum spindle_act act_of(const struct procedure_state *state, bool guarded)
+{
+    if (!state->off)
+        return SPINDLE_RUNS;
+    if (!state->stands)
+        return SPINDLE_STOPS;
+    return state->held || guarded ? SPINDLE_HELD_OFF : SPINDLE_STANDS;
+}
+
+/* The guard is opened with the first hand that goes in. */
+static void open_guard(struct planner *planner, bool hand)
+{
+    if (!planner->procedure.interlocked || planner->held_shown || !hand || !planner->state.off)
+        return;
+    planner->held_shown = true;
+    planner->spindle = SPINDLE_HELD_OFF;
+    plan_by_hand(planner, MOVE_HOLD_OFF);
+}
+
+static void note(struct planner *planner, enum move_kind kind)
+{
+    if (kind == MOVE_PLATE_ON || kind == MOVE_PLATE_OFF)
+        planner->plate_lies = kind == MOVE_PLATE_ON;
+    if (kind == MOVE_CLIP_ON || kind == MOVE_CLIP_OFF)
+        planner->clip_on = kind == MOVE_CLIP_ON;
+    if (kind == MOVE_CUTTER)
+        planner->changed = true;
+    if (kind == MOVE_PROP)
+        planner->propped = true;
+}
+
+/* Is Z without power, on a machine where it then comes down, and does no block carry it? */
+static bool sinks(const struct planner *planner)
+{
+    bool unpowered = planner->motors_released || (planner->machine_cut && planner->state.held);
+    return planner->z_sinks && unpowered && !planner->propped;
+}
+
+/* Notes a step at which a hand comes to harm: at the spindle, or under a Z that sinks. */
+static void alarm(struct planner *planner, struct move *move, bool hand, bool endangers)
+{
+    move->sinks = hand && sinks(planner);
+    move->endangers = endangers || move->sinks;
+    planner->out->endangers += move->endangers;
+}
+
+/* Whoever changes the cutter has the new one in hand. */
+static void take_cutter(struct planner *planner, enum move_kind kind)
+{
+    if (kind == MOVE_CUTTER)
+        planner->cutter = planner->out->request.to;
+}
+
+static void answer(struct planner *planner, const struct procedure_step *step)
+{
+    enum move_kind kind = kind_of(step->ask);
+    struct move *move;
+    open_guard(planner, step->hand);
+    take_cutter(planner, kind);
+    planner->state = step->after;
+    planner->spindle = act_of(&step->after, step->held_off);
+    if (kind == MOVE_SPINDLE_START ||
+        (kind == MOVE_SPINDLE_STOP && planner->procedure.by_hand)) {
+        plan_switch(planner, kind);
+        move = &planner->out->moves[planner->out->count - 1];
+    } else {
+        move = plan_by_hand(planner, kind);
+    }
+    move->asked = true;
+    move->ask = step->ask;
+    alarm(planner, move, step->hand, step->endangers);
+    note(planner, kind);
+    planner->spindle = act_of(&step->after, false);
+}
+
+/* The questions from the next one up to `end`, each a step of the operator's. */
+static void plan_answers(struct planner *planner, uint32_t end)
+{
+    while (planner->next < end)
+        answer(planner, &planner->procedure.steps[planner->next++]);
+}
+
+/* A step of the operator's hands that has to be done though nobody is asked for it. */
+static void plan_unasked(struct planner *planner, enum move_kind kind)
+{
+    open_guard(planner, true);
+    take_cutter(planner, kind);
+    bool guarded = planner->procedure.interlocked && planner->state.off;
+    planner->spindle = act_of(&planner->state, guarded);
+    struct move *move = plan_by_hand(planner, kind);
+    alarm(planner, move, true, planner->spindle != SPINDLE_HELD_OFF);
+    note(planner, kind);
+    planner->spindle = act_of(&planner->state, false);
+}
+
+/* The change itself, from the lift to the start. */
+
+static void lift(struct planner *planner)
+{
+    double z = 0;
+    if (!planner->route.homes) {
+        plan_up_by(planner, MOVE_LIFT, FIELD_CHANGE_LIFT);
+        return;
+    }
+    bool known = look_nominal(&planner->look, FIELD_CHANGE_TRAVERSE_Z, 0, &z);
+    plan_vertical(planner, MOVE_LIFT, known, z, INFINITY);
 }
 
 /* NAN where it is missing. */
@@ -353,7 +779,8 @@ static bool plan(struct planner *planner, const struct change_request *request)
     if (!route_find(&planner->look, &planner->route))
         return false;
     procedure_walk(&planner->procedure, planner->look.machine);
-    if (!look_word(&planner->look, FIELD_CHANGE_CUTS_POWER_TO, "machine", &planner->machine_cut))
+    if (!look_word(&planner->look, FIELD_CHANGE_CUTS_POWER_TO, "machine",
+                   &planner->machine_cut))
         return false;
     const struct machine *machine = planner->look.machine;
     const struct field_value *held = machine_field(machine, FIELD_CHANGE_MOTORS_HELD, 0);
@@ -399,4 +826,31 @@ bool change_meets(const struct change *change)
             spread_settled(change->moves[i].clearance.value.low) < 0)
             return true;
     return false;
+}
+
+/* The last move sideways before one; MOVE_KIND_COUNT where there was none. */
+static enum move_kind came_by(const struct change *change, const struct move *move)
+{
+    while (move > change->moves && !move[-1].moves[AXIS_X])
+        move--;
+    return move > change->moves ? move[-1].kind : MOVE_KIND_COUNT;
+}
+
+bool move_wants_room(const struct change *change, const struct move *move)
+{
+    switch (move->kind) {
+    case MOVE_TO_SETTER:
+    case MOVE_TO_PARK:
+    case MOVE_BACK:
+    case MOVE_PARK_HEIGHT:
+        return true;
+    case MOVE_APPROACH:
+    case MOVE_PROBE:
+    case MOVE_SECOND_TOUCH:
+        return came_by(change, move) == MOVE_TO_SETTER;
+    case MOVE_LIFT: /* with the new cutter */
+        return came_by(change, move) == MOVE_TO_PARK;
+    default:
+        return false;
+    }
 }

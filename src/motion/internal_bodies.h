@@ -43,18 +43,6 @@ void spindle_part_reads(struct look *look, const struct pose *pose,
 /* Reads what decides which bodies there are besides the cutter. */
 void spindle_others_read(struct look *look);
 
-/* The parts of cutters of which none is at least as low and at least as wide as another, from
- * the narrowest and lowest to the widest and highest.  Of more than FRONT_PARTS two neighbours
- * are taken together, as low as the one and as wide as the other. */
-enum { FRONT_PARTS = 24 };
-
-struct front {
-    uint32_t count;
-    struct clearance_part parts[FRONT_PARTS + 1];
-};
-
-void front_add(struct front *front, const struct clearance_part *part);
-
 /* What the spindle does when it might meet something. */
 enum situation {
     SITUATION_SIDEWAYS,
@@ -92,5 +80,9 @@ void room_try_gantry(struct room_search *search, bool plate);
 /* The footprint and the top of a thing; of the setter its radius only where `round` is wanted. */
 MUST_USE bool thing_find(struct look *look, enum clearance_to what, uint32_t record, bool round,
                          struct clearance_box *out);
+
+/* change_plan() without room for the gantry, which comes as near with every cutter. */
+MUST_USE bool change_plan_spindle(struct change *out, const struct machine *machine,
+                                  const struct change_request *request);
 
 #endif

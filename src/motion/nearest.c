@@ -6,7 +6,6 @@
  */
 #include "base/bug.h"
 #include "motion/internal_bodies.h"
-#include "motion/internal_plan.h"
 #include "motion/obstacles.h"
 
 enum { CANDIDATES = 2 * 3 * CLEARANCE_PARTS + 3 };

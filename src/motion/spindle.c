@@ -1,5 +1,5 @@
-/* The bodies that hang on the spindle: the cutter and its shank, the collet nut, a dust shoe, and
- * whatever else is attached.
+/* The bodies that hang on the spindle: the cutter and its shank, the collet nut, a dust shoe,
+ * and whatever else is attached.
  */
 #include "motion/internal_bodies.h"
 
@@ -46,6 +46,65 @@ static void heights_of(struct look *look, const struct pose *pose, uint32_t cutt
     out->tip = spread_subtract(out->nose, length);
 }
 
+/* The parts of cutters of which none is at least as low and at least as wide as another, from
+ * the narrowest and lowest to the widest and highest.  Of more than FRONT_PARTS two neighbours
+ * are taken together, as low as the one and as wide as the other. */
+enum { FRONT_PARTS = 24 };
+
+struct front {
+    uint32_t count;
+    struct clearance_part parts[FRONT_PARTS + 1];
+};
+
+/* Takes the two neighbours together that lose least by it. */
+static void join_nearest(struct front *front)
+{
+    struct clearance_part *parts = front->parts;
+    uint32_t best = 0;
+    double least = INFINITY;
+    for (uint32_t i = 0; i + 1 < front->count; i++) {
+        double wider = parts[i + 1].radius.high - parts[i].radius.high;
+        double higher = parts[i + 1].underside.low - parts[i].underside.low;
+        if (fmax(wider, higher) < least) {
+            least = fmax(wider, higher);
+            best = i;
+        }
+    }
+    parts[best].radius = parts[best + 1].radius;
+    parts[best].width_of = parts[best + 1].width_of;
+    parts[best].width_field = parts[best + 1].width_field;
+    front->count--;
+    for (uint32_t i = best + 1; i < front->count; i++)
+        parts[i] = parts[i + 1];
+}
+
+static void front_add(struct front *front, const struct clearance_part *part)
+{
+    struct clearance_part *parts = front->parts;
+    uint32_t at = 0;
+    while (at < front->count && parts[at].radius.high < part->radius.high)
+        at++;
+    if (at < front->count && parts[at].underside.low <= part->underside.low)
+        return;
+    uint32_t from = at, to = at;
+    while (from > 0 && parts[from - 1].underside.low >= part->underside.low)
+        from--;
+    while (to < front->count && parts[to].radius.high <= part->radius.high)
+        to++;
+    if (from == to) {
+        for (uint32_t i = front->count++; i > from; i--)
+            parts[i] = parts[i - 1];
+    } else {
+        uint32_t gone = to - from - 1;
+        front->count -= gone;
+        for (uint32_t i = from + 1; gone && i < front->count; i++)
+            parts[i] = parts[i + gone];
+    }
+    parts[from] = *part;
+    if (front->count > FRONT_PARTS)
+        join_nearest(front);
+}
+
 /* What is being put together.  Of each list the first field missing in it is kept and no more:
  * the others would only say the same of other cutters. */
 struct gather {
@@ -79,8 +138,8 @@ static void add_part(struct gather *gather, enum clearance_body body, uint32_t c
     front_add(&gather->front, &part);
 }
 
-/* A shank no thicker than the edge is hidden above it.  Where the edge is not known that is what
- * is wanted first. */
+/* A shank no thicker than the edge is hidden above it.  Where the edge is not known that is
+ * what is wanted first. */
 static void gather_cutter(struct gather *gather, uint32_t cutter)
 {
     struct look lengths = first_missing(gather, &gather->lengths);
@@ -230,8 +289,7 @@ static void hang_attachments(struct gather *gather)
 void spindle_hang(struct look *look, const struct cutter_range *range, const struct pose *pose,
                   struct spindle *out)
 {
-    struct gather gather = {
-        .look = look, .pose = pose, .out = out, .nose_of = RECORD_NONE};
+    struct gather gather = {.look = look, .pose = pose, .out = out, .nose_of = RECORD_NONE};
     out->bodies.count = 0;
     out->whole = true;
     gather_cutters(&gather, range);
