@@ -122,7 +122,7 @@ static bool holds(const struct answers *answers, uint8_t which, uint32_t record)
             continue;
         }
         bool same = view_is(answer->text, when->is) ||
-                    (when->or &&view_is(answer->text, when->or)) ||
+                    (when->or_is && view_is(answer->text, when->or_is)) ||
                     (which == WHEN_ASSUMED && has_unlisted(answers));
         if (same == when->is_not)
             return false;

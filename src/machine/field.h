@@ -120,8 +120,8 @@ extern const struct field field_table[FIELD_COUNT];
 /* One condition: a field says one of two words, or none of them.  Who has no machine yet asks
  * it of other things. */
 struct when {
-    enum field_id field; /* FIELD_COUNT: it always holds */
-    const char *is, * or ;
+    enum field_id field;    /* FIELD_COUNT: it always holds */
+    const char *is, *or_is; /* the second may be NULL */
     bool is_not;
     bool usual;       /* it is taken to hold while nothing is said */
     uint8_t and;      /* enum field_when that has to hold as well; WHEN_ALWAYS: none */

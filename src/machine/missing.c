@@ -117,7 +117,7 @@ static void relate_reasons(struct search *search, struct finding *finding, enum 
     const char *without = unlisted_for(search, id);
     if (without)
         relate_unlisted(search, finding, without);
-    for (int i = field_table[id].when; i != WHEN_ALWAYS; i = when_table[i].and) {
+    for (unsigned i = field_table[id].when; i != WHEN_ALWAYS; i = when_table[i].and) {
         const struct when *when = &when_table[i];
         if (!(without && i == WHEN_ASSUMED) &&
             machine_field(search->reader->machine, when->field, 0)->node)
