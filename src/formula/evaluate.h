@@ -1,8 +1,8 @@
 /* Evaluating a compiled program against the values of one file.
  *
  * The fast way gives truths and margins only.  What a finding shows (which fields were read,
- * which were missing, how much each tolerance contributes, the arithmetic in words) is computed
- * by tracing one instance again.
+ * which were missing, how much each tolerance contributes, the arithmetic in words) is read
+ * from a record of working one instance out once more.
  *
  * An evaluator serves one file at a time and one thread.  Steps are counted: a formula that
  * takes too many is stopped and `exhausted` is set.

@@ -219,14 +219,17 @@ static void mark_needed(struct record *record, const struct entry *entry)
     mark_needed(record, entry_at(record, entry->stands_for));
 }
 
-/* The reads in the order first asked, without those whose absence did no harm. */
+/* The reads in the order first asked, without those whose absence did no harm; all, as if they
+ * had been compared, where the record is not whole. */
 static void give_reads(const struct record *record, struct arena *arena, struct trace *out)
 {
     out->reads = ARENA_ARRAY(arena, struct formula_read, record->reads.count);
     for (size_t i = 0; i < record->reads.count; i++) {
         const struct noted *noted = &record->reads.items[i];
-        if (noted->read.state == ENV_KNOWN || noted->needed || record->full)
-            out->reads[out->read_count++] = noted->read;
+        if (noted->read.state != ENV_KNOWN && !noted->needed && !record->full)
+            continue;
+        out->reads[out->read_count] = noted->read;
+        out->reads[out->read_count++].comparing |= record->full;
     }
 }
 

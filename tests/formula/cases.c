@@ -17,9 +17,10 @@
  *     when FORMULA              a condition, at nominal values
  *     trace FORMULA             what was read, what is to spare, the arithmetic
  *     shown FORMULA             in a message about the requirement or trace before it
- *     field [PATH]              blamed by the requirement or trace before it; the first it
- * reads uses NAME                 does the requirement before it read this bound name? reads
- * every field the requirement before it can read
+ *     field [PATH]              blamed by the requirement or trace before it; else the first
+ *                               it reads
+ *     uses NAME                 does the requirement before it read this bound name?
+ *     reads                     every field the requirement before it can read
  *
  * All definitions and formulas of a case go into one program; values are set in order.
  */
@@ -53,7 +54,7 @@ enum command {
 
 static const char *const commands[COMMAND_COUNT] = {
     "set",  "define", "each",  "value", "names", "require", "statistical",
-    "when", "trace",  "shown", "field", "uses",  "reads", "steps",
+    "when", "trace",  "shown", "field", "uses",  "reads",   "steps",
 };
 
 struct line {
