@@ -22,15 +22,13 @@ bool books_read(struct run *run, const char *const *paths, size_t count, struct 
     return true;
 }
 
-void books_builtin(struct arena *arena, bool with_reader, struct book_texts *out)
+void books_builtin(struct arena *arena, struct book_texts *out)
 {
     out->items = ARENA_ARRAY(arena, struct rulebook_text, builtin_text_count);
     out->count = 0;
-    for (size_t i = 0; i < builtin_text_count; i++) {
-        bool is_reader = strcmp(builtin_texts[i].name, "rules/reading.yaml") == 0;
-        if (is_reader ? with_reader : rulebook_is_text(&builtin_texts[i]))
+    for (size_t i = 0; i < builtin_text_count; i++)
+        if (rulebook_is_text(&builtin_texts[i]))
             out->items[out->count++] = builtin_texts[i];
-    }
 }
 
 void books_complain(struct run *run, const struct rulebook_loading *loading)
@@ -59,7 +57,7 @@ bool books_load(struct run *run, struct books *out)
     if (!books_read(run, named->list.items, named->list.count, &out->own))
         return false;
     struct book_texts shared;
-    books_builtin(run->arena, false, &shared);
+    books_builtin(run->arena, &shared);
     struct rulebook_loading loading = {.arena = run->arena};
     struct rulebook *book = ARENA_NEW(run->arena, struct rulebook);
     if (!rulebook_load(&loading, out->own.items, out->own.count, shared.items, shared.count,

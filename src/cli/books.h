@@ -5,8 +5,7 @@
 #include "cli/command.h"
 #include "rules/load.h"
 
-/* Built-in texts that are rulebooks, and those of the reader's own findings, which are not, but
- * look alike; in the order of the catalogue.  The base machine of the examples is left out. */
+/* Texts of rulebooks, the built-in ones in the order of the catalogue. */
 struct book_texts {
     struct rulebook_text *items;
     size_t count;
@@ -25,8 +24,9 @@ MUST_USE bool books_load(struct run *run, struct books *out);
 MUST_USE bool books_read(struct run *run, const char *const *paths, size_t count,
                          struct book_texts *out);
 
-/* The built-in texts, those that are rulebooks alone or with the reader's own findings. */
-void books_builtin(struct arena *arena, bool with_reader, struct book_texts *out);
+/* The built-in texts that are rulebooks: neither the machine of the examples nor the reader's
+ * own findings. */
+void books_builtin(struct arena *arena, struct book_texts *out);
 
 /* Says what is wrong in rulebooks, in the form of GNU error messages. */
 void books_complain(struct run *run, const struct rulebook_loading *loading);

@@ -1,0 +1,36 @@
+/* What a rule asks and why, what a field means, and the list of rules, for people.
+ *
+ * Rules are told of as their files write them, not from what they were compiled to: so a user's
+ * own rulebook is told of in the same way as the built-in ones, and so are the reader's own
+ * findings, which have no formula.
+ */
+#ifndef PROVEOUT_REPORT_EXPLAIN_H
+#define PROVEOUT_REPORT_EXPLAIN_H
+
+#include "base/buffer.h"
+#include "rules/rulebook.h"
+
+/* The rules and definitions of rulebooks, by name. */
+struct rule_texts;
+
+/* Those built in, those of the reader's own findings, and `own` of a user, which were loaded
+ * without a mistake.  In `arena`, as long as which `own` must last. */
+const struct rule_texts *rule_texts_read(struct arena *arena, const struct rulebook_text *own,
+                                         size_t count);
+
+/* Adds what there is to tell of a rule, of a field such as `setter.nose_contact`, or of a
+ * section such as `setter` or `axes.x.drive`, in lines of at most `width` cells.  False where
+ * there is nothing of this name; then nothing is added. */
+bool explain(struct buffer *out, size_t width, const struct rule_texts *texts,
+             struct view name);
+
+/* The rule or field nearest to a name that is neither; NULL: none is near. */
+const char *explain_nearest(struct arena *arena, const struct rule_texts *texts,
+                            struct view name);
+
+/* Adds a heading of `width` cells for each rulebook and a line for each of its rules, of at
+ * most `line` cells: its name, level, what it saves from harm, and what it says. */
+void explain_list(struct buffer *out, size_t width, size_t line,
+                  const struct rule_texts *texts);
+
+#endif
