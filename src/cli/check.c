@@ -5,7 +5,7 @@
 
 #include "cli/batch.h"
 #include "cli/books.h"
-#include "cli/files.h"
+#include "cli/input.h"
 #include "cli/machine_file.h"
 #include "cli/surroundings.h"
 #include "cli/trouble.h"

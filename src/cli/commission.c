@@ -14,7 +14,6 @@
 #include "cli/draft_file.h"
 #include "cli/input.h"
 #include "cli/lines.h"
-#include "cli/save.h"
 #include "cli/surroundings.h"
 #include "cli/trouble.h"
 #include "cli/wake.h"

@@ -1,9 +1,14 @@
-/* Reading files whole.  Nothing is mapped: a file that is cut short meanwhile would end the
- * program. */
+/* Reading files whole; what lies beside a machine file; walking folders.
+ *
+ * Nothing is mapped: a file that is cut short meanwhile would end the program.
+ */
 #include "cli/input.h"
 
+#include <dirent.h>
 #include <errno.h>
 #include <fcntl.h>
+#include <libgen.h>
+#include <stdlib.h>
 #include <string.h>
 #include <sys/stat.h>
 #include <unistd.h>
@@ -18,7 +23,7 @@ enum {
 };
 
 /* A file being read. */
-struct reading {
+struct intake {
     int file;
     struct arena *arena;
     char *bytes;
@@ -27,94 +32,94 @@ struct reading {
 };
 
 /* Reads until `wanted` bytes are there or the file ends. */
-static void read_until(struct reading *reading, size_t wanted)
+static void read_until(struct intake *intake, size_t wanted)
 {
-    while (reading->size < wanted) {
-        if (reading->size == reading->room) {
-            size_t room = reading->room ? reading->room * 2 : FIRST_ROOM;
-            char *more = arena_alloc(reading->arena, room);
-            if (reading->size)
-                memcpy(more, reading->bytes, reading->size);
-            reading->bytes = more;
-            reading->room = room;
+    while (intake->size < wanted) {
+        if (intake->size == intake->room) {
+            size_t room = intake->room ? intake->room * 2 : FIRST_ROOM;
+            char *more = arena_alloc(intake->arena, room);
+            if (intake->size)
+                memcpy(more, intake->bytes, intake->size);
+            intake->bytes = more;
+            intake->room = room;
         }
-        size_t most = (reading->room < wanted ? reading->room : wanted) - reading->size;
-        ssize_t count = read(reading->file, reading->bytes + reading->size, most);
+        size_t most = (intake->room < wanted ? intake->room : wanted) - intake->size;
+        ssize_t count = read(intake->file, intake->bytes + intake->size, most);
         if (count < 0 && errno == EINTR)
             continue;
         if (count < 0)
-            reading->error = errno;
+            intake->error = errno;
         if (count <= 0)
             return;
-        reading->size += (size_t)count;
+        intake->size += (size_t)count;
     }
 }
 
 /* Room for the whole file at once, where its size is known; one byte more, so that its end is
  * seen without growing. */
-static void make_room(struct reading *reading, const struct stat *about, size_t most)
+static void make_room(struct intake *intake, const struct stat *about, size_t most)
 {
     if (!S_ISREG(about->st_mode) || about->st_size <= 0)
         return;
     size_t size = (size_t)about->st_size;
-    reading->room = (size < most ? size : most) + 1;
-    reading->bytes = arena_alloc(reading->arena, reading->room);
+    intake->room = (size < most ? size : most) + 1;
+    intake->bytes = arena_alloc(intake->arena, intake->room);
 }
 
-static enum input_status read_open(struct reading *reading, size_t most, bool sniff,
+static enum input_status read_open(struct intake *intake, size_t most, bool sniff,
                                    struct view *bytes)
 {
     struct stat about;
-    if (fstat(reading->file, &about) != 0 || S_ISDIR(about.st_mode)) {
-        reading->error = S_ISDIR(about.st_mode) ? EISDIR : errno;
+    if (fstat(intake->file, &about) != 0 || S_ISDIR(about.st_mode)) {
+        intake->error = S_ISDIR(about.st_mode) ? EISDIR : errno;
         return INPUT_FAILED;
     }
-    make_room(reading, &about, most);
+    make_room(intake, &about, most);
     if (sniff) {
-        read_until(reading, SNIFF);
-        struct view start = {reading->bytes, reading->size};
-        if (!reading->error && !tree_starts_machine(start) && !tree_hides_machine(start))
+        read_until(intake, SNIFF);
+        struct view start = {intake->bytes, intake->size};
+        if (!intake->error && !tree_starts_machine(start) && !tree_hides_machine(start))
             return INPUT_PASSED_OVER;
     }
-    if (!reading->error)
-        read_until(reading, most);
-    *bytes = (struct view){reading->bytes, reading->size};
-    return reading->error ? INPUT_FAILED : INPUT_READ;
+    if (!intake->error)
+        read_until(intake, most);
+    *bytes = (struct view){intake->bytes, intake->size};
+    return intake->error ? INPUT_FAILED : INPUT_READ;
 }
 
 enum input_status input_read(const struct input *input, struct arena *arena, struct view *bytes,
                              const char **why)
 {
-    struct reading reading = {.file = STDIN_FILENO, .arena = arena};
+    struct intake intake = {.file = STDIN_FILENO, .arena = arena};
     if (input->failure) {
         *why = input->failure;
         return INPUT_FAILED;
     }
     if (!input->standard)
-        reading.file = open(input->path, O_RDONLY | O_CLOEXEC | O_NOCTTY);
-    if (reading.file < 0) {
+        intake.file = open(input->path, O_RDONLY | O_CLOEXEC | O_NOCTTY);
+    if (intake.file < 0) {
         *why = trouble_reason(arena, errno);
         return INPUT_FAILED;
     }
     enum input_status status =
-        read_open(&reading, (size_t)SOURCE_SIZE_MAX + 1, input->walked, bytes);
+        read_open(&intake, (size_t)SOURCE_SIZE_MAX + 1, input->walked, bytes);
     if (!input->standard)
-        close(reading.file);
+        close(intake.file);
     if (status == INPUT_FAILED)
-        *why = trouble_reason(arena, reading.error);
+        *why = trouble_reason(arena, intake.error);
     return status;
 }
 
 bool input_read_open(int file, size_t most, struct arena *arena, struct view *bytes,
                      const char **why)
 {
-    struct reading reading = {.file = file, .arena = arena};
-    enum input_status status = read_open(&reading, most + 1, false, bytes);
+    struct intake intake = {.file = file, .arena = arena};
+    enum input_status status = read_open(&intake, most + 1, false, bytes);
     close(file);
-    if (status == INPUT_READ && reading.size <= most)
+    if (status == INPUT_READ && intake.size <= most)
         return true;
     *why = status == INPUT_READ ? arena_format(arena, "it has more than %zu bytes", most)
-                                : trouble_reason(arena, reading.error);
+                                : trouble_reason(arena, intake.error);
     return false;
 }
 
@@ -126,4 +131,193 @@ bool input_read_file(const char *path, size_t most, struct arena *arena, struct 
         return input_read_open(file, most, arena, bytes, why);
     *why = trouble_reason(arena, errno);
     return false;
+}
+
+/* --- files that a machine file refers to ---
+ *
+ * A machine file may come from a stranger: what it names is opened step by step from its own
+ * folder, and no step may be a link or lead upwards, so that nothing outside is ever read.
+ */
+
+/* The next step of a path, which is moved behind it; empty at the end. */
+static struct view next_step(struct view *path)
+{
+    size_t size = 0;
+    while (size < path->size && path->data[size] != '/')
+        size++;
+    struct view step = {path->data, size};
+    *path = view_skip(*path, size);
+    while (path->size && path->data[0] == '/')
+        *path = view_skip(*path, 1);
+    return step;
+}
+
+static const char *wrong_with(struct view path)
+{
+    if (!path.size)
+        return "no file is named";
+    if (memchr(path.data, '\0', path.size))
+        return "its name is none that a file can have";
+    if (path.data[0] == '/')
+        return "only files beside this one or below it are read";
+    for (struct view rest = path; rest.size;)
+        if (view_is(next_step(&rest), ".."))
+            return "only files beside this one or below it are read";
+    return NULL;
+}
+
+/* Opens one step below `folder`, which is closed. */
+static int step_into(struct arena *arena, int folder, struct view step, bool last)
+{
+    const char *name = arena_copy(arena, step.data, step.size);
+    int flags = O_RDONLY | O_CLOEXEC | O_NOFOLLOW | O_NOCTTY | O_NONBLOCK;
+    int file = openat(folder, name, last ? flags : flags | O_DIRECTORY);
+    int error = errno;
+    close(folder);
+    errno = error;
+    return file;
+}
+
+static int open_beside(struct arena *arena, const char *machine, struct view path)
+{
+    const char *folder = dirname(arena_copy(arena, machine, strlen(machine)));
+    int file = open(folder, O_RDONLY | O_DIRECTORY | O_CLOEXEC);
+    while (file >= 0 && path.size) {
+        struct view step = next_step(&path);
+        file = step_into(arena, file, step, !path.size);
+    }
+    return file;
+}
+
+bool beside_read(void *user, struct arena *arena, struct view path, struct view *bytes,
+                 const char **why)
+{
+    const struct beside *beside = user;
+    *why = wrong_with(path);
+    if (*why)
+        return false;
+    int file = open_beside(arena, beside->path, path);
+    if (file < 0) {
+        *why = errno == ELOOP || errno == ENOTDIR ? "a link, or no folder, is on the way to it"
+                                                  : trouble_reason(arena, errno);
+        return false;
+    }
+    struct stat about;
+    if (fstat(file, &about) == 0 && S_ISREG(about.st_mode))
+        return input_read_open(file, AGREEMENT_FILE_MAX, arena, bytes, why);
+    close(file);
+    *why = "it is no plain file";
+    return false;
+}
+
+/* --- walking folders --- */
+
+/* Folders still to be looked into; a list, not recursion, since depth is up to whoever made
+ * them. */
+struct walk {
+    struct arena *arena;
+    struct file_list *list;
+    VECTOR(const char *) folders;
+};
+
+static bool has_ending(const char *name, const char *ending)
+{
+    size_t size = strlen(name), tail = strlen(ending);
+    return size > tail && strcmp(name + size - tail, ending) == 0;
+}
+
+static bool is_called_yaml(const char *name)
+{
+    return has_ending(name, ".yaml") || has_ending(name, ".yml");
+}
+
+/* `failure` NULL: nothing is wrong with it yet. */
+static void add_input(struct walk *walk, const char *path, const char *failure)
+{
+    struct input input = {.path = path, .walked = true, .failure = failure};
+    VECTOR_ADD(walk->arena, &walk->list->items, input);
+}
+
+static const char *join(struct arena *arena, const char *folder, const char *name)
+{
+    return arena_format(arena, "%s%s%s", folder,
+                        has_ending(folder, "/") || !strcmp(folder, "/") ? "" : "/", name);
+}
+
+static void add_entry(struct walk *walk, const char *folder, const char *name)
+{
+    if (strcmp(name, ".") == 0 || strcmp(name, "..") == 0)
+        return;
+    const char *path = join(walk->arena, folder, name);
+    struct stat about;
+    if (lstat(path, &about) != 0) {
+        if (errno != ENOENT) /* gone meanwhile */
+            add_input(walk, path, trouble_reason(walk->arena, errno));
+        return;
+    }
+    if (S_ISDIR(about.st_mode)) {
+        VECTOR_ADD(walk->arena, &walk->folders, path);
+        return;
+    }
+    if (!is_called_yaml(name))
+        return;
+    /* A link counts as what it leads to, but leads into no folder. */
+    if (stat(path, &about) != 0)
+        add_input(walk, path,
+                  errno == ENOENT ? "it is a link that leads nowhere"
+                                  : trouble_reason(walk->arena, errno));
+    else if (S_ISREG(about.st_mode))
+        add_input(walk, path, NULL);
+}
+
+static void look_into(struct walk *walk, const char *folder)
+{
+    DIR *open = opendir(folder);
+    if (!open) {
+        if (errno == ENOMEM)
+            arena_exhausted(walk->arena);
+        add_input(walk, folder, trouble_reason(walk->arena, errno));
+        return;
+    }
+    errno = 0;
+    for (struct dirent *entry = readdir(open); entry; entry = readdir(open)) {
+        add_entry(walk, folder, entry->d_name);
+        errno = 0;
+    }
+    if (errno)
+        add_input(walk, folder, trouble_reason(walk->arena, errno));
+    closedir(open);
+}
+
+static int compare_inputs(const void *left, const void *right)
+{
+    const struct input *a = left, *b = right;
+    return strcmp(a->path, b->path);
+}
+
+static void walk_folder(struct file_list *list, struct arena *arena, const char *folder)
+{
+    struct walk walk = {.arena = arena, .list = list};
+    size_t start = list->items.count;
+    VECTOR_ADD(arena, &walk.folders, folder);
+    while (walk.folders.count)
+        look_into(&walk, walk.folders.items[--walk.folders.count]);
+    if (list->items.count > start)
+        qsort(list->items.items + start, list->items.count - start, sizeof(struct input),
+              compare_inputs);
+}
+
+void files_add(struct file_list *list, struct arena *arena, const char *argument,
+               const char *name)
+{
+    struct input input = {.path = argument};
+    struct stat about;
+    if (strcmp(argument, "-") == 0) {
+        input.path = name;
+        input.standard = true;
+    } else if (stat(argument, &about) == 0 && S_ISDIR(about.st_mode)) {
+        walk_folder(list, arena, argument);
+        return;
+    }
+    VECTOR_ADD(arena, &list->items, input);
 }

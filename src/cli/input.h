@@ -1,9 +1,11 @@
-/* Reading a file, standard input, or what a machine file refers to, whole into memory. */
+/* Reading a file, standard input, or what a machine file refers to, whole into memory; and
+ * which files a command line means. */
 #ifndef PROVEOUT_CLI_INPUT_H
 #define PROVEOUT_CLI_INPUT_H
 
 #include "base/arena.h"
 #include "base/bug.h"
+#include "base/vector.h"
 #include "rules/agree.h"
 
 enum input_status {
@@ -38,5 +40,15 @@ struct beside {
 };
 bool beside_read(void *user, struct arena *arena, struct view path, struct view *bytes,
                  const char **why);
+
+struct file_list {
+    VECTOR(struct input) items;
+};
+
+/* Adds what `argument` stands for: itself, standard input for `-` (called `name`), or in a
+ * folder all that is called *.yaml or *.yml, by path.  Links to folders are not followed inside
+ * a folder. A folder that cannot be looked into is in the list with its failure. */
+void files_add(struct file_list *list, struct arena *arena, const char *argument,
+               const char *name);
 
 #endif

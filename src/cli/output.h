@@ -48,4 +48,10 @@ MUST_USE const char *output_finish(struct output *out, struct arena *arena);
 /* Takes away the half-written files of this process.  Safe in a signal handler. */
 void output_abandon(void);
 
+/* Puts `after` in the place of a file that said `before`: written beside it, synced and
+ * renamed, with its rights and its owner; of a link the target.  NULL on success, else why not,
+ * and the file is as it was.  Refuses where somebody else has changed it meanwhile. */
+MUST_USE const char *save_over(struct arena *arena, const char *path, struct view before,
+                               struct view after);
+
 #endif

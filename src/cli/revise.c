@@ -6,7 +6,6 @@
 #include <unistd.h>
 
 #include "cli/input.h"
-#include "cli/save.h"
 #include "cli/surroundings.h"
 #include "cli/trouble.h"
 #include "rules/check.h"

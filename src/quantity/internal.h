@@ -2,7 +2,6 @@
 #ifndef PROVEOUT_QUANTITY_INTERNAL_H
 #define PROVEOUT_QUANTITY_INTERNAL_H
 
-#include "quantity/form.h"
 #include "quantity/number.h"
 #include "quantity/unit.h"
 
@@ -51,63 +50,5 @@ size_t blank_size(struct view text);
 
 /* The most decimals worth showing in a unit. */
 int unit_decimals(unit_id unit);
-
-/* Affine forms. */
-
-/* A range of values, and of what is left over by a line. */
-struct range {
-    double low, high;
-};
-
-static inline double larger(double a, double b)
-{
-    return a > b ? a : b;
-}
-
-static inline double smaller(double a, double b)
-{
-    return a < b ? a : b;
-}
-
-static inline double magnitude(struct range r)
-{
-    return larger(fabs(r.low), fabs(r.high));
-}
-
-static inline struct range range_of(const struct form *x)
-{
-    return (struct range){x->low, x->high};
-}
-
-/* Is it a number without any tolerance? */
-static inline bool is_exact(const struct form *x)
-{
-    return x->count == 0 && x->rest == 0;
-}
-
-static inline void set_exact(struct form *out, double x, double scale)
-{
-    out->mid = out->low = out->high = x;
-    out->rest = 0;
-    out->scale = scale;
-    out->count = 0;
-}
-
-/* All of `x` but the terms that are not set. */
-void form_copy(struct form *out, const struct form *x);
-
-/* factor * terms of x, into `out`, which may be x. */
-void form_scale_terms(struct form *out, const struct form *x, double factor);
-
-/* The terms and the rest of a*x + b*y, into `out`, which may be either. */
-void form_combine(struct form *out, double a, const struct form *x, double b,
-                  const struct form *y);
-
-/* Finishes `out`, whose terms and rest are those of the line: `left_over` is what the function
- * can differ from it (0 is within), `plain` the interval result. */
-void form_finish(struct form *out, double mid, struct range left_over, struct range plain);
-
-/* Can it be nothing, as far as rounding lets us know? */
-bool form_may_be_zero(const struct form *x);
 
 #endif
