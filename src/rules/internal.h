@@ -47,31 +47,9 @@ static inline const struct tree_node *loader_child(const struct tree_node *map, 
     return child ? tree_resolve(child) : NULL;
 }
 
-/* Numbers an origin for the builder. */
-uint32_t loader_origin(struct loader *loader, const struct tree_node *node, size_t skip);
-
-/* A part of a node's decoded text as bytes of its file: exact for text on one line, and for
- * text folded over several lines wherever only white space was folded. */
-struct span origin_span(const struct origin *origin, size_t start, size_t end);
-
-/* Compiles a message: text with values in braces.  Gives its index. */
-uint32_t load_message(struct loader *loader, const struct formula_scope *scope,
-                      uint32_t requirement, const struct tree_node *node);
-
 /* Refuses a rule without the examples it must carry, and examples whose values are none. */
 void load_examples(struct loader *loader, const struct tree_node *node,
                    const struct rule *rule);
-
-/* A file of the set being loaded. */
-struct book_file {
-    struct source source;
-    struct tree tree;
-    bool shared; /* only its definitions are wanted */
-};
-
-/* Refuses rules that share a name, also with one of the shared files, and `implied_by` that
- * names none or leads back to its own rule. */
-void load_names(struct loader *loader, const struct book_file *files, size_t count);
 
 /* The text of a node as a terminated string in the loading's arena, white space at its end
  * removed. */

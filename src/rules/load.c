@@ -1,4 +1,5 @@
-/* Reading rulebooks: the YAML around the formulas.
+/* Reading rulebooks: the YAML around the formulas, and where in it a part of a formula stands
+ * that YAML has folded over several lines.
  *
  * Works in two passes over all files: first every definition, then every rule, so that the
  * order of files does not matter.  Knows the keys of a rulebook and nothing of the formulas'
@@ -6,14 +7,333 @@
  */
 #include "rules/load.h"
 
-#include <stdarg.h>
-#include <stdlib.h>
-
 #include "base/buffer.h"
 #include "rules/bind.h"
 #include "rules/internal.h"
 #include "text/escape.h"
 #include "text/nearest.h"
+
+#include <stdarg.h>
+#include <stdlib.h>
+
+struct span loader_span(const struct tree_node *node)
+{
+    bool long_or_empty = node->kind != TREE_TEXT || node->span.end == node->span.start;
+    if (long_or_empty && node->key_span.end > node->key_span.start)
+        return node->key_span;
+    if (node->kind != TREE_TEXT && node->first)
+        return loader_span(tree_resolve(node->first));
+    return node->span;
+}
+
+/* Numbers an origin for the builder. */
+static uint32_t loader_origin(struct loader *loader, const struct tree_node *node, size_t skip)
+{
+    VECTOR_ADD(loader->loading->arena, &loader->origins,
+               (struct origin){loader->source, node, skip});
+    return (uint32_t)(loader->origins.count - 1);
+}
+
+static bool is_blank(char c)
+{
+    return c == ' ' || c == '\t' || c == '\n' || c == '\r';
+}
+
+/* Follows decoded text and file side by side: a run of white space in one is a run in the
+ * other. */
+static uint32_t folded_offset(const struct origin *origin, size_t target)
+{
+    struct view text = origin->node->text;
+    struct view file = source_slice(origin->source, origin->node->span);
+    size_t t = 0, f = 0;
+    if (file.size && (file.data[0] == '"' || file.data[0] == '\''))
+        f++;
+    else if (file.size && (file.data[0] == '>' || file.data[0] == '|'))
+        while (f < file.size && file.data[f] != '\n')
+            f++;
+    while (f < file.size && t < text.size && is_blank(file.data[f]) && !is_blank(text.data[t]))
+        f++;
+    while (t < target && t < text.size && f < file.size) {
+        if (is_blank(text.data[t])) {
+            while (t < text.size && t < target && is_blank(text.data[t]))
+                t++;
+            while (f < file.size && is_blank(file.data[f]))
+                f++;
+        } else {
+            t++;
+            f++;
+        }
+    }
+    return origin->node->span.start + (uint32_t)f;
+}
+
+/* A part of a node's decoded text as bytes of its file: exact for text on one line, and for
+ * text folded over several lines wherever only white space was folded. */
+static struct span origin_span(const struct origin *origin, size_t start, size_t end)
+{
+    struct view text = origin->node->text;
+    struct view file = origin->source->bytes;
+    start += origin->skip;
+    end += origin->skip;
+    if (text.size && text.data >= file.data && text.data < file.data + file.size) {
+        uint32_t base = (uint32_t)(text.data - file.data);
+        return (struct span){base + (uint32_t)start, base + (uint32_t)end};
+    }
+    uint32_t first = folded_offset(origin, start), last = folded_offset(origin, end);
+    return (struct span){first, last > first ? last : first};
+}
+
+static void add_text(struct loader *loader, struct buffer *text)
+{
+    if (!text->size)
+        return;
+    struct arena *arena = loader->loading->arena;
+    struct message_piece piece = {.text = arena_copy(arena, text->data, text->size),
+                                  .node = NODE_NONE};
+    VECTOR_ADD(arena, &loader->pieces, piece);
+    buffer_init(text, arena);
+}
+
+/* The value in braces that starts at `start`, the offset after the brace; returns the offset
+ * behind its closing brace, or the end of the text where there is none. */
+static size_t add_value(struct loader *loader, const struct formula_scope *scope,
+                        uint32_t requirement, const struct tree_node *node, size_t start)
+{
+    struct view text = node->text;
+    size_t end = start;
+    while (end < text.size && text.data[end] != '}')
+        end++;
+    uint32_t origin = loader_origin(loader, node, start);
+    if (end == text.size) {
+        struct origin *at = &loader->origins.items[origin];
+        loader_mistake(loader, origin_span(at, 0, 0), "this brace is not closed");
+        return end;
+    }
+    struct view formula = {text.data + start, end - start};
+    struct message_piece piece = {
+        .node = formula_shown(loader->builder, scope, requirement, formula, origin)};
+    if (piece.node != NODE_NONE)
+        VECTOR_ADD(loader->loading->arena, &loader->pieces, piece);
+    return end + 1;
+}
+
+/* Compiles a message: text with values in braces.  Gives its index. */
+static uint32_t load_message(struct loader *loader, const struct formula_scope *scope,
+                             uint32_t requirement, const struct tree_node *node)
+{
+    struct arena *arena = loader->loading->arena;
+    struct message message = {.first = (uint32_t)loader->pieces.count};
+    struct view text = {node->text.data, strlen(loader_string(loader, node))};
+    struct buffer plain;
+    buffer_init(&plain, arena);
+    for (size_t i = 0; i < text.size;) {
+        char c = text.data[i];
+        bool doubled = i + 1 < text.size && text.data[i + 1] == c;
+        if ((c == '{' || c == '}') && doubled) {
+            buffer_byte(&plain, c);
+            i += 2;
+        } else if (c == '{') {
+            add_text(loader, &plain);
+            i = add_value(loader, scope, requirement, node, i + 1);
+        } else {
+            buffer_byte(&plain, c == '\n' ? ' ' : c);
+            i++;
+        }
+    }
+    add_text(loader, &plain);
+    message.count = (uint32_t)loader->pieces.count - message.first;
+    VECTOR_ADD(arena, &loader->messages, message);
+    return (uint32_t)loader->messages.count - 1;
+}
+
+/* The names of rules: no two alike, and those that a rule follows from are there and lead to an
+ * end. */
+
+/* A file of the set being loaded. */
+struct book_file {
+    struct source source;
+    struct tree tree;
+    bool shared; /* only its definitions are wanted */
+};
+
+static const struct tree_node *rules_of(const struct book_file *file)
+{
+    return file->tree.root ? loader_child(file->tree.root, "rules") : NULL;
+}
+
+/* The first of `count` files that has a rule called so; NULL: none. */
+static const struct book_file *file_with(const struct book_file *files, size_t count,
+                                         struct view name)
+{
+    for (size_t i = 0; i < count; i++) {
+        const struct tree_node *rules = rules_of(&files[i]);
+        if (rules && rules->kind == TREE_MAP && tree_child(rules, name))
+            return &files[i];
+    }
+    return NULL;
+}
+
+/* The first of the names that a rule follows from, and the one after `item`; NULL: no more. */
+static const struct tree_node *first_implied(const struct tree_node *rule)
+{
+    const struct tree_node *implied = loader_child(tree_resolve(rule), "implied_by");
+    return implied && implied->kind == TREE_LIST ? implied->first : implied;
+}
+
+static const struct tree_node *next_implied(const struct tree_node *rule,
+                                            const struct tree_node *item)
+{
+    const struct tree_node *implied = loader_child(tree_resolve(rule), "implied_by");
+    return implied->kind == TREE_LIST ? item->next : NULL;
+}
+
+static void check_implied(struct loader *loader, const struct book_file *files, size_t count,
+                          const struct tree_node *rule)
+{
+    for (const struct tree_node *item = first_implied(rule); item;
+         item = next_implied(rule, item)) {
+        const struct tree_node *name = tree_resolve(item);
+        if (name->kind == TREE_TEXT && !file_with(files, count, name->text))
+            loader_mistake(loader, loader_span(name), "there is no rule `%s`",
+                           escape_short(loader->loading->arena, name->text, 60));
+    }
+}
+
+/* Which rule follows from which: walked in depth, so that a way that meets itself is a circle.
+ */
+struct follower {
+    struct source *source;
+    const struct tree_node *rule;
+    const struct tree_node *item; /* the name it is followed to at the moment */
+    enum { NOT_SEEN, ON_THE_WAY, DONE } state;
+};
+
+struct walk {
+    struct follower *followers;
+    size_t count;
+    size_t *way;
+    size_t depth;
+};
+
+static void gather_followers(struct loader *loader, const struct book_file *files, size_t count,
+                             struct walk *walk)
+{
+    VECTOR(struct follower) all = {0};
+    for (size_t f = 0; f < count; f++) {
+        const struct tree_node *rules = rules_of(&files[f]);
+        if (files[f].shared || !rules || rules->kind != TREE_MAP)
+            continue;
+        for (const struct tree_node *rule = rules->first; rule; rule = rule->next)
+            if (tree_resolve(rule)->kind == TREE_MAP)
+                VECTOR_ADD(loader->loading->arena, &all,
+                           (struct follower){.source = (struct source *)&files[f].source,
+                                             .rule = rule,
+                                             .item = first_implied(rule)});
+    }
+    *walk = (struct walk){.followers = all.items, .count = all.count};
+    walk->way = ARENA_ARRAY(loader->loading->arena, size_t, all.count + 1);
+}
+
+/* The rule that a name stands for; `count` where it is none that can be walked on from. */
+static size_t follower_named(const struct walk *walk, const struct tree_node *item)
+{
+    const struct tree_node *name = tree_resolve(item);
+    size_t i = 0;
+    while (i < walk->count &&
+           (name->kind != TREE_TEXT || !view_equal(walk->followers[i].rule->key, name->text)))
+        i++;
+    return i;
+}
+
+/* The way has come back to `start`: told at the name that leads away from there. */
+static void tell_circle(struct loader *loader, const struct walk *walk, size_t start)
+{
+    enum { SHOWN = 6, NAME_SHOWN = 30 };
+    struct arena *arena = loader->loading->arena;
+    size_t first = 0;
+    while (walk->way[first] != start)
+        first++;
+    const struct follower *at = &walk->followers[start];
+    loader->source = at->source;
+    struct span span = loader_span(tree_resolve(at->item));
+    size_t length = walk->depth - first;
+    if (length == 1) {
+        loader_mistake(loader, span, "`%s` follows from itself: it would never be told",
+                       escape_short(arena, at->rule->key, NAME_SHOWN));
+        return;
+    }
+    struct buffer path;
+    buffer_init(&path, arena);
+    for (size_t i = 0; i < length && i < SHOWN; i++) {
+        const struct follower *from = &walk->followers[walk->way[first + i]];
+        buffer_format(&path, "%s`%s` %sfrom `%s`", i ? ", " : "",
+                      escape_short(arena, from->rule->key, NAME_SHOWN), i ? "" : "follows ",
+                      escape_short(arena, tree_resolve(from->item)->text, NAME_SHOWN));
+    }
+    if (length > SHOWN)
+        buffer_format(&path, " and so on over %zu rules back to `%s`", length,
+                      escape_short(arena, at->rule->key, NAME_SHOWN));
+    loader_mistake(loader, span, "%s: where they all fail, none would be told",
+                   buffer_string(&path));
+}
+
+static void follow(struct loader *loader, struct walk *walk, size_t start)
+{
+    walk->way[0] = start;
+    walk->depth = 1;
+    walk->followers[start].state = ON_THE_WAY;
+    while (walk->depth) {
+        struct follower *at = &walk->followers[walk->way[walk->depth - 1]];
+        if (!at->item) {
+            at->state = DONE;
+            walk->depth--;
+            continue;
+        }
+        size_t next = follower_named(walk, at->item);
+        if (next < walk->count && walk->followers[next].state == NOT_SEEN) {
+            walk->followers[next].state = ON_THE_WAY;
+            walk->way[walk->depth++] = next;
+            continue;
+        }
+        if (next < walk->count && walk->followers[next].state == ON_THE_WAY)
+            tell_circle(loader, walk, next);
+        at->item = next_implied(at->rule, at->item);
+    }
+}
+
+static void check_circles(struct loader *loader, const struct book_file *files, size_t count)
+{
+    struct walk walk;
+    gather_followers(loader, files, count, &walk);
+    for (size_t i = 0; i < walk.count; i++)
+        if (walk.followers[i].state == NOT_SEEN)
+            follow(loader, &walk, i);
+}
+
+/* Refuses rules that share a name, also with one of the shared files, and `implied_by` that
+ * names none or leads back to its own rule. */
+static void load_names(struct loader *loader, const struct book_file *files, size_t count)
+{
+    for (size_t f = 0; f < count; f++) {
+        const struct tree_node *rules = rules_of(&files[f]);
+        loader->source = (struct source *)&files[f].source;
+        if (files[f].shared || !rules || rules->kind != TREE_MAP)
+            continue;
+        for (const struct tree_node *rule = rules->first; rule; rule = rule->next) {
+            const struct book_file *other = file_with(files, f, rule->key);
+            const char *name = escape_short(loader->loading->arena, rule->key, 60);
+            if (other)
+                loader_mistake(loader, rule->key_span,
+                               other->shared
+                                   ? "`%s` is a built-in rule; this one wants another name"
+                                   : "there are two rules `%s`",
+                               name);
+            if (tree_resolve(rule)->kind == TREE_MAP)
+                check_implied(loader, files, count, rule);
+        }
+    }
+    check_circles(loader, files, count);
+}
 
 void loader_mistake(struct loader *loader, struct span span, const char *format, ...)
 {
@@ -26,11 +346,6 @@ void loader_mistake(struct loader *loader, struct span span, const char *format,
     va_end(arguments);
     struct rulebook_mistake mistake = {loader->source, span, buffer_string(&text)};
     VECTOR_ADD(arena, &loader->loading->mistakes, mistake);
-}
-
-static bool is_blank(char c)
-{
-    return c == ' ' || c == '\t' || c == '\n' || c == '\r';
 }
 
 static void formula_mistake(void *user, uint32_t number, uint32_t start, uint32_t end,
