@@ -150,33 +150,6 @@ void section_spoil(struct reader *reader, const struct section *section, uint32_
 /* The same for all records of a group, and how many there are is not known. */
 void group_spoil(struct reader *reader, enum field_group group, const struct tree_node *node);
 
-/* What a name stands for: a section or field of one record, or a whole group. */
-struct known {
-    struct view name;
-    struct section section;
-    uint32_t record;
-    bool group; /* all records of the section's group */
-};
-
-enum { HOMES_MOST = 8 };
-
-/* The sections in which a key is known, and what it stands for in each. */
-struct home {
-    struct section parent;
-    struct known meant;
-};
-
-struct homes {
-    struct home items[HOMES_MOST];
-    size_t count; /* may be more than there are items */
-};
-
-void homes_find(struct homes *homes, const struct tree_node *child, uint32_t record);
-/* The one of them that is in the same section as `home`; NULL where none is. */
-const struct home *homes_match(const struct homes *homes, const struct home *home);
-/* "change", "axes.*", "the top of the file". */
-const char *home_text(struct arena *arena, const struct home *home);
-
 /* What may stand at one place of the file. */
 struct scope {
     const struct section *section; /* fields and sections; NULL: none */

@@ -1,5 +1,6 @@
-/* Paths of fields: general ones, those of one record, and finding the field of what people
- * type. */
+/* Paths of fields: general ones, those of one record, finding the field or the values of what
+ * people type, and in which order they stand in a file.
+ */
 #include "machine/internal.h"
 
 #include "text/escape.h"
@@ -143,22 +144,31 @@ static struct view take_name(struct view *path)
     return name;
 }
 
+/* A path without `.low` or `.high` at its end; `*part` is 1 or 2 for these, else 0. */
+static struct view without_part(struct view path, int *part)
+{
+    static const struct view ends[] = {VIEW_LITERAL(".low"), VIEW_LITERAL(".high")};
+    *part = 0;
+    for (int i = 0; i < 2; i++) {
+        struct view start = {path.data, path.size - ends[i].size};
+        if (path.size > ends[i].size && view_equal(view_skip(path, start.size), ends[i])) {
+            *part = i + 1;
+            return start;
+        }
+    }
+    return path;
+}
+
 /* The field of `group` with this key, or with `.low` or `.high` of a pair after it. */
 static enum field_id find_key(enum field_group group, struct view key)
 {
-    static const struct view ends[] = {VIEW_LITERAL(".low"), VIEW_LITERAL(".high")};
-    struct view part = {NULL, 0};
-    for (size_t i = 0; i < 2; i++)
-        if (key.size > ends[i].size &&
-            view_is(view_skip(key, key.size - ends[i].size), ends[i].data))
-            part = (struct view){key.data, key.size - ends[i].size};
+    int part;
+    struct view pair = without_part(key, &part);
     for (enum field_id id = group_table[group].first; id < group_table[group].end; id++) {
         if (!key.size || *key.data != *field_table[id].key)
             continue; /* nearly always */
-        if (view_is(key, field_table[id].key))
-            return id;
-        if (part.size && field_table[id].kind == KIND_PAIR &&
-            view_is(part, field_table[id].key))
+        if (view_is(key, field_table[id].key) ||
+            (part && field_table[id].kind == KIND_PAIR && view_is(pair, field_table[id].key)))
             return id;
     }
     return FIELD_COUNT;
@@ -261,4 +271,120 @@ const char *field_nearest(struct arena *arena, struct view path)
     }
     int found = nearest_of(general(arena, path), paths, FIELD_COUNT);
     return found < 0 ? NULL : paths[found].data;
+}
+
+/* Does this path lie in a record of the list that KEY=VALUE in brackets chooses? */
+static bool is_chosen(struct arena *arena, const struct machine *machine,
+                      enum field_group group, uint32_t record, struct view inside)
+{
+    const char *equals = inside.size ? memchr(inside.data, '=', inside.size) : NULL;
+    if (!equals)
+        return false;
+    struct view key = {inside.data, (size_t)(equals - inside.data)};
+    struct view wanted = view_skip(inside, key.size + 1);
+    const struct group_row *row = &group_table[group];
+    for (enum field_id id = row->first; id < row->end; id++) {
+        if (!view_is(key, field_table[id].key))
+            continue;
+        const struct field_value *value = machine_field(machine, id, record);
+        if (value->state != VALUE_GIVEN)
+            return false;
+        if (field_table[id].kind == KIND_TEXT)
+            return view_equal(value->text, wanted);
+        return view_is(wanted, field_value_text(arena, id, value));
+    }
+    return false;
+}
+
+/* What stands between the brackets of a path into a list; empty where nothing does. */
+static struct view subscript(struct view path)
+{
+    const char *open = memchr(path.data, '[', path.size);
+    const char *close = open ? memchr(open, ']', (size_t)(path.data + path.size - open)) : NULL;
+    return close ? (struct view){open + 1, (size_t)(close - open - 1)} : (struct view){0};
+}
+
+static bool is_meant(struct arena *arena, const struct machine *machine,
+                     const struct field_place *place, struct view path)
+{
+    enum field_group group = field_table[place->field].group;
+    if (view_is(path, machine_path(arena, machine, place->field, place->record, 0)) ||
+        view_is(path, field_path(arena, place->field)))
+        return true;
+    return group_table[group].shape == SHAPE_LIST &&
+           is_chosen(arena, machine, group, place->record, subscript(path));
+}
+
+size_t machine_resolve(struct arena *arena, const struct machine *machine, struct view path,
+                       struct field_place *out, size_t room)
+{
+    size_t count = 0;
+    int part = 0;
+    enum field_id id = field_find(path);
+    if (id == FIELD_COUNT)
+        return 0;
+    struct view whole = field_table[id].kind == KIND_PAIR ? without_part(path, &part) : path;
+    for (uint32_t i = 0; i < machine->groups[field_table[id].group].count; i++) {
+        struct field_place place = {id, i, (uint8_t)part};
+        if (count < room && is_meant(arena, machine, &place, whole))
+            out[count++] = place;
+    }
+    return count;
+}
+
+/* The order of a file: that of the field table within a section, and one of its own for the
+ * sections. */
+
+static const char *const sections[] = {
+    "proveout", "machine",   "axes",       "homing",      "inputs",  "table",
+    "work",     "obstacles", "setter",     "plate",       "spindle", "attachments",
+    "change",   "cutters",   "allowances", "agrees_with", "waivers",
+};
+
+enum { SECTION_COUNT = sizeof sections / sizeof *sections };
+
+/* Takes the name in front of the next dot or bracket. */
+static struct view take(struct view *path)
+{
+    size_t size = 0;
+    while (size < path->size && path->data[size] != '.' && path->data[size] != '[')
+        size++;
+    struct view name = {path->data, size};
+    while (size < path->size && path->data[size] != '.')
+        size++;
+    *path = view_skip(*path, size < path->size ? size + 1 : size);
+    return name;
+}
+
+/* Is `path` this key, or a section on the way to it? */
+static bool leads_to(struct view path, const char *key)
+{
+    return path.size == 0 || (strncmp(key, path.data, path.size) == 0 &&
+                              (key[path.size] == '\0' || key[path.size] == '.'));
+}
+
+/* The first field of a group at or below a path. */
+static enum field_id first_below(enum field_group group, struct view path)
+{
+    enum field_id id = group_table[group].first;
+    while (id < group_table[group].end && !leads_to(path, field_table[id].key))
+        id++;
+    return id < group_table[group].end ? id : FIELD_COUNT;
+}
+
+uint32_t field_rank(struct view path)
+{
+    struct view rest = path;
+    struct view section = take(&rest);
+    uint32_t place = 0, part = 0;
+    while (place < SECTION_COUNT && !view_is(section, sections[place]))
+        place++;
+    enum field_group group = group_find(section);
+    enum field_id id = first_below(GROUP_ROOT, path);
+    if (id == FIELD_COUNT && group != GROUP_ROOT) {
+        if (group_table[group].shape != SHAPE_LIST)
+            part = (uint32_t)(axis_find(take(&rest)) + 2);
+        id = first_below(group, rest);
+    }
+    return (place * (AXES + 2) + part) * (FIELD_COUNT + 1) + id;
 }
