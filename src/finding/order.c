@@ -5,8 +5,6 @@
  */
 #include "finding/sink.h"
 
-#include "finding/internal.h"
-
 #include <stdlib.h>
 
 static bool is_digit(char c)
@@ -70,7 +68,8 @@ static int compare_spots(const struct finding_spot *a, const struct finding_spot
     return (a->span.start > b->span.start) - (a->span.start < b->span.start);
 }
 
-int finding_compare(const struct finding *a, const struct finding *b)
+/* By place, rule, subject; 0 for equal ones. */
+static int finding_compare(const struct finding *a, const struct finding *b)
 {
     int order = compare_spots(&a->at, &b->at);
     if (!order)
