@@ -284,7 +284,7 @@ def check_others_changes(folder):
                                cwd=folder, env=PLAIN, stdin=subprocess.PIPE,
                                stdout=subprocess.PIPE, stderr=subprocess.PIPE)
     shown = b""
-    while b", now 12 mm\n" not in shown:
+    while b"Enter keeps 12 mm.\n" not in shown:
         shown += os.read(process.stdout.fileno(), 4096)
     theirs = before.replace(b"retract: 3 mm", b"retract: 4 mm")
     write(theirs, folder, "m.yaml")
