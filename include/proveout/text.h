@@ -72,6 +72,11 @@ PROVEOUT_EXPORT struct proveout_text *proveout_revise(const char *name, const vo
                                                       const struct proveout_setting *settings,
                                                       size_t setting_count);
 
+/* As `proveout explain`: what a rule of any book asks and why, or what a field or section
+ * means. The same text whatever the format.  A name that nothing has (NULL too) is refused. */
+PROVEOUT_EXPORT struct proveout_text *proveout_explain(const char *name,
+                                                       const struct proveout_options *options);
+
 /* All fields of a machine description, as JSON: an array of objects with `path` (list items by
  * [], axes by .*.), `kind`, `unit` (one that people use; null), `nature`, `meaning`, `choices`
  * (null where it is not one of some words). */

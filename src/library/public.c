@@ -10,9 +10,11 @@
 #include <math.h>
 
 #include "library/machine_file.h"
+#include "report/explain.h"
 #include "report/json_writer.h"
+#include "report/wrap.h"
 #include "rules/load.h"
-#include "text/utf8.h"
+#include "text/escape.h"
 
 /* What is given back, and everything in it. */
 struct answer {
@@ -40,6 +42,7 @@ struct request {
     struct proveout_options options;
     const char *path;
     struct view bytes;
+    const struct rulebook_text *own; /* as many as the options name */
     struct check_options checking;
     const struct rulebook *books[2];
     struct agreement_reader agreements;
@@ -181,6 +184,7 @@ static bool load_books(struct request *request)
     for (size_t i = 0; i < builtin_text_count; i++)
         if (rulebook_is_text(&builtin_texts[i]))
             shared[shared_count++] = builtin_texts[i];
+    request->own = own;
     struct rulebook_loading loading = {.arena = arena};
     struct rulebook *book = ARENA_NEW(arena, struct rulebook);
     if (!rulebook_load(&loading, own, count, shared, shared_count, book)) {
@@ -471,6 +475,25 @@ static void write_fields(struct request *request)
     keep(request, &out);
 }
 
+/* The first of the fields is a name of any kind. */
+static void write_explanation(struct request *request)
+{
+    struct arena *arena = arena_of(request);
+    const struct rule_texts *texts =
+        rule_texts_read(arena, request->own, request->own ? request->options.book_count : 0);
+    struct view name = view_of(request->fields[0] ? request->fields[0] : "");
+    struct buffer out;
+    buffer_init(&out, arena);
+    if (explain(&out, wrap_width(layout.width), texts, name)) {
+        keep(request, &out);
+        return;
+    }
+    const char *near = explain_nearest(arena, texts, name);
+    refuse(request, arena_format(arena, "there is no rule and no field %s%s%s%s",
+                                 escape_short(arena, name, 60), near ? "; did you mean " : "",
+                                 near ? near : "", near ? "?" : ""));
+}
+
 /* The public functions. */
 
 /* A request with its options, to be worked out once these are looked at. */
@@ -539,6 +562,12 @@ struct proveout_text *proveout_revise(const char *name, const void *bytes, size_
                                  .count = settings ? setting_count : 0},
                                 NULL,
                                 write_revised};
+    return text_of(&question);
+}
+
+struct proveout_text *proveout_explain(const char *name, const struct proveout_options *options)
+{
+    struct question question = {{.fields = &name}, options, write_explanation};
     return text_of(&question);
 }
 

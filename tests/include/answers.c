@@ -2,6 +2,7 @@
  *
  *     answers report|windows|dryrun FORMAT FILE TODAY
  *     answers revise FIELD=VALUE FILE TODAY
+ *     answers explain NAME FILE TODAY
  *
  * The controller's own file is looked for beside the machine file.  The status is 0 where there
  * is a whole text, else 2, with the reason on standard error.
@@ -46,6 +47,8 @@ static struct proveout_text *answer(char **argv, const void *bytes, size_t size,
         return proveout_windows(path, bytes, size, NULL, 0, options);
     if (strcmp(question, "dryrun") == 0)
         return proveout_dryrun(path, bytes, size, NULL, options);
+    if (strcmp(question, "explain") == 0)
+        return proveout_explain(argv[2], NULL);
     char *equals = strchr(argv[2], '=');
     if (!equals)
         return NULL;

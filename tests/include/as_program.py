@@ -35,6 +35,13 @@ def main(program, answers, samples):
                     wrong += 1
                     print(f"{name}: {question} {form}: differs ({ours_status}, {status})")
     wrong += revised(program, answers, samples)
+    for name in ("stroke-too-short", "probe-stroke-short", "change.standoff", "setter"):
+        status, ours, trouble = output(answers, "explain", name, __file__, "0")
+        theirs = output(program, "explain", name)
+        if ours != theirs[1] or (status == 2) != (theirs[0] == 2) or \
+                trouble.decode().strip() not in theirs[2].decode():
+            wrong += 1
+            print(f"explain {name}: differs: {trouble}")
     print(f"{compared} compared, {wrong} differ")
     return wrong or compared < 100
 

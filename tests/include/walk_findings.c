@@ -41,6 +41,11 @@ static int expect_nothing_of_null(void)
                     "NULL is no text");
     proveout_free(NULL);
     proveout_text_free(NULL);
+    struct proveout_text *nothing = proveout_explain(NULL, NULL);
+    wrong += expect(proveout_text_status(nothing) == PROVEOUT_REFUSED &&
+                        proveout_text_trouble(nothing) && !proveout_text_length(nothing),
+                    "nothing is explained of NULL");
+    proveout_text_free(nothing);
     struct proveout_result *result = proveout_check(NULL, NULL, 7, NULL);
     wrong += expect(proveout_status(result) == PROVEOUT_UNREADABLE, "no bytes are not read");
     proveout_free(result);
