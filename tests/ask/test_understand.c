@@ -140,6 +140,14 @@ Test(understand, one_letter_of_a_choice)
                      "%s", choices[i].typed);
 }
 
+/* Initials of two words are nobody's. */
+Test(understand, initials_of_two_words)
+{
+    static const char *const words[] = {"normally_closed", "normally_open", "nearly_closed"};
+    cr_expect_eq(understand_choice(view_of("no"), words, 3), 1);
+    cr_expect_eq(understand_choice(view_of("nc"), words, 3), -1);
+}
+
 /* None of a list is lost: it is taken whole or refused. */
 Test(understand, long_lists)
 {
