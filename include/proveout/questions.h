@@ -41,9 +41,8 @@ enum proveout_questions_state {
 /* All zero but the first is a good start.  Members are only ever added, at the end.  Lengths
  * count bytes; nothing needs a NUL at its end. */
 struct proveout_questions_options {
-    size_t size; /* sizeof(struct proveout_questions_options) as the caller knows it */
-    const char
-        *name; /* of the file, as "shed.yaml": it names the machine until somebody does */
+    size_t size;       /* sizeof(struct proveout_questions_options) as the caller knows it */
+    const char *name;  /* "shed.yaml": names the machine until somebody does */
     size_t name_size;  /* 0: "machine.yaml" */
     const char *today; /* "2027-03-31", for `today` as an answer and for dates that pass */
     size_t today_size; /* 0: not known */
@@ -68,21 +67,32 @@ proveout_questions_state(const struct proveout_questions *questions);
 /* What stands now, as one JSON object in UTF-8, terminated; `*length` (may be NULL) is without
  * the NUL.  Lives until the next call about the same object.  NULL where there is none.
  *
- *   format, version  "proveout-question", 1: members are only ever added
- *   state            "question", "review", "name" (of the file), "over"
- *   taken, said      of the last answer: false where it was refused, and what was understood,
- * or why not; null before the first findings         what the rules say of the answers now and
- * did not before: rule, level, field, message, put_right and of a question: number, of which it
- * is, of about how many topic, note      what it belongs to, and what to know before about
- * "cutter 3", or null again            an answer before it has changed since care "collet":
- * isolate the spindle before hands go near the collet; "moves": the machine moves; "runs": the
- * spindle runs.  Show them: people get hurt here. offer            text, enter (is it what an
- * empty answer takes?), source ("kept", "usual", "computed"), reason; or null fields one or
- * several that are answered in one line with commas between, or marked by their numbers: path,
- * label, asks, help (how to measure), nature, kind, unit (that of a bare number), needed,
- * offer, window (in which every rule holds), choices (word and what it says) and of the review:
- *   answers          path, text (null: left open), source, asked
- *   refused          why there can be no file, or null; unchanged; file: its text, or null
+ * - format, version: "proveout-question", 1; members are only ever added
+ * - state: "question", "review", "name" (of the file), "over"
+ * - taken, said: of the last answer: false where it was refused, and what was understood, or
+ *   why not; null before the first
+ * - findings: what the rules say of the answers now and did not before: rule, level, field,
+ *   message, put_right
+ *
+ * and of a question
+ *
+ * - number, of: which it is, of about how many
+ * - topic, note: what it belongs to, and what to know before
+ * - about: "cutter 3", or null
+ * - again: an answer before it has changed since
+ * - care: "collet": isolate the spindle before hands go near the collet; "moves": the machine
+ *   moves; "runs": the spindle runs.  Show them: people get hurt here.
+ * - offer: text, enter (is it what an empty answer takes?), source ("kept", "usual",
+ *   "computed"), reason; or null
+ * - fields: one, or several that are answered in one line with commas between, or marked by
+ *   their numbers: path, label, asks, help (how to measure), nature, kind, unit (that of a bare
+ *   number), needed, offer, window (in which every rule holds), choices (word and what it says)
+ *
+ * and of the review
+ *
+ * - answers: path, text (null: left open), source, asked
+ * - refused: why there can be no file, or null
+ * - unchanged; file: its text, or null
  */
 PROVEOUT_EXPORT const char *proveout_questions_json(struct proveout_questions *questions,
                                                     size_t *length);
