@@ -16,12 +16,13 @@
 /* A file, kept until the program ends. */
 static int read_file(const char *path, const void **bytes, size_t *size)
 {
-    char *room = malloc(1 << 20);
-    FILE *file = fopen(path, "rb");
-    if (!room || !file)
+    static char rooms[8][1 << 20];
+    static int used;
+    FILE *file = used < 8 ? fopen(path, "rb") : NULL;
+    if (!file)
         return 0;
-    *size = fread(room, 1, 1 << 20, file);
-    *bytes = room;
+    *size = fread(rooms[used], 1, sizeof rooms[used], file);
+    *bytes = rooms[used++];
     fclose(file);
     return 1;
 }
