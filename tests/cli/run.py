@@ -36,9 +36,9 @@ Files may hold any bytes, and every byte counts.  Those that do not show, and wh
 written <1b>; <> is nothing, so that a line may end in blanks or the last be empty, and <end> says
 that no newline follows.  A < that would make one of these is written <3c>.
 
-How many rules held, do not apply and could not be checked changes with every rule that is added.
-So these three numbers stand as <held>, <inapplicable>, <unchecked> in all cases, and counts.txt
-says for all of them what they are.
+How many rules held, do not apply and could not be checked, and how many more fields these want than
+are named, changes with every rule that is added.  So these numbers stand as <held>, <inapplicable>,
+<unchecked>, <more> in all cases, and counts.txt says for all of them what they are.
 """
 import difflib
 import os
@@ -57,11 +57,12 @@ GIVEN = re.compile(r"(?P<word>title|run|env):(?: (?P<value>.*))?$|"
                    r"(?P<file>file) (?P<name>\S+)(?: from (?P<base>\S+))?(?: as (?P<code>\S+))?:$|"
                    r"(?P<link>link) (?P<place>\S+): (?P<target>\S+)$")
 EXPECTED = re.compile(r"(?:status: \d+|output:|errors:|(?:made|changed|gone) \S+:)$")
-MARK = re.compile(r"<(?=(?:[0-9a-f]{2}|end|held|inapplicable|unchecked|)>)")
+MARK = re.compile(r"<(?=(?:[0-9a-f]{2}|end|held|inapplicable|unchecked|more|)>)")
 COUNTED = [re.compile(form.replace(" ", r"\s+") % r"(?P<number>\d+)") for form in (
     r"\b%s(?P<held>) rules? held\b", r"\b%s(?P<inapplicable>) do(?:es)? not apply\b",
     r"\b%s(?P<unchecked>) not checked\b", r'"held": %s(?P<held>)',
-    r'"unchecked": %s(?P<unchecked>)', r'"inapplicable": %s(?P<inapplicable>)')]
+    r'"unchecked": %s(?P<unchecked>)', r'"inapplicable": %s(?P<inapplicable>)',
+    r"\bfor want of [^;]*?\band %s(?P<more>) more\b")]
 
 
 def names():
