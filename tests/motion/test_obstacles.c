@@ -351,6 +351,24 @@ Test(obstacles, names_what_is_missing)
     }
 }
 
+/* One wrong half makes a pair unknown. */
+Test(obstacles, half_a_pair_is_none)
+{
+    struct field_value *x =
+        &world.machine.groups[GROUP_OBSTACLE]
+             .values[POST * field_group_width(GROUP_OBSTACLE) + field_slot(FIELD_OBSTACLE_X)];
+    for (int part = 0; part < 2; part++) {
+        struct obstacles view;
+        struct obstacle_room room;
+        x->pair[part].state = VALUE_WRONG;
+        obstacles_look(&view, &world.machine);
+        ask(&view, POST, false, &room);
+        cr_expect_eq(room.missing.count, 1, "part %d", part);
+        cr_expect(isinf(room.value.low), "part %d", part);
+        x->pair[part].state = VALUE_GIVEN;
+    }
+}
+
 Test(obstacles, other_gaps)
 {
     struct obstacles view;
