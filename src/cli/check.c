@@ -117,7 +117,7 @@ static void check_file(void *user, size_t index, struct piece *piece)
     worker->beside.path = input->path;
     struct file_report report;
     checker_check(worker->checker, &worker->arena, view_of(input->path), bytes, &report);
-    piece->status = run_status(worker->checking->run, &report);
+    piece->status = (int)run_status(worker->checking->run, &report);
     add_report(worker, &report, piece);
 }
 
