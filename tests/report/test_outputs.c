@@ -13,7 +13,7 @@ Test(outputs, are_told_apart_by_their_words)
         cr_assert_str_eq(usual->word, "text");
         for (size_t i = 0; report_output((enum report_source)source, i); i++) {
             const struct report_output *one = report_output((enum report_source)source, i);
-            cr_assert_eq(one->source, source);
+            cr_assert_eq((int)one->source, source);
             cr_assert(one->writer->file, "%s writes nothing", one->word);
             cr_assert_eq(strspn(one->word, "abcdefghijklmnopqrstuvwxyz-"), strlen(one->word));
             cr_assert(*one->word && *one->extension && *one->extension != '.');
