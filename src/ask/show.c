@@ -424,19 +424,9 @@ void show_review(struct ask *ask)
         say(ask, 0, "Nothing is changed. Enter ends; back goes back to the questions.");
         return;
     }
-    if (ask->setup->exists) {
-        struct buffer diff;
-        buffer_init(&diff, &ask->scratch);
-        diff_unified(&diff, view_of(ask->setup->path), ask->setup->base, bytes);
-        struct view rest = buffer_view(&diff);
-        while (rest.size) {
-            const char *end = memchr(rest.data, '\n', rest.size);
-            struct view line = {rest.data, end ? (size_t)(end - rest.data) : rest.size};
-            escape_terminal(&ask->out, line);
-            buffer_byte(&ask->out, '\n');
-            rest = view_skip(rest, line.size + 1);
-        }
-    }
+    if (ask->setup->exists)
+        diff_shown(&ask->out, ask->setup->path, ask->setup->base, bytes,
+                   ask->setup->layout.color);
     show_report(ask, bytes);
     say(ask, 0,
         "Type yes to write %s. back goes back to the questions, back with the name of a field "

@@ -53,6 +53,15 @@ static inline struct view view_skip(struct view a, size_t count)
     return (struct view){count ? a.data + count : a.data, a.size - count};
 }
 
+/* What stands before the next `stop`, or all there is; `*rest` goes on behind it. */
+static inline struct view view_take(struct view *rest, char stop)
+{
+    const char *end = rest->size ? (const char *)memchr(rest->data, stop, rest->size) : NULL;
+    struct view part = {rest->data, end ? (size_t)(end - rest->data) : rest->size};
+    *rest = view_skip(*rest, part.size + 1);
+    return part;
+}
+
 /* `a` without blanks and tabs at both ends. */
 static inline struct view view_trim(struct view a)
 {

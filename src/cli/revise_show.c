@@ -9,63 +9,22 @@
 #include "text/diff.h"
 #include "text/escape.h"
 
-/* The file's name as patch takes it: nothing absolute, nothing upwards. */
-static struct view diff_name(const struct revision *revision)
-{
-    struct arena *arena = revision->run->arena;
-    const char *path = revision->path, *last = strrchr(path, '/');
-    if (strstr(path, "../") && last)
-        path = last + 1;
-    while (*path == '/' || strncmp(path, "./", 2) == 0)
-        path += *path == '/' ? 1 : 2;
-    char *name = arena_copy(arena, path, strlen(path));
-    for (char *c = name; *c; c++)
-        if ((unsigned char)*c < 0x20 || *c == 0x7f)
-            *c = '?';
-    /* A blank in a name has to be told from what may follow it. */
-    return view_of(strchr(name, ' ') ? arena_format(arena, "%s\t", name) : name);
-}
-
-/* A line of the difference for a terminal. */
-static void add_shown(struct buffer *out, const struct report_options *layout, struct view line)
-{
-    const char *color = !layout->color        ? NULL
-                        : line.data[0] == '+' ? "\x1b[32m"
-                        : line.data[0] == '-' ? "\x1b[31m"
-                                              : NULL;
-    if (line.data[line.size - 1] == '\r')
-        line.size--;
-    if (color)
-        buffer_text(out, color);
-    escape_terminal(out, line);
-    buffer_text(out, color ? "\x1b[0m\n" : "\n");
-}
-
 /* To a terminal escaped, to a file or pipe as it is, so that patch takes it. */
 static void show_difference(const struct revision *revision,
                             const struct report_options *layout)
 {
     struct run *run = revision->run;
-    struct buffer diff, shown;
+    struct view before = revision->before->bytes, now = revision->now->bytes;
+    struct buffer diff, plain;
     buffer_init(&diff, run->arena);
-    buffer_init(&shown, run->arena);
-    diff_unified(&diff, diff_name(revision), revision->before->bytes, revision->now->bytes);
-    struct view rest = buffer_view(&diff);
-    for (; run->out->is_terminal && rest.size;) {
-        const char *end = memchr(rest.data, '\n', rest.size);
-        size_t size = end ? (size_t)(end - rest.data) : rest.size;
-        if (size)
-            add_shown(&shown, layout, (struct view){rest.data, size});
-        rest = view_skip(rest, size + 1);
-    }
-    struct view text = buffer_view(run->out->is_terminal ? &shown : &diff);
-    struct buffer plain;
     buffer_init(&plain, run->arena);
-    if (!layout->unicode) {
-        text_plain(&plain, text);
-        text = buffer_view(&plain);
-    }
-    output_write(run->out, text);
+    if (run->out->is_terminal)
+        diff_shown(&diff, revision->path, before, now, layout->color);
+    else
+        diff_unified(&diff, revision->path, before, now);
+    if (!layout->unicode)
+        text_plain(&plain, buffer_view(&diff));
+    output_write(run->out, buffer_view(layout->unicode ? &diff : &plain));
 }
 
 /* Values that changed without having been named: an alias carries a value to another place. */

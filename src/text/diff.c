@@ -8,6 +8,7 @@
 #include "text/diff.h"
 
 #include "base/vector.h"
+#include "text/escape.h"
 
 enum { CONTEXT = 3, DISTANCE_MAX = 1000 };
 
@@ -178,7 +179,22 @@ static void add_hunk(struct buffer *out, const struct diff *diff, size_t first, 
         add_line(out, ' ', diff->before.items[at]);
 }
 
-void diff_unified(struct buffer *out, struct view name, struct view before, struct view after)
+static const char *patch_name(struct arena *arena, const char *path)
+{
+    const char *last = strrchr(path, '/');
+    if (strstr(path, "../") && last)
+        path = last + 1;
+    while (*path == '/' || strncmp(path, "./", 2) == 0)
+        path += *path == '/' ? 1 : 2;
+    char *name = arena_copy(arena, path, strlen(path));
+    for (char *c = name; *c; c++)
+        if ((unsigned char)*c < 0x20 || *c == 0x7f)
+            *c = '?';
+    /* A blank in a name has to be told from what may follow it. */
+    return strchr(name, ' ') ? arena_format(arena, "%s\t", name) : name;
+}
+
+void diff_unified(struct buffer *out, const char *path, struct view before, struct view after)
 {
     struct diff diff = {.arena = out->arena};
     split(diff.arena, before, &diff.before);
@@ -186,7 +202,8 @@ void diff_unified(struct buffer *out, struct view name, struct view before, stru
     find_changes(&diff);
     if (!diff.changes.count)
         return;
-    buffer_format(out, "--- a/%.*s\n+++ b/%.*s\n", VIEW(name), VIEW(name));
+    const char *name = patch_name(out->arena, path);
+    buffer_format(out, "--- a/%s\n+++ b/%s\n", name, name);
     for (size_t first = 0; first < diff.changes.count;) {
         size_t last = first;
         while (last + 1 < diff.changes.count &&
@@ -196,5 +213,23 @@ void diff_unified(struct buffer *out, struct view name, struct view before, stru
             last++;
         add_hunk(out, &diff, first, last);
         first = last + 1;
+    }
+}
+
+void diff_shown(struct buffer *out, const char *path, struct view before, struct view after,
+                bool color)
+{
+    struct buffer diff;
+    buffer_init(&diff, out->arena);
+    diff_unified(&diff, path, before, after);
+    struct view rest = buffer_view(&diff);
+    while (rest.size) {
+        struct view line = view_take(&rest, '\n');
+        if (line.size && line.data[line.size - 1] == '\r')
+            line.size--;
+        bool put = color && view_starts(line, "+"), taken = color && view_starts(line, "-");
+        buffer_text(out, put ? "\x1b[32m" : taken ? "\x1b[31m" : "");
+        escape_terminal(out, line);
+        buffer_text(out, put || taken ? "\x1b[0m\n" : "\n");
     }
 }

@@ -5,10 +5,16 @@
 
 #include "base/buffer.h"
 
-/* Adds `--- a/NAME`, `+++ b/NAME` and the hunks; nothing where the texts are equal.  Lines are
- * bytes up to and with LF, so that every byte is accounted for; a last line without one is
- * marked as patch expects.  The bytes are the file's own: a caller that shows them on a
- * terminal escapes them. */
-void diff_unified(struct buffer *out, struct view name, struct view before, struct view after);
+#include <stdbool.h>
+
+/* Adds `--- a/PATH`, `+++ b/PATH` and the hunks; nothing where the texts are equal.  Of the
+ * path as much as patch takes: nothing absolute, nothing upwards.  Lines are bytes up to and
+ * with LF, so that every byte is accounted for; a last line without one is marked as patch
+ * expects. */
+void diff_unified(struct buffer *out, const char *path, struct view before, struct view after);
+
+/* The same for a terminal: escaped, and with `color` what goes red and what comes green. */
+void diff_shown(struct buffer *out, const char *path, struct view before, struct view after,
+                bool color);
 
 #endif

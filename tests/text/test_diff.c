@@ -26,7 +26,7 @@ static struct view diff_of(struct view before, struct view after)
 {
     struct buffer out;
     buffer_init(&out, &arena);
-    diff_unified(&out, view_of("f"), before, after);
+    diff_unified(&out, "f", before, after);
     return buffer_view(&out);
 }
 
@@ -187,4 +187,37 @@ Test(diff, nothing_in_common)
     }
     struct view diff = diff_of(buffer_view(&before), buffer_view(&after));
     cr_expect(view_equal(apply(buffer_view(&before), diff), buffer_view(&after)));
+}
+
+static void check_name(const char *path, const char *wanted)
+{
+    struct buffer out;
+    buffer_init(&out, &arena);
+    diff_unified(&out, path, view_of("a\n"), view_of("b\n"));
+    struct view rest = buffer_view(&out), line = view_take(&rest, '\n');
+    cr_expect(view_is(line, wanted), "%s: %.*s", path, VIEW(line));
+}
+
+Test(diff, a_name_is_one_that_patch_takes)
+{
+    check_name("yards/shed.yaml", "--- a/yards/shed.yaml");
+    check_name("/yards/shed.yaml", "--- a/yards/shed.yaml");
+    check_name("././/shed.yaml", "--- a/shed.yaml");
+    check_name("../other/shed.yaml", "--- a/shed.yaml");
+    check_name("my shed.yaml", "--- a/my shed.yaml\t");
+    check_name("a\x1b\nb", "--- a/a??b");
+}
+
+Test(diff, a_terminal_gets_it_escaped_and_coloured)
+{
+    struct buffer plain, colored;
+    buffer_init(&plain, &arena);
+    buffer_init(&colored, &arena);
+    struct view before = view_of("k\r\na\x1b[2J\n"), after = view_of("k\r\nb\n");
+    diff_shown(&plain, "f", before, after, false);
+    cr_expect_str_eq(buffer_string(&plain), HEAD "@@ -1,2 +1,2 @@\n k\n-a\\x1b[2J\n+b\n");
+    diff_shown(&colored, "f", before, after, true);
+    cr_expect_str_eq(buffer_string(&colored),
+                     "\x1b[31m--- a/f\x1b[0m\n\x1b[32m+++ b/f\x1b[0m\n@@ -1,2 +1,2 @@\n k\n"
+                     "\x1b[31m-a\\x1b[2J\x1b[0m\n\x1b[32m+b\x1b[0m\n");
 }
