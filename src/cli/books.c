@@ -22,29 +22,10 @@ bool books_read(struct run *run, const char *const *paths, size_t count, struct 
     return true;
 }
 
-void books_builtin(struct arena *arena, struct book_texts *out)
-{
-    out->items = ARENA_ARRAY(arena, struct rulebook_text, builtin_text_count);
-    out->count = 0;
-    for (size_t i = 0; i < builtin_text_count; i++)
-        if (rulebook_is_text(&builtin_texts[i]))
-            out->items[out->count++] = builtin_texts[i];
-}
-
 void books_complain(struct run *run, const struct rulebook_loading *loading)
 {
-    struct buffer text;
-    buffer_init(&text, run->arena);
-    for (size_t i = 0; i < loading->mistakes.count; i++) {
-        const struct rulebook_mistake *mistake = &loading->mistakes.items[i];
-        struct place at =
-            source_place(mistake->source, mistake->span.start, COLUMN_CODE_POINTS);
-        escape_terminal(&text, mistake->source->name);
-        buffer_format(&text, ":%u:%u: error: ", at.line, at.column);
-        escape_terminal(&text, view_of(mistake->message));
-        buffer_byte(&text, '\n');
-    }
-    trouble_write(buffer_view(&text));
+    const char *text = rulebook_mistakes_text(loading, escape_terminal);
+    trouble_write(view_of(arena_format(run->arena, "%s\n", text)));
     output_discard(run->out);
 }
 
@@ -56,12 +37,9 @@ bool books_load(struct run *run, struct books *out)
         return true;
     if (!books_read(run, named->list.items, named->list.count, &out->own))
         return false;
-    struct book_texts shared;
-    books_builtin(run->arena, &shared);
     struct rulebook_loading loading = {.arena = run->arena};
     struct rulebook *book = ARENA_NEW(run->arena, struct rulebook);
-    if (!rulebook_load(&loading, out->own.items, out->own.count, shared.items, shared.count,
-                       book)) {
+    if (!rulebook_load_own(&loading, out->own.items, out->own.count, book)) {
         books_complain(run, &loading);
         return false;
     }

@@ -5,7 +5,7 @@
 #include "cli/command.h"
 #include "rules/load.h"
 
-/* Texts of rulebooks, the built-in ones in the order of the catalogue. */
+/* Texts of rulebooks. */
 struct book_texts {
     struct rulebook_text *items;
     size_t count;
@@ -23,10 +23,6 @@ MUST_USE bool books_load(struct run *run, struct books *out);
 /* Reads files as texts of rulebooks.  False: said. */
 MUST_USE bool books_read(struct run *run, const char *const *paths, size_t count,
                          struct book_texts *out);
-
-/* The built-in texts that are rulebooks: neither the machine of the examples nor the reader's
- * own findings. */
-void books_builtin(struct arena *arena, struct book_texts *out);
 
 /* Says what is wrong in rulebooks, in the form of GNU error messages. */
 void books_complain(struct run *run, const struct rulebook_loading *loading);

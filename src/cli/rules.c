@@ -28,7 +28,7 @@ static enum exit_status prove(struct run *run)
     bool own = options->arguments.count > 0;
     struct book_texts texts;
     if (!own)
-        books_builtin(run->arena, &texts);
+        texts.count = rulebook_builtin_texts(run->arena, &texts.items);
     else if (!books_read(run, options->arguments.items, options->arguments.count, &texts))
         return EXIT_TROUBLE;
     struct rulebook_loading loading = {.arena = run->arena};

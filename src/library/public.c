@@ -149,27 +149,12 @@ static bool read_agreement(void *user, struct arena *arena, struct view path,
                       bytes, why);
 }
 
-static const char *mistakes_text(struct arena *arena, const struct rulebook_loading *loading)
-{
-    struct buffer text;
-    buffer_init(&text, arena);
-    for (size_t i = 0; i < loading->mistakes.count; i++) {
-        const struct rulebook_mistake *mistake = &loading->mistakes.items[i];
-        struct place at =
-            source_place(mistake->source, mistake->span.start, COLUMN_CODE_POINTS);
-        buffer_format(&text, "%s%.*s:%u:%u: error: %s", i ? "\n" : "",
-                      VIEW(mistake->source->name), at.line, at.column, mistake->message);
-    }
-    return buffer_string(&text);
-}
-
 /* Own rulebooks, with the definitions of those built in.  False: refused. */
 static bool load_books(struct request *request)
 {
     struct arena *arena = arena_of(request);
-    size_t count = request->options.book_count, shared_count = 0;
+    size_t count = request->options.book_count;
     struct rulebook_text *own = ARENA_ARRAY(arena, struct rulebook_text, count);
-    struct rulebook_text *shared = ARENA_ARRAY(arena, struct rulebook_text, builtin_text_count);
     for (size_t i = 0; i < count; i++) {
         const char *name = request->options.books[i], *why = "it has no name";
         struct view bytes;
@@ -181,14 +166,11 @@ static bool load_books(struct request *request)
         own[i] = (struct rulebook_text){arena_copy(arena, name, strlen(name)), bytes.data,
                                         bytes.size};
     }
-    for (size_t i = 0; i < builtin_text_count; i++)
-        if (rulebook_is_text(&builtin_texts[i]))
-            shared[shared_count++] = builtin_texts[i];
     request->own = own;
     struct rulebook_loading loading = {.arena = arena};
     struct rulebook *book = ARENA_NEW(arena, struct rulebook);
-    if (!rulebook_load(&loading, own, count, shared, shared_count, book)) {
-        refuse(request, mistakes_text(arena, &loading));
+    if (!rulebook_load_own(&loading, own, count, book)) {
+        refuse(request, rulebook_mistakes_text(&loading, buffer_add));
         return false;
     }
     request->books[request->checking.book_count++] = book;

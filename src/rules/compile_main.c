@@ -195,12 +195,7 @@ int main(int argc, char **argv)
     struct rulebook_loading loading = {.arena = &arena};
     struct rulebook book;
     if (!rulebook_load(&loading, rules, books, NULL, 0, &book)) {
-        for (size_t i = 0; i < loading.mistakes.count; i++) {
-            struct rulebook_mistake *m = &loading.mistakes.items[i];
-            struct place at = source_place(m->source, m->span.start, COLUMN_CODE_POINTS);
-            fprintf(stderr, "%.*s:%u:%u: error: %s\n", VIEW(m->source->name), at.line,
-                    at.column, m->message);
-        }
+        fprintf(stderr, "%s\n", rulebook_mistakes_text(&loading, buffer_add));
         return 1;
     }
     FILE *out = fopen(argv[1], "wb");

@@ -825,6 +825,23 @@ bool rulebook_is_text(const struct rulebook_text *text)
            memcmp(text->bytes + i, key, sizeof key - 1) == 0;
 }
 
+const char *rulebook_mistakes_text(const struct rulebook_loading *loading,
+                                   void (*add)(struct buffer *out, struct view text))
+{
+    struct buffer text;
+    buffer_init(&text, loading->arena);
+    for (size_t i = 0; i < loading->mistakes.count; i++) {
+        const struct rulebook_mistake *mistake = &loading->mistakes.items[i];
+        struct place at =
+            source_place(mistake->source, mistake->span.start, COLUMN_CODE_POINTS);
+        buffer_text(&text, i ? "\n" : "");
+        add(&text, mistake->source->name);
+        buffer_format(&text, ":%u:%u: error: ", at.line, at.column);
+        add(&text, view_of(mistake->message));
+    }
+    return buffer_string(&text);
+}
+
 bool rulebook_load(struct rulebook_loading *loading, const struct rulebook_text *texts,
                    size_t count, const struct rulebook_text *shared, size_t shared_count,
                    struct rulebook *out)

@@ -6,6 +6,7 @@
 #ifndef PROVEOUT_RULES_LOAD_H
 #define PROVEOUT_RULES_LOAD_H
 
+#include "base/buffer.h"
 #include "finding/sink.h"
 #include "rules/rulebook.h"
 
@@ -32,5 +33,19 @@ MUST_USE bool rulebook_load(struct rulebook_loading *loading, const struct ruleb
 /* Is this text a rulebook (its first key is `rulebook`)?  The base machine of the examples and
  * the reader's own findings are not. */
 bool rulebook_is_text(const struct rulebook_text *text);
+
+/* The built-in texts that are rulebooks, in the order of the catalogue; `*out` is in `arena`.
+ */
+size_t rulebook_builtin_texts(struct arena *arena, struct rulebook_text **out);
+
+/* Loads `count` texts of a user, who may use the definitions of the built-in ones. */
+MUST_USE bool rulebook_load_own(struct rulebook_loading *loading,
+                                const struct rulebook_text *texts, size_t count,
+                                struct rulebook *out);
+
+/* The mistakes, a line each in the form of GNU error messages, the last without its end.  `add`
+ * puts in what comes from the rulebooks: buffer_add, or something that makes it harmless. */
+const char *rulebook_mistakes_text(const struct rulebook_loading *loading,
+                                   void (*add)(struct buffer *out, struct view text));
 
 #endif

@@ -235,25 +235,13 @@ static void prove_text(struct prover *prover, const struct rulebook_text *text)
         prove_rule(prover, rule);
 }
 
-/* The definitions that a shop's rulebook may use are those of the built-in ones. */
-static size_t builtin_books(struct arena *arena, struct rulebook_text **books)
-{
-    *books = ARENA_ARRAY(arena, struct rulebook_text, builtin_text_count);
-    size_t count = 0;
-    for (size_t i = 0; i < builtin_text_count; i++)
-        if (rulebook_is_text(&builtin_texts[i]))
-            (*books)[count++] = builtin_texts[i];
-    return count;
-}
-
 bool rules_prove(struct rulebook_loading *loading, const struct rulebook_text *texts,
                  size_t count, bool user_book, struct buffer *tap)
 {
     struct arena *arena = loading->arena;
     struct rulebook book;
-    struct rulebook_text *shared = NULL;
-    size_t shared_count = user_book ? builtin_books(arena, &shared) : 0;
-    if (!rulebook_load(loading, texts, count, shared, shared_count, &book))
+    if (user_book ? !rulebook_load_own(loading, texts, count, &book)
+                  : !rulebook_load(loading, texts, count, NULL, 0, &book))
         return false;
     const struct rulebook *const books[] = {&builtin_rulebook, &book};
     const struct check_options options = {.books = user_book ? books : books + 1,

@@ -1,0 +1,20 @@
+/* Rulebooks of a user, on top of those built in. */
+#include "rules/load.h"
+
+size_t rulebook_builtin_texts(struct arena *arena, struct rulebook_text **out)
+{
+    size_t count = 0;
+    *out = ARENA_ARRAY(arena, struct rulebook_text, builtin_text_count);
+    for (size_t i = 0; i < builtin_text_count; i++)
+        if (rulebook_is_text(&builtin_texts[i]))
+            (*out)[count++] = builtin_texts[i];
+    return count;
+}
+
+bool rulebook_load_own(struct rulebook_loading *loading, const struct rulebook_text *texts,
+                       size_t count, struct rulebook *out)
+{
+    struct rulebook_text *shared;
+    size_t shared_count = rulebook_builtin_texts(loading->arena, &shared);
+    return rulebook_load(loading, texts, count, shared, shared_count, out);
+}
