@@ -16,7 +16,6 @@
 #include "cli/lines.h"
 #include "cli/surroundings.h"
 #include "cli/trouble.h"
-#include "cli/wake.h"
 #include "text/escape.h"
 #include "tree/tree.h"
 
@@ -57,25 +56,17 @@ static void drop(void *user)
 static const char *save_new(struct arena *arena, const char *path, struct view bytes)
 {
     struct stat about;
-    struct output out;
     if (lstat(path, &about) == 0)
         return arena_format(arena, "%s is there already and is not written over",
                             escape_short(arena, view_of(path), SHOWN));
-    const char *why = output_open(&out, arena, path);
-    if (why)
-        return why;
-    output_write(&out, bytes);
-    return output_finish(&out, arena);
+    return output_whole(arena, path, bytes);
 }
 
 static const char *save(void *user, struct arena *arena, const char *path, struct view bytes)
 {
     struct commission *commission = user;
-    const char *why = commission->setup.exists
-                          ? save_over(arena, path, commission->setup.base, bytes)
-                          : save_new(arena, path, bytes);
-    wake_again(commission->lines.edits); /* writing a file catches signals in its own way */
-    return why;
+    return commission->setup.exists ? save_over(arena, path, commission->setup.base, bytes)
+                                    : save_new(arena, path, bytes);
 }
 
 /* Setting up. */

@@ -1,8 +1,8 @@
 #include "cli/draft_file.h"
 
 #include <errno.h>
-#include <fcntl.h>
 #include <stdio.h>
+#include <string.h>
 #include <stdlib.h>
 #include <sys/stat.h>
 #include <unistd.h>
@@ -10,6 +10,7 @@
 #include "base/buffer.h"
 #include "base/hash.h"
 #include "cli/input.h"
+#include "cli/output.h"
 #include "cli/trouble.h"
 
 enum { DRAFT_SIZE_MAX = 16 * 1024 * 1024 };
@@ -92,41 +93,17 @@ struct view draft_file_read(struct draft_file *file)
     return (struct view){0};
 }
 
-static bool write_all(int to, struct view bytes)
-{
-    while (bytes.size) {
-        ssize_t written = write(to, bytes.data, bytes.size);
-        if (written < 0 && errno == EINTR)
-            continue;
-        if (written < 0)
-            return false;
-        bytes = view_skip(bytes, (size_t)written);
-    }
-    return fsync(to) == 0;
-}
-
 void draft_file_write(struct draft_file *file, struct view bytes)
 {
     if (!file->path)
         return;
     struct arena scratch;
     arena_init(&scratch, file->arena->host);
-    const char *beside = arena_format(&scratch, "%s.new", file->path);
-    int to = open(beside, O_WRONLY | O_CREAT | O_TRUNC | O_CLOEXEC | O_NOFOLLOW, 0600);
-    bool done = to >= 0 && write_all(to, bytes);
-    int error = errno;
-    if (to >= 0 && close(to) != 0 && done) {
-        error = errno;
-        done = false;
-    }
-    if (done && rename(beside, file->path) != 0) {
-        error = errno;
-        done = false;
-    }
-    if (!done && to >= 0)
-        unlink(beside);
+    mode_t before = umask(077); /* nobody else's affair */
+    const char *why = output_whole(&scratch, file->path, bytes);
+    umask(before);
+    file->why = why ? arena_copy(file->arena, why, strlen(why)) : NULL;
     arena_free(&scratch);
-    file->why = done ? NULL : trouble_reason(file->arena, error);
 }
 
 void draft_file_remove(struct draft_file *file)

@@ -52,8 +52,8 @@ static void catch_signals(void)
     for (size_t i = 0; i < STOP_SIGNALS; i++) {
         struct sigaction action = {0};
         sigaction(stop_signals[i], NULL, &action);
-        if (action.sa_handler == SIG_IGN)
-            continue;
+        if (action.sa_handler != SIG_DFL)
+            continue; /* ignored, or somebody ends the program in an order of his own */
         action.sa_handler = stop;
         sigemptyset(&action.sa_mask);
         sigaction(stop_signals[i], &action, NULL);
@@ -217,6 +217,16 @@ const char *output_finish(struct output *out, struct arena *arena)
     return out->error ? cannot_write(arena, out->name, out->error) : NULL;
 }
 
+const char *output_whole(struct arena *arena, const char *path, struct view bytes)
+{
+    struct output out;
+    const char *why = output_open(&out, arena, path);
+    if (why)
+        return why;
+    output_write(&out, bytes);
+    return output_finish(&out, arena);
+}
+
 static const char *cannot(struct arena *arena, const char *path, const char *why)
 {
     return arena_format(arena, "%s cannot be written: %s", path, why);
@@ -237,10 +247,5 @@ const char *save_over(struct arena *arena, const char *path, struct view before,
         return cannot(arena, path, why);
     if (!view_equal(now, before))
         return cannot(arena, path, "somebody else has changed it meanwhile");
-    struct output out;
-    why = output_open(&out, arena, path);
-    if (why)
-        return why;
-    output_write(&out, after);
-    return output_finish(&out, arena);
+    return output_whole(arena, path, after);
 }

@@ -48,6 +48,9 @@ MUST_USE const char *output_finish(struct output *out, struct arena *arena);
 /* Takes away the half-written files of this process.  Safe in a signal handler. */
 void output_abandon(void);
 
+/* All of it at once: `bytes` as the file `path`, which is there or not.  NULL, or why not. */
+MUST_USE const char *output_whole(struct arena *arena, const char *path, struct view bytes);
+
 /* Puts `after` in the place of a file that said `before`: written beside it, synced and
  * renamed, with its rights and its owner; of a link the target.  NULL on success, else why not,
  * and the file is as it was.  Refuses where somebody else has changed it meanwhile. */

@@ -17,8 +17,15 @@ static void wake(int number)
     errno = error;
 }
 
-void wake_again(bool edits)
+int wake_open(bool edits)
 {
+    int ends[2];
+    if (pipe(ends) != 0)
+        return -1;
+    for (int i = 0; i < 2; i++)
+        fcntl(ends[i], F_SETFD, FD_CLOEXEC);
+    fcntl(ends[1], F_SETFL, O_NONBLOCK);
+    wake_to = ends[1];
     static const int numbers[] = {SIGINT, SIGHUP, SIGTERM, SIGTSTP, SIGWINCH};
     for (int i = 0; i < (edits ? 5 : 3); i++) {
         struct sigaction action;
@@ -29,17 +36,5 @@ void wake_again(bool edits)
         sigemptyset(&action.sa_mask);
         sigaction(numbers[i], &action, NULL);
     }
-}
-
-int wake_open(bool edits)
-{
-    int ends[2];
-    if (pipe(ends) != 0)
-        return -1;
-    for (int i = 0; i < 2; i++)
-        fcntl(ends[i], F_SETFD, FD_CLOEXEC);
-    fcntl(ends[1], F_SETFL, O_NONBLOCK);
-    wake_to = ends[1];
-    wake_again(edits);
     return ends[0];
 }

@@ -8,7 +8,4 @@
  * the descriptor to wait for, -1 where there is none. */
 int wake_open(bool edits);
 
-/* Catches them again after something else has. */
-void wake_again(bool edits);
-
 #endif
