@@ -1,8 +1,8 @@
 /* Asking the rules about a draft. */
 #include "ask/judge.h"
 
-#include "ask/write.h"
 #include "base/buffer.h"
+#include "machine/file.h"
 
 void judge_init(struct judge *judge, struct arena *arena, const struct check_options *options,
                 const char *path)
@@ -114,10 +114,7 @@ void judge_report(struct judge *judge, struct arena *arena, struct view bytes,
 static bool put_usual(struct arena *arena, struct machine *machine,
                       const struct field_place *at, const char *usual)
 {
-    enum field_group group = field_table[at->field].group;
-    struct field_value *value =
-        &machine->groups[group]
-             .values[(size_t)at->record * field_group_width(group) + field_slot(at->field)];
+    struct field_value *value = machine_field_put(machine, at->field, at->record);
     const struct tree_node *node = value->node;
     if (!usual || field_read_text(arena, at->field, view_of(usual), value))
         return false;
@@ -155,10 +152,12 @@ static const char *words(struct arena *arena, const struct window *window)
 void judge_offer(struct judge *judge, struct arena *arena, struct view bytes, const char *path,
                  const char *usual, struct offer *out)
 {
-    struct machine *machine = machine_of(arena, (struct view){0}, bytes);
+    struct machine_file *file = ARENA_NEW(arena, struct machine_file);
+    struct machine *machine = &file->machine;
     struct field_place place;
     struct window window;
     *out = (struct offer){.text = usual};
+    machine_file_read(arena, judge->path, bytes, file);
     if (machine_resolve(arena, machine, view_of(path), &place, 1) != 1)
         return;
     bool put = put_usual(arena, machine, &place, usual);

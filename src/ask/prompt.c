@@ -1,6 +1,7 @@
 /* The state machine: what a line does to the answers, and which question is next. */
 #include "ask/internal.h"
 
+#include "machine/file.h"
 #include "quantity/number.h"
 #include "quantity/quantity.h"
 #include "text/escape.h"
@@ -531,7 +532,9 @@ static void begin_anew(struct ask *ask)
 {
     answers_init(&ask->answers, ask->arena);
     if (ask->setup->exists) {
-        ask->machine = machine_of(ask->arena, view_of(ask->setup->path), ask->setup->base);
+        struct machine_file *file = ARENA_NEW(ask->arena, struct machine_file);
+        machine_file_read(ask->arena, ask->setup->path, ask->setup->base, file);
+        ask->machine = &file->machine;
         answers_from_machine(&ask->answers, ask->machine);
         take_halves(ask);
     }

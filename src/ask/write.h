@@ -15,11 +15,6 @@ MUST_USE const char *compose_amended(struct arena *arena, const struct answers *
                                      const struct ask_sequence *sequence, struct view base,
                                      struct view *out);
 
-/* A file that is there as a tree, and as a machine; what is wrong with it is of no matter here.
- */
-struct tree *tree_of(struct arena *arena, struct view path, struct view bytes);
-struct machine *machine_of(struct arena *arena, struct view path, struct view bytes);
-
 const char *answer_source_name(enum answer_source source); /* "asked", "default", "computed" */
 
 #endif

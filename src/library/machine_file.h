@@ -8,49 +8,15 @@
 #ifndef PROVEOUT_LIBRARY_MACHINE_FILE_H
 #define PROVEOUT_LIBRARY_MACHINE_FILE_H
 
-#include "machine/machine.h"
+#include "machine/file.h"
 #include "motion/change.h"
 #include "report/report.h"
 #include "rules/check.h"
 #include "rules/remedy.h"
 
-struct machine_file {
-    const char *path;
-    struct view bytes;
-    struct source source;
-    struct finding_sink sink; /* what the reader found */
-    struct tree tree;
-    struct machine machine;
-};
-
-/* Reads bytes; `path` and they must outlive it, and `out` must stay where it is. */
-void machine_file_read(struct arena *arena, const char *path, struct view bytes,
-                       struct machine_file *out);
-
-/* How many errors the reader found. */
-size_t machine_file_errors(const struct machine_file *file);
-
 /* The failures that the file waives on the day `today`, so that they bound no window. */
 void machine_file_waived(struct arena *arena, struct machine_file *file, double today,
                          struct runner *runner, struct instance_list *out);
-
-/* Finds the one value that a path as people type it stands for. */
-MUST_USE const char *machine_file_find(struct arena *arena, const struct machine_file *file,
-                                       const char *path, struct field_place *out);
-
-/* There is no such field, or no such record of it in the file. */
-const char *machine_file_no_place(struct arena *arena, const struct machine_file *file,
-                                  const char *path);
-
-/* The path of a value as output has it, and its present text ("" where none is given). */
-const char *machine_file_path(struct arena *arena, const struct machine_file *file,
-                              const struct field_place *place);
-const char *machine_file_text(struct arena *arena, const struct machine_file *file,
-                              const struct field_place *place);
-
-/* Sets one value, `text` as people type it: `*file` is then another that has it. */
-MUST_USE const char *machine_file_set(struct arena *arena, struct machine_file **file,
-                                      const struct field_place *place, struct view text);
 
 /* The windows of the fields named, each path as people type it; with none named, of every
  * chosen number that the file gives. */

@@ -10,6 +10,28 @@ struct windows {
     VECTOR(struct window) found;
 };
 
+/* Waivers that name no rule are the affair of `check`. */
+static bool any_name(const void *user, struct view rule)
+{
+    (void)user;
+    (void)rule;
+    return true;
+}
+
+void machine_file_waived(struct arena *arena, struct machine_file *file, double today,
+                         struct runner *runner, struct instance_list *out)
+{
+    *out = (struct instance_list){0};
+    if (!file->machine.groups[GROUP_WAIVER].count)
+        return;
+    struct finding_sink unheard;
+    sink_init(&unheard, arena, &file->source);
+    struct waivers *waivers =
+        waivers_read(arena, &file->machine, &unheard, today, any_name, NULL);
+    struct describer describer = {runner, &file->machine, &file->source, arena};
+    remedies_waived(&describer, waivers, out);
+}
+
 static bool is_known(const struct field_value *value)
 {
     return value->state == VALUE_GIVEN || value->state == VALUE_DEFAULTED;

@@ -103,33 +103,62 @@ static size_t indent_step(const struct rewrite *rewrite)
     return 2;
 }
 
-/* "park:" and below it "x: 400 mm", or "park: {x: 400 mm}": the key with what is to stand under
- * it.  `rest` is the path below the map it goes into. */
-static void add_entry(const struct rewrite *rewrite, struct buffer *out, struct view rest,
-                      const char *value, bool flow, size_t column)
+/* The first step of a path, `park` or `[2]`; `*below` is the rest behind it. */
+static struct view first_step(struct view path, struct view *below)
 {
-    const char *dot = rest.size ? memchr(rest.data, '.', rest.size) : NULL;
-    if (!dot) {
-        buffer_format(out, "%.*s: %s", VIEW(rest), value);
-        return;
-    }
-    struct view key = {rest.data, (size_t)(dot - rest.data)};
-    struct view below = view_skip(rest, key.size + 1);
-    if (flow) {
-        buffer_format(out, "%.*s: {", VIEW(key));
-        add_entry(rewrite, out, below, value, true, 0);
-        buffer_byte(out, '}');
-        return;
-    }
-    size_t inner = column + indent_step(rewrite);
-    buffer_format(out, "%.*s:%s", VIEW(key), rewrite->line_end);
-    buffer_fill(out, ' ', inner);
-    add_entry(rewrite, out, below, value, false, inner);
+    bool item = path.size && path.data[0] == '[';
+    size_t size = item;
+    while (size < path.size && path.data[size] != '[' && path.data[size] != '.' &&
+           path.data[size - item] != ']')
+        size++;
+    *below = view_skip(path, size + (size < path.size && path.data[size] == '.'));
+    return (struct view){path.data, size};
 }
 
-/* Where a new key goes. */
+static void add_in_brackets(struct buffer *out, struct view path, const char *value);
+
+/* A key or an item with what is to stand under it, in brackets: `park: {x: 400 mm}`. */
+static void add_flow(struct buffer *out, struct view path, const char *value)
+{
+    struct view below, step = first_step(path, &below);
+    if (step.data[0] != '[')
+        buffer_format(out, "%.*s: ", VIEW(step));
+    if (below.size)
+        add_in_brackets(out, below, value);
+    else
+        buffer_text(out, value);
+}
+
+static void add_in_brackets(struct buffer *out, struct view path, const char *value)
+{
+    bool list = path.data[0] == '[';
+    buffer_byte(out, list ? '[' : '{');
+    add_flow(out, path, value);
+    buffer_byte(out, list ? ']' : '}');
+}
+
+/* The same in lines, from `column` on: `park:` and below it `x: 400 mm`. */
+static void add_lines(const struct rewrite *rewrite, struct buffer *out, struct view path,
+                      const char *value, size_t column)
+{
+    while (path.size) {
+        struct view below, step = first_step(path, &below);
+        bool item = step.data[0] == '[';
+        if (item)
+            buffer_text(out, "- ");
+        else
+            buffer_format(out, "%.*s:%s", VIEW(step), below.size ? rewrite->line_end : " ");
+        column += item ? 2 : indent_step(rewrite);
+        if (below.size && !item)
+            buffer_fill(out, ' ', column);
+        path = below;
+    }
+    buffer_text(out, value);
+}
+
+/* Where a new key goes, or a new item. */
 struct gap {
-    const struct tree_node *map;
+    const struct tree_node *map;    /* or list */
     struct view map_path;           /* "" for the root */
     struct view rest;               /* of the path, below the map */
     const struct tree_node *before; /* the neighbour it follows; NULL: it comes first */
@@ -144,14 +173,15 @@ static uint32_t rank_of(const struct rewrite *rewrite, struct view map_path, str
     return rewrite->order->rank(rewrite->order->user, view_of(path));
 }
 
+/* The neighbour that it follows: of an item the last one. */
 static const struct tree_node *predecessor(const struct rewrite *rewrite, const struct gap *gap)
 {
-    const char *dot = memchr(gap->rest.data, '.', gap->rest.size);
-    struct view key = {gap->rest.data, dot ? (size_t)(dot - gap->rest.data) : gap->rest.size};
-    uint32_t rank = rank_of(rewrite, gap->map_path, key);
+    struct view below, key = first_step(gap->rest, &below);
+    bool item = key.data[0] == '[';
+    uint32_t rank = item ? 0 : rank_of(rewrite, gap->map_path, key);
     const struct tree_node *before = NULL;
     for (const struct tree_node *child = gap->map->first; child; child = child->next)
-        if (rank_of(rewrite, gap->map_path, child->key) <= rank)
+        if (item || rank_of(rewrite, gap->map_path, child->key) <= rank)
             before = child;
     return before;
 }
@@ -170,14 +200,13 @@ static struct view insert_flow(const struct rewrite *rewrite, const struct gap *
     if (gap->before) {
         at = end_of(gap->before);
         buffer_text(&text, ", ");
-        add_entry(rewrite, &text, gap->rest, value, true, 0);
     } else {
         at = gap->map->first ? gap->map->first->key_span.start
                              : behind_properties(rewrite, gap->map->span) + 1;
-        add_entry(rewrite, &text, gap->rest, value, true, 0);
-        if (gap->map->first)
-            buffer_text(&text, ", ");
     }
+    add_flow(&text, gap->rest, value);
+    if (!gap->before && gap->map->first)
+        buffer_text(&text, ", ");
     return splice(rewrite, at, at, buffer_view(&text));
 }
 
@@ -228,7 +257,9 @@ static struct view insert_block(const struct rewrite *rewrite, const struct gap 
                                 const char *value)
 {
     const struct tree_node *first = gap->map->first;
-    size_t column = column_of(rewrite, first->key_span.start);
+    bool list = gap->map->kind == TREE_LIST;
+    size_t column = column_of(rewrite, list ? behind_properties(rewrite, gap->map->span)
+                                            : first->key_span.start);
     const struct tree_node *before = gap->before;
     if (!before && !starts_its_line(rewrite, first))
         before = first;
@@ -250,7 +281,7 @@ static struct view insert_block(const struct rewrite *rewrite, const struct gap 
         at = behind_its_comments(rewrite, at, column);
     bool ends = text.size == 0;
     buffer_fill(&text, ' ', column);
-    add_entry(rewrite, &text, gap->rest, value, false, column);
+    add_lines(rewrite, &text, gap->rest, value, column);
     if (ends)
         buffer_text(&text, rewrite->line_end);
     return splice(rewrite, at, at, buffer_view(&text));
@@ -266,15 +297,13 @@ static struct view insert_under(const struct rewrite *rewrite, const struct gap 
     if (gap->flow || end > at) {
         if (end == at)
             buffer_byte(&text, ' ');
-        buffer_byte(&text, '{');
-        add_entry(rewrite, &text, gap->rest, value, true, 0);
-        buffer_byte(&text, '}');
+        add_in_brackets(&text, gap->rest, value);
         return splice(rewrite, at, end, buffer_view(&text));
     }
     size_t column = column_of(rewrite, gap->map->key_span.start) + indent_step(rewrite);
     buffer_text(&text, rewrite->line_end);
     buffer_fill(&text, ' ', column);
-    add_entry(rewrite, &text, gap->rest, value, false, column);
+    add_lines(rewrite, &text, gap->rest, value, column);
     while (at < rewrite->bytes.size && !is_break(rewrite->bytes.data[at]))
         at++;
     return splice(rewrite, at, at, buffer_view(&text));
@@ -284,18 +313,18 @@ static struct view insert_under(const struct rewrite *rewrite, const struct gap 
 static void find_map(const struct rewrite *rewrite, struct view path, struct gap *gap)
 {
     size_t split = path.size;
-    for (;;) {
-        while (split > 0 && path.data[split - 1] != '.')
+    for (;; split--) {
+        while (split > 0 && path.data[split - 1] != '.' && path.data[split - 1] != '[')
             split--;
         struct view map_path = {path.data, split ? split - 1 : 0};
         const struct tree_node *node =
             split ? tree_at(rewrite->tree, map_path) : rewrite->tree->root;
+        bool item = split && path.data[split - 1] == '[';
         if (node) {
-            *gap =
-                (struct gap){.map = node, .map_path = map_path, .rest = view_skip(path, split)};
+            *gap = (struct gap){
+                .map = node, .map_path = map_path, .rest = view_skip(path, split - item)};
             return;
         }
-        split--;
     }
 }
 
@@ -314,17 +343,20 @@ static bool find_gap(const struct rewrite *rewrite, struct view path, struct gap
                      const char **why)
 {
     find_map(rewrite, path, gap);
-    if (memchr(gap->rest.data, '[', gap->rest.size)) {
-        *why = "there is no such item in the list";
-        return false;
-    }
+    struct view below, step = first_step(gap->rest, &below);
+    bool item = step.data[0] == '[';
     if (gap->map->kind == TREE_ALIAS) {
         *why = "its section is shared with another through an alias; change it by hand";
         return false;
     }
     bool empty = is_void(gap->map);
-    if (gap->map->kind != TREE_MAP && !empty) {
+    if (gap->map->kind != (item ? TREE_LIST : TREE_MAP) && !empty) {
         *why = "its section holds something else";
+        return false;
+    }
+    const char *next = arena_format(rewrite->arena, "[%u]", empty ? 0 : gap->map->count);
+    if (item && !view_is(step, next)) {
+        *why = "there is no such item in the list";
         return false;
     }
     if (gap->map->style == STYLE_BLOCK && !empty && !gap->map->first) {
@@ -346,12 +378,12 @@ static bool add_key(const struct rewrite *rewrite, const struct value_change *ch
     struct gap gap;
     if (!find_gap(rewrite, change->path, &gap, why))
         return false;
-    bool flow =
-        gap.flow || (gap.map->kind != TREE_MAP && gap.map->span.end > gap.map->span.start);
+    bool empty = gap.map->kind == TREE_TEXT;
+    bool flow = gap.flow || (empty && gap.map->span.end > gap.map->span.start);
     const char *value = change->is_text
                             ? change_quoted(rewrite->arena, change->text, flow)
                             : arena_copy(rewrite->arena, change->text.data, change->text.size);
-    if (gap.map->kind != TREE_MAP)
+    if (empty)
         *out = insert_under(rewrite, &gap, value);
     else if (gap.map->style == STYLE_FLOW)
         *out = insert_flow(rewrite, &gap, value);
@@ -410,7 +442,7 @@ static bool same_node(struct comparison *comparison, const struct tree_node *a,
         return a->kind == b->kind &&
                view_equal(source_slice(comparison->before->source, a->span),
                           source_slice(comparison->after->source, b->span));
-    bool filled = a->kind == TREE_TEXT && b->kind == TREE_MAP && !comparison->old_target &&
+    bool filled = a->kind == TREE_TEXT && b->kind != TREE_TEXT && !comparison->old_target &&
                   contains(b, comparison->new_target);
     if (a->kind != b->kind && !filled)
         return false;
@@ -423,21 +455,16 @@ static bool same_node(struct comparison *comparison, const struct tree_node *a,
 static bool says_the_same(const struct rewrite *rewrite, struct view bytes,
                           const struct value_change *change)
 {
-    struct source source;
-    struct finding_sink sink;
-    struct tree tree;
-    source_init(&source, rewrite->arena, rewrite->tree->source->name, bytes);
-    sink_init(&sink, rewrite->arena, &source);
-    tree_read(&tree, rewrite->arena, &source, &sink);
-    const struct tree_node *target = tree.root ? tree_at(&tree, change->path) : NULL;
-    if (tree.status != TREE_WHOLE || !target)
+    const struct tree *tree = tree_of(rewrite->arena, rewrite->tree->source->name, bytes);
+    const struct tree_node *target = tree->root ? tree_at(tree, change->path) : NULL;
+    if (tree->status != TREE_WHOLE || !target)
         return false;
     if (change->is_text ? target->kind != TREE_TEXT || !view_equal(target->text, change->text)
                         : target->kind != TREE_LIST && target->kind != TREE_MAP)
         return false;
-    struct comparison comparison = {rewrite->tree, &tree, tree_at(rewrite->tree, change->path),
+    struct comparison comparison = {rewrite->tree, tree, tree_at(rewrite->tree, change->path),
                                     target, false};
-    return same_node(&comparison, rewrite->tree->root, tree.root);
+    return same_node(&comparison, rewrite->tree->root, tree->root);
 }
 
 /* May a text start so without quotes? */
@@ -584,7 +611,7 @@ static bool replace(const struct rewrite *rewrite, const struct tree_node *node,
     return true;
 }
 
-const char *change_line_end(struct view bytes)
+static const char *change_line_end(struct view bytes)
 {
     const char *feed = bytes.size ? memchr(bytes.data, '\n', bytes.size) : NULL;
     if (feed)

@@ -2,8 +2,8 @@
  *
  * Every byte outside the value stays as it is: comments, layout, line ends, byte order mark.  A
  * key that is missing is added in its place among its neighbours, in their style, with the
- * sections on the way to it.  One change at a time: the caller reads the new bytes again before
- * the next.
+ * sections on the way to it; so is an item one past the end of its list.  One change at a time:
+ * the caller reads the new bytes again before the next.
  */
 #ifndef PROVEOUT_TREE_CHANGE_H
 #define PROVEOUT_TREE_CHANGE_H
@@ -39,8 +39,5 @@ MUST_USE enum change_result change_value(struct arena *arena, const struct tree 
 /* `text` as a YAML text: as it is where that reads back the same, else in double quotes.
  * `in_brackets`: inside a list or map in brackets, where commas and brackets mean something. */
 const char *change_quoted(struct arena *arena, struct view text, bool in_brackets);
-
-/* How lines end in `bytes`: as the first does. */
-const char *change_line_end(struct view bytes);
 
 #endif

@@ -469,3 +469,14 @@ void tree_read(struct tree *out, struct arena *arena, struct source *source,
     out->root = reader.root;
     out->status = reader.is_whole && !reader.is_cut ? TREE_WHOLE : TREE_PARTIAL;
 }
+
+struct tree *tree_of(struct arena *arena, struct view name, struct view bytes)
+{
+    struct source *source = ARENA_NEW(arena, struct source);
+    struct finding_sink *sink = ARENA_NEW(arena, struct finding_sink);
+    struct tree *tree = ARENA_NEW(arena, struct tree);
+    source_init(source, arena, name, bytes);
+    sink_init(sink, arena, source);
+    tree_read(tree, arena, source, sink);
+    return tree;
+}

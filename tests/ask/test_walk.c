@@ -415,23 +415,25 @@ Test(ask, a_changed_answer_changes_nothing_else_in_a_file)
     session_end(&session);
 }
 
-/* A list is not put behind what ends a file, and takes its line ends. */
-Test(ask, a_list_is_added_only_where_there_is_room_for_it)
+/* A list that is not there comes before what ends a file, in its style and with its line ends.
+ */
+Test(ask, a_list_is_added_however_the_file_is_laid_out)
 {
     static const struct {
-        const char *base, *says;
+        const char *base, *after;
     } cases[] = {
-        {"proveout: 1\nmachine: {name: shed}\n", "Taken as: end mill"},
-        {"proveout: 1\r\nmachine: {name: shed}\r\n", "Taken as: end mill"},
-        {"proveout: 1\nmachine: {name: shed}\n...\n", "add to the list by hand"},
-        {"{proveout: 1, machine: {name: shed}}\n", "add to the list by hand"},
+        {"proveout: 1\r\n", "proveout: 1\r\ncutters:\r\n  - description: end mill\r\n"},
+        {"proveout: 1\n...\n", "proveout: 1\ncutters:\n  - description: end mill\n...\n"},
+        {"{proveout: 1}\n", "{proveout: 1, cutters: [{description: end mill}]}\n"},
     };
     for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
         struct session session;
+        struct view file;
         session_begin(&session, cases[i].base, NULL);
         session_line(&session, "back cutters[0].description");
         session_line(&session, "end mill");
-        cr_expect(session_said(&session, cases[i].says), "%zu: %.*s", i, VIEW(session.says));
+        cr_assert_null(ask_file(session.ask, &file));
+        cr_expect(view_is(file, cases[i].after), "%zu: %.*s", i, VIEW(file));
         session_end(&session);
     }
 }

@@ -192,6 +192,32 @@ Test(change, lists)
     CHECK_ALL(all);
 }
 
+Test(change, items_added)
+{
+    static const struct one all[] = {
+        {"c:\n- n: 1\n", "c[1].n", "2", "c:\n- n: 1\n- n: 2\n"},
+        {"c:\n  - n: 1\n    s: 2 mm # one\n    # of it\n\nd: 1\n", "c[1].n", "2",
+         "c:\n  - n: 1\n    s: 2 mm # one\n    # of it\n  - n: 2\n\nd: 1\n"},
+        {"c:\r\n  - n: 1", "c[1].p.q", "2", "c:\r\n  - n: 1\r\n  - p:\r\n      q: 2"},
+        {"c:\n  -\n    n: 1\n", "c[1].n", "2", "c:\n  -\n    n: 1\n  - n: 2\n"},
+        {"c: [{n: 1}]\n", "c[1].n", "a, b", "c: [{n: 1}, {n: \"a, b\"}]\n"},
+        {"c: []\n", "c[0].n", "2", "c: [{n: 2}]\n"},
+        {"c: ~\n", "c[0].n", "2", "c: [{n: 2}]\n"},
+        {"c:\nd: 1\n", "c[0].n", "2", "c:\n  - n: 2\nd: 1\n"},
+        {"b: 1\nd: 1\n", "c[0].n", "2", "b: 1\nc:\n  - n: 2\nd: 1\n"},
+        {"b: 1\n...\n", "c[0].n", "2", "b: 1\nc:\n  - n: 2\n...\n"},
+        {"{b: 1}\n", "c[0].n", "2", "{b: 1, c: [{n: 2}]}\n"},
+        {"b:\n  c: 1\n", "b.d[0].n", "2", "b:\n  c: 1\n  d:\n    - n: 2\n"},
+        {"c: &x\n  - n: 1\nd: *x\n", "d[1].n", "2", NULL},
+        {"c: text\n", "c[0].n", "2", NULL},
+        {"c: {n: 1}\n", "c[0].n", "2", NULL},
+        {"c:\n- n: 1\n", "c[2].n", "2", NULL},
+        {"b: 1\n", "c[1].n", "2", NULL},
+        {"c:\n- n: 1\n", "c[n=2].n", "2", NULL},
+    };
+    CHECK_ALL(all);
+}
+
 Test(change, keys_added)
 {
     static const struct one all[] = {
@@ -248,7 +274,6 @@ Test(change, keys_added)
         {"p: &x {}\n", "p.b", "2", "p: &x {b: 2}\n"},
         {"p: text\n", "p.b", "2", NULL},
         {"p: [1]\n", "p.b", "2", NULL},
-        {"c:\n- n: 1\n", "c[1].n", "2", NULL},
         {"p: 1\np: 2\n", "p", "3", NULL},
         {"p: [1\n", "p", "3", NULL},
         {"p:\n  a: |+\n    text\n\n\nq: 1\n", "p.b", "2", NULL},

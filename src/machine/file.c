@@ -1,5 +1,5 @@
-/* One value set in a machine file. */
-#include "library/machine_file.h"
+/* One machine file: its bytes read, its values found, told and set. */
+#include "machine/file.h"
 
 #include "quantity/quantity.h"
 #include "text/escape.h"
@@ -8,10 +8,34 @@
 
 enum { SHOWN = 60 };
 
-static uint32_t rank(const void *user, struct view path)
+void machine_file_read(struct arena *arena, const char *path, struct view bytes,
+                       struct machine_file *out)
 {
-    (void)user;
-    return field_rank(path);
+    out->path = path;
+    out->bytes = bytes;
+    source_init(&out->source, arena, view_of(path), bytes);
+    sink_init(&out->sink, arena, &out->source);
+    tree_read(&out->tree, arena, &out->source, &out->sink);
+    machine_read(&out->machine, arena, &out->tree, &out->sink);
+}
+
+size_t machine_file_errors(const struct machine_file *file)
+{
+    size_t count = 0;
+    for (size_t i = 0; i < file->sink.findings.count; i++)
+        count += file->sink.findings.items[i].level == LEVEL_ERROR;
+    return count;
+}
+
+const char *machine_file_no_place(struct arena *arena, const struct machine_file *file,
+                                  const char *path)
+{
+    const char *shown = escape_short(arena, view_of(path), SHOWN);
+    if (field_find(view_of(path)) != FIELD_COUNT)
+        return arena_format(arena, "%s is not in %s", shown, file->path);
+    const char *near = field_nearest(arena, view_of(path));
+    return arena_format(arena, "there is no field %s%s%s%s", shown,
+                        near ? "; did you mean " : "", near ? near : "", near ? "?" : "");
 }
 
 const char *machine_file_path(struct arena *arena, const struct machine_file *file,
@@ -48,6 +72,14 @@ const char *machine_file_find(struct arena *arena, const struct machine_file *fi
     return NULL;
 }
 
+/* Setting a value. */
+
+static uint32_t rank(const void *user, struct view path)
+{
+    (void)user;
+    return field_rank(path);
+}
+
 /* A list as it stands in a file, in brackets, from what people type with or without them. */
 static const char *list_text(struct arena *arena, struct view text)
 {
@@ -57,14 +89,46 @@ static const char *list_text(struct arena *arena, struct view text)
         text = view_trim((struct view){text.data + 1, text.size - 2});
     buffer_byte(&out, '[');
     while (text.size) {
-        const char *comma = memchr(text.data, ',', text.size);
-        size_t size = comma ? (size_t)(comma - text.data) : text.size;
-        struct view item = view_trim((struct view){text.data, size});
+        struct view item = view_trim(view_take(&text, ','));
         buffer_format(&out, "%s%s", out.size > 1 ? ", " : "", change_quoted(arena, item, true));
-        text = view_skip(text, size + 1);
     }
     buffer_byte(&out, ']');
     return buffer_string(&out);
+}
+
+static const char *write_one(struct arena *arena, const struct tree *tree,
+                             const struct value_change *change, struct view *bytes)
+{
+    static const struct change_order order = {rank, NULL};
+    const char *why = NULL;
+    bool refused = change_value(arena, tree, change, &order, bytes, &why) == CHANGE_REFUSED;
+    return refused ? why : NULL;
+}
+
+const char *field_write(struct arena *arena, const struct tree *tree, const char *path,
+                        struct view text, bool list, struct view *bytes)
+{
+    if (!list)
+        return write_one(arena, tree, &(struct value_change){view_of(path), text, true}, bytes);
+    text = view_of(list_text(arena, text));
+    const struct tree_node *old = tree_at(tree, view_of(path));
+    const char *alone = arena_format(arena, "list: %.*s", VIEW(text));
+    const struct tree_node *root = tree_of(arena, (struct view){0}, view_of(alone))->root;
+    const struct tree_node *new = root ? root->first : NULL;
+    if (!old || old->kind != TREE_LIST || old->style != STYLE_BLOCK || !new ||
+        new->kind != TREE_LIST || old->count != new->count)
+        return write_one(arena, tree, &(struct value_change){view_of(path), text, false},
+                         bytes);
+    const char *why = NULL;
+    const struct tree_node *item = new->first;
+    for (unsigned i = 0; item && !why; item = item->next, i++) {
+        const struct value_change change = {view_of(arena_format(arena, "%s[%u]", path, i)),
+                                            item->text, item->kind == TREE_TEXT};
+        if (i)
+            tree = tree_of(arena, tree->source->name, *bytes);
+        why = write_one(arena, tree, &change, bytes);
+    }
+    return why;
 }
 
 /* What is wrong with a text as the value of a place; NULL: nothing. */
@@ -99,53 +163,6 @@ static const char *wrong_value(struct arena *arena, const struct machine_file *f
     return arena_format(arena, "there is no input %s", escape_short(arena, text, SHOWN));
 }
 
-/* Changes one value of the bytes; NULL on success. */
-static const char *change_one(struct arena *arena, struct machine_file **file, const char *path,
-                              struct view text, bool is_text)
-{
-    static const struct change_order order = {rank, NULL};
-    struct view bytes;
-    const char *why = NULL;
-    const struct value_change change = {view_of(path), text, is_text};
-    enum change_result result =
-        change_value(arena, &(*file)->tree, &change, &order, &bytes, &why);
-    if (result == CHANGE_REFUSED)
-        return why;
-    if (result == CHANGE_SAME)
-        return NULL;
-    struct machine_file *next = ARENA_NEW(arena, struct machine_file);
-    machine_file_read(arena, (*file)->path, bytes, next);
-    *file = next;
-    return NULL;
-}
-
-/* A list laid out one item a line stays so where its items are as many as before: their
- * comments stay with them.  False where it is no such list. */
-static bool change_items(struct arena *arena, struct machine_file **file, const char *path,
-                         const char *list, const char **wrong)
-{
-    struct source source;
-    struct finding_sink sink;
-    struct tree tree;
-    const struct tree_node *old = tree_at(&(*file)->tree, view_of(path));
-    const char *text = arena_format(arena, "list: %s", list);
-    source_init(&source, arena, view_of("list"), view_of(text));
-    sink_init(&sink, arena, &source);
-    tree_read(&tree, arena, &source, &sink);
-    const struct tree_node *new = tree.root ? tree.root->first : NULL;
-    if (!old || !new || old->kind != TREE_LIST || old->style != STYLE_BLOCK ||
-        new->kind != TREE_LIST || old->count != new->count)
-        return false;
-    const struct tree_node *item = new->first;
-    for (unsigned i = 0; item; item = item->next, i++) {
-        *wrong = change_one(arena, file, arena_format(arena, "%s[%u]", path, i), item->text,
-                            item->kind == TREE_TEXT);
-        if (*wrong)
-            break;
-    }
-    return true;
-}
-
 static bool is_list(const struct field_place *place, const struct field_value *value)
 {
     switch (field_table[place->field].kind) {
@@ -164,7 +181,7 @@ static bool is_list(const struct field_place *place, const struct field_value *v
 const char *machine_file_set(struct arena *arena, struct machine_file **file,
                              const struct field_place *place, struct view text)
 {
-    struct machine_file *kept = *file;
+    const struct machine_file *kept = *file;
     struct field_value value;
     text = view_trim(text);
     const char *wrong = wrong_value(arena, *file, place, text, &value);
@@ -173,14 +190,11 @@ const char *machine_file_set(struct arena *arena, struct machine_file **file,
     const char *path = machine_path(arena, &kept->machine, place->field, place->record, 0);
     if (place->part)
         path = arena_format(arena, "%s[%d]", path, place->part - 1);
-    if (!is_list(place, &value)) {
-        wrong = change_one(arena, file, path, text, true);
-    } else {
-        const char *list = list_text(arena, text);
-        if (!change_items(arena, file, path, list, &wrong))
-            wrong = change_one(arena, file, path, view_of(list), false);
-    }
-    if (wrong)
-        *file = kept;
-    return wrong;
+    struct view bytes;
+    wrong = field_write(arena, &kept->tree, path, text, is_list(place, &value), &bytes);
+    if (wrong || view_equal(bytes, kept->bytes))
+        return wrong;
+    *file = ARENA_NEW(arena, struct machine_file);
+    machine_file_read(arena, kept->path, bytes, *file);
+    return NULL;
 }

@@ -1,0 +1,51 @@
+/* One machine file: its bytes read, its values found, told and set.
+ *
+ * Functions that may refuse return why, a sentence without a full stop in `arena`, and NULL
+ * otherwise.
+ */
+#ifndef PROVEOUT_MACHINE_FILE_H
+#define PROVEOUT_MACHINE_FILE_H
+
+#include "machine/machine.h"
+
+struct machine_file {
+    const char *path;
+    struct view bytes;
+    struct source source;
+    struct finding_sink sink; /* what the reader found */
+    struct tree tree;
+    struct machine machine;
+};
+
+/* Reads bytes; `path` and they must outlive it, and `out` must stay where it is. */
+void machine_file_read(struct arena *arena, const char *path, struct view bytes,
+                       struct machine_file *out);
+
+/* How many errors the reader found. */
+size_t machine_file_errors(const struct machine_file *file);
+
+/* Finds the one value that a path as people type it stands for. */
+MUST_USE const char *machine_file_find(struct arena *arena, const struct machine_file *file,
+                                       const char *path, struct field_place *out);
+
+/* There is no such field, or no such record of it in the file. */
+const char *machine_file_no_place(struct arena *arena, const struct machine_file *file,
+                                  const char *path);
+
+/* The path of a value as output has it, and its present text ("" where none is given). */
+const char *machine_file_path(struct arena *arena, const struct machine_file *file,
+                              const struct field_place *place);
+const char *machine_file_text(struct arena *arena, const struct machine_file *file,
+                              const struct field_place *place);
+
+/* Sets one value, `text` as people type it: `*file` is then another that has it. */
+MUST_USE const char *machine_file_set(struct arena *arena, struct machine_file **file,
+                                      const struct field_place *place, struct view text);
+
+/* Writes a value that is known to be one: `*bytes` are then those of `tree` with it at `path`.
+ * `list`: it stands in brackets, with or without which `text` comes; a list laid out one item a
+ * line stays so where its items are as many as before, and their comments stay with them. */
+MUST_USE const char *field_write(struct arena *arena, const struct tree *tree, const char *path,
+                                 struct view text, bool list, struct view *bytes);
+
+#endif
