@@ -20,8 +20,8 @@ struct ask_offer {
 };
 
 struct ask {
-    struct arena *arena;  /* as long as the dialogue */
-    struct arena scratch; /* from one line to the next */
+    struct arena *arena;   /* as long as the dialogue */
+    struct arena *scratch; /* from one line to the next */
     const struct ask_setup *setup;
     const struct machine *machine; /* of the file that is there, or NULL */
     struct answers answers;

@@ -22,9 +22,9 @@ const struct answer *entry_answer(const struct ask *ask, const struct ask_entry 
 const char *ask_bytes(struct ask *ask, bool explained, struct view *out)
 {
     if (ask->setup->exists)
-        return compose_amended(&ask->scratch, &ask->answers, &ask->sequence, ask->setup->base,
+        return compose_amended(ask->scratch, &ask->answers, &ask->sequence, ask->setup->base,
                                out);
-    *out = compose_new(&ask->scratch, &ask->answers, &ask->sequence, ask->sequence.items.count,
+    *out = compose_new(ask->scratch, &ask->answers, &ask->sequence, ask->sequence.items.count,
                        explained);
     return NULL;
 }
@@ -57,7 +57,7 @@ const char *entry_label(struct ask *ask, const struct ask_entry *entry)
         return axes[entry->record % 3];
     const char *key = field_table[entry->row->what].key;
     const char *dot = strrchr(key, '.');
-    return understand_spoken(&ask->scratch, view_of(dot ? dot + 1 : key));
+    return understand_spoken(ask->scratch, view_of(dot ? dot + 1 : key));
 }
 
 /* Until it is said, it is taken that nothing is set yet. */
@@ -91,26 +91,26 @@ static const char *entry_record(struct ask *ask, const struct ask_entry *entry)
     switch (answer_group(entry->row->what)) {
     case GROUP_AXIS:
     case GROUP_HOMING:
-        return arena_format(&ask->scratch, "axis %c", axes[entry->record % 3]);
+        return arena_format(ask->scratch, "axis %c", axes[entry->record % 3]);
     case GROUP_INPUT:
-        return arena_format(&ask->scratch, "input %.*s",
+        return arena_format(ask->scratch, "input %.*s",
                             VIEW(ask->answers.inputs.items[entry->record]));
     case GROUP_CUTTER:
         number = answers_get(&ask->answers, FIELD_CUTTER_NUMBER, entry->record);
         if (entry->row->what == ASK_ANOTHER_CUTTER)
             return NULL;
         if (entry->row->what == FIELD_CUTTER_NUMBER || !answer_has_value(number))
-            return arena_format(&ask->scratch, "cutter, entry %u of the list",
+            return arena_format(ask->scratch, "cutter, entry %u of the list",
                                 entry->record + 1);
-        return arena_format(&ask->scratch, "cutter %.*s", VIEW(number->text));
+        return arena_format(ask->scratch, "cutter %.*s", VIEW(number->text));
     case GROUP_OBSTACLE:
         return entry->row->what == ASK_OBSTACLE
                    ? NULL
-                   : arena_format(&ask->scratch, "obstacle %u", entry->record + 1);
+                   : arena_format(ask->scratch, "obstacle %u", entry->record + 1);
     case GROUP_ATTACHMENT:
         return entry->row->what == ASK_ATTACHMENT
                    ? NULL
-                   : arena_format(&ask->scratch, "attachment %u", entry->record + 1);
+                   : arena_format(ask->scratch, "attachment %u", entry->record + 1);
     default:
         return NULL;
     }
@@ -150,7 +150,7 @@ size_t question_choices(struct ask *ask, const struct ask_entry *entry, struct c
     static const struct choice numbers[] = {
         {"yes", "yes: each is asked for, as it is set"},
         {"no", "no: each is proposed, within what the rules allow by the answers so far"}};
-    struct arena *arena = &ask->scratch;
+    struct arena *arena = ask->scratch;
     uint16_t what = entry->row->what;
     size_t count = 0;
     if (what == ASK_MORE)
@@ -380,15 +380,15 @@ static void list(struct buffer *out, const char *more)
 static const char *marks_text(struct ask *ask)
 {
     struct buffer yes, no;
-    buffer_init(&yes, &ask->scratch);
-    buffer_init(&no, &ask->scratch);
+    buffer_init(&yes, ask->scratch);
+    buffer_init(&no, ask->scratch);
     for (size_t i = 0; i < question_span(ask); i++) {
         struct view text = entry_answer(ask, ask_entry(ask) + i)->text;
-        list(view_is(text, "yes") ? &yes : &no, arena_format(&ask->scratch, "%zu", i + 1));
+        list(view_is(text, "yes") ? &yes : &no, arena_format(ask->scratch, "%zu", i + 1));
     }
     if (!yes.size || !no.size)
         return yes.size ? "yes to all" : "no to all";
-    return arena_format(&ask->scratch, "yes to %s; no to %s", buffer_string(&yes),
+    return arena_format(ask->scratch, "yes to %s; no to %s", buffer_string(&yes),
                         buffer_string(&no));
 }
 
@@ -425,17 +425,17 @@ size_t question_read(struct ask *ask, struct view line, struct understood *parts
         ids[i] = (enum field_id)(ask_entry(ask) + i)->row->what;
     size_t count = understand_several(&ask->with, ids, question_span(ask), line, parts);
     struct buffer echo;
-    buffer_init(&echo, &ask->scratch);
+    buffer_init(&echo, ask->scratch);
     for (size_t i = 0; i < count; i++) {
         const char *plain = parts[i].plain;
         bare |= parts[i].bare;
         list(&echo,
-             arena_format(&ask->scratch, "%s %s%s%s", entry_label(ask, ask_entry(ask) + i),
-                          understand_said(&ask->scratch, parts[i].text), plain ? " = " : "",
+             arena_format(ask->scratch, "%s %s%s%s", entry_label(ask, ask_entry(ask) + i),
+                          understand_said(ask->scratch, parts[i].text), plain ? " = " : "",
                           plain ? plain : ""));
     }
     if (count)
-        parts[0].echo = arena_format(&ask->scratch, "Taken%s%s as %s.", bare ? " in " : "",
+        parts[0].echo = arena_format(ask->scratch, "Taken%s%s as %s.", bare ? " in " : "",
                                      bare ? understand_unit_said(&ask->with, ids[0]) : "",
                                      buffer_string(&echo));
     return count;
@@ -447,7 +447,7 @@ static void together_offer(struct ask *ask)
     struct ask_offer *all = &ask->offer;
     size_t kept = 0, offered = 0, count = question_span(ask);
     struct buffer text;
-    buffer_init(&text, &ask->scratch);
+    buffer_init(&text, ask->scratch);
     for (size_t i = 0; i < count; i++) {
         const struct ask_offer *part = &ask->parts[i];
         kept += part->keeps;
@@ -482,7 +482,7 @@ static void keep_offered(struct ask *ask, const struct answer *answer)
 {
     ask->offer.keeps = true;
     if (answer->source != SOURCE_OPEN)
-        ask->offer.text = arena_copy(&ask->scratch, answer->text.data, answer->text.size);
+        ask->offer.text = arena_copy(ask->scratch, answer->text.data, answer->text.size);
 }
 
 /* A chosen number gets its safe window, by the answers before it. */
@@ -497,7 +497,7 @@ static bool has_window(const struct ask_entry *entry)
 
 static void look_for_window(struct ask *ask, const struct ask_entry *entry, const char *usual)
 {
-    struct arena *arena = &ask->scratch;
+    struct arena *arena = ask->scratch;
     const char *path = answer_path(arena, &ask->answers, entry->row->what, entry->record);
     struct view bytes;
     struct offer found;

@@ -15,9 +15,9 @@ static void ask_rebuild(struct ask *ask)
 {
     const struct ask_setup *setup = ask->setup;
     if (setup->place_count)
-        question_places(&ask->scratch, setup->places, setup->place_count, &ask->sequence);
+        question_places(ask->scratch, setup->places, setup->place_count, &ask->sequence);
     else
-        question_sequence(&ask->scratch, &ask->answers, &ask->sequence);
+        question_sequence(ask->scratch, &ask->answers, &ask->sequence);
 }
 
 static bool take_judge(struct ask *ask)
@@ -26,11 +26,11 @@ static bool take_judge(struct ask *ask)
     struct finding_list news;
     if (ask->setup->place_count || ask_bytes(ask, false, &bytes))
         return true;
-    judge_news(&ask->judge, &ask->scratch, bytes, &news);
+    judge_news(&ask->judge, ask->scratch, bytes, &news);
     if (!news.items.count)
         return true;
     for (size_t i = 0; i < news.items.count; i++)
-        VECTOR_ADD(&ask->scratch, &ask->news.items, news.items.items[i]);
+        VECTOR_ADD(ask->scratch, &ask->news.items, news.items.items[i]);
     show_findings(ask, &news);
     for (size_t i = 0; i < news.items.count; i++)
         if (news.items.items[i]->level != LEVEL_NOTE)
@@ -186,7 +186,7 @@ static void walk_back(struct ask *ask, struct view rest)
         say(ask, 0,
             "There is no question %s here; type back, back 3, or back with the name of "
             "a field.",
-            escape_short(&ask->scratch, view_trim(rest), SHOWN));
+            escape_short(ask->scratch, view_trim(rest), SHOWN));
         return;
     }
     if (target == here)
@@ -271,7 +271,7 @@ static void take_answers(struct ask *ask, const struct answer *answers, size_t c
     }
     offer_find(ask);
     say_answer(ask, "Enter keeps %s as it is; or answer again.",
-               ask->offer.text ? escape_short(&ask->scratch, view_of(ask->offer.text), SHOWN)
+               ask->offer.text ? escape_short(ask->scratch, view_of(ask->offer.text), SHOWN)
                                : "it open");
 }
 
@@ -311,7 +311,7 @@ static void keep_standing(struct ask *ask)
     }
     if (ask->offer.text)
         say_answer(ask, "Kept: %s.",
-                   escape_short(&ask->scratch, view_of(ask->offer.text), SHOWN));
+                   escape_short(ask->scratch, view_of(ask->offer.text), SHOWN));
     ask_go(ask, ask->at + count);
 }
 
@@ -404,9 +404,9 @@ static void take_typed(struct ask *ask, struct view line)
         return;
     }
     ask->refused = true;
-    char *text = arena_copy(&ask->scratch, parts->wrong, strlen(parts->wrong));
+    char *text = arena_copy(ask->scratch, parts->wrong, strlen(parts->wrong));
     bool asks = text[strlen(text) - 1] == '?';
-    bool typed = view_starts(view_of(text), arena_copy(&ask->scratch, line.data, line.size));
+    bool typed = view_starts(view_of(text), arena_copy(ask->scratch, line.data, line.size));
     if (text[0] >= 'a' && text[0] <= 'z' && !typed)
         text[0] = (char)(text[0] - 'a' + 'A');
     say_answer(ask, "%s%s", text, asks ? "" : ".");
@@ -420,7 +420,7 @@ static enum ask_state save(struct ask *ask, const char *path)
     const struct ask_host *host = &ask->setup->host;
     const char *why = ask_bytes(ask, true, &bytes);
     if (!why)
-        why = host->save(host->user, &ask->scratch, path, bytes);
+        why = host->save(host->user, ask->scratch, path, bytes);
     if (why) {
         ask->refused = true;
         say_answer(ask, "%s. Nothing is written; the draft is kept.", why);
@@ -436,7 +436,7 @@ static enum ask_state save(struct ask *ask, const char *path)
 static enum ask_state name_line(struct ask *ask, struct view line)
 {
     const char *path =
-        line.size ? arena_copy(&ask->scratch, line.data, line.size) : "machine.yaml";
+        line.size ? arena_copy(ask->scratch, line.data, line.size) : "machine.yaml";
     return save(ask, path);
 }
 
@@ -473,17 +473,17 @@ static void keep_draft(struct ask *ask)
     if (ask->phase == PHASE_QUESTION) {
         const struct ask_entry *entry = ask_entry(ask);
         draft.at =
-            view_of(answer_path(&ask->scratch, &ask->answers, entry->row->what, entry->record));
+            view_of(answer_path(ask->scratch, &ask->answers, entry->row->what, entry->record));
     }
     ask->setup->host.keep(ask->setup->host.user,
-                          draft_write(&ask->scratch, &ask->answers, &draft));
+                          draft_write(ask->scratch, &ask->answers, &draft));
 }
 
 static void know(struct ask *ask)
 {
     struct view bytes;
     if (!ask_bytes(ask, false, &bytes))
-        judge_know(&ask->judge, &ask->scratch, bytes);
+        judge_know(&ask->judge, ask->scratch, bytes);
 }
 
 static bool is_to_come(void *user, const char *field)
@@ -590,11 +590,11 @@ static bool is_clean(struct view line)
 
 static void start(struct ask *ask)
 {
-    arena_reset(&ask->scratch);
+    arena_reset(ask->scratch);
     ask->refused = false;
-    ask->with.arena = &ask->scratch;
-    buffer_init(&ask->out, &ask->scratch);
-    buffer_init(&ask->said, &ask->scratch);
+    ask->with.arena = ask->scratch;
+    buffer_init(&ask->out, ask->scratch);
+    buffer_init(&ask->said, ask->scratch);
     ask->news = (struct finding_list){0};
     ask_rebuild(ask);
 }
@@ -746,11 +746,11 @@ struct ask *ask_begin(struct arena *arena, const struct ask_setup *setup, struct
     ask->arena = arena;
     ask->setup = setup;
     ask->topic = TOPIC_COUNT;
-    arena_init(&ask->scratch, arena->host);
-    buffer_init(&ask->out, &ask->scratch);
-    buffer_init(&ask->said, &ask->scratch);
+    ask->scratch = arena_new_within(arena);
+    buffer_init(&ask->out, ask->scratch);
+    buffer_init(&ask->said, ask->scratch);
     ask->with = (struct understanding){
-        .arena = &ask->scratch, .today = setup->today, .name = stem(view_of(setup->path))};
+        .arena = ask->scratch, .today = setup->today, .name = stem(view_of(setup->path))};
     judge_init(&ask->judge, arena, setup->rules, setup->path ? setup->path : "machine.yaml");
     ask->judge.to_come = is_to_come;
     ask->judge.user = ask;
@@ -769,9 +769,4 @@ struct ask *ask_begin(struct arena *arena, const struct ask_setup *setup, struct
     ask_go(ask, start_at);
     *says = buffer_view(&ask->out);
     return ask;
-}
-
-void ask_end(struct ask *ask)
-{
-    arena_free(&ask->scratch);
 }

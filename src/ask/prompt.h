@@ -80,6 +80,4 @@ struct ask_words {
 };
 void ask_words(struct ask *ask, struct arena *arena, struct ask_words *out);
 
-void ask_end(struct ask *ask);
-
 #endif

@@ -227,8 +227,6 @@ void proveout_questions_close(struct proveout_questions *questions)
 {
     if (!questions)
         return;
-    if (questions->ask)
-        ask_end(questions->ask);
     arena_free(&questions->arena);
     arena_free(&questions->draft.arena);
     arena_free(&questions->saved.arena);

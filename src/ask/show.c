@@ -73,7 +73,7 @@ void say(struct ask *ask, size_t indent, const char *format, ...)
     va_list arguments;
     const struct wrap wrap = {wrap_width(ask->setup->layout.width), indent,
                               indent ? indent + 2 : 0};
-    buffer_init(&text, &ask->scratch);
+    buffer_init(&text, ask->scratch);
     va_start(arguments, format);
     buffer_format_list(&text, format, arguments);
     va_end(arguments);
@@ -84,7 +84,7 @@ void say_answer(struct ask *ask, const char *format, ...)
 {
     va_list arguments;
     struct buffer text;
-    buffer_init(&text, &ask->scratch);
+    buffer_init(&text, ask->scratch);
     va_start(arguments, format);
     buffer_format_list(&text, format, arguments);
     va_end(arguments);
@@ -101,7 +101,7 @@ void say_line(struct ask *ask, const char *text)
 /* With a capital at its start, unless that is a word of a file. */
 static const char *sentence(struct ask *ask, const char *text)
 {
-    char *copy = arena_copy(&ask->scratch, text, strlen(text));
+    char *copy = arena_copy(ask->scratch, text, strlen(text));
     size_t word = strcspn(text, " :");
     if (*copy >= 'a' && *copy <= 'z' && !memchr(text, '_', word))
         *copy = (char)(*copy - 'a' + 'A');
@@ -149,17 +149,17 @@ static const char *form(struct ask *ask, const struct ask_entry *entry)
     switch (field_table[id].kind) {
     case KIND_PAIR:
         if (entry->part)
-            return arena_format(&ask->scratch, " (%s; in %s)",
-                                entry->part == 1 ? "low" : "high", unit);
-        return arena_format(&ask->scratch, " (low, high; in %s)", unit);
+            return arena_format(ask->scratch, " (%s; in %s)", entry->part == 1 ? "low" : "high",
+                                unit);
+        return arena_format(ask->scratch, " (low, high; in %s)", unit);
     case KIND_LIST:
-        return arena_format(&ask->scratch, " (with commas between; in %s)", unit);
+        return arena_format(ask->scratch, " (with commas between; in %s)", unit);
     case KIND_WORDS:
         return " (numbers with commas between, or none)";
     case KIND_DATE:
         return " (as 2027-03-31, or today)";
     default:
-        return *unit ? arena_format(&ask->scratch, " (in %s)", unit) : "";
+        return *unit ? arena_format(ask->scratch, " (in %s)", unit) : "";
     }
 }
 
@@ -193,7 +193,7 @@ static void offer_line(struct ask *ask)
         offer_each(ask);
     if (offer->keeps) {
         say(ask, 2, "Enter keeps %s.",
-            offer->text ? escape_short(&ask->scratch, view_of(offer->text), SHOWN) : "it open");
+            offer->text ? escape_short(ask->scratch, view_of(offer->text), SHOWN) : "it open");
         return;
     }
     if (!offer->text)
@@ -240,8 +240,8 @@ static void show_several(struct ask *ask)
     }
     for (size_t i = 0; i < count; i++) {
         const struct ask_entry *entry = ask_entry(ask) + i;
-        const char *label = marks ? arena_format(&ask->scratch, "%zu", i + 1)
-                                  : arena_format(&ask->scratch, "%s:", entry_label(ask, entry));
+        const char *label = marks ? arena_format(ask->scratch, "%zu", i + 1)
+                                  : arena_format(ask->scratch, "%s:", entry_label(ask, entry));
         say(ask, 2, "%s %s", label,
             marks ? sentence(ask, field_table[entry->row->what].meaning)
                   : field_table[entry->row->what].meaning);
@@ -277,7 +277,7 @@ static void range(struct ask *ask, const struct field *field, enum field_id id)
     if (!*field->unit || isnan(field->plausible_low) || isnan(field->plausible_high))
         return;
     unit_id unit = unit_read(view_of(understand_unit(&ask->with, id)));
-    struct arena *arena = &ask->scratch;
+    struct arena *arena = ask->scratch;
     say(ask, 2, "Plausible from %s to %s; other units are fine when you type them.",
         quantity_text(arena, field->plausible_low, field->dimension, unit),
         quantity_text(arena, field->plausible_high, field->dimension, unit));
@@ -296,8 +296,8 @@ static void help_entry(struct ask *ask, size_t index, const char **drawn)
         return;
     if (!drawn || !ask->setup->place_count) {
         say(ask, 0, "%s%s%s, %s",
-            question_is_marks(ask) ? arena_format(&ask->scratch, "%zu ", index + 1) : "",
-            answer_path(&ask->scratch, &ask->answers, entry->row->what, entry->record),
+            question_is_marks(ask) ? arena_format(ask->scratch, "%zu ", index + 1) : "",
+            answer_path(ask->scratch, &ask->answers, entry->row->what, entry->record),
             parts[entry->part], field_nature_name(field->nature));
         say(ask, 2, "%s", field->measure);
     }
@@ -329,7 +329,7 @@ void show_question(struct ask *ask)
         entry[-1].row->what == FIELD_CUTTER_NUMBER)
         say(ask, 2, "Programs call it %.*s; back %s changes that.",
             VIEW(entry_answer(ask, entry - 1)->text),
-            answer_path(&ask->scratch, &ask->answers, FIELD_CUTTER_NUMBER, entry->record));
+            answer_path(ask->scratch, &ask->answers, FIELD_CUTTER_NUMBER, entry->record));
     offer_line(ask);
 }
 
@@ -389,12 +389,12 @@ static void list_answers(struct ask *ask)
             answer->source == SOURCE_FILE)
             continue;
         const char *path =
-            answer_path(&ask->scratch, &ask->answers, entry->row->what, entry->record);
+            answer_path(ask->scratch, &ask->answers, entry->row->what, entry->record);
         bool open = answer->source == SOURCE_OPEN;
         if (open && !entry_is_needed(entry))
             continue;
         say(ask, 2, "%s: %s (%s%s)", path,
-            open ? "nothing" : escape_short(&ask->scratch, answer->text, ANSWER_SHOWN),
+            open ? "nothing" : escape_short(ask->scratch, answer->text, ANSWER_SHOWN),
             answer_source_name((enum answer_source)answer->source),
             entry_is_silent(ask, i) ? ", not asked" : "");
     }
@@ -403,7 +403,7 @@ static void list_answers(struct ask *ask)
 void show_report(struct ask *ask, struct view bytes)
 {
     struct file_report report;
-    judge_report(&ask->judge, &ask->scratch, bytes, &report);
+    judge_report(&ask->judge, ask->scratch, bytes, &report);
     report_file(report_output(REPORT_FINDINGS, 0), &ask->setup->layout,
                 &(struct report){REPORT_FINDINGS, report.path, {.findings = &report}},
                 &ask->out);

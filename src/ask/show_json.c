@@ -33,7 +33,7 @@ static void add_field(struct json *json, struct ask *ask, size_t index)
     json_line(json, 4);
     json_open(json, '{');
     json_key(json, "path");
-    json_text(json, answer_path(&ask->scratch, &ask->answers, what, entry->record));
+    json_text(json, answer_path(ask->scratch, &ask->answers, what, entry->record));
     json_key(json, "label"), json_text(json, named ? entry_label(ask, entry) : NULL);
     json_key(json, "asks"), json_text(json, field ? field->meaning : entry->row->reason);
     json_key(json, "help"), json_text(json, field ? field->measure : NULL);
@@ -112,7 +112,7 @@ static void add_review(struct json *json, struct ask *ask)
         json_line(json, 4), json_open(json, '{');
         json_key(json, "path");
         json_text(json,
-                  answer_path(&ask->scratch, &ask->answers, entry->row->what, entry->record));
+                  answer_path(ask->scratch, &ask->answers, entry->row->what, entry->record));
         json_key(json, "text");
         if (answer_has_value(answer))
             json_view(json, answer->text);

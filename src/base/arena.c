@@ -13,6 +13,12 @@ struct arena_block {
     size_t size; /* of the room that follows the header */
 };
 
+struct arena_guest {
+    struct arena_guest *older;
+    void (*end)(void *guest);
+    void *guest;
+};
+
 enum {
     ALIGNMENT = _Alignof(max_align_t),
     FIRST_BLOCK = 16 * 1024,
@@ -81,6 +87,44 @@ char *arena_copy(struct arena *arena, const void *bytes, size_t size)
     return copy;
 }
 
+void arena_guest_add(struct arena *arena, void (*end)(void *guest), void *guest)
+{
+    struct arena_guest *new = arena_alloc(arena, sizeof *new);
+    *new = (struct arena_guest){arena->guests, end, guest};
+    arena->guests = new;
+}
+
+void arena_guest_end(struct arena *arena, const void *guest)
+{
+    struct arena_guest **link = &arena->guests;
+    while ((*link)->guest != guest)
+        link = &(*link)->older;
+    struct arena_guest *found = *link;
+    *link = found->older;
+    found->end(found->guest);
+}
+
+static void end_guests(struct arena *arena)
+{
+    for (struct arena_guest *guest; (guest = arena->guests);) {
+        arena->guests = guest->older;
+        guest->end(guest->guest);
+    }
+}
+
+static void end_arena(void *guest)
+{
+    arena_free(guest);
+}
+
+struct arena *arena_new_within(struct arena *arena)
+{
+    struct arena *within = ARENA_NEW(arena, struct arena);
+    arena_init(within, arena->host);
+    arena_guest_add(arena, end_arena, within);
+    return within;
+}
+
 static void free_all_but(struct arena *arena, const struct arena_block *kept)
 {
     for (struct arena_block *block = arena->blocks; block;) {
@@ -93,6 +137,7 @@ static void free_all_but(struct arena *arena, const struct arena_block *kept)
 
 void arena_reset(struct arena *arena)
 {
+    end_guests(arena);
     struct arena_block *largest = arena->blocks;
     for (struct arena_block *block = arena->blocks; block; block = block->older)
         if (block->size > largest->size)
@@ -108,6 +153,7 @@ void arena_reset(struct arena *arena)
 
 void arena_free(struct arena *arena)
 {
+    end_guests(arena);
     free_all_but(arena, NULL);
     arena_init(arena, arena->host);
 }

@@ -25,6 +25,7 @@ struct arena {
     char *next, *end;              /* free room in the newest block */
     const struct arena_host *host; /* outlives the arena */
     size_t block_size;             /* size of the next block, grows */
+    struct arena_guest *guests;    /* newest first */
 };
 
 /* Makes `arena` empty; allocates nothing yet.  `host` NULL: abort on lack of memory. */
@@ -46,11 +47,20 @@ void arena_reset(struct arena *arena);
 /* Gives everything back.  The arena may be used again, as after arena_init. */
 void arena_free(struct arena *arena);
 
+/* Something that is not made of the arena's memory ends with what is: `end` is told when the
+ * arena is freed or reset, whoever has not come back by then, and at the latest by
+ * arena_guest_end.  Taken in before it holds anything, it is not lost where memory runs out. */
+void arena_guest_add(struct arena *arena, void (*end)(void *guest), void *guest);
+void arena_guest_end(struct arena *arena, const void *guest);
+
+/* An arena within another, with the same host, that ends with it. */
+struct arena *arena_new_within(struct arena *arena);
+
 /* Reports lack of memory to the arena's host, for allocations that libraries make. */
 _Noreturn void arena_exhausted(const struct arena *arena);
 
 /* One zeroed object, and an array of `count` zeroed objects, of `type`. */
-#define ARENA_NEW(arena, type) ((type *)arena_zero((arena), 1, sizeof(type)))
+#define ARENA_NEW(arena, type)          ((type *)arena_zero((arena), 1, sizeof(type)))
 #define ARENA_ARRAY(arena, type, count) ((type *)arena_zero((arena), (count), sizeof(type)))
 
 #endif

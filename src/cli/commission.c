@@ -202,6 +202,5 @@ enum exit_status command_commission(struct run *run)
     while (step(commission, &status))
         ;
     lines_close(&commission->lines);
-    ask_end(commission->lines.ask);
     return status;
 }

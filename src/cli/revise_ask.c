@@ -76,7 +76,6 @@ static bool ask_places(struct questions *questions)
     lines_show(lines, says);
     while (state == ASK_GOES_ON && (result == LINE_READ || result == LINE_TOO_LONG))
         result = lines_answer(lines, &state);
-    ask_end(lines->ask);
     lines->ask = NULL;
     if (state == ASK_GOES_ON && !lines->from)
         lines_gap(lines);

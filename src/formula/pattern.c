@@ -9,8 +9,6 @@
 
 #include "formula/pattern.h"
 
-#include <stdlib.h>
-
 #include "base/buffer.h"
 
 enum {
@@ -28,6 +26,7 @@ struct pattern {
     pcre2_compile_context *compiling;
     pcre2_match_context *matching;
     pcre2_match_data *data;
+    struct arena *arena;
     int value_group; /* 0: the whole match */
     bool only_value;
 };
@@ -58,6 +57,15 @@ static void need(struct arena *arena, const void *memory)
         arena_exhausted(arena);
 }
 
+static void end(void *guest)
+{
+    struct pattern *pattern = guest;
+    pcre2_match_data_free(pattern->data);
+    pcre2_match_context_free(pattern->matching);
+    pcre2_code_free(pattern->code);
+    pcre2_compile_context_free(pattern->compiling);
+}
+
 struct pattern *pattern_open(struct arena *arena, struct view text, const char **message,
                              size_t *offset)
 {
@@ -66,8 +74,9 @@ struct pattern *pattern_open(struct arena *arena, struct view text, const char *
         *offset = 0;
         return NULL;
     }
-    struct pattern *pattern = calloc(1, sizeof *pattern);
-    need(arena, pattern);
+    struct pattern *pattern = ARENA_NEW(arena, struct pattern);
+    pattern->arena = arena;
+    arena_guest_add(arena, end, pattern);
     pattern->compiling = pcre2_compile_context_create(NULL);
     need(arena, pattern->compiling);
     pcre2_set_parens_nest_limit(pattern->compiling, NEST_LIMIT);
@@ -98,13 +107,7 @@ struct pattern *pattern_open(struct arena *arena, struct view text, const char *
 
 void pattern_close(struct pattern *pattern)
 {
-    if (!pattern)
-        return;
-    pcre2_match_data_free(pattern->data);
-    pcre2_match_context_free(pattern->matching);
-    pcre2_code_free(pattern->code);
-    pcre2_compile_context_free(pattern->compiling);
-    free(pattern);
+    arena_guest_end(pattern->arena, pattern);
 }
 
 /* What a search has left, and where it was when it last paid. */

@@ -317,7 +317,7 @@ static void add_tightest(const struct layout *layout, const struct wrap *wrap,
 }
 
 static void add_summary(const struct layout *layout, const struct file_report *file,
-                         const struct shown_groups *shown)
+                        const struct shown_groups *shown)
 {
     struct arena *arena = layout->out->arena;
     const struct wrap top = {.width = layout->width, .first = 0, .rest = 2};
@@ -386,18 +386,17 @@ static void add_rest(const struct layout *layout, const struct file_report *file
  * to lay out thousands of them does not add up. */
 static void add_blocks(const struct layout *layout, const struct shown_groups *shown)
 {
-    struct arena scratch;
-    arena_init(&scratch, layout->out->arena->host);
+    struct arena *scratch = arena_new_within(layout->out->arena);
     for (size_t i = 0; i < shown->count; i++) {
         struct buffer block;
-        buffer_init(&block, &scratch);
+        buffer_init(&block, scratch);
         struct layout apart = *layout;
         apart.out = &block;
         add_block(&apart, &shown->groups[i]);
         buffer_add(layout->out, buffer_view(&block));
-        arena_reset(&scratch);
+        arena_reset(scratch);
     }
-    arena_free(&scratch);
+    arena_guest_end(layout->out->arena, scratch);
 }
 
 static void add_file(const struct layout *layout, const struct report *report)

@@ -46,6 +46,7 @@ struct reader {
     struct source *source;
     struct finding_sink *sink;
     yaml_parser_t parser;
+    yaml_event_t event; /* the last */
 
     struct view bytes; /* what libyaml sees: the file without its byte order mark */
     uint32_t base;     /* bytes before that */

@@ -369,10 +369,8 @@ static void mend_tabs(struct reader *reader)
 /* What libyaml's error comes to: out of memory, a finding, or another attempt. */
 static bool take_error(struct reader *reader, uint32_t *stop)
 {
-    if (reader->parser.error == YAML_MEMORY_ERROR) {
-        yaml_parser_delete(&reader->parser);
+    if (reader->parser.error == YAML_MEMORY_ERROR)
         arena_exhausted(reader->arena);
-    }
     if (!reader->is_mended && is_harmless_tab(reader)) {
         mend_tabs(reader);
         return false;
@@ -388,20 +386,28 @@ static bool run(struct reader *reader, uint32_t *stop)
 {
     *stop = 0;
     for (;;) {
-        yaml_event_t event;
-        if (!yaml_parser_parse(&reader->parser, &event))
+        yaml_event_t *event = &reader->event;
+        if (!yaml_parser_parse(&reader->parser, event))
             return take_error(reader, stop);
-        bool goes_on = build_event(reader, &event);
+        bool goes_on = build_event(reader, event);
         if (!goes_on)
-            *stop = locate_mark(reader, event.end_mark.index);
-        yaml_event_delete(&event);
+            *stop = locate_mark(reader, event->end_mark.index);
+        yaml_event_delete(event);
         if (!goes_on)
             return true;
     }
 }
 
+static void end_parser(void *guest)
+{
+    struct reader *reader = guest;
+    yaml_event_delete(&reader->event);
+    yaml_parser_delete(&reader->parser);
+}
+
 static bool read_document(struct reader *reader)
 {
+    arena_guest_add(reader->arena, end_parser, reader);
     if (!yaml_parser_initialize(&reader->parser))
         arena_exhausted(reader->arena);
     yaml_parser_set_encoding(&reader->parser, YAML_UTF8_ENCODING);
@@ -410,7 +416,7 @@ static bool read_document(struct reader *reader)
     size_t before = reader->sink->findings.count;
     uint32_t stop;
     bool is_done = run(reader, &stop);
-    yaml_parser_delete(&reader->parser);
+    arena_guest_end(reader->arena, reader);
     if (!is_done)
         return false;
     close_open(reader, stop);
@@ -442,7 +448,8 @@ void tree_read(struct tree *out, struct arena *arena, struct source *source,
     }
     uint32_t base = source_mark_size(source);
     struct frame frames[TREE_DEPTH_MAX];
-    struct reader reader = {
+    struct reader *reader = arena_alloc(arena, sizeof *reader);
+    *reader = (struct reader){
         .frames = frames,
         .arena = arena,
         .source = source,
@@ -452,22 +459,22 @@ void tree_read(struct tree *out, struct arena *arena, struct source *source,
         .room_next = ROOM_FIRST,
     };
     struct span odd;
-    if (!check_bytes(&reader, &odd))
+    if (!check_bytes(reader, &odd))
         return;
     if (odd.end)
-        cut_before(&reader, odd);
-    if (!check_directives(&reader))
+        cut_before(reader, odd);
+    if (!check_directives(reader))
         return;
     struct finding_sink sink_before = *sink;
-    if (!read_document(&reader)) {
+    if (!read_document(reader)) {
         *sink = sink_before;
-        start_over(&reader);
-        read_document(&reader);
+        start_over(reader);
+        read_document(reader);
     }
-    if (!reader.root)
+    if (!reader->root)
         return;
-    out->root = reader.root;
-    out->status = reader.is_whole && !reader.is_cut ? TREE_WHOLE : TREE_PARTIAL;
+    out->root = reader->root;
+    out->status = reader->is_whole && !reader->is_cut ? TREE_WHOLE : TREE_PARTIAL;
 }
 
 struct tree *tree_of(struct arena *arena, struct view name, struct view bytes)

@@ -67,7 +67,6 @@ void session_line(struct session *session, const char *line)
 
 void session_end(struct session *session)
 {
-    ask_end(session->ask);
     arena_free(&session->arena);
     free(session->draft);
     free(session->saved);
@@ -151,13 +150,12 @@ const struct scripted script_setter[] = {
         {"axes.z.travel", "-4 to 0"}, {"axes.x.acceleration", "20, 20, 12"},                   \
         {"axes.y.acceleration", "20, 12"}, {"axes.z.acceleration", "12"},                      \
         {"spindle.switched_by", "hand"}, {"change.spindle_held_off", "unplugged"},             \
-        {"change.cuts_power_to", "1"},                                                         \
-        {"table.nose_contact", "-4.6"}, {"change.measures_with", "plate"},                     \
-        {"inputs.plate.terminal", "P"}, {"inputs.plate.contact", "1"},                         \
-        {"plate.spot", "anywhere"}, {"cutters[0].description", "1/4 in upcut"},                \
-        {"cutters[0].stickout", "1 1/4"}, {"another-cutter[1]", "n"},                          \
-        {"change.touches_old", "all"}, {"change.no_contact", "stops"},                         \
-        {"change.offset_applied", "1"}, {"numbers", "2"},                                      \
+        {"change.cuts_power_to", "1"}, {"table.nose_contact", "-4.6"},                         \
+        {"change.measures_with", "plate"}, {"inputs.plate.terminal", "P"},                     \
+        {"inputs.plate.contact", "1"}, {"plate.spot", "anywhere"},                             \
+        {"cutters[0].description", "1/4 in upcut"}, {"cutters[0].stickout", "1 1/4"},          \
+        {"another-cutter[1]", "n"}, {"change.touches_old", "all"},                             \
+        {"change.no_contact", "stops"}, {"change.offset_applied", "1"}, {"numbers", "2"},      \
     {                                                                                          \
         "more", "none"                                                                         \
     }

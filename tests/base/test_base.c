@@ -136,3 +136,30 @@ Test(view, compares_and_cuts)
     cr_assert_eq(view_compare(none, view_of("")), 0);
     cr_assert_neq(hash_bytes(abc), hash_bytes(ab));
 }
+
+static char ended[8];
+
+static void end_one(void *guest)
+{
+    strncat(ended, guest, 1);
+}
+
+Test(arena, guests_end_with_it_or_before)
+{
+    struct arena arena;
+    arena_init(&arena, NULL);
+    char a[] = "a", b[] = "b", c[] = "c";
+    ended[0] = '\0';
+    arena_guest_add(&arena, end_one, a);
+    arena_guest_add(&arena, end_one, b);
+    arena_guest_add(&arena, end_one, c);
+    arena_guest_end(&arena, b);
+    cr_expect_str_eq(ended, "b");
+    arena_reset(&arena);
+    cr_expect_str_eq(ended, "bca", "each once, the newest first");
+    arena_guest_add(&arena, end_one, b);
+    struct arena *within = arena_new_within(&arena);
+    arena_guest_add(within, end_one, c);
+    arena_free(&arena);
+    cr_expect_str_eq(ended, "bcacb");
+}

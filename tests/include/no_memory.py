@@ -1,47 +1,72 @@
-"""Where an allocation fails, and all after it, a public function gives NULL or its whole answer.
+"""Where an allocation fails, and all after it, a public function gives NULL or its whole answer,
+and keeps nothing: what is left when the program ends is no more than after a whole answer.
 
-    no_memory.py ANSWERS SHIM SAMPLE
+    no_memory.py ANSWERS WALK SHIM SAMPLE
 """
 import os
 import subprocess
 import sys
+import tempfile
 
 QUESTIONS = (("report", "json"), ("windows", "json"), ("dryrun", "text"),
              ("revise", "change.standoff=13 mm"))
+WALKS = {"a new file": (False, "1\n0 to 800, 0 to 1200, -150 to 0\nnonsense\nback\n?\n"),
+         "a file": (True, "back axes.x.acceleration\n300, 300\nback change.standoff\n"
+                    "19 mm\nlater\n")}
 MOST = 1000000  # allocations
 
 
-def asked(answers, question, argument, sample, shim, at):
-    environment = {**os.environ, "LD_PRELOAD": shim, "FAIL_AT": str(at), "FAIL_ON": "1"}
-    done = subprocess.run([answers, question, argument, sample, "0"], env=environment,
-                          capture_output=True, check=False)
-    return done.returncode, done.stdout
+class Program:
+    """A program, what it reads, and what it answers when all memory is there."""
 
+    def __init__(self, command, lines, shim, left):
+        self.command, self.lines, self.shim, self.left = command, lines, shim, left
+        self.status, self.whole, self.kept = self.run(0)
 
-def main(answers, shim, sample):
-    wrong = 0
-    for question, argument in QUESTIONS:
-        status, whole = asked(answers, question, argument, sample, shim, 0)
-        refused = 0
-        if status or not whole:
-            wrong += 1
-            print(f"{question}: status {status}")
-        at = 0
+    def run(self, at):
+        environment = {**os.environ, "LD_PRELOAD": self.shim, "FAIL_AT": str(at),
+                       "FAIL_ON": "1", "LEFT_IN": self.left}
+        done = subprocess.run(self.command, input=self.lines.encode(), env=environment,
+                              capture_output=True, check=False)
+        with open(self.left, encoding="ascii") as file:
+            return done.returncode, done.stdout, int(file.read() or -1)
+
+    def mistakes(self, refusals):
+        refused = at = 0
+        if self.status in refusals or not self.whole:
+            yield f"status {self.status}"
         while at < MOST:
             at += 1 + at // 6
-            status, out = asked(answers, question, argument, sample, shim, at)
-            if status == 0 and out == whole:
+            status, out, left = self.run(at)
+            if status == self.status and out == self.whole:
                 break
-            refused += status == 2
-            if status not in (2, 3) or out:
-                wrong += 1
-                print(f"{question}, allocation {at}: status {status}, {len(out)} bytes")
+            refused += 1
+            if status not in refusals or out:
+                yield f"allocation {at}: status {status}, {len(out)} bytes"
+            if left > self.kept:
+                yield f"allocation {at}: {left - self.kept} were not freed"
         else:
-            wrong += 1
-            print(f"{question}: no answer after {at} allocations")
+            yield f"no answer after {at} allocations"
         if not refused:
-            wrong += 1
-            print(f"{question}: memory never ran out")
+            yield "memory never ran out"
+
+
+def programs(answers, walk, shim, sample, left):
+    for question, argument in QUESTIONS:
+        command = [answers, question, argument, sample, "0"]
+        yield question, Program(command, "", shim, left), (2, 3)
+    for name, (begun, lines) in WALKS.items():
+        yield name, Program([walk, *[sample] * begun], lines, shim, left), (2, 5)
+
+
+def main(answers, walk, shim, sample):
+    wrong = 0
+    with tempfile.TemporaryDirectory() as folder:
+        for name, program, refusals in programs(answers, walk, shim, sample,
+                                                os.path.join(folder, "left")):
+            for mistake in program.mistakes(refusals):
+                wrong += 1
+                print(f"{name}, {mistake}")
     return wrong
 
 
