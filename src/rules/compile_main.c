@@ -130,8 +130,8 @@ static void write_rules(FILE *out, const struct rulebook *book)
     fprintf(out, "};\n\nstatic const struct requirement requirements[] = {\n");
     for (uint32_t i = 0; i < book->requirement_count; i++) {
         const struct requirement *r = &book->requirements[i];
-        fprintf(out, "    {%uu, %uu, %u, %u, %u, %u, %u, ", r->node, r->blame, r->says,
-                r->level, r->has_margin, r->blames_each, r->has_room);
+        fprintf(out, "    {%uu, %uu, %u, %u, %u, %u, %u, %u, ", r->node, r->blame, r->says,
+                r->level, r->has_margin, r->blames_each, r->has_room, r->has_dates);
         write_dimension(out, r->dimension);
         fprintf(out, "},\n");
     }

@@ -200,10 +200,9 @@ static void add_place(const struct describer *describer, struct evaluator *evalu
 static bool compares_dates(const struct requirement *requirement, const struct trace *trace)
 {
     bool dates = false;
-    if (dimension_equal(requirement->dimension, DIMENSION_TIME))
-        for (size_t i = 0; i < trace->read_count; i++)
-            dates |= trace->reads[i].comparing && !leaf_is_derived(trace->reads[i].leaf) &&
-                     field_table[trace->reads[i].leaf].kind == KIND_DATE;
+    for (size_t i = 0; i < trace->read_count && requirement->has_dates; i++)
+        dates |= trace->reads[i].comparing && !leaf_is_derived(trace->reads[i].leaf) &&
+                 field_table[trace->reads[i].leaf].kind == KIND_DATE;
     return dates;
 }
 
@@ -408,7 +407,7 @@ const char *describe_margin(const struct describer *describer, const struct inst
     const struct requirement *requirement = runner_requirement(describer->runner, instance);
     struct evaluator *evaluator = runner_bind(describer->runner, instance);
     struct trace trace = {.read_count = 0};
-    if (dimension_equal(requirement->dimension, DIMENSION_TIME)) {
+    if (requirement->has_dates) {
         struct formula_namer namer = describe_namer(describer);
         evaluate_traced(evaluator, requirement->node,
                         runner_statistical(describer->runner,

@@ -780,18 +780,35 @@ static bool gives_room(unsigned leaf)
            (kind == KIND_QUANTITY || kind == KIND_POSITION || kind == KIND_PAIR);
 }
 
-static void find_room(struct loader *loader, const struct program *program)
+static bool gives_date(unsigned leaf)
 {
-    struct arena *arena = loader->loading->arena;
+    return !leaf_is_derived((uint16_t)leaf) && field_table[leaf].kind == KIND_DATE;
+}
+
+/* What can come out differently with other leaves of this sort. */
+static struct formula_change find_readers(struct arena *arena, const struct program *program,
+                                          bool (*is_meant)(unsigned leaf))
+{
     bool *leaves = ARENA_ARRAY(arena, bool, LEAF_COUNT);
     for (unsigned leaf = 0; leaf < LEAF_COUNT; leaf++)
-        leaves[leaf] = gives_room(leaf);
+        leaves[leaf] = is_meant(leaf);
     struct formula_change change;
     formula_change_find(&change, arena, program, leaves);
+    return change;
+}
+
+static void find_margins(struct loader *loader, const struct program *program)
+{
+    struct arena *arena = loader->loading->arena;
+    struct formula_change room = find_readers(arena, program, gives_room);
+    struct formula_change dates = find_readers(arena, program, gives_date);
     for (size_t i = 0; i < loader->requirements.count; i++) {
         struct requirement *requirement = &loader->requirements.items[i];
-        requirement->has_room =
-            requirement->has_margin && formula_changes(&change, requirement->node);
+        if (!requirement->has_margin)
+            continue;
+        requirement->has_room = formula_changes(&room, requirement->node);
+        requirement->has_dates = dimension_equal(requirement->dimension, DIMENSION_TIME) &&
+                                 formula_changes(&dates, requirement->node);
     }
 }
 
@@ -809,7 +826,7 @@ static void fill(struct loader *loader, const char *title, struct rulebook *out)
         .piece_count = (uint32_t)loader->pieces.count,
     };
     formula_finish(loader->builder, &out->program);
-    find_room(loader, &out->program);
+    find_margins(loader, &out->program);
 }
 
 bool rulebook_is_text(const struct rulebook_text *text)

@@ -17,7 +17,8 @@ struct requirement {
     uint8_t level;  /* enum finding_level */
     uint8_t has_margin;
     uint8_t blames_each; /* does the blamed place depend on the bound name? */
-    uint8_t has_room; /* its margin is room: it rests on a size that was measured or chosen */
+    uint8_t has_room;  /* its margin is room: it rests on a size that was measured or chosen */
+    uint8_t has_dates; /* it is a time that rests on a date, and may be counted in days */
     struct dimension dimension;
 };
 
