@@ -111,7 +111,7 @@ static void add_held(struct checking *checking, const struct rule_result *result
     if (show == SHOW_ALL)
         for (size_t i = 0; i < result->all_held.count; i++)
             add_instance(checking, &result->all_held.items[i]);
-    else if (show == SHOW_DEFAULT && result->has_tightest)
+    else if (show == SHOW_DEFAULT && result->held)
         add_instance(checking, &result->tightest);
 }
 
@@ -139,23 +139,22 @@ static void add_rule(struct checking *checking, uint32_t rule)
 
 /* The tightest margins of the rules that held everywhere, at most TIGHTEST_MARGINS, in order:
  * of those that tell how much room there is. */
-static size_t find_tightest(const struct runner *runner, const struct instance **tightest)
+static size_t find_tightest(const struct runner *runner, const struct rule_result **tightest)
 {
     size_t count = 0;
     for (uint32_t rule = 0; rule < runner->rule_count; rule++) {
         const struct rule_result *result = &runner->results[rule];
         if (!result->has_closest || result->failed)
             continue;
-        double tightness = instance_tightness(&result->closest);
         size_t at = count;
-        while (at && tightness < instance_tightness(tightest[at - 1]))
+        while (at && result->tightness < tightest[at - 1]->tightness)
             at--;
         if (at == TIGHTEST_MARGINS)
             continue;
         size_t kept = count < TIGHTEST_MARGINS ? count : TIGHTEST_MARGINS - 1;
         for (size_t i = kept; i > at; i--)
             tightest[i] = tightest[i - 1];
-        tightest[at] = &result->closest;
+        tightest[at] = result;
         count = kept + 1;
     }
     return count;
@@ -163,15 +162,16 @@ static size_t find_tightest(const struct runner *runner, const struct instance *
 
 static void add_tightest(struct checking *checking)
 {
-    const struct instance *tightest[TIGHTEST_MARGINS];
+    const struct rule_result *tightest[TIGHTEST_MARGINS];
     size_t count = find_tightest(&checking->checker->runner, tightest);
     for (size_t i = 0; i < count; i++) {
+        const struct instance *instance = &tightest[i]->closest;
         struct finding bare;
-        describe_bare(&checking->describer, tightest[i], &bare);
+        describe_bare(&checking->describer, instance, &bare);
         checking->report->tightest[checking->report->tightest_count++] =
             (struct finding_margin){bare.rule, bare.subject,
-                                    describe_margin(&checking->describer, tightest[i]),
-                                    instance_tightness(tightest[i])};
+                                    describe_margin(&checking->describer, instance),
+                                    tightest[i]->tightness};
     }
 }
 

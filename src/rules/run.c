@@ -1,6 +1,5 @@
 #include "rules/run.h"
 
-#include <math.h>
 #include <stdlib.h>
 
 #include "base/bug.h"
@@ -149,32 +148,19 @@ static bool is_tighter(const struct instance *a, const struct instance *b)
     return a->has_margin && a->margin < b->margin;
 }
 
-double instance_tightness(const struct instance *instance)
-{
-    return instance->has_margin && instance->size > 0 ? instance->margin / instance->size
-                                                      : HUGE_VAL;
-}
-
-/* Instances that have room, by requirement. */
-static void keep_closest(const struct runner *runner, struct rule_result *result,
-                         const struct instance *instance)
-{
-    if (!runner_requirement(runner, instance)->has_room || !(instance->size > 0))
-        return;
-    if (result->has_closest &&
-        instance_tightness(instance) >= instance_tightness(&result->closest))
-        return;
-    result->closest = *instance;
-    result->has_closest = true;
-}
-
+/* The tightest, the closest of those that have room, and all where they are asked for. */
 static void keep_held(struct arena *arena, struct rule_result *result,
-                      const struct instance *instance, bool all)
+                      const struct instance *instance, bool has_room, bool all)
 {
-    result->held++;
-    if (!result->has_tightest || is_tighter(instance, &result->tightest)) {
+    if (!result->held++ || is_tighter(instance, &result->tightest))
         result->tightest = *instance;
-        result->has_tightest = true;
+    if (has_room && instance->size > 0) {
+        double tightness = instance->margin / instance->size;
+        if (!result->has_closest || tightness < result->tightness) {
+            result->closest = *instance;
+            result->tightness = tightness;
+            result->has_closest = true;
+        }
     }
     if (all && result->all_held.count < FINDINGS_A_NAME)
         VECTOR_ADD(arena, &result->all_held, *instance);
@@ -233,25 +219,17 @@ static void note_failure(struct run *run, const struct instance *instance)
     VECTOR_ADD(run->arena, &run->fresh, *instance);
 }
 
-static void note(struct run *run, struct instance *instance, const struct verdict *verdict)
+static void note(struct run *run, const struct instance *instance, bool has_room)
 {
     struct rule_result *result = &run->runner->results[instance->rule];
-    instance->has_margin = verdict->has_margin && verdict->truth != TRUTH_UNKNOWN;
-    instance->margin = instance->has_margin ? verdict->margin : 0;
-    instance->size = instance->has_margin ? verdict->size : 0;
-    instance->implied_by = RULE_NONE;
-    switch (verdict->truth) {
-    case TRUTH_TRUE:
-        instance->outcome = OUTCOME_HELD;
-        keep_held(run->arena, result, instance, run->keep_held);
-        keep_closest(run->runner, result, instance);
+    switch ((enum finding_outcome)instance->outcome) {
+    case OUTCOME_HELD:
+        keep_held(run->arena, result, instance, has_room, run->keep_held);
         return;
-    case TRUTH_FALSE:
-        instance->outcome = OUTCOME_FAILED;
+    case OUTCOME_FAILED:
         note_failure(run, instance);
         return;
-    case TRUTH_UNKNOWN:
-        instance->outcome = OUTCOME_UNCHECKED;
+    default:
         result->unchecked++;
         if (result->unknowns.count < FINDINGS_A_NAME)
             VECTOR_ADD(run->arena, &result->unknowns, *instance);
@@ -260,16 +238,12 @@ static void note(struct run *run, struct instance *instance, const struct verdic
 
 static void note_condition(struct run *run, uint32_t rule, uint32_t record)
 {
-    struct instance instance = {.rule = rule, .record = record, .at_condition = true};
-    struct verdict unknown = {.truth = TRUTH_UNKNOWN};
-    note(run, &instance, &unknown);
-}
-
-static void require(struct runner *runner, struct evaluator *evaluator,
-                    const struct instance *instance, struct verdict *out)
-{
-    evaluate_requirement(evaluator, runner_requirement(runner, instance)->node,
-                         runner_statistical(runner, runner->rules[instance->rule].rule), out);
+    struct instance instance = {.rule = rule,
+                                .record = record,
+                                .at_condition = true,
+                                .outcome = OUTCOME_UNCHECKED,
+                                .implied_by = RULE_NONE};
+    note(run, &instance, false);
 }
 
 static void ask(struct run *run, uint32_t index, uint32_t record)
@@ -287,11 +261,23 @@ static void ask(struct run *run, uint32_t index, uint32_t record)
         if (applies != TRUTH_TRUE)
             return;
     }
-    for (uint32_t i = 0; i < rule->requirement_count; i++) {
-        struct instance instance = {.rule = index, .requirement = i, .record = record};
+    static const uint8_t outcomes[] = {[TRUTH_TRUE] = OUTCOME_HELD,
+                                       [TRUTH_FALSE] = OUTCOME_FAILED,
+                                       [TRUTH_UNKNOWN] = OUTCOME_UNCHECKED};
+    const struct requirement *requirement = &entry->book->requirements[rule->first_requirement];
+    bool statistical = runner_statistical(runner, rule);
+    for (uint32_t i = 0; i < rule->requirement_count; i++, requirement++) {
         struct verdict verdict;
-        require(runner, evaluator, &instance, &verdict);
-        note(run, &instance, &verdict);
+        evaluate_requirement(evaluator, requirement->node, statistical, &verdict);
+        struct instance instance = {.rule = index,
+                                    .requirement = i,
+                                    .record = record,
+                                    .outcome = outcomes[verdict.truth],
+                                    .has_margin = verdict.has_margin,
+                                    .implied_by = RULE_NONE,
+                                    .margin = verdict.has_margin ? verdict.margin : 0,
+                                    .size = verdict.has_margin ? verdict.size : 0};
+        note(run, &instance, requirement->has_room);
     }
 }
 
@@ -302,7 +288,8 @@ bool runner_fails(struct runner *runner, const struct instance *instance)
     struct verdict verdict;
     if (rule->when != NODE_NONE && evaluate_condition(evaluator, rule->when) != TRUTH_TRUE)
         return false;
-    require(runner, evaluator, instance, &verdict);
+    evaluate_requirement(evaluator, runner_requirement(runner, instance)->node,
+                         runner_statistical(runner, rule), &verdict);
     return verdict.truth == TRUTH_FALSE;
 }
 

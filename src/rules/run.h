@@ -28,10 +28,10 @@ struct instance {
 struct rule_result {
     size_t held, failed, unchecked; /* instances */
     size_t plain_failed;            /* of the failed ones, those not implied */
-    bool has_tightest;
-    struct instance tightest; /* of those that held */
+    struct instance tightest;         /* of those that held, if any */
     bool has_closest;
     struct instance closest; /* of those with room, the one with the least for its size */
+    double tightness;        /* its margin as a part of what was compared */
     VECTOR(struct instance) failures; /* at most FINDINGS_A_NAME, a heap, least margins */
     VECTOR(struct instance) unknowns; /* at most FINDINGS_A_NAME */
     VECTOR(struct instance) all_held; /* only if asked for; at most FINDINGS_A_NAME */
@@ -85,9 +85,6 @@ const struct requirement *runner_requirement(const struct runner *runner,
 
 /* Do the file's tolerances add statistically where a rule leaves that to it? */
 bool runner_statistical(const struct runner *runner, const struct rule *rule);
-
-/* The margin as a part of what was compared; more than any where it has no size. */
-double instance_tightness(const struct instance *instance);
 
 /* Worse first: by margin, then by record and requirement. */
 int instance_compare(const void *a, const void *b);
