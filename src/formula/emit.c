@@ -204,24 +204,6 @@ static uint32_t emit_power(const struct context *context, const struct ast *ast)
     return build_node(context, ast, node);
 }
 
-static uint32_t emit_arithmetic(const struct context *context, const struct ast *ast)
-{
-    switch (ast->kind) {
-    case AST_ADD:
-    case AST_SUBTRACT:
-        return emit_sum(context, ast);
-    case AST_MULTIPLY:
-    case AST_DIVIDE:
-        return emit_product(context, ast);
-    case AST_NEGATE:
-        return emit_negation(context, ast);
-    case AST_POWER:
-        return emit_power(context, ast);
-    default:
-        BUG("no arithmetic");
-    }
-}
-
 /* min, max and hypot of the values so far and one more. */
 static uint32_t emit_pair(const struct context *context, const struct ast *ast,
                           enum formula_op op, uint32_t a, uint32_t i)
@@ -667,54 +649,41 @@ static uint32_t emit_text(const struct context *context, const struct ast *ast)
 
 uint32_t emit_any(const struct context *context, const struct ast *ast)
 {
-    switch (ast->kind) {
-    case AST_NUMBER:
-    case AST_PI:
-        return emit_number(context, ast);
-    case AST_TEXT:
-        return emit_text(context, ast);
-    case AST_PATH:
-        return emit_path(context, ast);
-    case AST_CALL:
-        return emit_call(context, ast);
-    case AST_BUILTIN:
-        return ast->word == WORD_DISTANCE ? emit_distance(context, ast)
-                                          : emit_builtin(context, ast);
-    case AST_NEGATE:
-    case AST_ADD:
-    case AST_SUBTRACT:
-    case AST_MULTIPLY:
-    case AST_DIVIDE:
-    case AST_POWER:
-        return emit_arithmetic(context, ast);
-    case AST_NOMINAL:
-        return emit_nominal(context, ast);
-    case AST_WIDEN:
-        return emit_widened(context, ast);
-    case AST_OTHERWISE:
-        return emit_otherwise(context, ast);
-    case AST_IF:
-        return emit_if(context, ast);
-    case AST_KNOWN:
-        return emit_known(context, ast);
-    case AST_TRUTH:
-    case AST_NOT:
-    case AST_AND:
-    case AST_OR:
-        return emit_logic(context, ast);
-    case AST_COMPARE:
-    case AST_INSIDE:
-        return emit_comparison(context, ast);
-    case AST_IS_WORD:
-    case AST_IS:
-    case AST_HAS:
-    case AST_BEFORE:
-    case AST_MATCHES:
-        return emit_word_test(context, ast);
-    case AST_QUANTIFIER:
-        return emit_quantifier(context, ast);
-    }
-    BUG("an expression of no kind");
+    static emitter *const emitters[] = {
+        [AST_NUMBER] = emit_number,
+        [AST_TEXT] = emit_text,
+        [AST_PATH] = emit_path,
+        [AST_CALL] = emit_call,
+        [AST_BUILTIN] = emit_builtin,
+        [AST_PI] = emit_number,
+        [AST_TRUTH] = emit_logic,
+        [AST_NEGATE] = emit_negation,
+        [AST_NOMINAL] = emit_nominal,
+        [AST_KNOWN] = emit_known,
+        [AST_NOT] = emit_logic,
+        [AST_ADD] = emit_sum,
+        [AST_SUBTRACT] = emit_sum,
+        [AST_MULTIPLY] = emit_product,
+        [AST_DIVIDE] = emit_product,
+        [AST_POWER] = emit_power,
+        [AST_WIDEN] = emit_widened,
+        [AST_OTHERWISE] = emit_otherwise,
+        [AST_AND] = emit_logic,
+        [AST_OR] = emit_logic,
+        [AST_COMPARE] = emit_comparison,
+        [AST_INSIDE] = emit_comparison,
+        [AST_IS_WORD] = emit_is_word,
+        [AST_IS] = emit_is,
+        [AST_HAS] = emit_has,
+        [AST_BEFORE] = emit_before,
+        [AST_MATCHES] = emit_matches,
+        [AST_IF] = emit_if,
+        [AST_QUANTIFIER] = emit_quantifier,
+    };
+    emitter *emit = ast->kind == AST_BUILTIN && ast->word == WORD_DISTANCE
+                        ? emit_distance
+                        : emitters[ast->kind];
+    return emit(context, ast);
 }
 
 uint32_t emit_quantity(const struct context *context, const struct ast *ast)

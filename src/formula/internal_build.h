@@ -255,6 +255,8 @@ struct reached {
     uint32_t node;   /* set instead where the path is a call or a bound quantity */
 };
 
+typedef uint32_t emitter(const struct context *context, const struct ast *ast);
+
 /* names.c */
 void formula_complain(const struct context *context, uint32_t start, uint32_t end,
                       const char *format, ...) __attribute__((format(printf, 4, 5)));
@@ -273,7 +275,7 @@ bool name_is_defined(const struct context *context, struct view name);
 
 /* definitions.c */
 struct definition *definition_find(const struct formula_builder *builder, struct view name);
-uint32_t emit_call(const struct context *context, const struct ast *call);
+emitter emit_call;
 void definitions_check(struct formula_builder *builder);
 
 /* emit.c */
@@ -282,9 +284,7 @@ uint32_t build_node(const struct context *context, const struct ast *ast,
 struct formula_node *build_at(const struct context *context, uint32_t node);
 uint32_t build_slot(struct formula_builder *builder, enum value_type type);
 uint32_t build_text(struct formula_builder *builder, struct view text);
-uint32_t emit_any(const struct context *context, const struct ast *ast);
-uint32_t emit_quantity(const struct context *context, const struct ast *ast);
-uint32_t emit_truth(const struct context *context, const struct ast *ast);
+emitter emit_any, emit_quantity, emit_truth;
 
 /* Brings two nodes of differing dimension together where one is a number whose unit the trade
  * also writes for the other's. */
@@ -294,12 +294,8 @@ uint32_t emit_equal(const struct context *context, const struct ast *ast, uint32
                     uint32_t b);
 
 /* logic.c */
-uint32_t emit_logic(const struct context *context, const struct ast *ast);
-uint32_t emit_if(const struct context *context, const struct ast *ast);
-uint32_t emit_otherwise(const struct context *context, const struct ast *ast);
-uint32_t emit_known(const struct context *context, const struct ast *ast);
-uint32_t emit_word_test(const struct context *context, const struct ast *ast);
-uint32_t emit_quantifier(const struct context *context, const struct ast *ast);
+emitter emit_logic, emit_if, emit_otherwise, emit_known, emit_is_word, emit_is, emit_has,
+    emit_before, emit_matches, emit_quantifier;
 bool emit_domain(const struct context *context, const struct ast *path, struct reached *out,
                  struct binding *bound);
 

@@ -215,7 +215,7 @@ static struct formula_node test_node(const struct context *context, enum formula
     };
 }
 
-static uint32_t emit_is_word(const struct context *context, const struct ast *ast)
+uint32_t emit_is_word(const struct context *context, const struct ast *ast)
 {
     bool yes = ast->word == WORD_YES, no = ast->word == WORD_NO;
     struct context inner = *context;
@@ -245,7 +245,7 @@ static uint32_t emit_is_word(const struct context *context, const struct ast *as
     return build_node(context, ast, node);
 }
 
-static uint32_t emit_is(const struct context *context, const struct ast *ast)
+uint32_t emit_is(const struct context *context, const struct ast *ast)
 {
     struct context inner = *context;
     inner.negate = false;
@@ -291,7 +291,7 @@ static uint32_t emit_list(const struct context *context, const struct ast *ast)
     return NODE_NONE;
 }
 
-static uint32_t emit_has(const struct context *context, const struct ast *ast)
+uint32_t emit_has(const struct context *context, const struct ast *ast)
 {
     struct formula_node node = test_node(context, OP_HAS, ast);
     node.a = emit_list(context, ast->a);
@@ -301,7 +301,7 @@ static uint32_t emit_has(const struct context *context, const struct ast *ast)
     return build_node(context, ast, node);
 }
 
-static uint32_t emit_before(const struct context *context, const struct ast *ast)
+uint32_t emit_before(const struct context *context, const struct ast *ast)
 {
     struct formula_node node = test_node(context, OP_BEFORE, ast);
     node.a = emit_list(context, ast->a);
@@ -313,7 +313,7 @@ static uint32_t emit_before(const struct context *context, const struct ast *ast
     return first && second ? build_node(context, ast, node) : NODE_NONE;
 }
 
-static uint32_t emit_matches(const struct context *context, const struct ast *ast)
+uint32_t emit_matches(const struct context *context, const struct ast *ast)
 {
     struct formula_node node = test_node(context, OP_MATCHES, ast);
     node.a = emit_any(context, ast->a);
@@ -337,24 +337,6 @@ static uint32_t emit_matches(const struct context *context, const struct ast *as
     }
     pattern_close(pattern);
     return build_node(context, ast, node);
-}
-
-uint32_t emit_word_test(const struct context *context, const struct ast *ast)
-{
-    switch (ast->kind) {
-    case AST_IS_WORD:
-        return emit_is_word(context, ast);
-    case AST_IS:
-        return emit_is(context, ast);
-    case AST_HAS:
-        return emit_has(context, ast);
-    case AST_BEFORE:
-        return emit_before(context, ast);
-    case AST_MATCHES:
-        return emit_matches(context, ast);
-    default:
-        BUG("no test of words");
-    }
 }
 
 /* Over lists: every, any, count, distinct, largest, smallest. */
