@@ -269,6 +269,41 @@ bool formula_margin(const struct formula_builder *builder, uint32_t requirement,
     return true;
 }
 
+/* Where what is read is kept: each number, and each leaf of the root or of a record that is
+ * always the same, by its part and with its tolerance or without.  Others have a place in
+ * common with their like, for as long as they are looked at.  The first is that of lists. */
+static uint32_t give_places(struct formula_builder *builder)
+{
+    enum { PARTS = PART_MASK + 1 + FLAG_NOMINAL, RECORDS = 8 };
+    size_t leaves = 0;
+    for (size_t i = 0; i < builder->nodes.count; i++)
+        if (builder->nodes.items[i].leaf >= leaves)
+            leaves = builder->nodes.items[i].leaf + 1u;
+    uint32_t *places = ARENA_ARRAY(builder->arena, uint32_t, leaves * PARTS * RECORDS);
+    uint32_t count = 1;
+    for (size_t i = 0; i < builder->nodes.count; i++) {
+        struct formula_node *n = &builder->nodes.items[i];
+        if (n->op == OP_NUMBER) {
+            n->part |= FLAG_ONE;
+            n->c = count++;
+        }
+        if (!op_reads_leaf(n->op))
+            continue;
+        const struct formula_node *of = &builder->nodes.items[n->a == NODE_NONE ? i : n->a];
+        uint32_t record = n->a == NODE_NONE ? 1 : of->op == OP_RECORD_FIXED ? of->a + 2 : 0;
+        if (record >= RECORDS)
+            record = 0;
+        if (record)
+            n->part |= FLAG_ONE;
+        uint32_t part = n->part & (PARTS - 1u);
+        uint32_t *place = &places[(n->leaf * (uint32_t)PARTS + part) * RECORDS + record];
+        if (!*place)
+            *place = count++;
+        n->c = *place;
+    }
+    return count;
+}
+
 void formula_finish(struct formula_builder *builder, struct program *out)
 {
     definitions_check(builder);
@@ -280,6 +315,7 @@ void formula_finish(struct formula_builder *builder, struct program *out)
         .calls = builder->calls.items,
         .call_count = (uint32_t)builder->calls.count,
         .slot_count = (uint32_t)builder->slots.count,
+        .place_count = give_places(builder),
         .text = buffer_string(&builder->text),
         .text_size = (uint32_t)builder->text.size,
     };

@@ -1,4 +1,4 @@
-/* Formulas worked out: leaves, calls, quantities, truths.
+/* Formulas worked out: leaves, quantities, truths.
  *
  * Quantities are the innermost loop of the program: no allocation, and forms are copied by the
  * terms they have.  While recording (record.c) each function here enters what it works out.
@@ -9,14 +9,7 @@
 #define OUT_OF_LINE __attribute__((noinline))
 #define IN_LINE     inline __attribute__((always_inline))
 
-/* Counts a step; false where there are none left. */
-static inline bool step_on(struct evaluator *evaluator)
-{
-    if (++evaluator->steps <= evaluator->steps_max)
-        return true;
-    evaluator->exhausted = true;
-    return false;
-}
+const struct form unknown_forms[3];
 
 /* Which side of an `if` counts; NODE_NONE with the state where that is not known. */
 static uint32_t branch_of(struct evaluator *evaluator, const struct formula_node *n,
@@ -32,49 +25,64 @@ static uint32_t branch_of(struct evaluator *evaluator, const struct formula_node
 
 /* Leaves and records. */
 
-/* Which record a node stands for: mostly what a name is bound to, or one that is always the
- * same. */
-static inline uint8_t quick_record(struct evaluator *evaluator, uint32_t node, uint32_t *record)
+/* The form of a leaf that is known. */
+static inline const struct form *form_of(struct evaluator *evaluator,
+                                         const struct formula_node *n, uint32_t record,
+                                         const struct env_value *value, struct form *room)
 {
-    const struct formula_node *n = node_of(evaluator, node);
-    if (evaluator->record || (n->op != OP_RECORD_SLOT && n->op != OP_RECORD_FIXED))
-        return run_record(evaluator, node, record);
-    bool fixed = n->op == OP_RECORD_FIXED;
-    *record = fixed ? n->a : evaluator->slots[n->a].record;
-    return fixed ? ENV_KNOWN : evaluator->slots[n->a].state;
+    if (n->type == TYPE_DATE || value->tolerance == 0 || n->part & FLAG_NOMINAL)
+        form_exact(room, value->number);
+    else
+        form_with(room, value->number, deviation_own(evaluator, n, record, NODE_NONE),
+                  value->tolerance);
+    return room;
 }
 
-/* What a leaf is in the record that it belongs to. */
-static inline uint8_t read_leaf(struct evaluator *evaluator, const struct formula_node *leaf,
-                                struct env_value *value, uint32_t *owner)
+static OUT_OF_LINE void read_leaf(struct evaluator *evaluator, const struct formula_node *n,
+                                  uint32_t record, struct leaf *leaf)
 {
-    *owner = 0;
-    if (leaf->a != NODE_NONE) {
-        uint8_t state = quick_record(evaluator, leaf->a, owner);
+    struct env_value *value = &leaf->value;
+    leaf->epoch = n->part & FLAG_ONE ? evaluator->epoch : 0;
+    leaf->record = record;
+    evaluator->values.read(evaluator->values.user, n->leaf, n->part & PART_MASK, record, value);
+    leaf->known = form_unknown((uint8_t)value->state);
+    if (value->state == ENV_KNOWN && (n->type == TYPE_QUANTITY || n->type == TYPE_DATE))
+        leaf->known = form_of(evaluator, n, record, value, &leaf->form);
+}
+
+/* What a leaf is in the record that it belongs to; one that is always the same is read once a
+ * file. */
+static inline uint8_t know_leaf(struct evaluator *evaluator, const struct formula_node *n,
+                                const struct leaf **out)
+{
+    uint32_t record = 0;
+    if (n->a != NODE_NONE) {
+        uint8_t state = quick_record(evaluator, n->a, &record);
         if (state != ENV_KNOWN)
             return state;
     }
-    evaluator->values.read(evaluator->values.user, leaf->leaf, leaf->part & PART_MASK, *owner,
-                           value);
+    struct leaf *leaf = &evaluator->leaves[n->op == OP_DOMAIN ? 0 : n->c];
+    if (leaf->epoch != evaluator->epoch)
+        read_leaf(evaluator, n, record, leaf);
     if (evaluator->record)
-        record_read(evaluator, leaf, *owner, value);
-    return (uint8_t)value->state;
+        record_read(evaluator, n, record, &leaf->value);
+    *out = leaf;
+    return (uint8_t)leaf->value.state;
 }
 
-uint8_t run_leaf(struct evaluator *evaluator, uint32_t node, struct env_value *value,
-                 uint32_t *owner)
+uint8_t run_leaf(struct evaluator *evaluator, uint32_t node, const struct leaf **leaf)
 {
     const struct formula_node *n = node_of(evaluator, node);
     struct record *record = evaluator->record;
     if (!record)
-        return read_leaf(evaluator, n, value, owner);
+        return know_leaf(evaluator, n, leaf);
     uint32_t entry = record_open(record, n);
-    uint8_t state = read_leaf(evaluator, n, value, owner);
+    uint8_t state = know_leaf(evaluator, n, leaf);
     if (entry != NODE_NONE && state == ENV_KNOWN && n->type == TYPE_FLAG)
         outcome_plain(&record->entries.items[entry].of.outcome, node,
-                      (value->number != 0) != ((n->part & FLAG_NEGATE) != 0));
+                      ((*leaf)->value.number != 0) != ((n->part & FLAG_NEGATE) != 0));
     else if (entry != NODE_NONE && state == ENV_KNOWN)
-        record->entries.items[entry].of.value = *value;
+        record->entries.items[entry].of.value = (*leaf)->value;
     record_close(record, entry, state);
     return state;
 }
@@ -82,9 +90,9 @@ uint8_t run_leaf(struct evaluator *evaluator, uint32_t node, struct env_value *v
 static uint8_t record_of(struct evaluator *evaluator, const struct formula_node *n,
                          uint32_t *record)
 {
-    struct env_value value;
+    const struct leaf *leaf;
     uint8_t state;
-    uint32_t branch, owner;
+    uint32_t branch;
     switch (n->op) {
     case OP_RECORD_SLOT:
         *record = evaluator->slots[n->a].record;
@@ -93,9 +101,9 @@ static uint8_t record_of(struct evaluator *evaluator, const struct formula_node 
         *record = n->a;
         return ENV_KNOWN;
     case OP_RECORD_LEAF:
-        state = read_leaf(evaluator, n, &value, &owner);
+        state = know_leaf(evaluator, n, &leaf);
         if (state == ENV_KNOWN)
-            *record = (uint32_t)value.number;
+            *record = (uint32_t)leaf->value.number;
         return state;
     case OP_IF:
         branch = branch_of(evaluator, n, &state);
@@ -121,184 +129,22 @@ uint8_t run_record(struct evaluator *evaluator, uint32_t node, uint32_t *record)
     return state;
 }
 
-static inline uint32_t next_entry(const struct evaluator *evaluator)
-{
-    return evaluator->record ? record_next(evaluator->record) : NODE_NONE;
-}
-
-/* Calls: arguments into slots, and values kept while the arguments stay the same.
- *
- * One value a call is mostly enough, since rules are asked record by record: all rules about
- * one cutter find what the first of them computed. */
-
-/* All arguments are evaluated before any is stored: an argument may itself contain this call.
- */
-static void store_arguments(struct evaluator *evaluator, uint32_t argument, uint32_t slot)
-{
-    if (argument == NODE_NONE)
-        return;
-    const struct formula_node *n = node_of(evaluator, argument);
-    const struct formula_node *value = node_of(evaluator, n->a);
-    struct slot *into = &evaluator->slots[slot];
-    struct form form;
-    bool is_record = value->type == TYPE_RECORD;
-    uint32_t record = 0, entry = next_entry(evaluator);
-    uint8_t state =
-        is_record ? run_record(evaluator, n->a, &record) : run_quantity(evaluator, n->a, &form);
-    store_arguments(evaluator, n->b, slot + 1);
-    into->state = state;
-    into->entry = entry;
-    if (is_record) {
-        into->kind = value->kind;
-        into->record = record;
-    } else if (state == ENV_KNOWN) {
-        copy_form(&into->form, &form);
-    }
-}
-
-static uint32_t slot_key(const struct slot *slot)
-{
-    return slot->state == ENV_KNOWN ? slot->record : NODE_NONE - slot->state;
-}
-
-/* Where what a call comes to is kept for the records that its parameters stand for now. */
-static inline struct kept *place_of(const struct evaluator *evaluator, uint32_t call)
-{
-    if (evaluator->ways == 1)
-        return &evaluator->kept[call];
-    const struct formula_call *c = &evaluator->program->calls[call];
-    uint32_t way = c->parameters ? slot_key(&evaluator->slots[c->first_slot]) : 0;
-    return &evaluator->kept[(size_t)call * evaluator->ways + (way & (evaluator->ways - 1))];
-}
-
-const struct kept *kept_find(const struct evaluator *evaluator, uint32_t call)
-{
-    const struct formula_call *c = &evaluator->program->calls[call];
-    const struct kept *kept = place_of(evaluator, call);
-    if (kept->epoch != evaluator->epoch) /* such as is never kept has none */
-        return NULL;
-    for (uint32_t i = 0; i < c->parameters; i++)
-        if (kept->keys[i] != slot_key(&evaluator->slots[c->first_slot + i]))
-            return NULL;
-    return kept;
-}
-
-struct kept *kept_renew(struct evaluator *evaluator, uint32_t call)
-{
-    const struct formula_call *c = &evaluator->program->calls[call];
-    if (!c->keeps || evaluator->exhausted)
-        return NULL;
-    struct kept *kept = place_of(evaluator, call);
-    kept->epoch = evaluator->epoch;
-    kept->recording = 0;
-    for (uint32_t i = 0; i < c->parameters; i++)
-        kept->keys[i] = slot_key(&evaluator->slots[c->first_slot + i]);
-    return kept;
-}
-
-/* Binds the arguments of a call; what was kept for them, or NULL.  While recording only what
- * this record tells the way to serves. */
-static const struct kept *enter(struct evaluator *evaluator, const struct formula_node *call)
-{
-    if (call->b != NODE_NONE)
-        store_arguments(evaluator, call->b, evaluator->program->calls[call->a].first_slot);
-    const struct kept *kept = kept_find(evaluator, call->a);
-    struct record *record = evaluator->record;
-    if (!record || !kept)
-        return kept;
-    if (kept->recording != record->number)
-        return NULL;
-    record_stand(record, kept->entry);
-    return kept;
-}
-
-/* After the body of a call was worked out, whose entry would be `body`: where to keep it. */
-static struct kept *leave(struct evaluator *evaluator, const struct formula_node *call,
-                          uint32_t body)
-{
-    struct kept *keep = kept_renew(evaluator, call->a);
-    if (evaluator->record) {
-        record_stand(evaluator->record, body);
-        if (keep) {
-            keep->recording = evaluator->record->number;
-            keep->entry = body;
-        }
-    }
-    return keep;
-}
-
-static OUT_OF_LINE uint8_t call_quantity(struct evaluator *evaluator,
-                                         const struct formula_node *n, struct form *out)
-{
-    const struct kept *kept = enter(evaluator, n);
-    if (kept) {
-        if (kept->state == ENV_KNOWN)
-            copy_form(out, &kept->form);
-        return kept->state;
-    }
-    uint32_t body = next_entry(evaluator);
-    uint8_t state = run_quantity(evaluator, evaluator->program->calls[n->a].body, out);
-    struct kept *keep = leave(evaluator, n, body);
-    if (keep) {
-        keep->state = state;
-        if (state == ENV_KNOWN)
-            copy_form(&keep->form, out);
-    }
-    return state;
-}
-
-static uint8_t call_text(struct evaluator *evaluator, const struct formula_node *n,
-                         struct view *out)
-{
-    const struct kept *kept = enter(evaluator, n);
-    if (kept) {
-        *out = kept->text;
-        return kept->state;
-    }
-    *out = (struct view){NULL, 0};
-    uint32_t body = next_entry(evaluator);
-    uint8_t state = run_text(evaluator, evaluator->program->calls[n->a].body, out);
-    struct kept *keep = leave(evaluator, n, body);
-    if (keep) {
-        keep->state = state;
-        keep->text = *out;
-    }
-    return state;
-}
-
-static OUT_OF_LINE void call_truth(struct evaluator *evaluator, const struct formula_node *n,
-                                   struct outcome *out)
-{
-    const struct kept *kept = enter(evaluator, n);
-    if (kept && kept->statistical == evaluator->statistical) {
-        *out = kept->outcome;
-        return;
-    }
-    uint32_t body = next_entry(evaluator);
-    run_truth(evaluator, evaluator->program->calls[n->a].body, out);
-    struct kept *keep = leave(evaluator, n, body);
-    if (keep) {
-        keep->outcome = *out;
-        keep->statistical = evaluator->statistical;
-    }
-}
-
 /* Texts. */
 
 static uint8_t text_of(struct evaluator *evaluator, const struct formula_node *n,
                        struct view *out)
 {
-    struct env_value value;
-    uint32_t owner, branch;
+    const struct leaf *leaf;
+    uint32_t branch;
     uint8_t state;
     switch (n->op) {
     case OP_TEXT:
         *out = (struct view){evaluator->program->text + n->text, n->text_size};
         return ENV_KNOWN;
     case OP_LEAF:
-        state = read_leaf(evaluator, n, &value, &owner);
+        state = know_leaf(evaluator, n, &leaf);
         if (state == ENV_KNOWN)
-            *out = value.text;
+            *out = leaf->value.text;
         return state;
     case OP_CALL:
         return call_text(evaluator, n, out);
@@ -330,35 +176,50 @@ uint8_t run_text(struct evaluator *evaluator, uint32_t node, struct view *out)
 
 /* Quantities. */
 
-static OUT_OF_LINE uint8_t leaf_quantity(struct evaluator *evaluator,
-                                         const struct formula_node *n, struct form *out)
+static OUT_OF_LINE const struct form *
+leaf_quantity(struct evaluator *evaluator, const struct formula_node *n, struct form *room)
 {
+    const struct leaf *leaf;
     struct env_value value;
-    uint32_t owner;
-    uint8_t state = read_leaf(evaluator, n, &value, &owner);
+    uint32_t record;
+    uint8_t state;
+    if (n->part & FLAG_ONE) {
+        state = know_leaf(evaluator, n, &leaf);
+        return state == ENV_KNOWN ? leaf->known : form_unknown(state);
+    }
+    state = quick_record(evaluator, n->a, &record);
     if (state != ENV_KNOWN)
-        return state;
-    if (n->type == TYPE_DATE || value.tolerance == 0 || n->part & FLAG_NOMINAL)
-        form_exact(out, value.number);
-    else
-        form_with(out, value.number, deviation_own(evaluator, n, owner, NODE_NONE),
-                  value.tolerance);
-    return ENV_KNOWN;
+        return form_unknown(state);
+    evaluator->values.read(evaluator->values.user, n->leaf, n->part & PART_MASK, record,
+                           &value);
+    if (evaluator->record)
+        record_read(evaluator, n, record, &value);
+    return value.state == ENV_KNOWN ? form_of(evaluator, n, record, &value, room)
+                                    : form_unknown((uint8_t)value.state);
 }
 
-static OUT_OF_LINE uint8_t slot_quantity(struct evaluator *evaluator,
-                                         const struct formula_node *n, struct form *out)
+static OUT_OF_LINE const struct form *number_quantity(const struct evaluator *evaluator,
+                                                      const struct formula_node *n)
+{
+    struct leaf *place = &evaluator->leaves[n->c];
+    place->epoch = evaluator->epoch;
+    place->known = &place->form;
+    form_exact(&place->form, n->number);
+    return &place->form;
+}
+
+static OUT_OF_LINE const struct form *
+slot_quantity(struct evaluator *evaluator, const struct formula_node *n, struct form *room)
 {
     const struct slot *slot = &evaluator->slots[n->a];
     if (evaluator->record)
         record_stand(evaluator->record, slot->entry);
     if (slot->state != ENV_KNOWN)
-        return slot->state;
-    if (n->part & FLAG_NOMINAL)
-        form_nominal(out, &slot->form);
-    else
-        copy_form(out, &slot->form);
-    return ENV_KNOWN;
+        return form_unknown(slot->state);
+    if (!(n->part & FLAG_NOMINAL))
+        return &slot->form;
+    form_nominal(room, &slot->form);
+    return room;
 }
 
 /* For a record: what else stands in the text of an operation. */
@@ -378,31 +239,37 @@ static void record_rest(struct evaluator *evaluator, const struct formula_node *
                          ENV_ABSENT);
 }
 
-static OUT_OF_LINE uint8_t one_quantity(struct evaluator *evaluator,
-                                        const struct formula_node *n, struct form *out)
+static OUT_OF_LINE const struct form *
+one_quantity(struct evaluator *evaluator, const struct formula_node *n, struct form *room)
 {
-    uint8_t state = run_quantity(evaluator, n->a, out);
+    if (!step_on(evaluator))
+        return form_unknown(ENV_ABSENT);
+    const struct form *x = run_quantity(evaluator, n->a, room);
+    bool known = true;
     if (evaluator->record)
         record_rest(evaluator, n);
-    if (state != ENV_KNOWN)
-        return state;
+    if (!form_known(x))
+        return x;
     switch (n->op) {
     case OP_NEGATE:
-        form_negate(out, out);
-        return ENV_KNOWN;
+        form_negate(room, x);
+        break;
     case OP_SCALE:
-        form_scale(out, out, n->number);
-        return ENV_KNOWN;
+        form_scale(room, x, n->number);
+        break;
     case OP_POWER:
-        return form_power(out, out, (int32_t)n->b) ? ENV_KNOWN : ENV_ABSENT;
+        known = form_power(room, x, (int32_t)n->b);
+        break;
     case OP_ROOT:
-        return form_root(out, out) ? ENV_KNOWN : ENV_ABSENT;
+        known = form_root(room, x);
+        break;
     case OP_ABSOLUTE:
-        form_absolute(out, out);
-        return ENV_KNOWN;
+        form_absolute(room, x);
+        break;
     default: /* OP_NOMINAL, OP_DISTANCE */
-        return ENV_KNOWN;
+        return x;
     }
+    return known ? room : form_unknown(ENV_ABSENT);
 }
 
 static deviation_name name_of_width(struct evaluator *evaluator, const struct formula_node *n)
@@ -416,78 +283,82 @@ static deviation_name name_of_width(struct evaluator *evaluator, const struct fo
     return deviation_of(evaluator, name, known ? owner : NODE_NONE);
 }
 
-static OUT_OF_LINE uint8_t two_quantities(struct evaluator *evaluator,
-                                          const struct formula_node *n, struct form *out)
+static OUT_OF_LINE const struct form *
+two_quantities(struct evaluator *evaluator, const struct formula_node *n, struct form *room)
 {
-    struct form right;
-    uint8_t left = run_quantity(evaluator, n->a, out);
-    uint8_t state = worse(left, run_quantity(evaluator, n->b, &right));
-    if (state != ENV_KNOWN)
-        return state;
+    if (!step_on(evaluator))
+        return form_unknown(ENV_ABSENT);
+    struct form second;
+    const struct form *x = run_quantity(evaluator, n->a, room);
+    const struct form *y = run_quantity(evaluator, n->b, &second);
+    bool known = true;
+    if (!form_known(x) || !form_known(y))
+        return form_unknown(worse(form_state(x), form_state(y)));
     switch (n->op) {
     case OP_ADD:
-        form_add(out, out, &right);
-        return ENV_KNOWN;
+        form_add(room, x, y);
+        break;
     case OP_SUBTRACT:
-        form_subtract(out, out, &right);
-        return ENV_KNOWN;
+        form_subtract(room, x, y);
+        break;
     case OP_MULTIPLY:
-        form_multiply(out, out, &right);
-        return ENV_KNOWN;
+        form_multiply(room, x, y);
+        break;
     case OP_DIVIDE:
-        return form_divide(out, out, &right) ? ENV_KNOWN : ENV_ABSENT;
+        known = form_divide(room, x, y);
+        break;
     case OP_HYPOT:
-        form_hypot(out, out, &right);
-        return ENV_KNOWN;
+        form_hypot(room, x, y);
+        break;
     case OP_MAXIMUM:
-        form_maximum(out, out, &right);
-        return ENV_KNOWN;
+        form_maximum(room, x, y);
+        break;
     case OP_MINIMUM:
-        form_minimum(out, out, &right);
-        return ENV_KNOWN;
+        form_minimum(room, x, y);
+        break;
     default: /* OP_WIDEN */
-        form_widen(out, out, name_of_width(evaluator, n), &right);
-        return ENV_KNOWN;
+        form_widen(room, x, name_of_width(evaluator, n), y);
     }
+    return known ? room : form_unknown(ENV_ABSENT);
 }
 
-static OUT_OF_LINE uint8_t chosen_quantity(struct evaluator *evaluator,
-                                           const struct formula_node *n, struct form *out)
+static OUT_OF_LINE const struct form *
+chosen_quantity(struct evaluator *evaluator, const struct formula_node *n, struct form *room)
 {
-    uint8_t state;
     if (n->op == OP_IF) {
+        uint8_t state;
         uint32_t branch = branch_of(evaluator, n, &state);
-        return branch == NODE_NONE ? state : run_quantity(evaluator, branch, out);
+        return branch == NODE_NONE ? form_unknown(state)
+                                   : run_quantity(evaluator, branch, room);
     }
-    state = run_quantity(evaluator, n->a, out);
-    return state == ENV_ABSENT ? run_quantity(evaluator, n->b, out) : state;
+    const struct form *first = run_quantity(evaluator, n->a, room);
+    return first == form_unknown(ENV_ABSENT) ? run_quantity(evaluator, n->b, room) : first;
 }
 
-static OUT_OF_LINE uint8_t last_margin(const struct evaluator *evaluator,
-                                       const struct formula_node *n, struct form *out)
+static OUT_OF_LINE const struct form *
+last_margin(const struct evaluator *evaluator, const struct formula_node *n, struct form *room)
 {
     const struct verdict *verdict = &evaluator->verdict;
     if (!verdict->has_margin)
-        return ENV_ABSENT;
-    form_exact(out, n->op == OP_MARGIN ? verdict->margin : 0 - verdict->margin);
+        return form_unknown(ENV_ABSENT);
+    form_exact(room, n->op == OP_MARGIN ? verdict->margin : 0 - verdict->margin);
     /* It is no better known than what it was computed from. */
-    out->scale = verdict->size > out->scale ? verdict->size : out->scale;
-    return ENV_KNOWN;
+    room->scale = verdict->size > room->scale ? verdict->size : room->scale;
+    return room;
 }
 
-static IN_LINE uint8_t quantity_of(struct evaluator *evaluator, uint32_t node, struct form *out)
+static IN_LINE const struct form *quantity_of(struct evaluator *evaluator,
+                                              const struct formula_node *n, struct form *room)
 {
-    const struct formula_node *n = node_of(evaluator, node);
     switch (n->op) {
     case OP_NUMBER:
-        form_exact(out, n->number);
-        return ENV_KNOWN;
+        return number_quantity(evaluator, n);
     case OP_LEAF:
-        return leaf_quantity(evaluator, n, out);
+        return leaf_quantity(evaluator, n, room);
     case OP_SLOT:
-        return slot_quantity(evaluator, n, out);
+        return slot_quantity(evaluator, n, room);
     case OP_CALL:
-        return call_quantity(evaluator, n, out);
+        return call_quantity(evaluator, n, room);
     case OP_ADD:
     case OP_SUBTRACT:
     case OP_MULTIPLY:
@@ -496,7 +367,7 @@ static IN_LINE uint8_t quantity_of(struct evaluator *evaluator, uint32_t node, s
     case OP_MAXIMUM:
     case OP_MINIMUM:
     case OP_WIDEN:
-        return two_quantities(evaluator, n, out);
+        return two_quantities(evaluator, n, room);
     case OP_NEGATE:
     case OP_SCALE:
     case OP_POWER:
@@ -504,37 +375,43 @@ static IN_LINE uint8_t quantity_of(struct evaluator *evaluator, uint32_t node, s
     case OP_ABSOLUTE:
     case OP_NOMINAL:
     case OP_DISTANCE:
-        return one_quantity(evaluator, n, out);
+        return one_quantity(evaluator, n, room);
     case OP_IF:
     case OP_OTHERWISE:
-        return chosen_quantity(evaluator, n, out);
+        return chosen_quantity(evaluator, n, room);
     case OP_COUNT:
     case OP_LARGEST:
     case OP_SMALLEST:
-        return run_list_quantity(evaluator, node, out);
+        return run_list_quantity(evaluator, n, room);
     case OP_SHORTFALL:
     case OP_MARGIN:
-        return last_margin(evaluator, n, out);
+        return last_margin(evaluator, n, room);
     default:
         BUG("operation %d gives no quantity", n->op);
     }
 }
 
-static OUT_OF_LINE uint8_t recorded_quantity(struct evaluator *evaluator, uint32_t node,
-                                             struct form *out)
+static OUT_OF_LINE const struct form *
+recorded_quantity(struct evaluator *evaluator, const struct formula_node *n, struct form *room)
 {
-    uint32_t entry = record_open(evaluator->record, node_of(evaluator, node));
-    uint8_t state = quantity_of(evaluator, node, out);
-    record_quantity(evaluator, entry, state, out);
-    return state;
+    uint32_t entry = record_open(evaluator->record, n);
+    const struct form *form = quantity_of(evaluator, n, room);
+    record_quantity(evaluator, entry, form);
+    return form;
 }
 
-OUT_OF_LINE uint8_t run_quantity(struct evaluator *evaluator, uint32_t node, struct form *out)
+OUT_OF_LINE const struct form *run_quantity(struct evaluator *evaluator, uint32_t node,
+                                            struct form *room)
 {
-    if (!step_on(evaluator))
-        return ENV_ABSENT;
-    return evaluator->record ? recorded_quantity(evaluator, node, out)
-                             : quantity_of(evaluator, node, out);
+    const struct formula_node *n = node_of(evaluator, node);
+    if (evaluator->record)
+        return recorded_quantity(evaluator, n, room);
+    if (n->op <= OP_LEAF && n->part & FLAG_ONE) { /* mostly, and mostly read before */
+        const struct leaf *leaf = &evaluator->leaves[n->c];
+        if (leaf->epoch == evaluator->epoch)
+            return leaf->known;
+    }
+    return quantity_of(evaluator, n, room);
 }
 
 /* Truths and their margins. */
@@ -552,22 +429,24 @@ void outcome_plain(struct outcome *out, uint32_t node, bool holds)
 }
 
 void outcome_compared(const struct evaluator *evaluator, uint32_t node, bool strict,
-                      const struct form *difference, struct outcome *out)
+                      const struct form *high, const struct form *low, struct outcome *out)
 {
+    struct form spare;
+    form_subtract(&spare, high, low);
     /* any that is not finite makes the sum no number */
-    double finite = difference->low * 0 + difference->high * 0 + difference->mid * 0 +
-                    difference->scale * 0 + difference->rest * 0;
+    double finite =
+        spare.low * 0 + spare.high * 0 + spare.mid * 0 + spare.scale * 0 + spare.rest * 0;
     if (finite != 0) {
         outcome_unknown(out, ENV_ABSENT);
         return;
     }
-    double margin = form_settle(difference, form_least(difference, evaluator->statistical));
+    double margin = form_settle(&spare, form_least(&spare, evaluator->statistical));
     out->truth = (strict ? margin > 0 : margin >= 0) ? TRUTH_TRUE : TRUTH_FALSE;
     out->state = ENV_KNOWN;
     out->has_margin = node_of(evaluator, node)->kind;
     out->decided_by = node;
     out->margin = margin;
-    out->size = difference->scale;
+    out->size = spare.scale;
 }
 
 /* Comparisons. */
@@ -575,19 +454,15 @@ void outcome_compared(const struct evaluator *evaluator, uint32_t node, bool str
 static OUT_OF_LINE void compare(struct evaluator *evaluator, uint32_t node, struct outcome *out)
 {
     const struct formula_node *n = node_of(evaluator, node);
-    struct form first, second; /* as they are written, so that reads are noted in that order */
+    struct form rooms[2]; /* worked out as they are written, so that reads are noted so */
     bool swapped = n->part & FLAG_SWAPPED;
-    uint8_t state = run_quantity(evaluator, swapped ? n->b : n->a, &first);
-    state = worse(state, run_quantity(evaluator, swapped ? n->a : n->b, &second));
-    if (state != ENV_KNOWN) {
-        outcome_unknown(out, state);
-        return;
-    }
-    if (swapped)
-        form_subtract(&first, &second, &first);
+    const struct form *x = run_quantity(evaluator, swapped ? n->b : n->a, &rooms[0]);
+    const struct form *y = run_quantity(evaluator, swapped ? n->a : n->b, &rooms[1]);
+    if (!form_known(x) || !form_known(y))
+        outcome_unknown(out, worse(form_state(x), form_state(y)));
     else
-        form_subtract(&first, &first, &second);
-    outcome_compared(evaluator, node, n->part & FLAG_STRICT, &first, out);
+        outcome_compared(evaluator, node, n->part & FLAG_STRICT, swapped ? y : x,
+                         swapped ? x : y, out);
 }
 
 /* Two quantities are equal where they may be: what is to spare is minus the least they can
@@ -596,54 +471,49 @@ static OUT_OF_LINE void compare_equal(struct evaluator *evaluator, uint32_t node
                                       struct outcome *out)
 {
     const struct formula_node *n = node_of(evaluator, node);
-    struct form a, b;
-    uint8_t state = run_quantity(evaluator, n->a, &a);
-    state = worse(state, run_quantity(evaluator, n->b, &b));
+    struct form rooms[2], apart;
+    const struct form *x = run_quantity(evaluator, n->a, &rooms[0]);
+    const struct form *y = run_quantity(evaluator, n->b, &rooms[1]);
+    uint8_t state = worse(form_state(x), form_state(y));
     if (state == ENV_KNOWN) {
-        form_subtract(&a, &a, &b);
-        if (!form_is_finite(&a))
+        form_subtract(&apart, x, y);
+        if (!form_is_finite(&apart))
             state = ENV_ABSENT;
     }
     if (state != ENV_KNOWN) {
         outcome_unknown(out, state);
         return;
     }
-    double above = form_settle(&a, form_least(&a, evaluator->statistical));
-    double below = form_settle(&a, form_greatest(&a, evaluator->statistical));
-    double apart = above > 0 ? above : below < 0 ? -below : 0;
+    double above = form_settle(&apart, form_least(&apart, evaluator->statistical));
+    double below = form_settle(&apart, form_greatest(&apart, evaluator->statistical));
+    double least = above > 0 ? above : below < 0 ? -below : 0;
     bool differ = n->part & FLAG_NEGATE;
-    out->truth = (apart > 0) == differ ? TRUTH_TRUE : TRUTH_FALSE;
+    out->truth = (least > 0) == differ ? TRUTH_TRUE : TRUTH_FALSE;
     out->state = ENV_KNOWN;
     out->has_margin = n->kind;
     out->decided_by = node;
-    out->margin = differ ? apart : 0 - apart;
-    out->size = a.scale;
+    out->margin = differ ? least : 0 - least;
+    out->size = apart.scale;
 }
 
 static OUT_OF_LINE void compare_inside(struct evaluator *evaluator, uint32_t node,
                                        struct outcome *out)
 {
     const struct formula_node *n = node_of(evaluator, node);
-    struct form x, low, high;
-    uint8_t state = run_quantity(evaluator, n->a, &x);
-    state = worse(state, run_quantity(evaluator, n->b, &low));
-    state = worse(state, run_quantity(evaluator, n->c, &high));
+    struct form rooms[3];
+    const struct form *x = run_quantity(evaluator, n->a, &rooms[0]);
+    const struct form *low = run_quantity(evaluator, n->b, &rooms[1]);
+    const struct form *high = run_quantity(evaluator, n->c, &rooms[2]);
+    uint8_t state = worse(form_state(x), worse(form_state(low), form_state(high)));
     if (state != ENV_KNOWN) {
         outcome_unknown(out, state);
         return;
     }
     bool outside = n->part & FLAG_NEGATE;
-    double half = (high.mid - low.mid) / 2; /* nothing inside has more to spare */
+    double half = (high->mid - low->mid) / 2; /* nothing inside has more to spare */
     struct outcome other;
-    if (outside) {
-        form_subtract(&low, &low, &x);
-        form_subtract(&high, &x, &high);
-    } else {
-        form_subtract(&low, &x, &low);
-        form_subtract(&high, &high, &x);
-    }
-    outcome_compared(evaluator, node, outside, &low, out);
-    outcome_compared(evaluator, node, outside, &high, &other);
+    outcome_compared(evaluator, node, outside, outside ? low : x, outside ? x : low, out);
+    outcome_compared(evaluator, node, outside, outside ? x : high, outside ? high : x, &other);
     if (other.truth == TRUTH_UNKNOWN || out->truth == TRUTH_UNKNOWN)
         outcome_unknown(out, ENV_ABSENT);
     else if (outside ? other.margin > out->margin : other.margin < out->margin)
@@ -751,14 +621,13 @@ static OUT_OF_LINE void ask_leaf(struct evaluator *evaluator, uint32_t node,
                                  struct outcome *out)
 {
     const struct formula_node *n = node_of(evaluator, node);
-    struct env_value value;
-    uint32_t owner;
-    uint8_t state = n->op == OP_FLAG ? read_leaf(evaluator, n, &value, &owner)
-                                     : run_leaf(evaluator, n->a, &value, &owner);
+    const struct leaf *leaf = NULL;
+    uint8_t state =
+        n->op == OP_FLAG ? know_leaf(evaluator, n, &leaf) : run_leaf(evaluator, n->a, &leaf);
     if (state != ENV_KNOWN)
         outcome_unknown(out, state);
     else
-        outcome_plain(out, node, passes(n, &value) != ((n->part & FLAG_NEGATE) != 0));
+        outcome_plain(out, node, passes(n, &leaf->value) != ((n->part & FLAG_NEGATE) != 0));
 }
 
 static uint8_t match(struct evaluator *evaluator, const struct formula_node *n,
@@ -809,14 +678,14 @@ static OUT_OF_LINE void ask_same(struct evaluator *evaluator, uint32_t node,
     uint32_t record = 0;
     for (int i = 0; i < 2; i++) {
         uint32_t side = i ? n->b : n->a;
-        struct env_value value;
+        const struct leaf *leaf;
         if (n->op == OP_IS_RECORD) {
             state = worse(state, run_record(evaluator, side, &record));
             number[i] = record;
         } else {
-            uint8_t read = run_leaf(evaluator, side, &value, &record);
+            uint8_t read = run_leaf(evaluator, side, &leaf);
             state = worse(state, read);
-            number[i] = read == ENV_KNOWN ? value.number : 0;
+            number[i] = read == ENV_KNOWN ? leaf->value.number : 0;
         }
     }
     if (state != ENV_KNOWN)
@@ -888,7 +757,7 @@ static IN_LINE void truth_of(struct evaluator *evaluator, uint32_t node, struct 
     case OP_EVERY:
     case OP_ANY:
     case OP_DISTINCT:
-        run_list_truth(evaluator, node, out);
+        run_list_truth(evaluator, node_of(evaluator, node), out);
         return;
     default:
         BUG("operation %d gives no truth", n->op);
@@ -918,15 +787,15 @@ OUT_OF_LINE void run_truth(struct evaluator *evaluator, uint32_t node, struct ou
 
 uint8_t run_any(struct evaluator *evaluator, uint32_t node)
 {
-    struct form form;
+    struct form room;
     struct outcome outcome;
     struct view text;
-    struct env_value value;
+    const struct leaf *leaf;
     uint32_t record;
     switch ((enum value_type)node_of(evaluator, node)->type) {
     case TYPE_QUANTITY:
     case TYPE_DATE:
-        return run_quantity(evaluator, node, &form);
+        return form_state(run_quantity(evaluator, node, &room));
     case TYPE_FLAG:
         run_truth(evaluator, node, &outcome);
         return outcome.truth == TRUTH_UNKNOWN ? outcome.state : ENV_KNOWN;
@@ -935,6 +804,6 @@ uint8_t run_any(struct evaluator *evaluator, uint32_t node)
     case TYPE_RECORD:
         return run_record(evaluator, node, &record);
     default:
-        return run_leaf(evaluator, node, &value, &record);
+        return run_leaf(evaluator, node, &leaf);
     }
 }

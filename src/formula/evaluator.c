@@ -15,6 +15,7 @@ struct evaluator *evaluator_new(struct arena *arena, const struct program *progr
     evaluator->program = program;
     evaluator->nodes = program->nodes;
     evaluator->slots = ARENA_ARRAY(arena, struct slot, program->slot_count);
+    evaluator->leaves = ARENA_ARRAY(arena, struct leaf, program->place_count);
     evaluator->kept = ARENA_ARRAY(arena, struct kept, program->call_count);
     evaluator->ways_room = 1;
     evaluator->steps_max = steps_max ? steps_max : UINT64_MAX;
@@ -40,6 +41,8 @@ void evaluator_change(struct evaluator *evaluator, const struct formula_change *
 {
     evaluator->steps = evaluator->recorded_steps = 0;
     evaluator->exhausted = false;
+    for (uint32_t i = 0; i < change->place_count; i++)
+        evaluator->leaves[change->places[i]].epoch = 0;
     for (uint32_t i = 0; i < change->count; i++)
         for (uint32_t way = 0; way < evaluator->ways; way++)
             evaluator->kept[(size_t)change->calls[i] * evaluator->ways + way].epoch = 0;
@@ -88,10 +91,11 @@ void evaluate_requirement(struct evaluator *evaluator, uint32_t node, bool stati
 
 bool evaluate_quantity(struct evaluator *evaluator, uint32_t node, struct form *out)
 {
-    struct form form;
-    if (run_quantity(evaluator, node, &form) != ENV_KNOWN || !form_is_finite(&form))
+    struct form room;
+    const struct form *form = run_quantity(evaluator, node, &room);
+    if (!form_known(form) || !form_is_finite(form))
         return false;
-    copy_form(out, &form);
+    copy_form(out, form);
     return true;
 }
 

@@ -14,8 +14,10 @@
 /* Operands in brackets are numbers of nodes unless said otherwise. */
 enum formula_op {
     /* quantities; dates too where marked * */
-    OP_NUMBER,   /* `number`; `kind`: the unit it is written in */
-    OP_LEAF,     /* * leaf, part, [a] the record it belongs to or NODE_NONE; any type */
+    OP_NUMBER,   /* `number`; `kind`: the unit it is written in; b: it was worked out; c: its
+                    place among what is read */
+    OP_LEAF,     /* * leaf, part, [a] the record it belongs to or NODE_NONE; any type.  c, of
+                    OP_FLAG and OP_RECORD_LEAF too: its place among what is read */
     OP_SLOT,     /* a: slot that holds a quantity */
     OP_NEGATE,   /* [a] */
     OP_ADD,      /* [a] [b] */
@@ -88,10 +90,17 @@ enum {
     FLAG_NOMINAL = 4,        /* read without tolerance */
     FLAG_SAID_NOMINAL = 8,   /* and written so */
     FLAG_NEGATE = 16,        /* the opposite */
+    FLAG_ONE = 32,           /* what is read at this place is always the same, or a number */
     FLAG_STRICT = 32,        /* OP_COMPARE*: more than, not at least */
     FLAG_SWAPPED = 64,       /* OP_COMPARE*: written the other way round, with < */
     FLAG_EACH_IS_HIGH = 128, /* OP_COMPARE_EACH: the elements must be the higher ones */
 };
+
+/* Does it read a leaf?  An OP_DOMAIN does so too where it goes through a list of numbers. */
+static inline bool op_reads_leaf(uint8_t op)
+{
+    return op == OP_LEAF || op == OP_FLAG || op == OP_RECORD_LEAF;
+}
 
 enum { DEVIATION_LEAF_MAX = 4095 }; /* a leaf's or width's number in the name of a deviation */
 
@@ -112,6 +121,16 @@ struct slot {
     uint32_t record;
     uint32_t entry;   /* while recording: of the argument that it was given */
     struct form form; /* of quantities */
+};
+
+/* A leaf that is always of the same record, as it was read; another as it was read last; or a
+ * number. */
+struct leaf {
+    uint32_t epoch; /* of the file for which it counts */
+    uint32_t record;
+    struct env_value value;
+    const struct form *known; /* `form`, or that it is not known */
+    struct form form;         /* of quantities, dates: as the formula reads it */
 };
 
 /* How a truth came out, on the way up to a verdict. */
@@ -212,6 +231,7 @@ struct evaluator {
     const struct formula_node *nodes;
     struct environment_values values;
     struct slot *slots;
+    struct leaf *leaves;      /* what is read, by place; the first for lists */
     struct kept *kept;        /* `ways` for each call */
     uint32_t ways, ways_room; /* ways: a power of two */
     uint32_t epoch;
@@ -232,43 +252,97 @@ static inline const struct formula_node *node_of(const struct evaluator *evaluat
     return &evaluator->nodes[node];
 }
 
+/* Counts a step; false where there are none left.  Single leaves and numbers are none: a
+ * formula has only so many of them between its operations, calls and elements of lists. */
+static inline bool step_on(struct evaluator *evaluator)
+{
+    if (++evaluator->steps <= evaluator->steps_max)
+        return true;
+    evaluator->exhausted = true;
+    return false;
+}
+
 static inline uint8_t worse(uint8_t a, uint8_t b)
 {
     return a > b ? a : b;
 }
 
+/* What a quantity comes to is a form, or one of these, by its state, where it is not known.  It
+ * lies in the room that was given for it, or where it is kept: good until that room is used
+ * again and, of a name, as long as that stands where it does. */
+extern const struct form unknown_forms[3];
+
+static inline const struct form *form_unknown(uint8_t state)
+{
+    return &unknown_forms[state];
+}
+
+static inline bool form_known(const struct form *form)
+{
+    return (uintptr_t)form - (uintptr_t)unknown_forms >= sizeof unknown_forms;
+}
+
+static inline uint8_t form_state(const struct form *form)
+{
+    return form_known(form)                  ? ENV_KNOWN
+           : form == form_unknown(ENV_WRONG) ? ENV_WRONG
+                                             : ENV_ABSENT;
+}
+
 /* A copy of the terms that are set, not of the room for them. */
 static inline void copy_form(struct form *out, const struct form *from)
 {
-    memcpy(out, from, offsetof(struct form, terms) + from->count * sizeof from->terms[0]);
+    memcpy(out, from, offsetof(struct form, terms));
+    for (uint32_t i = 0; i < from->count; i++)
+        out->terms[i] = from->terms[i];
 }
 
 /* eval.c */
-uint8_t run_quantity(struct evaluator *evaluator, uint32_t node, struct form *out);
+const struct form *run_quantity(struct evaluator *evaluator, uint32_t node, struct form *room);
 uint8_t run_text(struct evaluator *evaluator, uint32_t node, struct view *out);
 void run_truth(struct evaluator *evaluator, uint32_t node, struct outcome *out);
 /* Which record a node stands for. */
 uint8_t run_record(struct evaluator *evaluator, uint32_t node, uint32_t *record);
-/* A leaf as it was read, of whatever type; or the list that an OP_DOMAIN goes through. */
-uint8_t run_leaf(struct evaluator *evaluator, uint32_t node, struct env_value *value,
-                 uint32_t *record);
+/* The same: mostly it is what a name is bound to, or one that is always the same. */
+static inline uint8_t quick_record(struct evaluator *evaluator, uint32_t node, uint32_t *record)
+{
+    const struct formula_node *n = node_of(evaluator, node);
+    if (evaluator->record || (n->op != OP_RECORD_SLOT && n->op != OP_RECORD_FIXED))
+        return run_record(evaluator, node, record);
+    bool fixed = n->op == OP_RECORD_FIXED;
+    *record = fixed ? n->a : evaluator->slots[n->a].record;
+    return fixed ? ENV_KNOWN : evaluator->slots[n->a].state;
+}
+/* A leaf of whatever type, or the list that an OP_DOMAIN goes through; good until the next is
+ * read. */
+uint8_t run_leaf(struct evaluator *evaluator, uint32_t node, const struct leaf **leaf);
 uint8_t run_any(struct evaluator *evaluator, uint32_t node); /* only whether it is known */
 void outcome_unknown(struct outcome *out, uint8_t state);
 void outcome_plain(struct outcome *out, uint32_t node, bool holds);
-/* `difference` is what is to spare. */
+/* What comparison `node` comes to, where `high` should be the higher. */
 void outcome_compared(const struct evaluator *evaluator, uint32_t node, bool strict,
-                      const struct form *difference, struct outcome *out);
+                      const struct form *high, const struct form *low, struct outcome *out);
 /* Which of two known or unknown sides decides an `and` or `or`; 1 or 2, 0 where it is unknown.
  */
 int outcome_side(bool both, const struct outcome *x, const struct outcome *y);
-/* What is kept of call number `call` for what its parameters stand for now, or NULL. */
-const struct kept *kept_find(const struct evaluator *evaluator, uint32_t call);
-/* Where to keep the value of a call now; NULL where it cannot be kept. */
-struct kept *kept_renew(struct evaluator *evaluator, uint32_t call);
+/* calls.c */
+/* What a definition comes to, here and now. */
+const struct form *call_quantity(struct evaluator *evaluator, const struct formula_node *n,
+                                 struct form *room);
+uint8_t call_text(struct evaluator *evaluator, const struct formula_node *n, struct view *out);
+void call_truth(struct evaluator *evaluator, const struct formula_node *n, struct outcome *out);
+/* Where what call number `call` comes to is kept for what its parameters stand for now, NULL
+ * where it cannot be; whether it is `known`.  If not, it is not kept before kept_fill(), which
+ * gives false where it is not to be. */
+struct kept *kept_place(const struct evaluator *evaluator, uint32_t call, bool is_truth,
+                        bool *known);
+bool kept_fill(const struct evaluator *evaluator, struct kept *kept);
 
 /* lists.c */
-uint8_t run_list_quantity(struct evaluator *evaluator, uint32_t node, struct form *out);
-void run_list_truth(struct evaluator *evaluator, uint32_t node, struct outcome *out);
+const struct form *run_list_quantity(struct evaluator *evaluator, const struct formula_node *n,
+                                     struct form *room);
+void run_list_truth(struct evaluator *evaluator, const struct formula_node *n,
+                    struct outcome *out);
 void run_each_compared(struct evaluator *evaluator, uint32_t node, struct outcome *out);
 
 /* deviation.c */
@@ -288,12 +362,11 @@ void record_start(struct evaluator *evaluator);
 uint32_t record_open(struct record *record, const struct formula_node *node);
 void record_close(struct record *record, uint32_t entry, uint8_t state);
 /* The same with the value of a quantity. */
-void record_quantity(struct evaluator *evaluator, uint32_t entry, uint8_t state,
-                     const struct form *form);
-/* The entry that is opened next, if any is. */
-static inline uint32_t record_next(const struct record *record)
+void record_quantity(struct evaluator *evaluator, uint32_t entry, const struct form *form);
+/* The entry that is opened next while recording. */
+static inline uint32_t next_entry(const struct evaluator *evaluator)
 {
-    return (uint32_t)record->entries.count;
+    return evaluator->record ? (uint32_t)evaluator->record->entries.count : NODE_NONE;
 }
 /* The open entry stands for another; for none where that was not opened. */
 void record_stand(struct record *record, uint32_t entry);

@@ -39,10 +39,12 @@ static uint8_t open_list(struct evaluator *evaluator, const struct formula_node 
         out->count = evaluator->values.count(evaluator->values.user, domain->kind, &wrong);
         return wrong ? ENV_WRONG : ENV_KNOWN;
     }
-    struct env_value value;
-    uint8_t state = run_leaf(evaluator, quantifier->c, &value, &out->record);
-    if (state == ENV_KNOWN)
-        out->count = value.count;
+    const struct leaf *leaf;
+    uint8_t state = run_leaf(evaluator, quantifier->c, &leaf);
+    if (state == ENV_KNOWN) {
+        out->count = leaf->value.count;
+        out->record = leaf->record;
+    }
     return state;
 }
 
@@ -51,6 +53,7 @@ static void stand_at(struct evaluator *evaluator, const struct list *list, uint3
 {
     const struct formula_node *domain = list->domain;
     struct slot *slot = &evaluator->slots[domain->b];
+    (void)step_on(evaluator); /* the loops look whether any are left */
     slot->state = ENV_KNOWN;
     slot->kind = domain->kind;
     slot->record = index;
@@ -143,9 +146,9 @@ static void after(struct walk *walk, bool unknown, const struct decided *decided
 }
 
 /* Opens the list; false where it cannot be gone through, with the state. */
-static bool begin(struct walk *walk, struct evaluator *evaluator, uint32_t node, uint8_t *state)
+static bool begin(struct walk *walk, struct evaluator *evaluator, const struct formula_node *n,
+                  uint8_t *state)
 {
-    const struct formula_node *n = node_of(evaluator, node);
     *walk = (struct walk){.evaluator = evaluator, .n = n, .unknown = NODE_NONE};
     *state = open_list(evaluator, n, &walk->list);
     return *state == ENV_KNOWN;
@@ -176,13 +179,14 @@ static uint8_t extreme(struct walk *walk, struct form *out, struct decided *deci
 {
     bool largest = walk->n->op == OP_LARGEST;
     struct outcome where;
-    struct form element;
+    struct form room;
     double best = 0;
     for (uint32_t i = 0; i < walk->list.count && !walk->evaluator->exhausted; i++) {
         stand_at(walk->evaluator, &walk->list, i);
         if (is_meant(walk, &where) == TRUTH_FALSE)
             continue;
-        uint8_t state = run_quantity(walk->evaluator, walk->n->a, &element);
+        const struct form *element = run_quantity(walk->evaluator, walk->n->a, &room);
+        uint8_t state = form_state(element);
         if (where.truth == TRUTH_UNKNOWN)
             state = worse(state, where.state);
         if (state != ENV_KNOWN) {
@@ -190,16 +194,16 @@ static uint8_t extreme(struct walk *walk, struct form *out, struct decided *deci
             continue;
         }
         bool first = decided->element == NODE_NONE;
-        if (first || (largest ? element.mid > best : element.mid < best)) {
-            best = element.mid;
+        if (first || (largest ? element->mid > best : element->mid < best)) {
+            best = element->mid;
             decided->element = i;
         }
         if (first)
-            copy_form(out, &element);
+            copy_form(out, element);
         else if (largest)
-            form_maximum(out, out, &element);
+            form_maximum(out, out, element);
         else
-            form_minimum(out, out, &element);
+            form_minimum(out, out, element);
     }
     return decided->element == NODE_NONE ? ENV_ABSENT : ENV_KNOWN;
 }
@@ -218,48 +222,55 @@ static uint8_t go_through(struct walk *walk, struct form *out, struct decided *d
     return worse(state, walk->state);
 }
 
-/* What was kept of a quantifier, or NULL. */
-static const struct kept *recall(const struct walk *walk)
+/* Where to keep what a quantifier comes to, or NULL; whether it is `known`. */
+static struct kept *recall(struct walk *walk, struct decided *decided, bool is_truth,
+                           bool *known)
 {
     uint32_t call = walk->list.domain->c;
-    return call == NODE_NONE ? NULL : kept_find(walk->evaluator, call);
-}
-
-static struct kept *retain(const struct walk *walk, const struct decided *decided)
-{
-    uint32_t call = walk->list.domain->c;
-    struct kept *kept = call == NODE_NONE ? NULL : kept_renew(walk->evaluator, call);
-    if (kept)
-        kept->decided = *decided;
+    *known = false;
+    if (call == NODE_NONE)
+        return NULL;
+    struct kept *kept = kept_place(walk->evaluator, call, is_truth, known);
+    if (*known) {
+        *decided = kept->decided;
+        walk->unknown = kept->unknown;
+    }
     return kept;
 }
 
-uint8_t run_list_quantity(struct evaluator *evaluator, uint32_t node, struct form *out)
+static bool retain(const struct walk *walk, const struct decided *decided, struct kept *kept)
+{
+    if (!kept_fill(walk->evaluator, kept))
+        return false;
+    kept->decided = *decided;
+    kept->unknown = walk->unknown;
+    return true;
+}
+
+const struct form *run_list_quantity(struct evaluator *evaluator, const struct formula_node *n,
+                                     struct form *room)
 {
     struct walk walk;
     uint8_t state;
+    bool known;
     struct decided decided = {NODE_NONE, NODE_NONE};
-    if (!begin(&walk, evaluator, node, &state))
-        return state;
-    const struct kept *kept = recall(&walk);
-    if (kept) {
+    if (!begin(&walk, evaluator, n, &state))
+        return form_unknown(state);
+    struct kept *kept = recall(&walk, &decided, false, &known);
+    if (known) {
         state = kept->state;
-        decided = kept->decided;
-        walk.unknown = kept->unknown;
         if (state == ENV_KNOWN)
-            copy_form(out, &kept->form);
+            copy_form(room, &kept->form);
     } else {
-        state = go_through(&walk, out, &decided);
-        struct kept *keep = retain(&walk, &decided);
-        if (keep) {
-            keep->state = state;
-            keep->unknown = walk.unknown;
+        state = go_through(&walk, room, &decided);
+        if (retain(&walk, &decided, kept)) {
+            kept->state = state;
             if (state == ENV_KNOWN)
-                copy_form(&keep->form, out);
+                copy_form(&kept->form, room);
         }
     }
     after(&walk, state != ENV_KNOWN, &decided);
-    return state;
+    return state == ENV_KNOWN ? room : form_unknown(state);
 }
 
 /* Truths. */
@@ -359,26 +370,23 @@ static struct item *room_for(struct evaluator *evaluator, uint32_t count)
 static uint8_t read_item(struct evaluator *evaluator, uint32_t body, struct item *item)
 {
     const struct formula_node *n = node_of(evaluator, body);
-    struct form form;
-    struct env_value value;
-    uint32_t record;
-    uint8_t state;
+    struct form room;
+    const struct leaf *leaf;
     item->number = 0;
     item->text = (struct view){NULL, 0};
     if (n->type == TYPE_TEXT)
         return run_text(evaluator, body, &item->text);
     if (n->type == TYPE_CHOICE) {
-        state = run_leaf(evaluator, body, &value, &record);
+        uint8_t state = run_leaf(evaluator, body, &leaf);
         if (state == ENV_KNOWN)
-            item->number = value.number;
+            item->number = leaf->value.number;
         return state;
     }
-    state = run_quantity(evaluator, body, &form);
-    if (state == ENV_KNOWN && form_is_finite(&form))
-        item->number = form.mid;
-    else if (state == ENV_KNOWN)
-        state = ENV_ABSENT;
-    return state;
+    const struct form *form = run_quantity(evaluator, body, &room);
+    if (!form_known(form))
+        return form_state(form);
+    item->number = form->mid;
+    return form_is_finite(form) ? ENV_KNOWN : ENV_ABSENT;
 }
 
 /* The earliest repeated value, with the element before it that has the same. */
@@ -427,20 +435,20 @@ static void are_distinct(struct walk *walk, struct outcome *out, struct decided 
         outcome_plain(out, node, !repeated_wanted);
 }
 
-void run_list_truth(struct evaluator *evaluator, uint32_t node, struct outcome *out)
+void run_list_truth(struct evaluator *evaluator, const struct formula_node *n,
+                    struct outcome *out)
 {
     struct walk walk;
     uint8_t state;
+    bool known;
     struct decided decided = {NODE_NONE, NODE_NONE};
-    if (!begin(&walk, evaluator, node, &state)) {
+    if (!begin(&walk, evaluator, n, &state)) {
         outcome_unknown(out, state);
         return;
     }
-    const struct kept *kept = recall(&walk);
-    if (kept && kept->statistical == evaluator->statistical) {
+    struct kept *kept = recall(&walk, &decided, true, &known);
+    if (known) {
         *out = kept->outcome;
-        decided = kept->decided;
-        walk.unknown = kept->unknown;
     } else {
         struct record *record = pause(evaluator);
         if (walk.n->op == OP_DISTINCT)
@@ -448,12 +456,8 @@ void run_list_truth(struct evaluator *evaluator, uint32_t node, struct outcome *
         else
             every_or_any(&walk, out, &decided);
         evaluator->record = record;
-        struct kept *keep = retain(&walk, &decided);
-        if (keep) {
-            keep->outcome = *out;
-            keep->statistical = evaluator->statistical;
-            keep->unknown = walk.unknown;
-        }
+        if (retain(&walk, &decided, kept))
+            kept->outcome = *out;
     }
     after(&walk, out->truth == TRUTH_UNKNOWN, &decided);
 }
@@ -466,21 +470,18 @@ static void compare_elements(struct walk *walk, uint32_t node, const struct form
     const struct formula_node *n = node_of(walk->evaluator, node);
     struct best best = {.element = {NODE_NONE, NODE_NONE}};
     struct outcome where, one;
-    struct form element;
+    struct form room;
     for (uint32_t i = 0; i < walk->list.count && !walk->evaluator->exhausted; i++) {
         stand_at(walk->evaluator, &walk->list, i);
         if (is_meant(walk, &where) == TRUTH_FALSE)
             continue;
-        uint8_t state = run_quantity(walk->evaluator, walk->n->a, &element);
-        if (state == ENV_KNOWN) {
-            if (n->part & FLAG_EACH_IS_HIGH)
-                form_subtract(&element, &element, other);
-            else
-                form_subtract(&element, other, &element);
-            outcome_compared(walk->evaluator, node, n->part & FLAG_STRICT, &element, &one);
-        } else {
-            outcome_unknown(&one, state);
-        }
+        const struct form *element = run_quantity(walk->evaluator, walk->n->a, &room);
+        bool is_high = n->part & FLAG_EACH_IS_HIGH;
+        if (form_known(element))
+            outcome_compared(walk->evaluator, node, n->part & FLAG_STRICT,
+                             is_high ? element : other, is_high ? other : element, &one);
+        else
+            outcome_unknown(&one, form_state(element));
         bool meant = where.truth == TRUTH_TRUE;
         if (one.truth == TRUTH_UNKNOWN || (!meant && one.truth == TRUTH_FALSE))
             note_unknown(walk, i, meant ? one.state : worse(one.state, where.state));
@@ -497,18 +498,19 @@ void run_each_compared(struct evaluator *evaluator, uint32_t node, struct outcom
 {
     const struct formula_node *n = node_of(evaluator, node);
     struct walk walk;
-    struct form other;
+    struct form room;
     uint8_t listed;
     struct decided decided = {NODE_NONE, NODE_NONE};
-    uint8_t state = run_quantity(evaluator, n->a, &other);
-    if (!begin(&walk, evaluator, n->b, &listed) || state != ENV_KNOWN) {
+    const struct form *other = run_quantity(evaluator, n->a, &room);
+    if (!begin(&walk, evaluator, node_of(evaluator, n->b), &listed) || !form_known(other)) {
         if (listed == ENV_KNOWN && evaluator->record)
-            listed = run_quantity(evaluator, n->b, &other); /* what else is missing */
-        outcome_unknown(out, worse(state, listed));
+            listed =
+                form_state(run_quantity(evaluator, n->b, &room)); /* what else is missing */
+        outcome_unknown(out, worse(form_state(other), listed));
         return;
     }
     struct record *record = pause(evaluator);
-    compare_elements(&walk, node, &other, out, &decided);
+    compare_elements(&walk, node, other, out, &decided);
     evaluator->record = record;
     after(&walk, out->truth == TRUTH_UNKNOWN, &decided);
 }

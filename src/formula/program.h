@@ -40,6 +40,7 @@ struct program {
     const struct formula_call *calls;
     uint32_t call_count;
     uint32_t slot_count; /* of the frame */
+    uint32_t place_count; /* of what is read: leaves by part, with and without tolerance */
     const char *text;    /* all formulas' texts, one after another, terminated */
     uint32_t text_size;
 };
@@ -48,6 +49,8 @@ struct program {
 struct formula_change {
     const struct program *program;
     const bool *leaves; /* by number: has it another value? */
+    uint32_t *places;   /* where what is read has another value, one after another */
+    uint32_t place_count;
     bool *looked;       /* by call: is it known whether it can change? */
     bool *changes;      /* by call: it can */
     uint32_t *calls;    /* those that can, one after another */

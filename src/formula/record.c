@@ -22,7 +22,7 @@ void record_start(struct evaluator *evaluator)
 
 uint32_t record_open(struct record *record, const struct formula_node *node)
 {
-    uint32_t new = record_next(record);
+    uint32_t new = (uint32_t)record->entries.count;
     if (new == ENTRIES_MAX) {
         record->full = true;
         return NODE_NONE;
@@ -56,23 +56,20 @@ void record_close(struct record *record, uint32_t entry, uint8_t state)
     record->open = record->entries.items[entry].outer;
 }
 
-void record_quantity(struct evaluator *evaluator, uint32_t entry, uint8_t state,
-                     const struct form *form)
+void record_quantity(struct evaluator *evaluator, uint32_t entry, const struct form *form)
 {
     struct record *record = evaluator->record;
-    if (entry != NODE_NONE && state == ENV_KNOWN) {
-        struct form *copy;
+    if (entry != NODE_NONE && form_known(form)) {
         record->entries.items[entry].of.form = (uint32_t)record->forms.count;
         VECTOR_ADD(record->arena, &record->forms, (struct form){0});
-        copy = &record->forms.items[record->forms.count - 1];
-        copy_form(copy, form);
+        copy_form(&record->forms.items[record->forms.count - 1], form);
     }
-    record_close(record, entry, state);
+    record_close(record, entry, form_state(form));
 }
 
 void record_stand(struct record *record, uint32_t entry)
 {
-    if (!record->full && entry < record_next(record))
+    if (!record->full && entry < record->entries.count)
         record->entries.items[record->open].stands_for = entry;
 }
 

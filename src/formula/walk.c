@@ -234,8 +234,7 @@ bool formula_uses(const struct formula_builder *builder, uint32_t node, uint32_t
 
 static bool reads_leaf(const struct formula_node *n)
 {
-    return n->op == OP_LEAF || n->op == OP_FLAG || n->op == OP_RECORD_LEAF ||
-           (n->op == OP_DOMAIN && n->type == TYPE_NUMBERS);
+    return op_reads_leaf(n->op) || (n->op == OP_DOMAIN && n->type == TYPE_NUMBERS);
 }
 
 static bool call_changes(struct formula_change *change, uint32_t call)
@@ -269,10 +268,19 @@ void formula_change_find(struct formula_change *out, struct arena *arena,
     uint32_t count = program->call_count;
     *out = (struct formula_change){.program = program,
                                    .leaves = leaves,
+                                   .places = ARENA_ARRAY(arena, uint32_t, program->place_count),
                                    .looked = ARENA_ARRAY(arena, bool, count),
                                    .changes = ARENA_ARRAY(arena, bool, count),
                                    .calls = ARENA_ARRAY(arena, uint32_t, count)};
     for (uint32_t call = 0; call < count; call++)
         if (call_changes(out, call))
             out->calls[out->count++] = call;
+    bool *found = ARENA_ARRAY(arena, bool, program->place_count);
+    for (uint32_t i = 0; i < program->node_count; i++) {
+        const struct formula_node *n = &program->nodes[i];
+        if (!op_reads_leaf(n->op) || !leaves[n->leaf] || found[n->c])
+            continue;
+        found[n->c] = true;
+        out->places[out->place_count++] = n->c;
+    }
 }

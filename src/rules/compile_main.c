@@ -156,11 +156,11 @@ static void write_book(FILE *out, struct arena *arena, const struct rulebook *bo
     write_rules(out, book);
     fprintf(out,
             "const struct rulebook builtin_rulebook = {\n    \"the built-in rules\",\n"
-            "    {nodes, %u, calls, %u, %u, text, %u},\n"
+            "    {nodes, %u, calls, %u, %u, %u, text, %u},\n"
             "    rules, %u, requirements, %u, messages, %u, pieces, %u};\n\n",
             book->program.node_count, book->program.call_count, book->program.slot_count,
-            book->program.text_size, book->rule_count, book->requirement_count,
-            book->message_count, book->piece_count);
+            book->program.place_count, book->program.text_size, book->rule_count,
+            book->requirement_count, book->message_count, book->piece_count);
     for (size_t i = 0; i < count; i++) {
         char name[32];
         snprintf(name, sizeof name, "file_%zu", i);
