@@ -43,4 +43,7 @@ MUST_USE const char *machine_file_change(struct arena *arena,
                                          const struct change_asked *asked, struct dryrun *out,
                                          enum change_part *part);
 
+/* Adds the JSON Schema of a machine file. */
+void schema_write(struct buffer *out);
+
 #endif

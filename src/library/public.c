@@ -451,9 +451,17 @@ static void write_fields(struct request *request)
         }
         json_close(&json, '}');
     }
-    json_line(&json, 0);
+    buffer_byte(&out, '\n');
     json_close(&json, ']');
     buffer_byte(&out, '\n');
+    keep(request, &out);
+}
+
+static void write_schema(struct request *request)
+{
+    struct buffer out;
+    buffer_init(&out, arena_of(request));
+    schema_write(&out);
     keep(request, &out);
 }
 
@@ -556,6 +564,12 @@ struct proveout_text *proveout_explain(const char *name, const struct proveout_o
 struct proveout_text *proveout_fields(void)
 {
     struct question question = {{.path = NULL}, NULL, write_fields};
+    return text_of(&question);
+}
+
+struct proveout_text *proveout_schema(void)
+{
+    struct question question = {{.path = NULL}, NULL, write_schema};
     return text_of(&question);
 }
 

@@ -3,6 +3,7 @@
  *     answers report|windows|dryrun FORMAT FILE TODAY
  *     answers revise FIELD=VALUE FILE TODAY
  *     answers explain NAME FILE TODAY
+ *     answers fields|schema ANY FILE TODAY
  *
  * The controller's own file is looked for beside the machine file.  The status is 0 where there
  * is a whole text, else 2, with the reason on standard error.
@@ -50,6 +51,10 @@ static struct proveout_text *answer(char **argv, const void *bytes, size_t size,
         return proveout_dryrun(path, bytes, size, NULL, options);
     if (strcmp(question, "explain") == 0)
         return proveout_explain(argv[2], NULL);
+    if (strcmp(question, "fields") == 0)
+        return proveout_fields();
+    if (strcmp(question, "schema") == 0)
+        return proveout_schema();
     char *equals = strchr(argv[2], '=');
     if (!equals)
         return NULL;
