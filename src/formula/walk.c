@@ -5,80 +5,32 @@
 #include "base/arena.h"
 #include "formula/compile.h"
 
-static unsigned add_below(uint32_t below[3], unsigned count, uint32_t node)
-{
-    if (node != NODE_NONE)
-        below[count++] = node;
-    return count;
-}
+/* Which operands are nodes, where they are others than the first two. */
+static const char *const operands[OP_OP_COUNT] = {
+    [OP_NUMBER] = "",       [OP_SLOT] = "",         [OP_TRUTH] = "",     [OP_TEXT] = "",
+    [OP_RECORD_SLOT] = "",  [OP_RECORD_FIXED] = "", [OP_NAME] = "",      [OP_PLACE] = "",
+    [OP_SHORTFALL] = "",    [OP_MARGIN] = "",       [OP_LEAF] = "a",     [OP_FLAG] = "a",
+    [OP_RECORD_LEAF] = "a", [OP_DOMAIN] = "a",      [OP_NEGATE] = "a",   [OP_SCALE] = "a",
+    [OP_POWER] = "a",       [OP_ROOT] = "a",        [OP_ABSOLUTE] = "a", [OP_NOMINAL] = "a",
+    [OP_DISTANCE] = "a",    [OP_KNOWN] = "a",       [OP_IS_WORD] = "a",  [OP_IS_NONE] = "a",
+    [OP_HAS] = "a",         [OP_BEFORE] = "a",      [OP_MATCHES] = "a",  [OP_CALL] = "b",
+    [OP_IF] = "abc",        [OP_INSIDE] = "abc",    [OP_COUNT] = "abc",  [OP_LARGEST] = "abc",
+    [OP_SMALLEST] = "abc",  [OP_EVERY] = "abc",     [OP_ANY] = "abc",    [OP_DISTINCT] = "abc",
+};
 
 unsigned formula_node_below(const struct formula_node *node, uint32_t below[3])
 {
+    const uint32_t all[] = {node->a, node->b, node->c};
+    bool less = node->part & FLAG_SWAPPED, high = node->part & FLAG_EACH_IS_HIGH;
+    /* the elements are written first where they are the higher side of >, or the lower of < */
+    bool swapped =
+        (node->op == OP_COMPARE && less) || (node->op == OP_COMPARE_EACH && high != less);
+    const char *which = operands[node->op] ? operands[node->op] : swapped ? "ba" : "ab";
     unsigned count = 0;
-    switch (node->op) {
-    case OP_NUMBER:
-    case OP_SLOT:
-    case OP_TRUTH:
-    case OP_TEXT:
-    case OP_RECORD_SLOT:
-    case OP_RECORD_FIXED:
-    case OP_NAME:
-    case OP_PLACE:
-    case OP_SHORTFALL:
-    case OP_MARGIN:
-        return 0;
-    case OP_LEAF:
-    case OP_FLAG:
-    case OP_RECORD_LEAF:
-    case OP_DOMAIN:
-    case OP_NEGATE:
-    case OP_SCALE:
-    case OP_POWER:
-    case OP_ROOT:
-    case OP_ABSOLUTE:
-    case OP_NOMINAL:
-    case OP_DISTANCE:
-    case OP_KNOWN:
-    case OP_IS_WORD:
-    case OP_IS_NONE:
-    case OP_HAS:
-    case OP_BEFORE:
-    case OP_MATCHES:
-        return add_below(below, 0, node->a);
-    case OP_CALL:
-        return add_below(below, 0, node->b);
-    case OP_IF:
-    case OP_INSIDE:
-    case OP_COUNT:
-    case OP_LARGEST:
-    case OP_SMALLEST:
-    case OP_EVERY:
-    case OP_ANY:
-    case OP_DISTINCT:
-        count = add_below(below, count, node->a);
-        count = add_below(below, count, node->b);
-        return add_below(below, count, node->c);
-    case OP_COMPARE:
-        if (node->part & FLAG_SWAPPED) {
-            count = add_below(below, count, node->b);
-            return add_below(below, count, node->a);
-        }
-        break;
-    case OP_COMPARE_EACH: {
-        /* the elements are written first where they are the higher side of >, or the lower of <
-         */
-        bool high = node->part & FLAG_EACH_IS_HIGH, less = node->part & FLAG_SWAPPED;
-        if (high != less) {
-            count = add_below(below, count, node->b);
-            return add_below(below, count, node->a);
-        }
-        break;
-    }
-    default:
-        break;
-    }
-    count = add_below(below, count, node->a);
-    return add_below(below, count, node->b);
+    for (; *which; which++)
+        if (all[*which - 'a'] != NODE_NONE)
+            below[count++] = all[*which - 'a'];
+    return count;
 }
 
 /* The first field. */
