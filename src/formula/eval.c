@@ -6,6 +6,8 @@
 #include "formula/internal.h"
 #include "formula/pattern.h"
 
+#include <math.h>
+
 #define OUT_OF_LINE __attribute__((noinline))
 #define IN_LINE     inline __attribute__((always_inline))
 
@@ -428,25 +430,37 @@ void outcome_plain(struct outcome *out, uint32_t node, bool holds)
     *out = (struct outcome){.truth = holds ? TRUTH_TRUE : TRUTH_FALSE, .decided_by = node};
 }
 
+/* What is to spare of two numbers without tolerances that are plainly apart, as most are; false
+ * where more has to be known. */
+static inline bool spare_plainly(const struct form *high, const struct form *low,
+                                 struct outcome *out)
+{
+    double margin = high->mid - low->mid, apart = fabs(margin);
+    double size = high->scale > low->scale ? high->scale : low->scale;
+    size = size > apart ? size : apart;
+    out->margin = margin;
+    out->size = size;
+    bool exact = (high->count | low->count) == 0 && high->rest == 0 && low->rest == 0;
+    return exact && apart > 1e-9 * size; /* which no rounding makes nothing of */
+}
+
 void outcome_compared(const struct evaluator *evaluator, uint32_t node, bool strict,
                       const struct form *high, const struct form *low, struct outcome *out)
 {
-    struct form spare;
-    form_subtract(&spare, high, low);
-    /* any that is not finite makes the sum no number */
-    double finite =
-        spare.low * 0 + spare.high * 0 + spare.mid * 0 + spare.scale * 0 + spare.rest * 0;
-    if (finite != 0) {
-        outcome_unknown(out, ENV_ABSENT);
-        return;
+    if (!spare_plainly(high, low, out)) {
+        struct form spare;
+        form_subtract(&spare, high, low);
+        if (!form_is_finite(&spare)) {
+            outcome_unknown(out, ENV_ABSENT);
+            return;
+        }
+        out->margin = form_settle(&spare, form_least(&spare, evaluator->statistical));
+        out->size = spare.scale;
     }
-    double margin = form_settle(&spare, form_least(&spare, evaluator->statistical));
-    out->truth = (strict ? margin > 0 : margin >= 0) ? TRUTH_TRUE : TRUTH_FALSE;
+    out->truth = (strict ? out->margin > 0 : out->margin >= 0) ? TRUTH_TRUE : TRUTH_FALSE;
     out->state = ENV_KNOWN;
     out->has_margin = node_of(evaluator, node)->kind;
     out->decided_by = node;
-    out->margin = margin;
-    out->size = spare.scale;
 }
 
 /* Comparisons. */
