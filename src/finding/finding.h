@@ -103,7 +103,10 @@ struct finding_more {
 
 /* A margin worth a look though its rule held. */
 struct finding_margin {
-    const char *rule, *subject, *text; /* subject may be NULL */
+    const char *rule, *subject; /* subject may be NULL */
+    double margin;              /* SI */
+    struct dimension dimension;
+    unit_id unit;    /* in which to show it */
     double relative; /* margin over the size of what was compared: the order */
 };
 

@@ -271,7 +271,9 @@ static const char *rules_text(struct arena *arena, const struct file_report *fil
 /* "0.5 mm in park-near-limit (axis x)" */
 static void add_margin(struct buffer *text, const struct finding_margin *margin)
 {
-    buffer_format(text, "%s in %s", margin->text, margin->rule);
+    buffer_format(text, "%s in %s",
+                  quantity_text(text->arena, margin->margin, margin->dimension, margin->unit),
+                  margin->rule);
     if (margin->subject)
         buffer_format(text, " (%s)", margin->subject);
 }

@@ -3,6 +3,7 @@
 
 #include <stdlib.h>
 
+#include "quantity/quantity.h"
 #include "rules/cause.h"
 #include "rules/describe.h"
 #include "rules/remedy.h"
@@ -52,7 +53,8 @@ static bool add_instance(struct checking *checking, const struct instance *insta
     else
         describe_bare(&checking->describer, instance, &finding);
     if (options->words && brief && instance->has_margin)
-        finding.margin_text = describe_margin(&checking->describer, instance);
+        finding.margin_text = quantity_text(checking->arena, finding.margin, finding.dimension,
+                                            describe_unit(&checking->describer, instance));
     bool waived = checking->waivers && waivers_apply(checking->waivers, &finding);
     if (waived) {
         VECTOR_ADD(checking->arena, &checking->waived.items, *instance);
@@ -169,9 +171,12 @@ static void add_tightest(struct checking *checking)
         struct finding bare;
         describe_bare(&checking->describer, instance, &bare);
         checking->report->tightest[checking->report->tightest_count++] =
-            (struct finding_margin){bare.rule, bare.subject,
-                                    describe_margin(&checking->describer, instance),
-                                    tightest[i]->tightness};
+            (struct finding_margin){.rule = bare.rule,
+                                    .subject = bare.subject,
+                                    .margin = bare.margin,
+                                    .dimension = bare.dimension,
+                                    .unit = describe_unit(&checking->describer, instance),
+                                    .relative = tightest[i]->tightness};
     }
 }
 

@@ -402,7 +402,7 @@ void describe_instance(const struct describer *describer, const struct instance 
     add_shares(describer, evaluator, &trace.difference, &derived, out);
 }
 
-const char *describe_margin(const struct describer *describer, const struct instance *instance)
+unit_id describe_unit(const struct describer *describer, const struct instance *instance)
 {
     const struct requirement *requirement = runner_requirement(describer->runner, instance);
     struct evaluator *evaluator = runner_bind(describer->runner, instance);
@@ -419,6 +419,5 @@ const char *describe_margin(const struct describer *describer, const struct inst
                    evaluate_field(evaluator, requirement->blame, &blamed.leaf, &blamed.part,
                                   &blamed.record) &&
                    !leaf_is_derived(blamed.leaf);
-    return quantity_text(describer->arena, instance->margin, requirement->dimension,
-                         shown_unit(describer, requirement, &trace, &blamed));
+    return shown_unit(describer, requirement, &trace, &blamed);
 }

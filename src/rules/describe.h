@@ -20,8 +20,8 @@ void describe_instance(const struct describer *describer, const struct instance 
 void describe_bare(const struct describer *describer, const struct instance *instance,
                    struct finding *out);
 
-/* A margin as text in the unit its field is written in, without tracing. */
-const char *describe_margin(const struct describer *describer, const struct instance *instance);
+/* The unit in which to show a margin: that in which its field is written. */
+unit_id describe_unit(const struct describer *describer, const struct instance *instance);
 
 /* What to show names and numbers with, for formulas: its user is the describer. */
 struct formula_namer describe_namer(const struct describer *describer);

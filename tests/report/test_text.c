@@ -92,8 +92,12 @@ Test(text, says_in_one_line_that_nothing_was_found)
     records.report.inapplicable = 1;
     records.report.wanted = wanted;
     records.report.wanted_count = 4;
-    records.report.tightest[0] =
-        (struct finding_margin){"park-near-limit", "axis x", "0.5 mm", 0.1};
+    records.report.tightest[0] = (struct finding_margin){"park-near-limit",
+                                                         "axis x",
+                                                         0.0005,
+                                                         DIMENSION_LENGTH,
+                                                         unit_default(DIMENSION_LENGTH),
+                                                         0.1};
     records.report.tightest_count = 1;
     records_expect(
         records_file(&records, text(), &plain),
@@ -121,10 +125,14 @@ Test(text, ends_in_what_was_not_looked_at)
     records.report.status = FILE_PARTIAL;
     records.report.findings_by_level[LEVEL_WARNING] = 99000;
     records.report.findings_by_level[LEVEL_NOTE] = 1;
-    records.report.tightest[0] =
-        (struct finding_margin){"park-near-limit", "axis x", "0.5 mm", 0.1};
-    records.report.tightest[1] =
-        (struct finding_margin){"dwell-stop-tight", NULL, "0.2 s", 0.2};
+    records.report.tightest[0] = (struct finding_margin){"park-near-limit",
+                                                         "axis x",
+                                                         0.0005,
+                                                         DIMENSION_LENGTH,
+                                                         unit_default(DIMENSION_LENGTH),
+                                                         0.1};
+    records.report.tightest[1] = (struct finding_margin){
+        "dwell-stop-tight", NULL, 0.2, DIMENSION_TIME, unit_default(DIMENSION_TIME), 0.2};
     records.report.tightest_count = 2;
     records_expect(
         records_file(&records, text(), &plain),

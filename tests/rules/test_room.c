@@ -49,7 +49,8 @@ Test(room, tightest_of_the_base_machine)
                         (struct view){builtin_texts[i].bytes, builtin_texts[i].size}, &report);
     cr_assert_eq(report.tightest_count, TIGHTEST_MARGINS);
     cr_expect_str_eq(report.tightest[0].rule, "probe-stroke-short");
-    cr_expect_str_eq(report.tightest[0].text, "2.98 mm");
+    cr_expect_float_eq(report.tightest[0].margin, 0.00298, 1e-6);
+    cr_expect_eq(report.tightest[0].unit, unit_default(DIMENSION_LENGTH));
     for (size_t i = 0; i < report.tightest_count; i++) {
         cr_expect(report.tightest[i].relative > 0);
         cr_expect(i == 0 || report.tightest[i - 1].relative <= report.tightest[i].relative);
