@@ -269,21 +269,22 @@ bool formula_margin(const struct formula_builder *builder, uint32_t requirement,
     return true;
 }
 
-/* Where what is read is kept: each number, and each leaf of the root or of a record that is
- * always the same, by its part and with its tolerance or without.  Others have a place in
- * common with their like, for as long as they are looked at.  The first is that of lists. */
+/* Where what is read is kept: each number, but not more than of any sane rulebook, and each
+ * leaf of the root or of a record that is always the same, by its part and with its tolerance
+ * or without.  Others have a place in common with their like, for as long as they are looked
+ * at.  The first is that of lists. */
 static uint32_t give_places(struct formula_builder *builder)
 {
-    enum { PARTS = PART_MASK + 1 + FLAG_NOMINAL, RECORDS = 8 };
+    enum { PARTS = PART_MASK + 1 + FLAG_NOMINAL, RECORDS = 8, NUMBERS_KEPT_MAX = 4096 };
     size_t leaves = 0;
     for (size_t i = 0; i < builder->nodes.count; i++)
         if (builder->nodes.items[i].leaf >= leaves)
             leaves = builder->nodes.items[i].leaf + 1u;
     uint32_t *places = ARENA_ARRAY(builder->arena, uint32_t, leaves * PARTS * RECORDS);
-    uint32_t count = 1;
+    uint32_t count = 1, numbers = 0;
     for (size_t i = 0; i < builder->nodes.count; i++) {
         struct formula_node *n = &builder->nodes.items[i];
-        if (n->op == OP_NUMBER) {
+        if (n->op == OP_NUMBER && numbers++ < NUMBERS_KEPT_MAX) {
             n->part |= FLAG_ONE;
             n->c = count++;
         }

@@ -200,14 +200,16 @@ leaf_quantity(struct evaluator *evaluator, const struct formula_node *n, struct 
                                     : form_unknown((uint8_t)value.state);
 }
 
-static OUT_OF_LINE const struct form *number_quantity(const struct evaluator *evaluator,
-                                                      const struct formula_node *n)
+static OUT_OF_LINE const struct form *
+number_quantity(struct evaluator *evaluator, const struct formula_node *n, struct form *room)
 {
-    struct leaf *place = &evaluator->leaves[n->c];
-    place->epoch = evaluator->epoch;
-    place->known = &place->form;
-    form_exact(&place->form, n->number);
-    return &place->form;
+    if (n->part & FLAG_ONE) {
+        struct leaf *place = &evaluator->leaves[n->c];
+        place->epoch = evaluator->epoch;
+        place->known = room = &place->form;
+    }
+    form_exact(room, n->number);
+    return room;
 }
 
 static OUT_OF_LINE const struct form *
@@ -354,7 +356,7 @@ static IN_LINE const struct form *quantity_of(struct evaluator *evaluator,
 {
     switch (n->op) {
     case OP_NUMBER:
-        return number_quantity(evaluator, n);
+        return number_quantity(evaluator, n, room);
     case OP_LEAF:
         return leaf_quantity(evaluator, n, room);
     case OP_SLOT:
