@@ -87,7 +87,8 @@ struct environment_values {
     const void *user;
 
     /* The value of a leaf in a record (0 for the root).  Must fill `state`; for ENV_KNOWN all
-     * that the type wants. `part` 1 or 2: the low or high of a pair; 0 else. */
+     * that the type wants. `part` 1 or 2: the low or high of a pair; 0 else.  What was read is
+     * kept until the evaluator is reset or told of a change. */
     void (*read)(const void *user, uint16_t leaf, uint8_t part, uint32_t record,
                  struct env_value *out);
     /* The number `index` of a TYPE_NUMBERS leaf. */

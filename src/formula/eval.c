@@ -1,7 +1,8 @@
 /* Formulas worked out: leaves, quantities, truths.
  *
- * Quantities are the innermost loop of the program: no allocation, and forms are copied by the
- * terms they have.  While recording (record.c) each function here enters what it works out.
+ * Quantities are the innermost loop of the program: no allocation, forms are handed up where
+ * they lie, and those that are copied are by the terms they have.  While recording (record.c)
+ * each function here enters what it works out.
  */
 #include "formula/internal.h"
 #include "formula/pattern.h"

@@ -68,8 +68,8 @@ void evaluator_reset(struct evaluator *evaluator, const struct environment_value
  * things of each of them again and again. */
 void evaluator_keep_several(struct evaluator *evaluator);
 
-/* Some leaves have other values: forgets no more than what was kept of calls that can change.
- */
+/* Some leaves have other values: forgets no more than what was kept of these and of calls that
+ * can change. */
 void evaluator_change(struct evaluator *evaluator, const struct formula_change *change);
 
 /* Binds the name in `slot` to a record, for all that follows. */
