@@ -95,7 +95,7 @@ static void store_records(struct evaluator *evaluator, const struct formula_node
     uint32_t argument = call->b;
     for (uint32_t i = 0; i < c->parameters; i++, slot++) {
         const struct formula_node *n = node_of(evaluator, argument);
-        bool known = keys[i] < NODE_NONE - ENV_WRONG;
+        bool known = keys[i] < NODE_NONE - ENV_OPEN;
         slot->state = known ? ENV_KNOWN : (uint8_t)(NODE_NONE - keys[i]);
         slot->record = known ? keys[i] : 0;
         slot->kind = node_of(evaluator, n->a)->kind;

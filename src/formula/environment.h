@@ -44,7 +44,12 @@ struct env_place {
     uint32_t record;
 };
 
-enum env_state { ENV_KNOWN, ENV_ABSENT, ENV_WRONG };
+enum env_state {
+    ENV_KNOWN,
+    ENV_ABSENT,
+    ENV_WRONG,
+    ENV_OPEN /* of a range of values asked about at once: not the same for all of them */
+};
 
 /* A value read at run time.  Which member counts follows from the leaf's type. */
 struct env_value {
@@ -58,6 +63,7 @@ struct env_value {
     uint32_t count;               /* TYPE_WORDS, TYPE_NUMBERS */
     const uint8_t *words, *ranks; /* TYPE_WORDS */
     bool none;                    /* TYPE_WORDS: written as `none` */
+    double most;                  /* TYPE_QUANTITY, of a range; see `throughout` */
 };
 
 struct environment {
@@ -94,6 +100,12 @@ struct environment_values {
     /* The number `index` of a TYPE_NUMBERS leaf. */
     void (*number)(const void *user, uint16_t leaf, uint32_t record, uint32_t index,
                    struct env_value *out);
+
+    /* Of a leaf that is worked out of the field whose range is asked about: what it is in all
+     * of it, ENV_OPEN where that is not known.  Of a quantity at its worst, down: `number` is
+     * the least, `most` the greatest, INFINITY where that is not known.  May be NULL where no
+     * ranges are asked about. */
+    void (*throughout)(const void *user, uint16_t leaf, uint32_t record, struct env_value *out);
 
     /* The word of a TYPE_CHOICE or TYPE_WORDS leaf by its index, for showing it. */
     struct view (*word)(const void *user, uint16_t leaf, uint32_t index);

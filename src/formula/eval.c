@@ -12,7 +12,14 @@
 #define OUT_OF_LINE __attribute__((noinline))
 #define IN_LINE     inline __attribute__((always_inline))
 
-const struct form unknown_forms[3];
+const struct form unknown_forms[4];
+
+/* Why an operation that cannot be done with x is not known: with other values of the range it
+ * may be done. */
+static uint8_t undone(const struct evaluator *evaluator, const struct form *x)
+{
+    return evaluator->moved && x->low != x->high ? ENV_OPEN : ENV_ABSENT;
+}
 
 /* Which side of an `if` counts; NODE_NONE with the state where that is not known. */
 static uint32_t branch_of(struct evaluator *evaluator, const struct formula_node *n,
@@ -28,16 +35,68 @@ static uint32_t branch_of(struct evaluator *evaluator, const struct formula_node
 
 /* Leaves and records. */
 
+/* Is it worked out of the number whose range is asked about? */
+static inline bool is_moved(const struct evaluator *evaluator, const struct formula_node *n)
+{
+    return evaluator->moved && evaluator->moved[n->leaf] && n->leaf != evaluator->range.leaf;
+}
+
+/* Of such a leaf.  How far up its tolerances take it nobody tells: only what fails for want of
+ * it can be told to fail. */
+static const struct form *moved_form(const struct evaluator *evaluator,
+                                     const struct formula_node *n,
+                                     const struct env_value *value, struct form *room)
+{
+    struct form most;
+    if (n->part & FLAG_NOMINAL)
+        return form_unknown(ENV_OPEN);
+    form_at_least(room, value->number);
+    if (!evaluator->range.failing || value->most == INFINITY)
+        return room;
+    form_exact(room, value->number);
+    form_exact(&most, value->most);
+    form_either(room, room, &most);
+    return room;
+}
+
+/* Adds the range that is asked about, where this is its number. */
+static void add_range(const struct evaluator *evaluator, const struct formula_node *n,
+                      uint32_t record, struct form *form)
+{
+    const struct formula_range *range = &evaluator->range;
+    struct form band;
+    if (n->leaf != range->leaf || (n->part & PART_MASK) != range->part ||
+        record != range->record)
+        return;
+    form_with(&band, 0, DEVIATION_RANGE, range->half);
+    form_add(form, form, &band);
+}
+
+/* What stands in a record, or comes of it. */
+static inline void read_value(const struct evaluator *evaluator, const struct formula_node *n,
+                              uint32_t record, struct env_value *value)
+{
+    const struct environment_values *values = &evaluator->values;
+    if (is_moved(evaluator, n))
+        values->throughout(values->user, n->leaf, record, value);
+    else
+        values->read(values->user, n->leaf, n->part & PART_MASK, record, value);
+}
+
 /* The form of a leaf that is known. */
 static inline const struct form *form_of(struct evaluator *evaluator,
                                          const struct formula_node *n, uint32_t record,
                                          const struct env_value *value, struct form *room)
 {
+    if (is_moved(evaluator, n))
+        return moved_form(evaluator, n, value, room);
     if (n->type == TYPE_DATE || value->tolerance == 0 || n->part & FLAG_NOMINAL)
         form_exact(room, value->number);
     else
         form_with(room, value->number, deviation_own(evaluator, n, record, NODE_NONE),
                   value->tolerance);
+    if (evaluator->moved)
+        add_range(evaluator, n, record, room);
     return room;
 }
 
@@ -47,7 +106,7 @@ static OUT_OF_LINE void read_leaf(struct evaluator *evaluator, const struct form
     struct env_value *value = &leaf->value;
     leaf->epoch = n->part & FLAG_ONE ? evaluator->epoch : 0;
     leaf->record = record;
-    evaluator->values.read(evaluator->values.user, n->leaf, n->part & PART_MASK, record, value);
+    read_value(evaluator, n, record, value);
     leaf->known = form_unknown((uint8_t)value->state);
     if (value->state == ENV_KNOWN && (n->type == TYPE_QUANTITY || n->type == TYPE_DATE))
         leaf->known = form_of(evaluator, n, record, value, &leaf->form);
@@ -193,8 +252,7 @@ leaf_quantity(struct evaluator *evaluator, const struct formula_node *n, struct 
     state = quick_record(evaluator, n->a, &record);
     if (state != ENV_KNOWN)
         return form_unknown(state);
-    evaluator->values.read(evaluator->values.user, n->leaf, n->part & PART_MASK, record,
-                           &value);
+    read_value(evaluator, n, record, &value);
     if (evaluator->record)
         record_read(evaluator, n, record, &value);
     return value.state == ENV_KNOWN ? form_of(evaluator, n, record, &value, room)
@@ -223,7 +281,10 @@ slot_quantity(struct evaluator *evaluator, const struct formula_node *n, struct 
         return form_unknown(slot->state);
     if (!(n->part & FLAG_NOMINAL))
         return &slot->form;
-    form_nominal(room, &slot->form);
+    if (evaluator->moved)
+        form_nominal_range(room, &slot->form);
+    else
+        form_nominal(room, &slot->form);
     return room;
 }
 
@@ -274,7 +335,7 @@ one_quantity(struct evaluator *evaluator, const struct formula_node *n, struct f
     default: /* OP_NOMINAL, OP_DISTANCE */
         return x;
     }
-    return known ? room : form_unknown(ENV_ABSENT);
+    return known ? room : form_unknown(undone(evaluator, x));
 }
 
 static deviation_name name_of_width(struct evaluator *evaluator, const struct formula_node *n)
@@ -322,9 +383,24 @@ two_quantities(struct evaluator *evaluator, const struct formula_node *n, struct
         form_minimum(room, x, y);
         break;
     default: /* OP_WIDEN */
-        form_widen(room, x, name_of_width(evaluator, n), y);
+        /* a width that differs within a range is no one tolerance */
+        form_widen(room, x,
+                   evaluator->moved && y->low != y->high ? 0 : name_of_width(evaluator, n), y);
     }
-    return known ? room : form_unknown(ENV_ABSENT);
+    return known ? room : form_unknown(undone(evaluator, y));
+}
+
+/* Of an `if` whose condition is open: one or the other. */
+static const struct form *either_quantity(struct evaluator *evaluator,
+                                          const struct formula_node *n, struct form *room)
+{
+    struct form rooms[2];
+    const struct form *x = run_quantity(evaluator, n->b, &rooms[0]);
+    const struct form *y = run_quantity(evaluator, n->c, &rooms[1]);
+    if (!form_known(x) || !form_known(y))
+        return form_unknown(ENV_OPEN);
+    form_either(room, x, y);
+    return room;
 }
 
 static OUT_OF_LINE const struct form *
@@ -333,6 +409,8 @@ chosen_quantity(struct evaluator *evaluator, const struct formula_node *n, struc
     if (n->op == OP_IF) {
         uint8_t state;
         uint32_t branch = branch_of(evaluator, n, &state);
+        if (state == ENV_OPEN && branch == NODE_NONE)
+            return either_quantity(evaluator, n, room);
         return branch == NODE_NONE ? form_unknown(state)
                                    : run_quantity(evaluator, branch, room);
     }
@@ -424,7 +502,7 @@ OUT_OF_LINE const struct form *run_quantity(struct evaluator *evaluator, uint32_
 void outcome_unknown(struct outcome *out, uint8_t state)
 {
     *out = (struct outcome){.truth = TRUTH_UNKNOWN,
-                            .state = state == ENV_WRONG ? ENV_WRONG : ENV_ABSENT,
+                            .state = state == ENV_KNOWN ? ENV_ABSENT : state,
                             .decided_by = NODE_NONE};
 }
 
@@ -454,11 +532,17 @@ void outcome_compared(const struct evaluator *evaluator, uint32_t node, bool str
         struct form spare;
         form_subtract(&spare, high, low);
         if (!form_is_finite(&spare)) {
-            outcome_unknown(out, ENV_ABSENT);
+            outcome_unknown(out, undone(evaluator, &spare));
             return;
         }
         out->margin = form_settle(&spare, form_least(&spare, evaluator->statistical));
         out->size = spare.scale;
+        double best = evaluator->moved ? form_best(&spare, evaluator->statistical) : -HUGE_VAL;
+        best = form_settle(&spare, best);
+        if (strict ? out->margin <= 0 && best > 0 : out->margin < 0 && best >= 0) {
+            outcome_unknown(out, ENV_OPEN); /* it holds somewhere in the range, or may */
+            return;
+        }
     }
     out->truth = (strict ? out->margin > 0 : out->margin >= 0) ? TRUTH_TRUE : TRUTH_FALSE;
     out->state = ENV_KNOWN;
@@ -495,7 +579,7 @@ static OUT_OF_LINE void compare_equal(struct evaluator *evaluator, uint32_t node
     if (state == ENV_KNOWN) {
         form_subtract(&apart, x, y);
         if (!form_is_finite(&apart))
-            state = ENV_ABSENT;
+            state = undone(evaluator, &apart);
     }
     if (state != ENV_KNOWN) {
         outcome_unknown(out, state);
@@ -505,6 +589,10 @@ static OUT_OF_LINE void compare_equal(struct evaluator *evaluator, uint32_t node
     double below = form_settle(&apart, form_greatest(&apart, evaluator->statistical));
     double least = above > 0 ? above : below < 0 ? -below : 0;
     bool differ = n->part & FLAG_NEGATE;
+    if (least == 0 && undone(evaluator, &apart) == ENV_OPEN) {
+        outcome_unknown(out, ENV_OPEN); /* it need not be so everywhere in the range */
+        return;
+    }
     out->truth = (least > 0) == differ ? TRUTH_TRUE : TRUTH_FALSE;
     out->state = ENV_KNOWN;
     out->has_margin = n->kind;
@@ -531,9 +619,10 @@ static OUT_OF_LINE void compare_inside(struct evaluator *evaluator, uint32_t nod
     struct outcome other;
     outcome_compared(evaluator, node, outside, outside ? low : x, outside ? x : low, out);
     outcome_compared(evaluator, node, outside, outside ? x : high, outside ? high : x, &other);
-    if (other.truth == TRUTH_UNKNOWN || out->truth == TRUTH_UNKNOWN)
-        outcome_unknown(out, ENV_ABSENT);
-    else if (outside ? other.margin > out->margin : other.margin < out->margin)
+    int side = outcome_side(!outside, out, &other);
+    if (side == 0)
+        outcome_unknown(out, worse(out->state, other.state));
+    else if (side == 2)
         *out = other;
     if (!outside && half > 0 && half < out->size)
         out->size = half;
@@ -591,14 +680,21 @@ static OUT_OF_LINE void choose(struct evaluator *evaluator, const struct formula
     if (n->op == OP_IF) {
         uint8_t state;
         uint32_t branch = branch_of(evaluator, n, &state);
-        if (branch == NODE_NONE)
-            outcome_unknown(out, state);
-        else
+        struct outcome other;
+        if (branch != NODE_NONE) {
             run_truth(evaluator, branch, out);
+            return;
+        }
+        if (state == ENV_OPEN) {
+            run_truth(evaluator, n->b, out);
+            run_truth(evaluator, n->c, &other);
+        }
+        if (state != ENV_OPEN || other.truth != out->truth || out->truth == TRUTH_UNKNOWN)
+            outcome_unknown(out, state);
         return;
     }
     run_truth(evaluator, n->a, out);
-    if (out->truth == TRUTH_UNKNOWN && out->state != ENV_WRONG)
+    if (out->truth == TRUTH_UNKNOWN && out->state == ENV_ABSENT)
         run_truth(evaluator, n->b, out);
 }
 
@@ -716,7 +812,7 @@ static OUT_OF_LINE void ask_known(struct evaluator *evaluator, uint32_t node,
 {
     const struct formula_node *n = node_of(evaluator, node);
     uint8_t state = run_any(evaluator, n->a);
-    if (state == ENV_WRONG || evaluator->exhausted) {
+    if (state > ENV_ABSENT || evaluator->exhausted) {
         outcome_unknown(out, state);
         return;
     }

@@ -24,6 +24,7 @@ struct record_value {
 /* How a requirement came out. */
 struct verdict {
     enum truth truth;
+    bool open;           /* unknown since it is not the same in all of a range */
     bool has_margin;     /* only where the truth is known */
     double margin;       /* worst case, SI; settled: exactly 0 where nothing to spare */
     double size;         /* magnitude of what was compared, of a range no more than half its
@@ -71,6 +72,21 @@ void evaluator_keep_several(struct evaluator *evaluator);
 /* Some leaves have other values: forgets no more than what was kept of these and of calls that
  * can change. */
 void evaluator_change(struct evaluator *evaluator, const struct formula_change *change);
+
+/* One number of one record, `half` more or less: all of its values are asked about at once. */
+struct formula_range {
+    uint16_t leaf;
+    uint8_t part;
+    uint32_t record;
+    double half;
+    bool failing; /* it is asked whether it fails; never mind whether it holds */
+};
+
+/* After evaluator_change, and until the next: a requirement then holds or fails only where it
+ * does, in the worst case of all tolerances, with every value of the range in the leaf, which
+ * itself reads as the middle.  What is neither is `open`. */
+void evaluator_range(struct evaluator *evaluator, const struct formula_change *change,
+                     const struct formula_range *range);
 
 /* Binds the name in `slot` to a record, for all that follows. */
 void evaluator_bind(struct evaluator *evaluator, uint32_t slot, struct record_value record);

@@ -32,6 +32,7 @@ void evaluator_reset(struct evaluator *evaluator, const struct environment_value
     evaluator->exhausted = false;
     deviations_forget(evaluator);
     evaluator->statistical = false;
+    evaluator->moved = NULL;
     evaluator->verdict = (struct verdict){.truth = TRUTH_UNKNOWN};
     for (uint32_t i = 0; i < evaluator->program->slot_count; i++)
         evaluator->slots[i].state = ENV_ABSENT; /* until it is bound */
@@ -41,11 +42,19 @@ void evaluator_change(struct evaluator *evaluator, const struct formula_change *
 {
     evaluator->steps = evaluator->recorded_steps = 0;
     evaluator->exhausted = false;
+    evaluator->moved = NULL;
     for (uint32_t i = 0; i < change->place_count; i++)
         evaluator->leaves[change->places[i]].epoch = 0;
     for (uint32_t i = 0; i < change->count; i++)
         for (uint32_t way = 0; way < evaluator->ways; way++)
             evaluator->kept[(size_t)change->calls[i] * evaluator->ways + way].epoch = 0;
+}
+
+void evaluator_range(struct evaluator *evaluator, const struct formula_change *change,
+                     const struct formula_range *range)
+{
+    evaluator->range = *range;
+    evaluator->moved = change->leaves;
 }
 
 void evaluator_keep_several(struct evaluator *evaluator)
@@ -82,6 +91,7 @@ void evaluate_requirement(struct evaluator *evaluator, uint32_t node, bool stati
     run_truth(evaluator, node, &outcome);
     *out = (struct verdict){
         .truth = (enum truth)outcome.truth,
+        .open = outcome.truth == TRUTH_UNKNOWN && outcome.state == ENV_OPEN,
         .has_margin = outcome.truth != TRUTH_UNKNOWN && outcome.has_margin,
         .margin = outcome.margin,
         .size = outcome.size,

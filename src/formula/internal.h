@@ -136,7 +136,7 @@ struct leaf {
 /* How a truth came out, on the way up to a verdict. */
 struct outcome {
     uint8_t truth; /* enum truth */
-    uint8_t state; /* why it is unknown: ENV_ABSENT, ENV_WRONG */
+    uint8_t state; /* why it is unknown: ENV_ABSENT, ENV_WRONG, ENV_OPEN */
     bool has_margin;
     uint32_t decided_by;
     double margin, size;
@@ -238,9 +238,11 @@ struct evaluator {
     uint64_t steps, steps_max; /* steps_max: UINT64_MAX for no limit */
     uint64_t recorded_steps;
     bool exhausted, statistical;
-    struct record *record;  /* NULL: not recording now */
-    struct record last;     /* what was recorded last */
-    struct verdict verdict; /* the last traced */
+    struct formula_range range; /* that is asked about */
+    const bool *moved;          /* leaves that move with it; NULL: there is no range */
+    struct record *record;      /* NULL: not recording now */
+    struct record last;         /* what was recorded last */
+    struct verdict verdict;     /* the last traced */
     struct deviation_list deviations;
     void *scratch; /* for `distinct` */
     size_t scratch_size;
@@ -270,7 +272,7 @@ static inline uint8_t worse(uint8_t a, uint8_t b)
 /* What a quantity comes to is a form, or one of these, by its state, where it is not known.  It
  * lies in the room that was given for it, or where it is kept: good until that room is used
  * again and, of a name, as long as that stands where it does. */
-extern const struct form unknown_forms[3];
+extern const struct form unknown_forms[4];
 
 static inline const struct form *form_unknown(uint8_t state)
 {
@@ -285,6 +287,7 @@ static inline bool form_known(const struct form *form)
 static inline uint8_t form_state(const struct form *form)
 {
     return form_known(form)                  ? ENV_KNOWN
+           : form == form_unknown(ENV_OPEN)  ? ENV_OPEN
            : form == form_unknown(ENV_WRONG) ? ENV_WRONG
                                              : ENV_ABSENT;
 }

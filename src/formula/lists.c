@@ -385,6 +385,11 @@ static uint8_t read_item(struct evaluator *evaluator, uint32_t body, struct item
     const struct form *form = run_quantity(evaluator, body, &room);
     if (!form_known(form))
         return form_state(form);
+    if (evaluator->moved) {
+        form_nominal_range(&room, form);
+        if (room.low != room.high)
+            return ENV_OPEN;
+    }
     item->number = form->mid;
     return form_is_finite(form) ? ENV_KNOWN : ENV_ABSENT;
 }

@@ -18,6 +18,9 @@
 #include <math.h>
 #include <string.h>
 
+/* Metres, or whatever it is, more than any machine has; and its square is a number still. */
+#define WITHOUT_END 1e9
+
 /* A range of values, and of what is left over by a line. */
 struct range {
     double low, high;
@@ -214,9 +217,44 @@ void form_widen(struct form *out, const struct form *x, deviation_name name,
     form_add(out, x, &band);
 }
 
+void form_at_least(struct form *out, double least)
+{
+    set_exact(out, least, fabs(least));
+    out->high = least + WITHOUT_END;
+    out->rest = WITHOUT_END;
+}
+
+void form_either(struct form *out, const struct form *x, const struct form *y)
+{
+    double low = smaller(x->low, y->low), high = larger(x->high, y->high);
+    set_exact(out, low + (high - low) / 2, larger(x->scale, y->scale));
+    out->low = low;
+    out->high = high;
+    out->rest = larger(high - out->mid, out->mid - low);
+}
+
+/* How far the range goes on either side, as the last term has it. */
+static double range_width(const struct form *x)
+{
+    const struct form_term *last = &x->terms[x->count - (x->count > 0)];
+    return x->count && last->name == DEVIATION_RANGE ? last->width : 0;
+}
+
 void form_nominal(struct form *out, const struct form *x)
 {
     set_exact(out, x->mid, x->scale);
+}
+
+void form_nominal_range(struct form *out, const struct form *x)
+{
+    const struct form all = *x;
+    double width = range_width(x), reach = fabs(width) + x->rest;
+    set_exact(out, all.mid, all.scale);
+    out->low = larger(all.low, all.mid - reach);
+    out->high = smaller(all.high, all.mid + reach);
+    out->rest = all.rest;
+    out->count = width != 0;
+    out->terms[0] = (struct form_term){DEVIATION_RANGE, width};
 }
 
 /* Sums. */
@@ -376,26 +414,35 @@ bool form_divide(struct form *out, const struct form *x, const struct form *y)
 
 /* Judging. */
 
-static double root_sum_square(const struct form *x)
+/* What the tolerances come to together: in full, or statistically; a range is none. */
+static double tolerances(const struct form *x, bool statistical)
 {
-    double sum = 0;
-    for (uint32_t i = 0; i < x->count; i++)
-        sum += x->terms[i].width * x->terms[i].width;
-    return sqrt(sum);
+    double sum = 0, squares = 0;
+    uint32_t count = x->count - (range_width(x) != 0);
+    for (uint32_t i = 0; i < count; i++) {
+        sum += fabs(x->terms[i].width);
+        squares += x->terms[i].width * x->terms[i].width;
+    }
+    return statistical ? sqrt(squares) : sum;
 }
 
 double form_least(const struct form *x, bool statistical)
 {
     if (!statistical)
         return x->low;
-    return larger(x->low, x->mid - root_sum_square(x) - x->rest);
+    return larger(x->low, x->mid - tolerances(x, true) - fabs(range_width(x)) - x->rest);
 }
 
 double form_greatest(const struct form *x, bool statistical)
 {
     if (!statistical)
         return x->high;
-    return smaller(x->high, x->mid + root_sum_square(x) + x->rest);
+    return smaller(x->high, x->mid + tolerances(x, true) + fabs(range_width(x)) + x->rest);
+}
+
+double form_best(const struct form *x, bool statistical)
+{
+    return x->mid + fabs(range_width(x)) + x->rest - tolerances(x, statistical);
 }
 
 double form_settle(const struct form *x, double margin)

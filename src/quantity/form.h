@@ -24,6 +24,10 @@ enum { FORM_TERMS = 12 };
 /* Whose unknown: given by whoever makes the form; 0 is no name. */
 typedef uint64_t deviation_name;
 
+/* Where in a range a number is, when the whole range is asked about at once.  That is no
+ * tolerance: nominal values move with it, and it adds in full. */
+#define DEVIATION_RANGE UINT64_MAX
+
 struct form_term {
     deviation_name name;
     double width; /* signed: the direction in which the value moves with the unknown */
@@ -50,8 +54,17 @@ void form_with(struct form *out, double x, deviation_name name, double width);
 void form_widen(struct form *out, const struct form *x, deviation_name name,
                 const struct form *width);
 
+/* Any number from `least` up: what is between, and how far up it goes, is not known. */
+void form_at_least(struct form *out, double least);
+
+/* One of two, nobody knows which. */
+void form_either(struct form *out, const struct form *x, const struct form *y);
+
 /* The nominal value without any tolerance. */
 void form_nominal(struct form *out, const struct form *x);
+
+/* The nominal values of a range: what is left over by a line may be its. */
+void form_nominal_range(struct form *out, const struct form *x);
 
 /* Arithmetic.  `out` may be one of the operands.  Where terms run over FORM_TERMS, the smallest
  * go into `rest`. */
@@ -76,6 +89,10 @@ void form_minimum(struct form *out, const struct form *x, const struct form *y);
  * that; never wider than the worst case. */
 double form_least(const struct form *x, bool statistical);
 double form_greatest(const struct form *x, bool statistical);
+
+/* The most that form_least can come to anywhere in the range: where that is less than nothing,
+ * there is too little everywhere. */
+double form_best(const struct form *x, bool statistical);
 
 /* `margin`, or exactly 0 where it is within 8 units in the last place of the largest number
  * that went into `x`: 16.03 mm against 10 + 6 + 0.03 mm is nothing to spare, not 2e-18 m too
