@@ -1,11 +1,8 @@
 /* Turns: where room is least while one number of the plan is moved.
  *
- *     room ^                       A way whose one end moves, a body that is moved itself, and
- * a
- *          |\       .-''''         thing that stays come nearest at one place: on either side
- * of | \     /               it there is more room, or as much, and never less again. |  \___/
- *          +---------------> x     Where enough is left at two turns that follow each other, it
- *              turn                is left everywhere between them.
+ * A way whose one end moves, a body that is moved itself, and a thing that stays come nearest at
+ * one place: on either side of it there is more room, or as much, and never less again.  Where
+ * enough is left at two turns that follow each other, it is left everywhere between them.
  *
  * That holds for every way, every thing and every body apart, and so for the least of them.
  * Why: what one end of a way may be for the way to meet a convex thing, the other end anywhere
