@@ -122,7 +122,7 @@ static bool put_usual(struct arena *arena, struct machine *machine,
     return true;
 }
 
-static const char *words(struct arena *arena, const struct window *window)
+static const char *what_holds(struct arena *arena, const struct window *window)
 {
     const struct window_end *low = &window->low, *high = &window->high;
     const char *const *between = window->between;
@@ -147,6 +147,12 @@ static const char *words(struct arena *arena, const struct window *window)
         return arena_format(arena, "every rule holds up to %s; above that fails %s", high->text,
                             high->rule);
     return NULL;
+}
+
+static const char *words(struct arena *arena, const struct window *window)
+{
+    const char *all = what_holds(arena, window);
+    return all && !window->proved ? arena_format(arena, "where it was looked, %s", all) : all;
 }
 
 void judge_offer(struct judge *judge, struct arena *arena, struct view bytes, const char *path,

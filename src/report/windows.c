@@ -73,13 +73,14 @@ static void add_empty(const struct layout *layout, const struct window *window)
     struct wrap wrap = {layout->width, 4, 4}, below = {layout->width, 4, 8};
     const char *first = who(arena, window->between[0], window->between_subject[0]);
     const char *second = who(arena, window->between[1], window->between_subject[1]);
+    const char *looked = window->proved ? "" : "where it was looked, ";
     if (!window->wants[0]) {
-        wrap_format(layout->out, &wrap, "no usual value will do: %s fails whatever stands here",
-                    first);
+        wrap_format(layout->out, &wrap,
+                    "%sno usual value will do: %s fails whatever stands here", looked, first);
         return;
     }
-    wrap_format(layout->out, &wrap, "no value will do: two rules exclude each other%s%s",
-                window->overlap > 0 ? ", by " : "",
+    wrap_format(layout->out, &wrap, "%sno value will do: two rules exclude each other%s%s",
+                looked, window->overlap > 0 ? ", by " : "",
                 window->overlap > 0 ? window->overlap_text : "");
     wrap_format(layout->out, &below, "%s or more: %s", window->wants[0], first);
     wrap_format(layout->out, &below, "%s or less: %s", window->wants[1], second);
@@ -87,7 +88,7 @@ static void add_empty(const struct layout *layout, const struct window *window)
 
 static bool is_free(const struct window *window)
 {
-    return !window->empty && !window->low.bounded && !window->high.bounded;
+    return !window->empty && window->proved && !window->low.bounded && !window->high.bounded;
 }
 
 /* What is not chosen is not set to suit a rule. */
@@ -106,7 +107,7 @@ static const char *caution(enum field_nature nature)
 
 static void add_window(const struct layout *layout, const struct window *window)
 {
-    struct wrap wrap = {layout->width, 4, 4};
+    struct wrap wrap = {layout->width, 4, 4}, below = {layout->width, 4, 8};
     buffer_text(layout->out, "  ");
     text_colored(layout, COLOR_BOLD, window->path);
     if (window->given)
@@ -125,6 +126,10 @@ static void add_window(const struct layout *layout, const struct window *window)
         add_ruler(layout, window);
         add_end(layout, "below", &window->low);
         add_end(layout, "above", &window->high);
+        if (!window->proved)
+            wrap_format(layout->out, &below,
+                        "asked closely in between, but not proved there: %s",
+                        who(layout->out->arena, window->open, window->open_subject));
     }
     wrap_add(layout->out, &wrap, view_of(caution(field_table[window->field].nature)));
     buffer_byte(layout->out, '\n');
@@ -200,6 +205,13 @@ static void add_json_window(struct json *json, const struct window *window)
         json_nothing(json);
     }
     json_key(json, "holds"), json_bool(json, window->holds);
+    json_key(json, "proved"), json_bool(json, window->proved);
+    if (window->open) {
+        json_key(json, "not_proved"), json_open(json, '{');
+        json_key(json, "rule"), json_text(json, window->open);
+        json_key(json, "subject"), json_text(json, window->open_subject);
+        json_close(json, '}');
+    }
     add_json_end(json, "low", window, &window->low);
     add_json_end(json, "high", window, &window->high);
     if (window->empty) {

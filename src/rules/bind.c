@@ -21,10 +21,14 @@ static const struct {
     enum field_group group;
     bool by_axis; /* a section with the axes' letters for names */
 } sections[] = {
-    {"axes", GROUP_AXIS, true},               {"homing", GROUP_HOMING, true},
-    {"inputs", GROUP_INPUT, false},           {"obstacles", GROUP_OBSTACLE, false},
-    {"attachments", GROUP_ATTACHMENT, false}, {"cutters", GROUP_CUTTER, false},
-    {"agrees_with", GROUP_AGREEMENT, false},  {"waivers", GROUP_WAIVER, false},
+    {"axes", GROUP_AXIS, true},
+    {"homing", GROUP_HOMING, true},
+    {"inputs", GROUP_INPUT, false},
+    {"obstacles", GROUP_OBSTACLE, false},
+    {"attachments", GROUP_ATTACHMENT, false},
+    {"cutters", GROUP_CUTTER, false},
+    {"agrees_with", GROUP_AGREEMENT, false},
+    {"waivers", GROUP_WAIVER, false},
 };
 
 enum { SECTION_COUNT = sizeof sections / sizeof sections[0] };
@@ -80,7 +84,8 @@ static enum value_type leaf_type(enum field_kind kind)
 /* Fields and what is worked out share one row of numbers: key and group of either. */
 static const char *leaf_key(unsigned leaf)
 {
-    return leaf_is_derived((uint16_t)leaf) ? derived_key((uint16_t)leaf) : field_table[leaf].key;
+    return leaf_is_derived((uint16_t)leaf) ? derived_key((uint16_t)leaf)
+                                           : field_table[leaf].key;
 }
 
 static enum field_group leaf_group(unsigned leaf)
@@ -311,6 +316,8 @@ void binding_init(struct machine_binding *binding, struct arena *arena)
 {
     binding->machine = NULL;
     binding->derived = ARENA_NEW(arena, struct derived);
+    binding->range = NULL;
+    binding->at_ends = arena_alloc(arena, 2 * sizeof *binding->at_ends);
     for (unsigned id = 0; id < FIELD_COUNT; id++) {
         binding->leaves[id].group = (uint8_t)field_table[id].group;
         binding->leaves[id].kind = (uint8_t)field_table[id].kind;
@@ -410,6 +417,24 @@ static void values_number(const void *user, uint16_t leaf, uint32_t record, uint
                               .tolerance = item->tolerance};
 }
 
+static void values_throughout(const void *user, uint16_t leaf, uint32_t record,
+                              struct env_value *out)
+{
+    const struct machine_binding *binding = user;
+    const struct binding_range *range = binding->range;
+    struct env_value other;
+    double middle = range->value->si;
+    *out = (struct env_value){.state = ENV_OPEN};
+    if (range->has_turn)
+        return;
+    range->value->si = range->ends[0];
+    derived_read(&binding->at_ends[0], leaf, record, out);
+    range->value->si = range->ends[1];
+    derived_read(&binding->at_ends[1], leaf, record, &other);
+    range->value->si = middle;
+    derived_between(&binding->at_ends[0], &binding->at_ends[1], leaf, &other, out);
+}
+
 static struct view values_word(const void *user, uint16_t leaf, uint32_t index)
 {
     (void)user;
@@ -433,6 +458,7 @@ struct environment_values binding_values(struct machine_binding *binding,
     return (struct environment_values){.user = binding,
                                        .read = values_read,
                                        .number = values_number,
+                                       .throughout = values_throughout,
                                        .word = values_word,
                                        .count = values_count};
 }

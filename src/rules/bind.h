@@ -14,6 +14,15 @@
 /* The names; static, for every builder. */
 extern const struct environment machine_environment;
 
+/* A number that is asked about in all of a range at once (see formula/evaluate.h).  What is
+ * computed from it is read at both ends (see derived_between). */
+struct binding_range {
+    struct field_value *value; /* in the machine */
+    double ends[2];
+    bool has_turn; /* within it, see motion/turns.h */
+    bool failing;  /* see struct formula_range */
+};
+
 /* Where each field's values lie, worked out once for each worker. */
 struct machine_binding {
     const struct machine *machine;
@@ -23,6 +32,8 @@ struct machine_binding {
     } leaves[FIELD_COUNT];
     uint32_t widths[GROUP_COUNT];
     struct derived *derived; /* what is computed, for leaves that are no fields */
+    const struct binding_range *range; /* while one is asked about */
+    struct derived *at_ends;           /* what is computed at its ends */
 };
 
 /* What it needs for itself is in `arena`. */

@@ -20,9 +20,10 @@ static const struct row {
          "the least clearance in room, tolerances at their worst, that the sideways moves of the "
          "change leave between what hangs on the spindle and the obstacle; negative is how far it "
          "runs into it"},
-    ROW(SWEPT_BODY) = {GROUP_OBSTACLE, "swept_body", TYPE_TEXT, FROM_SWEEP, FIELD_OBSTACLE_TOP,
-                       "what comes that near: tip or shank of a cutter, the collet nut, the dust shoe, "
-                       "or an attachment by its name"},
+    ROW(SWEPT_BODY) =
+        {GROUP_OBSTACLE, "swept_body", TYPE_TEXT, FROM_SWEEP, FIELD_OBSTACLE_TOP,
+         "what comes that near: tip or shank of a cutter, the collet nut, the dust shoe, "
+         "or an attachment by its name"},
     ROW(SWEPT_WAY) = {GROUP_OBSTACLE, "swept_way", TYPE_TEXT, FROM_SWEEP, FIELD_OBSTACLE_TOP,
                       "on which of the moves it does"},
     ROW(SETTER_CLEARANCE) =
@@ -33,8 +34,8 @@ static const struct row {
                         FIELD_OBSTACLE_TOP, "what comes that near there"},
 
 #define ROOM(id, key, word, source, meaning)                                                   \
-    ROW(id##_CLEARANCE) = {GROUP_CUTTER, key,    TYPE_QUANTITY,                                \
-                           source,       FIELD_CUTTER_STICKOUT, meaning},                      \
+    ROW(id##_CLEARANCE) = {GROUP_CUTTER,          key,    TYPE_QUANTITY, source,               \
+                           FIELD_CUTTER_STICKOUT, meaning},                                    \
     ROW(id##_BODY) = {GROUP_CUTTER, word "_body",          TYPE_TEXT,                          \
                       source,       FIELD_CUTTER_STICKOUT, "what comes that near there"},      \
     ROW(id##_THING) = {GROUP_CUTTER, word "_thing",         TYPE_TEXT,                         \
@@ -42,9 +43,10 @@ static const struct row {
     ROOM(WAY, "clearance_sideways", "sideways", FROM_WAY,
          "the least clearance, tolerances at their worst, that the sideways moves leave to the "
          "setter, the work and the table below what hangs on the spindle besides the cutter"),
-    ROOM(DOWN, "clearance_going_down", "going_down", FROM_DOWN,
-         "the least clearance to the setter, the work and the table while this cutter goes down "
-         "onto the setter, but that between the cutter itself and the setter or the table"),
+    ROOM(
+        DOWN, "clearance_going_down", "going_down", FROM_DOWN,
+        "the least clearance to the setter, the work and the table while this cutter goes down "
+        "onto the setter, but that between the cutter itself and the setter or the table"),
     ROOM(PARK, "clearance_at_park", "park", FROM_PARK,
          "the least clearance, tolerances at their worst, between anything on the spindle and "
          "what stands below, with this cutter at the park position"),
@@ -330,6 +332,34 @@ void derived_read(struct derived *derived, uint16_t leaf, uint32_t record,
         read_procedure(derived, leaf, out);
     else
         read_room(derived, leaf, record, out);
+}
+
+static bool is_same_meeting(const struct obstacle_room *a, const struct obstacle_room *b)
+{
+    return a->move == b->move && a->body == b->body && a->length_of == b->length_of &&
+           a->width_of == b->width_of && a->attachment == b->attachment && a->to == b->to &&
+           a->obstacle == b->obstacle;
+}
+
+void derived_between(const struct derived *low, const struct derived *high, uint16_t leaf,
+                     const struct env_value *other, struct env_value *out)
+{
+    enum derived_source source = row_of(leaf)->source;
+    bool same = out->state == other->state;
+    if (source == FROM_PROCEDURE)
+        same = same && out->number == other->number && view_equal(out->text, other->text);
+    else
+        same = same && row_of(leaf)->type == TYPE_QUANTITY;
+    if (!same)
+        out->state = ENV_OPEN;
+    if (out->state != ENV_KNOWN || source == FROM_PROCEDURE)
+        return;
+    double one = out->number - out->tolerance, two = other->number - other->tolerance;
+    out->number = fmin(one, two);
+    out->tolerance = 0;
+    out->most = is_same_meeting(&low->rooms[source].room, &high->rooms[source].room)
+                    ? fmax(one, two)
+                    : INFINITY;
 }
 
 void derived_dependents(const struct machine *machine, enum field_id field,

@@ -111,6 +111,17 @@ void derived_reset(struct derived *derived, const struct machine *machine);
 void derived_read(struct derived *derived, uint16_t leaf, uint32_t record,
                   struct env_value *out);
 
+/* After reading a leaf with two values of a field, of which `low` and `high` were computed:
+ * what it is with all between, where no turn lies (see motion/turns.h), as environment.h has
+ * `throughout`; `*out` is what was read with one, `other` with the other.
+ *
+ * Between two turns the room between one body and one thing on one way rises or falls, and does
+ * not do both.  So the least of all is at one of the ends; and where the same two are nearest
+ * at both ends, there is nowhere more.  Of the questions no more comes in than whether there is
+ * a wait at all, so that what they come to at both ends they come to between. */
+void derived_between(const struct derived *low, const struct derived *high, uint16_t leaf,
+                     const struct env_value *other, struct env_value *out);
+
 /* The fields that it rests on, or for want of which it is not whole. */
 const struct field_uses *derived_uses(struct derived *derived, uint16_t leaf, uint32_t record,
                                       bool missing);

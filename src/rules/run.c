@@ -333,6 +333,24 @@ void runner_change(struct runner *runner, const struct formula_change *changes)
         evaluator_change(runner->evaluators[b], &changes[b]);
 }
 
+void runner_range(struct runner *runner, const struct formula_change *changes,
+                  const struct field_place *place, const struct binding_range *range)
+{
+    double middle = range->value->si;
+    const struct formula_range asked = {
+        .leaf = (uint16_t)place->field,
+        .part = place->part,
+        .record = place->record,
+        .half = fmax(middle - range->ends[0], range->ends[1] - middle),
+        .failing = range->failing,
+    };
+    runner->binding.range = range;
+    for (int end = 0; end < 2; end++)
+        derived_reset(&runner->binding.at_ends[end], runner->binding.machine);
+    for (size_t b = 0; b < runner->book_count; b++)
+        evaluator_range(runner->evaluators[b], &changes[b], &asked);
+}
+
 void runner_run(struct runner *runner, struct arena *arena, const struct machine *machine,
                 bool keep)
 {

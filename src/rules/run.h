@@ -74,6 +74,11 @@ void runner_reset(struct runner *runner, const struct machine *machine);
 /* The same where no more than `changes`, of each book, can have made a difference. */
 void runner_change(struct runner *runner, const struct formula_change *changes);
 
+/* After that: the field's number is asked about in all of `range`, of which it is the middle.
+ */
+void runner_range(struct runner *runner, const struct formula_change *changes,
+                  const struct field_place *place, const struct binding_range *range);
+
 /* Does this requirement fail on the machine that the runner is turned to?  Results stay. */
 bool runner_fails(struct runner *runner, const struct instance *instance);
 

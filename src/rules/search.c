@@ -9,10 +9,21 @@ enum {
     SPARSE_FROM = 12, /* cutters: fewer are all asked */
     HALVINGS = 110,   /* more than a double has bits to settle */
     PASSES = 64,      /* instances that may bound one end one after another */
-    INSIDE = 31,      /* places looked at between a value and its bound */
     SCAN_STEPS = 400, /* of one instance, out to the limit */
     NEWTON_STEPS = 20,
+    /* How much is asked to prove that nothing fails in a range, beyond asking all of it: of
+     * each instance that is open then, and of all. */
+    PROOFS_EACH = 128,
+    PROOFS = 2048,
+    GAPS = 256,    /* places at which all is asked to find one where nothing fails */
+    HINTS_MAX = 8, /* of what fails there */
 };
+
+/* What is narrower than this part of a step, or of a narrow window, does not matter: nobody
+ * types numbers in it.  That window itself is not looked into where it is no more than a number
+ * with its rounding. */
+#define TOO_NARROW 1e-3
+#define ONE_NUMBER 1e-9
 
 #define GROWTH 1.5
 
@@ -117,18 +128,30 @@ static void note_verdict(struct inquiry *inquiry, const struct instance *instanc
     inquiry->worst = *instance;
 }
 
-/* One requirement of one record, if the rule applies to it. */
-static void ask_one(struct inquiry *inquiry, const struct instance *instance)
+/* Is nothing against the value, or against all of a range?  Not known: it differs within the
+ * range, or took too long.  A rule that does not apply, and what cannot be checked whatever
+ * stands here, is nothing against it; `*verdict` is unknown then. */
+static enum truth stands(struct search *search, const struct instance *instance,
+                         struct verdict *verdict)
 {
-    struct runner *runner = inquiry->search->runner;
+    struct runner *runner = search->runner;
     const struct rule *rule = runner->rules[instance->rule].rule;
     struct evaluator *evaluator = runner_bind(runner, instance);
-    if (rule->when != NODE_NONE && evaluate_condition(evaluator, rule->when) != TRUTH_TRUE)
-        return;
-    struct verdict verdict;
+    bool may_apply = false;
+    if (rule->when != NODE_NONE) {
+        evaluate_requirement(evaluator, rule->when, false, verdict);
+        may_apply = verdict->open;
+        if (!may_apply && verdict->truth != TRUTH_TRUE) {
+            *verdict = (struct verdict){.truth = TRUTH_UNKNOWN};
+            return evaluator_exhausted(evaluator) ? TRUTH_UNKNOWN : TRUTH_TRUE;
+        }
+    }
     evaluate_requirement(evaluator, runner_requirement(runner, instance)->node,
-                         runner_statistical(runner, rule), &verdict);
-    note_verdict(inquiry, instance, &verdict);
+                         runner_statistical(runner, rule), verdict);
+    bool fails = verdict->truth == TRUTH_FALSE;
+    if (verdict->open || (fails && may_apply) || evaluator_exhausted(evaluator))
+        return TRUTH_UNKNOWN;
+    return fails ? TRUTH_FALSE : TRUTH_TRUE;
 }
 
 static void join_few(struct search *search, uint32_t record)
@@ -153,8 +176,10 @@ static void ask_rule(struct inquiry *inquiry, uint32_t index)
     for (; instance.requirement < rule->requirement_count; instance.requirement++) {
         inquiry->tightest = HUGE_VAL;
         for (uint32_t i = 0; i < count; i++) {
+            struct verdict verdict;
             instance.record = sparse && !inquiry->gathers ? search->few.items[i] : i;
-            ask_one(inquiry, &instance);
+            (void)stands(search, &instance, &verdict);
+            note_verdict(inquiry, &instance, &verdict);
         }
         if (sparse && inquiry->gathers && inquiry->tightest < HUGE_VAL)
             join_few(search, inquiry->record);
@@ -188,20 +213,12 @@ bool search_gather(struct search *search, double x, struct instance *worst, size
 bool search_fails(struct search *search, const struct instance *instance, double x,
                   double *margin)
 {
-    put(search, x);
-    struct runner *runner = search->runner;
-    const struct rule *rule = runner->rules[instance->rule].rule;
-    struct evaluator *evaluator = runner_bind(runner, instance);
-    if (margin)
-        *margin = NAN;
-    if (rule->when != NODE_NONE && evaluate_condition(evaluator, rule->when) != TRUTH_TRUE)
-        return false; /* does not apply: nothing against this value */
     struct verdict verdict;
-    evaluate_requirement(evaluator, runner_requirement(runner, instance)->node,
-                         runner_statistical(runner, rule), &verdict);
-    if (margin && verdict.has_margin && verdict.truth != TRUTH_UNKNOWN)
-        *margin = verdict.margin;
-    return verdict.truth == TRUTH_FALSE;
+    put(search, x);
+    bool fails = stands(search, instance, &verdict) == TRUTH_FALSE;
+    if (margin)
+        *margin = verdict.has_margin && verdict.truth != TRUTH_UNKNOWN ? verdict.margin : NAN;
+    return fails;
 }
 
 /* The last value, coming from `good`, at which the instance does not fail; at `bad` it does. */
@@ -304,43 +321,168 @@ static void add_turn(void *user, double at)
         VECTOR_ADD(search->arena, &search->turns, at);
 }
 
-void search_find_turns(struct search *search, enum field_id field, uint32_t record)
+void search_find_turns(struct search *search, const struct field_place *place)
 {
-    turns_find(search->machine, field, record, add_turn, search);
+    search->place = *place;
+    turns_find(search->machine, place->field, place->record, add_turn, search);
 }
 
-/* The next place to look at beyond `last`, on the way from `good` to `end`, which it is where
- * there is none.  Turns are enough for all that is worked out of ways and places; what a shop's
- * own formula makes of a number nobody knows, so that others are looked at as well. */
-static double next_place(const struct search *search, double good, double last, double end)
+/* Proving.  What is open about a range is asked about a part of it and the rest. */
+
+struct piece {
+    double from, to;
+    size_t first, count; /* of the instances that are open */
+};
+
+struct proof {
+    struct search *search;
+    VECTOR(struct instance) instances;
+    VECTOR(struct piece) pieces;
+    double narrow; /* too narrow to matter */
+    long left;     /* of what may be asked */
+};
+
+/* The turn nearest to the middle of a range, within it; NAN where there is none. */
+static double turn_within(const struct search *search, double from, double to)
 {
-    int direction = end > good ? 1 : -1;
-    double next = end;
+    double middle = from + (to - from) / 2, low = fmin(from, to), high = fmax(from, to);
+    double nearest = NAN;
     for (size_t i = 0; i < search->turns.count; i++) {
         double turn = search->turns.items[i];
-        if (is_beyond(turn, last, direction) && is_beyond(next, turn, direction))
-            next = turn;
+        if (turn > low && turn < high && !(fabs(turn - middle) >= fabs(nearest - middle)))
+            nearest = turn;
     }
-    for (int i = 1; i <= INSIDE; i++) {
-        double place = good + (end - good) * i / (INSIDE + 1);
-        if (is_beyond(place, last, direction) && is_beyond(next, place, direction))
-            next = place;
-    }
-    return next;
+    return nearest;
 }
 
-/* Looks between `good` and an end that was found, and shortens it where something fails. */
-static void look_between(struct search *search, double good, struct search_end *out)
+/* All values between two, and these, from here on. */
+static void put_range(struct search *search, double from, double to, bool failing)
 {
-    struct instance worst;
-    double last = good, next = next_place(search, good, last, out->at);
-    for (; next != out->at; next = next_place(search, good, last, out->at)) {
-        if (search_worst(search, next, &worst, NULL)) {
-            out->by = worst;
-            narrow(search, last, next, out);
+    put(search, from + (to - from) / 2);
+    search->range = (struct binding_range){
+        .value = search->value,
+        .ends = {fmin(from, to), fmax(from, to)},
+        .has_turn = !isnan(turn_within(search, from, to)),
+        .failing = failing,
+    };
+    runner_range(search->runner, search->changes, &search->place, &search->range);
+}
+
+/* Where to part a range: at a turn, else near the middle at the roundest number, so that what
+ * people type is asked itself.  NAN where the range is too narrow. */
+static double parting(const struct search *search, double from, double to, double narrow)
+{
+    double width = fabs(to - from), middle = from + (to - from) / 2;
+    double turn = turn_within(search, from, to), grid = search->step;
+    if (!isnan(turn))
+        return turn;
+    if (search->whole)
+        return width < 2 ? NAN : round(middle);
+    if (!(width > narrow))
+        return NAN;
+    while (grid > width / 2)
+        grid /= 10;
+    double round_one = round(middle / grid) * grid;
+    bool inside = round_one > fmin(from, to) && round_one < fmax(from, to);
+    return inside ? round_one : middle;
+}
+
+/* Adds the range with those of `count` instances that are open about it, where any are. */
+static void add_piece(struct proof *proof, double from, double to, size_t first, size_t count)
+{
+    struct search *search = proof->search;
+    struct piece piece = {.from = from, .to = to, .first = proof->instances.count};
+    struct verdict verdict;
+    if (isnan(parting(search, from, to, proof->narrow)))
+        return;
+    put_range(search, from, to, false);
+    proof->left -= (long)count;
+    for (size_t i = first; i < first + count; i++) {
+        const struct instance instance = proof->instances.items[i];
+        if (stands(search, &instance, &verdict) != TRUTH_TRUE)
+            VECTOR_ADD(search->arena, &proof->instances, instance);
+    }
+    piece.count = proof->instances.count - piece.first;
+    if (piece.count)
+        VECTOR_ADD(search->arena, &proof->pieces, piece);
+}
+
+/* Asks all that depends on the value about all of a range, of a long list every cutter. */
+static void add_whole(struct proof *proof, double from, double to)
+{
+    struct search *search = proof->search;
+    struct verdict verdict;
+    put_range(search, from, to, false);
+    for (size_t i = 0; i < search->dependent_count; i++) {
+        struct instance instance = {.rule = search->dependents[i], .implied_by = RULE_NONE};
+        const struct rule *rule = search->runner->rules[instance.rule].rule;
+        const struct machine_group *group = &search->machine->groups[rule->domain];
+        uint32_t count = !rule->domain ? 1 : group->wrong ? 0 : group->count;
+        for (; instance.requirement < rule->requirement_count; instance.requirement++)
+            for (instance.record = 0; instance.record < count; instance.record++)
+                if (stands(search, &instance, &verdict) != TRUTH_TRUE &&
+                    !is_ignored(search, &instance))
+                    VECTOR_ADD(search->arena, &proof->instances, instance);
+    }
+    struct piece piece = {from, to, 0, proof->instances.count};
+    if (piece.count)
+        VECTOR_ADD(search->arena, &proof->pieces, piece);
+}
+
+/* Does any of the open ones fail here? */
+static bool piece_fails(struct proof *proof, const struct piece *piece, double at)
+{
+    struct search *search = proof->search;
+    struct verdict verdict;
+    put(search, at);
+    for (size_t i = piece->first; i < piece->first + piece->count; i++) {
+        const struct instance *instance = &proof->instances.items[i];
+        proof->left--;
+        if (stands(search, instance, &verdict) != TRUTH_FALSE)
+            continue;
+        if (search->sparse &&
+            search->runner->rules[instance->rule].rule->domain == GROUP_CUTTER)
+            join_few(search, instance->record);
+        return true;
+    }
+    return false;
+}
+
+/* Proves that nothing fails between `good` and an end that was found, and shortens it where
+ * something does.  Of each length all pieces are asked before shorter ones, so that where it
+ * ends unproved all of the range has been looked at as closely. */
+static void prove(struct search *search, double good, struct search_end *out)
+{
+    double width = fabs(out->at - good);
+    struct proof proof = {
+        .search = search,
+        .narrow = fmax(fmin(search->step, width) * TOO_NARROW, search->step * ONE_NUMBER),
+    };
+    if (isnan(parting(search, good, out->at, proof.narrow)))
+        return;
+    add_whole(&proof, good, out->at);
+    proof.left = PROOFS + PROOFS_EACH * (long)proof.instances.count;
+    for (size_t next = 0; next < proof.pieces.count; next++) {
+        const struct piece piece = proof.pieces.items[next];
+        int direction = out->at > good ? 1 : -1;
+        if (!is_beyond(out->at, piece.from, direction))
+            continue; /* cut off since */
+        double to = is_beyond(piece.to, out->at, direction) ? out->at : piece.to;
+        double at = parting(search, piece.from, to, proof.narrow);
+        if (isnan(at))
+            continue;
+        if (proof.left < 0) {
+            out->unproved = true;
+            out->open = proof.instances.items[piece.first];
             return;
         }
-        last = next;
+        if (piece_fails(&proof, &piece, at) && search_worst(search, at, &out->by, NULL)) {
+            narrow(search, piece.from, at, out);
+            to = at = out->at;
+        }
+        add_piece(&proof, piece.from, at, piece.first, piece.count);
+        if (at != to)
+            add_piece(&proof, at, to, piece.first, piece.count);
     }
 }
 
@@ -364,7 +506,7 @@ void search_grow(struct search *search, double good, int direction, struct searc
     }
     if (last != limit)
         narrow(search, last, at, out);
-    look_between(search, good, out);
+    prove(search, good, out);
 }
 
 bool search_march(struct search *search, double x, int direction, double *to,
@@ -378,4 +520,54 @@ bool search_march(struct search *search, double x, int direction, double *to,
             return false;
     }
     return false;
+}
+
+/* Instances that were found to fail, the last ones. */
+struct hints {
+    struct instance items[HINTS_MAX];
+    size_t count;
+};
+
+/* True where something fails at x, which is a hint then. */
+static bool fails_at(struct search *search, double x, struct hints *hints)
+{
+    return search_gather(search, x, &hints->items[hints->count++ % HINTS_MAX], NULL);
+}
+
+/* Does one of the hints fail throughout? */
+static bool is_taken(struct search *search, const struct hints *hints,
+                     const struct piece *piece)
+{
+    struct verdict verdict;
+    put_range(search, piece->from, piece->to, true);
+    for (size_t i = 0; i < hints->count && i < HINTS_MAX; i++)
+        if (stands(search, &hints->items[i], &verdict) == TRUTH_FALSE)
+            return true;
+    return false;
+}
+
+bool search_gap(struct search *search, double *good, bool *proved)
+{
+    struct hints hints = {.count = 0};
+    VECTOR(struct piece) pieces = {0};
+    struct piece piece = {search->floor, search->ceiling, 0, 0};
+    double at = search->floor;
+    bool fails = fails_at(search, at, &hints);
+    if (fails) {
+        at = search->ceiling;
+        fails = fails_at(search, at, &hints);
+    }
+    VECTOR_ADD(search->arena, &pieces, piece);
+    for (size_t next = 0; fails && next < pieces.count && hints.count < GAPS; next++) {
+        piece = pieces.items[next];
+        at = parting(search, piece.from, piece.to, search->step * TOO_NARROW);
+        if (isnan(at) || is_taken(search, &hints, &piece))
+            continue;
+        fails = fails_at(search, at, &hints);
+        VECTOR_ADD(search->arena, &pieces, (struct piece){piece.from, at, 0, 0});
+        VECTOR_ADD(search->arena, &pieces, (struct piece){at, piece.to, 0, 0});
+    }
+    *proved = fails && hints.count < GAPS;
+    *good = at;
+    return !fails;
 }

@@ -31,7 +31,9 @@ struct search {
     bool sparse;
     double floor, ceiling; /* how far it is looked for */
     double step;           /* the first step of a search */
-    VECTOR(double) turns;  /* between which nothing fails that does not fail at one of them */
+    struct field_place place;
+    VECTOR(double) turns; /* of what is worked out of ways and places: see motion/turns.h */
+    struct binding_range range; /* the last that was asked about at once */
 };
 
 /* What changes in each book of the runner with a field of `machine`, and with what is computed
@@ -44,8 +46,8 @@ struct formula_change *search_changes(const struct runner *runner, struct arena 
 void search_open(struct search *search, struct runner *runner, struct arena *arena,
                  struct machine *machine, enum field_id field, struct field_value *value);
 
-/* Finds the turns of the field within the limits, which are set by now: see motion/turns.h. */
-void search_find_turns(struct search *search, enum field_id field, uint32_t record);
+/* Finds the turns within the limits, which are set by now, of the field that `value` is. */
+void search_find_turns(struct search *search, const struct field_place *place);
 
 /* Asks all dependent instances at x; true where one fails, the worst then in `*worst`.
  * `*asked`, where not NULL, is raised by those whose truth is known. */
@@ -68,14 +70,26 @@ struct search_end {
     bool bounded;
     double at;          /* the last value at which nothing fails; the limit where not bounded */
     struct instance by; /* what fails beyond */
+    bool unproved;      /* that nothing fails on the way there: */
+    struct instance open; /* this one was asked closely, and holds wherever it was */
 };
 
-/* Grows from `good`, where nothing fails. */
+/* Grows from `good`, where nothing fails.
+ *
+ * That nothing fails between is proved: all that depends on the value is asked about all of it
+ * at once (see formula/evaluate.h), and what is open then about one half and the other, until
+ * they are too narrow to matter or there has been asking enough.  What is worked out of ways
+ * and places has its turns instead, between which the ends tell enough. */
 void search_grow(struct search *search, double good, int direction, struct search_end *out);
 
 /* From a value where something fails in one direction to the first where nothing does.  False
  * where there is none: from `*to` on up to the limit, `*by` then fails. */
 MUST_USE bool search_march(struct search *search, double x, int direction, double *to,
                            struct instance *by);
+
+/* Somewhere between the limits where nothing fails, where a march found none: all else is
+ * taken out where something fails throughout.  `*proved`: there is none; else none was found.
+ */
+bool search_gap(struct search *search, double *good, bool *proved);
 
 #endif

@@ -248,6 +248,8 @@ static bool find_good(struct window_search *task, double value, double *good)
     struct instance above, below;
     bool is_up = search_march(search, value, 1, &up, &above);
     bool is_down = search_march(search, value, -1, &down, &below);
+    if (!is_up && !is_down && search_gap(search, good, &task->out->proved))
+        return true;
     if (!is_up && !is_down) {
         exclude(task, &below, down, &above, up);
         return false;
@@ -274,6 +276,15 @@ static void set_limits(struct search *search, const struct window *window,
     search->step = fmax(fabs(step), reach * 1e-9);
 }
 
+/* What is not proved to hold all the way. */
+static void name_open(struct window_search *task, const struct instance *open)
+{
+    struct finding bare;
+    describe_bare(&task->describer, open, &bare);
+    task->out->open = bare.rule;
+    task->out->open_subject = bare.subject;
+}
+
 static void find(struct window_search *task)
 {
     struct search *search = &task->search;
@@ -288,6 +299,9 @@ static void find(struct window_search *task)
     struct search_end low, high;
     search_grow(search, good, -1, &low);
     search_grow(search, good, 1, &high);
+    out->proved = !low.unproved && !high.unproved;
+    if (!out->proved)
+        name_open(task, low.unproved ? &low.open : &high.open);
     double width = low.bounded && high.bounded ? high.at - low.at : HUGE_VAL;
     struct rounding up = {1, out->holds ? out->value : high.at, width};
     bool can_type = fill_end(task, &low, &up, &out->low);
@@ -299,6 +313,8 @@ static void find(struct window_search *task)
     can_type = can_type && fill_end(task, &high, &down, &out->high);
     if (can_type)
         return;
+    out->proved = false; /* elsewhere there may be room for a number */
+    out->open = NULL;
     if (low.bounded && high.bounded)
         exclude(task, &low.by, search->floor, &high.by, search->ceiling);
     else
@@ -360,7 +376,8 @@ bool window_find(const struct window_asking *asking, enum field_id field, uint32
     };
     struct field_value *value = value_of(machine, field, record, part);
     const struct field_value kept = *value;
-    *out = (struct window){.field = field, .record = record, .part = part, .holds = true};
+    *out = (struct window){
+        .field = field, .record = record, .part = part, .holds = true, .proved = true};
     search_open(&task.search, asking->runner, asking->arena, machine, field, value);
     task.search.ignored = asking->ignored;
     binding_values(&asking->runner->binding, machine);
@@ -370,11 +387,12 @@ bool window_find(const struct window_asking *asking, enum field_id field, uint32
         value->tolerance = kept.tolerance;
     value->si = out->value;
     set_limits(&task.search, out, machine);
-    search_find_turns(&task.search, field, record);
+    search_find_turns(&task.search, &(struct field_place){field, record, part});
     if (task.search.sparse && task.search.dependent_count)
         gather_far(&task.search);
     for (int round = 0; round < ROUNDS && task.search.dependent_count; round++) {
         out->empty = false;
+        out->open = NULL;
         find(&task);
         if (is_confirmed(&task))
             break;
@@ -424,7 +442,7 @@ static const char *who(struct arena *arena, const char *rule, const char *subjec
     return subject ? arena_format(arena, "%s for %s", rule, subject) : rule;
 }
 
-const char *window_words(struct arena *arena, const struct window *window)
+static const char *what_would_do(struct arena *arena, const struct window *window)
 {
     const struct window_end *low = &window->low, *high = &window->high;
     const char *path = window->path;
@@ -447,6 +465,13 @@ const char *window_words(struct arena *arena, const struct window *window)
     if (low->si == high->si)
         return arena_format(arena, "%s of %s would do", path, low->text);
     return arena_format(arena, "%s between %s and %s would do", path, low->text, high->text);
+}
+
+const char *window_words(struct arena *arena, const struct window *window)
+{
+    const char *words = what_would_do(arena, window);
+    return words && !window->proved ? arena_format(arena, "where it was looked, %s", words)
+                                    : words;
 }
 
 double window_margin(const struct window_asking *asking, enum field_id field, uint32_t record,

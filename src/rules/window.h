@@ -4,10 +4,11 @@
  * that is beyond.
  * The rules are asked again with another value in the field, the rest of the machine as it is.
  * From the present value, or from the nearest at which nothing fails, the range grows on either
- * side until something fails, and that boundary is found by halving.  Between, all is asked
- * where ways and places come nearest to things (see motion/turns.h), and at some places more for
- * what a shop's own rules make of a number.  Both ends are asked before they are given: there
- * everything holds, and beyond, within one step to which the end is rounded, something fails.
+ * side until something fails, and that boundary is found by halving.  That everything holds
+ * between is proved, whatever a shop's own rules make of a number (see search_grow); so is that
+ * no value will do.  Where there would be no end of asking, the window says so.  Both ends are
+ * asked before they are given: there everything holds, and beyond, within one step to which the
+ * end is rounded, something fails.
  */
 #ifndef PROVEOUT_RULES_WINDOW_H
 #define PROVEOUT_RULES_WINDOW_H
@@ -36,9 +37,11 @@ struct window {
     double value;           /* SI; where none is given, where the search began */
     const char *value_text; /* in `unit` */
     unit_id unit;
-    bool asked; /* does any rule that can be checked depend on the field? */
-    bool holds; /* at the present value */
-    bool empty; /* no usual value will do */
+    bool asked;  /* does any rule that can be checked depend on the field? */
+    bool holds;  /* at the present value */
+    bool empty;  /* no usual value will do, or none was found */
+    bool proved; /* that everything holds throughout the window; or that there is none */
+    const char *open, *open_subject; /* a rule that is not proved to, or NULL */
     struct window_end low, high;
     /* Of an empty one, the rules that exclude each other, the one that wants more first; twice
      * the same where it fails whatever stands here. */
@@ -72,11 +75,11 @@ MUST_USE bool window_propose(struct arena *arena, const struct window *window, d
                              const char **text);
 
 /* "change.standoff between 7.1 mm and 13.9 mm would do", "no value of change.standoff alone
- * will do: ...". */
+ * will do: ..."; with "where it was looked" before it where that is not proved. */
 const char *window_words(struct arena *arena, const struct window *window);
 
-/* How the margin of one instance moves with a field: what it is with the field at `value`, SI; NAN
- * where it is not known.  Differences of two are slopes where the margin is linear. */
+/* How the margin of one instance moves with a field: what it is with the field at `value`, SI;
+ * NAN where it is not known.  Differences of two are slopes where the margin is linear. */
 double window_margin(const struct window_asking *asking, enum field_id field, uint32_t record,
                      const struct instance *instance, double value);
 

@@ -553,27 +553,31 @@ Test(window, words)
         struct window window;
         const char *words;
     } cases[] = {
-        {{.path = "a.b"}, NULL},
-        {{.path = "a.b", .low = {.bounded = true, .si = 1, .text = "1 m"}},
+        {{.proved = true, .path = "a.b"}, NULL},
+        {{.proved = true, .path = "a.b", .low = {.bounded = true, .si = 1, .text = "1 m"}},
          "a.b of 1 m or more would do"},
-        {{.path = "a.b", .high = {.bounded = true, .si = 2, .text = "2 m"}},
+        {{.proved = true, .path = "a.b", .high = {.bounded = true, .si = 2, .text = "2 m"}},
          "a.b of 2 m or less would do"},
-        {{.path = "a.b",
+        {{.proved = true, .path = "a.b",
           .low = {.bounded = true, .si = 1, .text = "1 m"},
           .high = {.bounded = true, .si = 2, .text = "2 m"}},
          "a.b between 1 m and 2 m would do"},
-        {{.path = "a.b",
+        {{.proved = true, .path = "a.b",
           .low = {.bounded = true, .si = 1, .text = "1 m"},
           .high = {.bounded = true, .si = 1, .text = "1 m"}},
          "a.b of 1 m would do"},
-        {{.path = "a.b", .empty = true, .between = {"first", "first"}},
+        {{.proved = true, .path = "a.b", .empty = true, .between = {"first", "first"}},
          "no usual value of a.b alone will do: first fails at any"},
-        {{.path = "a.b",
+        {{.proved = true, .path = "a.b",
           .empty = true,
           .between = {"first", "second"},
           .between_subject = {NULL, "cutter 3"},
           .wants = {"2 m", "1 m"}},
          "no value of a.b alone will do: first wants 2 m or more, second for cutter 3 1 m or less"},
+        {{.path = "a.b", .low = {.bounded = true, .si = 1, .text = "1 m"}},
+         "where it was looked, a.b of 1 m or more would do"},
+        {{.path = "a.b", .empty = true, .between = {"first", "first"}},
+         "where it was looked, no usual value of a.b alone will do: first fails at any"},
     };
     struct arena arena;
     arena_init(&arena, NULL);
