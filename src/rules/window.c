@@ -6,7 +6,7 @@
 #include "quantity/quantity.h"
 
 enum {
-    ROUNDS = 8,       /* of asking every cutter of a long list again */
+    ROUNDS = 64,      /* of asking every cutter of a long list again: one more decides in each */
     FINER_MAX = 8,    /* steps of a tenth */
     STEPS_WITHIN = 10 /* a window is at least so many steps wide */
 };
@@ -329,8 +329,14 @@ static bool is_confirmed(struct window_search *task)
     struct instance worst;
     if (!search->sparse || out->empty)
         return true;
-    bool wrong = out->low.bounded && search_gather(search, out->low.si, &worst, NULL);
-    return !(out->high.bounded && search_gather(search, out->high.si, &worst, NULL)) && !wrong;
+    const struct window_end *ends[] = {&out->low, &out->high};
+    bool wrong = false;
+    for (int i = 0; i < 2; i++)
+        if (ends[i]->bounded) {
+            wrong |= search_gather(search, ends[i]->si, &worst, NULL);
+            wrong |= search_gather(search, ends[i]->exact, &worst, NULL);
+        }
+    return !wrong;
 }
 
 /* Cutters that decide far out mostly decide nearer too. */

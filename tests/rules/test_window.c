@@ -16,6 +16,7 @@ enum {
     PROBES = 12,
     EMPTY_PROBES = 60,
     NEEDS_MACHINES = 40,
+    LONG_LISTS = 30,
     SCENES = 40
 };
 
@@ -446,6 +447,55 @@ Test(window, other_fields)
     cr_expect(ends > 500, "only %zu ends", ends);
 }
 
+/* Of a long list only those cutters are asked that decide somewhere; the whole check asks all.
+ * Some of them are longer or shorter than the others by little, so that it is one here and
+ * another there. */
+static void make_long_list(struct world *world, unsigned number)
+{
+    state = number * 15485863 + 7;
+    arena_init(&world->arena, NULL);
+    begin(world, sample_text(&world->arena, 0));
+    struct tree_node *root = tree_copy(&world->arena, world->tree.root);
+    unsigned count = 13 + draw(12);
+    for (unsigned i = 0; i < count; i++) {
+        static const struct {
+            const char *key, *unit;
+            double low, high;
+        } numbers[] = {{"stickout", "mm", 28, 46}, {"diameter", "mm", 2, 12}};
+        struct arena *arena = &world->arena;
+        put(world, root, arena_format(arena, "cutters[%u].number", i),
+            arena_format(arena, "%u", i + 1));
+        put(world, root, arena_format(arena, "cutters[%u].description", i),
+            arena_format(arena, "cutter %u", i + 1));
+        for (size_t k = 0; k < sizeof numbers / sizeof *numbers; k++)
+            if (i >= 3 || draw(2))
+                put(world, root, arena_format(arena, "cutters[%u].%s", i, numbers[k].key),
+                    arena_format(arena, "%.2f %s",
+                                 numbers[k].low +
+                                     (numbers[k].high - numbers[k].low) * draw_share(),
+                                 numbers[k].unit));
+    }
+    for (unsigned i = draw(3); i; i--)
+        change_number(world, root, &world->machine);
+    finish(world, root);
+}
+
+Test(window, of_a_long_list)
+{
+    windows = ends = empties = 0;
+    for (unsigned number = 0; number < LONG_LISTS; number++) {
+        struct world world;
+        make_long_list(&world, number);
+        cr_assert(world.machine.groups[GROUP_CUTTER].count > 12);
+        for (unsigned id = 0; id < FIELD_COUNT; id++)
+            if (field_table[id].nature == NATURE_CHOSEN && field_table[id].group == GROUP_ROOT)
+                check_window(&world, id, 0, 0);
+        leave(&world);
+    }
+    cr_log_info("%zu windows, %zu ends, %zu empty", windows, ends, empties);
+    cr_expect(ends > 5 * LONG_LISTS, "only %zu ends", ends);
+}
+
 static bool is_told[LEAF_COUNT][FIELD_COUNT], is_seen[LEAF_COUNT][FIELD_COUNT];
 
 /* Puts other numbers there: no leaf comes out otherwise that is not said to depend on it. */
@@ -558,17 +608,20 @@ Test(window, words)
          "a.b of 1 m or more would do"},
         {{.proved = true, .path = "a.b", .high = {.bounded = true, .si = 2, .text = "2 m"}},
          "a.b of 2 m or less would do"},
-        {{.proved = true, .path = "a.b",
+        {{.proved = true,
+          .path = "a.b",
           .low = {.bounded = true, .si = 1, .text = "1 m"},
           .high = {.bounded = true, .si = 2, .text = "2 m"}},
          "a.b between 1 m and 2 m would do"},
-        {{.proved = true, .path = "a.b",
+        {{.proved = true,
+          .path = "a.b",
           .low = {.bounded = true, .si = 1, .text = "1 m"},
           .high = {.bounded = true, .si = 1, .text = "1 m"}},
          "a.b of 1 m would do"},
         {{.proved = true, .path = "a.b", .empty = true, .between = {"first", "first"}},
          "no usual value of a.b alone will do: first fails at any"},
-        {{.proved = true, .path = "a.b",
+        {{.proved = true,
+          .path = "a.b",
           .empty = true,
           .between = {"first", "second"},
           .between_subject = {NULL, "cutter 3"},
