@@ -233,14 +233,6 @@ struct view draft_write(struct arena *arena, const struct answers *answers,
     return buffer_view(&out);
 }
 
-static struct view take_until(struct view *rest, char stop)
-{
-    const char *end = memchr(rest->data, stop, rest->size);
-    struct view part = {rest->data, end ? (size_t)(end - rest->data) : rest->size};
-    *rest = view_skip(*rest, part.size + 1);
-    return part;
-}
-
 static bool read_hex(struct view text, uint64_t *out)
 {
     uint64_t value = 0;
@@ -275,7 +267,7 @@ static bool read_answer(struct view word, struct view rest, struct answers *answ
     struct answer answer = {0};
     uint16_t what;
     uint32_t record;
-    struct view path = take_until(&rest, '\t');
+    struct view path = view_take(&rest, '\t');
     if (word.size && word.data[word.size - 1] == '?') {
         answer.unsure = true;
         word.size--;
@@ -297,11 +289,11 @@ enum draft_state draft_read(struct arena *arena, struct view bytes, struct answe
     struct draft draft = {0};
     if (!is_whole(bytes, &body))
         return DRAFT_DAMAGED;
-    (void)take_until(&body, '\n');
+    (void)view_take(&body, '\n');
     while (body.size) {
-        struct view line = take_until(&body, '\n');
+        struct view line = view_take(&body, '\n');
         struct view rest = line;
-        struct view word = take_until(&rest, ' ');
+        struct view word = view_take(&rest, ' ');
         if (view_is(word, "base")) {
             if (!read_hex(rest, &draft.base))
                 return DRAFT_DAMAGED;

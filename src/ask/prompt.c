@@ -226,7 +226,7 @@ static void set_answer(struct ask *ask, const struct ask_entry *entry,
         doubt(ask, entry->row->what);
 }
 
-/* NULL, or why what was answered cannot be put_in into the file. */
+/* NULL, or why what was answered cannot be put into the file. */
 static const char *put_in(struct ask *ask, const struct answer *answer)
 {
     struct view bytes;
@@ -287,8 +287,7 @@ static void take_nothing(struct ask *ask)
         kept += stays;
     }
     if (kept)
-        say_answer(
-            ask, "It stays as the file has it; take_answers it out by hand where it is to go.");
+        say_answer(ask, "It stays as the file has it; take it out by hand where it is to go.");
     else
         say_answer(ask, "Left open.");
     if (kept == count)

@@ -1,4 +1,4 @@
-/* The same that present.c shows, as JSON, format proveout-question version 1: for whatever asks
+/* The same that show.c shows, as JSON, format proveout-question version 1: for whatever asks
  * in a way of its own.  Texts are those of the terminal, not broken into lines. */
 #include "ask/internal.h"
 

@@ -190,14 +190,6 @@ static struct view bare_list(struct view typed)
     return typed;
 }
 
-static struct view take_part(struct view *rest)
-{
-    const char *comma = memchr(rest->data, ',', rest->size);
-    struct view part = {rest->data, comma ? (size_t)(comma - rest->data) : rest->size};
-    *rest = view_skip(*rest, part.size + 1);
-    return view_trim(part);
-}
-
 static void read_list(const struct understanding *with, const char *const *words, size_t count,
                       struct view typed, bool once, struct understood *out)
 {
@@ -210,7 +202,7 @@ static void read_list(const struct understanding *with, const char *const *words
         rest.size = 0;
     bool used[WORDS_MAX] = {false}; /* count is at most so many */
     while (rest.size) {
-        struct view part = take_part(&rest);
+        struct view part = view_trim(view_take(&rest, ','));
         int which = understand_choice(part, words, count);
         const char *shown = escape_short(with->arena, part, SHOWN);
         if (which < 0) {
@@ -337,7 +329,7 @@ static const char *complete(const struct understanding *with, enum field_id id,
     size_t count = 0;
     struct view rest = list ? with_commas(with->arena, view_trim(bare_list(typed))) : typed;
     while (list && rest.size && count < PARTS_MAX)
-        parts[count++] = take_part(&rest);
+        parts[count++] = view_trim(view_take(&rest, ','));
     if (list && rest.size)
         return NULL;
     if (!list)
@@ -514,12 +506,8 @@ static bool is_range(struct view part)
 static size_t split_at(struct view rest, char mark, struct view *parts)
 {
     size_t count = 0;
-    while (rest.size && count < PARTS_MAX) {
-        const char *end = memchr(rest.data, mark, rest.size);
-        struct view part = {rest.data, end ? (size_t)(end - rest.data) : rest.size};
-        parts[count++] = view_trim(part);
-        rest = view_skip(rest, part.size + 1);
-    }
+    while (rest.size && count < PARTS_MAX)
+        parts[count++] = view_trim(view_take(&rest, mark));
     return count;
 }
 

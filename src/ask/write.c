@@ -64,8 +64,7 @@ static void comment(struct buffer *out, size_t indent, const char *text)
     struct view rest = view_of(text);
     size_t width = 0;
     while (rest.size) {
-        const char *blank = memchr(rest.data, ' ', rest.size);
-        struct view word = {rest.data, blank ? (size_t)(blank - rest.data) : rest.size};
+        struct view word = view_take(&rest, ' ');
         size_t cells = utf8_cells(word);
         if (width && width + 1 + cells > COMMENT_WIDTH) {
             buffer_byte(out, '\n');
@@ -78,7 +77,6 @@ static void comment(struct buffer *out, size_t indent, const char *text)
         }
         buffer_format(out, " %.*s", VIEW(word));
         width += 1 + cells;
-        rest = view_skip(rest, word.size + 1);
     }
     if (width)
         buffer_byte(out, '\n');
