@@ -36,7 +36,7 @@ struct command {
 enum option_id {
 #define OPTION(id, name, letter, kind, argument, choices, commands, help) OPTION_##id,
 #include "cli/options.inc"
-    OPTION_COUNT
+    OPTIONS
 };
 
 /* What the command line gave for one option; the last time counts, except for lists. */
@@ -51,7 +51,7 @@ struct option_value {
 
 struct options {
     const struct command *command; /* NULL: none is named */
-    struct option_value values[OPTION_COUNT];
+    struct option_value values[OPTIONS];
     VECTOR(const char *) arguments; /* all that is no option, in order */
 };
 

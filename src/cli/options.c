@@ -14,7 +14,7 @@
 enum command_id {
 #define COMMAND(id, name, writes, arguments, summary, help) COMMAND_##id,
 #include "cli/commands.inc"
-    COMMAND_COUNT
+    COMMANDS
 };
 
 static const struct command command_table[] = {
@@ -23,10 +23,15 @@ static const struct command command_table[] = {
 #include "cli/commands.inc"
 };
 
+/* Sets of commands, as options.inc has them.  One bit more is the program without a command. */
 enum {
 #define COMMAND(id, name, writes, arguments, summary, help) id = 1 << COMMAND_##id,
 #include "cli/commands.inc"
-    ALL = (1 << COMMAND_COUNT) - 1
+    ALL = (2 << COMMANDS) - 1,
+    REPORTS = 0 /* those that write a report of a machine */
+#define COMMAND(id, name, writes, arguments, summary, help)                                    \
+    +(REPORT_##writes == REPORT_NOTHING ? 0 : id)
+#include "cli/commands.inc"
 };
 
 enum option_kind {
@@ -58,14 +63,12 @@ static const struct option_row option_table[] = {
 #include "cli/options.inc"
 };
 
-/* Does this command take it?  `command` NULL: do all? */
+/* Does this command take it?  `command` NULL: the program without one? */
 static bool option_belongs(const struct option_row *row, const struct command *command)
 {
-    if (!command)
-        return row->commands == ALL;
-    if (row->kind == OPTION_IS_OUTPUT && !report_output(command->writes, 1))
+    if (command && row->kind == OPTION_IS_OUTPUT && !report_output(command->writes, 1))
         return false;
-    return row->commands & 1u << (command - command_table);
+    return row->commands & 1u << (command ? command - command_table : COMMANDS);
 }
 
 /* Word `index` of what a command may choose from; empty past the end. */
@@ -117,7 +120,7 @@ static const char *advice(const struct reader *reader, struct view name,
 static enum option_id find_name(struct view name)
 {
     unsigned id = 0;
-    while (id < OPTION_COUNT && !view_is(name, option_table[id].name))
+    while (id < OPTIONS && !view_is(name, option_table[id].name))
         id++;
     return id;
 }
@@ -125,19 +128,19 @@ static enum option_id find_name(struct view name)
 static enum option_id find_letter(char letter)
 {
     unsigned id = 0;
-    while (id < OPTION_COUNT && (!letter || option_table[id].letter != letter))
+    while (id < OPTIONS && (!letter || option_table[id].letter != letter))
         id++;
     return id;
 }
 
 static void complain_of_name(struct reader *reader, struct view name)
 {
-    struct view names[OPTION_COUNT];
-    for (size_t i = 0; i < OPTION_COUNT; i++)
+    struct view names[OPTIONS];
+    for (size_t i = 0; i < OPTIONS; i++)
         names[i] = view_of(option_table[i].name);
     reader->wrong =
         arena_format(reader->arena, "there is no option --%s%s", shown(reader, name),
-                     advice(reader, name, names, OPTION_COUNT, "--"));
+                     advice(reader, name, names, OPTIONS, "--"));
 }
 
 /* "error, warning or note" */
@@ -243,7 +246,7 @@ static void read_long(struct reader *reader, const char *text)
     const char *equals = strchr(text, '=');
     struct view name = {text, equals ? (size_t)(equals - text) : strlen(text)};
     enum option_id id = find_name(name);
-    if (id == OPTION_COUNT) {
+    if (id == OPTIONS) {
         complain_of_name(reader, name);
         return;
     }
@@ -262,7 +265,7 @@ static void read_letters(struct reader *reader, const char *letters)
 {
     while (*letters && !reader->wrong) {
         enum option_id id = find_letter(*letters);
-        if (id == OPTION_COUNT) {
+        if (id == OPTIONS) {
             /* One whole code point, where it is one. */
             size_t size = 1;
             while (((unsigned char)letters[size] & 0xc0) == 0x80)
@@ -292,8 +295,8 @@ static void read_argument(struct reader *reader, const char *text)
         VECTOR_ADD(reader->arena, &out->arguments, text);
         return;
     }
-    struct view names[COMMAND_COUNT];
-    for (size_t i = 0; i < COMMAND_COUNT; i++) {
+    struct view names[COMMANDS];
+    for (size_t i = 0; i < COMMANDS; i++) {
         names[i] = view_of(command_table[i].name);
         if (!view_is(names[i], text))
             continue;
@@ -302,14 +305,14 @@ static void read_argument(struct reader *reader, const char *text)
     }
     reader->wrong =
         arena_format(reader->arena, "there is no command %s%s", shown(reader, view_of(text)),
-                     advice(reader, view_of(text), names, COMMAND_COUNT, ""));
+                     advice(reader, view_of(text), names, COMMANDS, ""));
 }
 
 /* Each option given must be one of the command's, and each output too. */
 static void check_belonging(struct reader *reader)
 {
     const struct command *command = reader->out->command;
-    for (size_t id = 0; id < OPTION_COUNT && !reader->wrong; id++) {
+    for (size_t id = 0; id < OPTIONS && !reader->wrong; id++) {
         const struct option_row *row = &option_table[id];
         struct option_value *value = &reader->out->values[id];
         if (!value->given)
@@ -370,16 +373,16 @@ static void add_option(struct buffer *out, const struct option_row *row,
     buffer_text(&text, row->help);
     struct view first = option_choice(row, command, 0);
     for (struct view word = first; word.size; word = option_choice(row, command, count))
-        buffer_format(&text, "%s%.*s", count++ ? ", " : ": ", VIEW(word));
+        buffer_format(&text, "%s%.*s", count++ ? ", " : " (", VIEW(word));
     if (first.size)
-        buffer_text(&text, " (the first where it is not given)");
+        buffer_text(&text, "; the first where it is not given)");
     wrap_row(out, WIDTH, COLUMN, buffer_string(&name), buffer_view(&text));
 }
 
 static void add_commands(struct buffer *out)
 {
     buffer_text(out, "\nCommands:\n");
-    for (size_t i = 0; i < COMMAND_COUNT; i++) {
+    for (size_t i = 0; i < COMMANDS; i++) {
         const char *name = arena_format(out->arena, "  %s", command_table[i].name);
         wrap_row(out, WIDTH, COLUMN, name, view_of(command_table[i].summary));
     }
@@ -401,7 +404,7 @@ void help_add(struct buffer *out, const struct command *command)
         add_commands(out);
     }
     buffer_text(out, "\nOptions:\n");
-    for (size_t i = 0; i < OPTION_COUNT; i++)
+    for (size_t i = 0; i < OPTIONS; i++)
         if (option_belongs(&option_table[i], command))
             add_option(out, &option_table[i], command);
     if (!command)

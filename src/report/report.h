@@ -43,7 +43,8 @@ enum report_source {
     REPORT_FINDINGS,
     REPORT_WINDOWS,
     REPORT_MOVES,
-    REPORT_COMPARISON /* of a file before a revision and after it */
+    REPORT_COMPARISON, /* of a file before a revision and after it */
+    REPORT_SOURCES
 };
 
 /* What was worked out of one file, for an output of the same source. */

@@ -25,7 +25,7 @@ def commands(program):
 def words(program, command):
     """What --format of a command takes, the usual one first; none where it has no such option."""
     text = re.sub(r"\n {20,}", " ", told(program, command))
-    line = re.search(r"^ .*--format FORMAT.*: ([a-z, -]+) \(the first", text, re.MULTILINE)
+    line = re.search(r"^ .*--format FORMAT.*\(([a-z, -]+); the first", text, re.MULTILINE)
     return line.group(1).split(", ") if line else []
 
 

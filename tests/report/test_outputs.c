@@ -7,7 +7,7 @@
 
 Test(outputs, are_told_apart_by_their_words)
 {
-    for (int source = REPORT_FINDINGS; source <= REPORT_COMPARISON; source++) {
+    for (int source = REPORT_FINDINGS; source < REPORT_SOURCES; source++) {
         const struct report_output *usual = report_output((enum report_source)source, 0);
         cr_assert(usual, "source %d has no output", source);
         cr_assert_str_eq(usual->word, "text");
