@@ -5,7 +5,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "cli/trouble.h"
+#include "cli/output.h"
 
 enum {
     AHEAD = 512, /* pieces that may wait for one that is late */
@@ -13,7 +13,7 @@ enum {
 };
 
 /* A piece handed over, waiting for its turn. */
-struct waiting {
+struct slot {
     bool is_there;
     struct piece piece; /* its texts are this piece's own */
 };
@@ -26,7 +26,7 @@ struct queue {
     size_t due;           /* to be delivered */
     bool delivering;      /* somebody is */
     bool stopped;
-    struct waiting waiting[AHEAD]; /* by index modulo AHEAD */
+    struct slot slots[AHEAD]; /* by index modulo AHEAD */
 };
 
 static struct view keep(struct view text)
@@ -63,10 +63,10 @@ static bool take(struct queue *queue, size_t *index)
 /* Delivers all that is due.  The lock is held on entry and exit, not meanwhile. */
 static void deliver_due(struct queue *queue)
 {
-    while (!queue->delivering && queue->waiting[queue->due % AHEAD].is_there) {
-        struct waiting *waiting = &queue->waiting[queue->due % AHEAD];
-        struct piece piece = waiting->piece;
-        waiting->is_there = false;
+    while (!queue->delivering && queue->slots[queue->due % AHEAD].is_there) {
+        struct slot *slot = &queue->slots[queue->due % AHEAD];
+        struct piece piece = slot->piece;
+        slot->is_there = false;
         queue->delivering = true;
         bool stopped = queue->stopped;
         pthread_mutex_unlock(&queue->lock);
@@ -93,7 +93,7 @@ static void *work(void *argument)
         piece.text = keep(piece.text);
         piece.trouble = keep(piece.trouble);
         pthread_mutex_lock(&queue->lock);
-        queue->waiting[index % AHEAD] = (struct waiting){true, piece};
+        queue->slots[index % AHEAD] = (struct slot){true, piece};
         deliver_due(queue);
         pthread_mutex_unlock(&queue->lock);
     }

@@ -2,7 +2,6 @@
 #include "cli/books.h"
 
 #include "cli/input.h"
-#include "cli/trouble.h"
 #include "text/escape.h"
 
 bool books_read(struct run *run, const char *const *paths, size_t count, struct book_texts *out)

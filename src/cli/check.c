@@ -6,13 +6,10 @@
 #include "cli/batch.h"
 #include "cli/books.h"
 #include "cli/input.h"
-#include "cli/machine_file.h"
-#include "cli/surroundings.h"
-#include "cli/trouble.h"
 #include "rules/check.h"
 
 /* What all workers share; only `deliver` changes anything in it. */
-struct checking {
+struct job {
     struct run *run;
     struct books books;
     struct file_list files;
@@ -27,7 +24,7 @@ struct checking {
 
 /* What one worker keeps from file to file. */
 struct worker {
-    const struct checking *checking;
+    const struct job *job;
     struct arena kept, arena; /* for the run, and for one file */
     struct checker *checker;
     struct beside beside;
@@ -36,30 +33,30 @@ struct worker {
 
 /* What is asked of the rules: what held only on request where the output does without, so that
  * nothing is put into words which nobody reads. */
-static enum check_show wanted(const struct checking *checking)
+static enum check_show wanted(const struct job *job)
 {
-    if (checking->layout.show == SHOW_DEFAULT && !checking->output->writer->tells_held)
+    if (job->layout.show == SHOW_DEFAULT && !job->output->writer->tells_held)
         return SHOW_FAILED;
-    return (enum check_show)checking->layout.show;
+    return (enum check_show)job->layout.show;
 }
 
 static void *start_worker(void *user)
 {
-    struct checking *checking = user;
+    struct job *job = user;
     struct arena kept;
     arena_init(&kept, &trouble_host);
     struct worker *worker = ARENA_NEW(&kept, struct worker);
-    worker->checking = checking;
+    worker->job = job;
     worker->kept = kept;
     arena_init(&worker->arena, &trouble_host);
     worker->agreements = (struct agreement_reader){&worker->beside, beside_read};
     const struct check_options options = {
-        .books = checking->books.list,
-        .book_count = checking->books.count,
-        .show = wanted(checking),
+        .books = job->books.list,
+        .book_count = job->books.count,
+        .show = wanted(job),
         .words = true,
         .remedies = true,
-        .today = checking->today,
+        .today = job->today,
         .agreements = &worker->agreements,
     };
     worker->checker = checker_new(&worker->kept, &options);
@@ -80,7 +77,7 @@ static void add_report(struct worker *worker, const struct file_report *report,
     struct buffer text;
     buffer_init(&text, &worker->arena);
     totals_add(&piece->totals, report);
-    report_file(worker->checking->output, &worker->checking->layout,
+    report_file(worker->job->output, &worker->job->layout,
                 &(struct report){REPORT_FINDINGS, report->path, {.findings = report}}, &text);
     piece->text = buffer_view(&text);
 }
@@ -100,7 +97,7 @@ static void fail(struct worker *worker, const struct input *input, const char *w
 static void check_file(void *user, size_t index, struct piece *piece)
 {
     struct worker *worker = user;
-    const struct input *input = &worker->checking->files.items.items[index];
+    const struct input *input = &worker->job->files.items.items[index];
     arena_reset(&worker->arena);
     struct view bytes = {0};
     const char *why = NULL;
@@ -117,37 +114,37 @@ static void check_file(void *user, size_t index, struct piece *piece)
     worker->beside.path = input->path;
     struct file_report report;
     checker_check(worker->checker, &worker->arena, view_of(input->path), bytes, &report);
-    piece->status = (int)run_status(worker->checking->run, &report);
+    piece->status = (int)run_status(worker->job->run, &report);
     add_report(worker, &report, piece);
 }
 
 static bool deliver(void *user, const struct piece *piece)
 {
-    struct checking *checking = user;
-    struct output *out = checking->run->out;
+    struct job *job = user;
+    struct output *out = job->run->out;
     for (int level = 0; level < LEVEL_COUNT; level++)
-        checking->totals.by_level[level] += piece->totals.by_level[level];
-    checking->totals.files += piece->totals.files;
-    checking->totals.unreadable += piece->totals.unreadable;
-    checking->totals.passed_over += piece->totals.passed_over;
-    if (piece->status > checking->status)
-        checking->status = piece->status;
+        job->totals.by_level[level] += piece->totals.by_level[level];
+    job->totals.files += piece->totals.files;
+    job->totals.unreadable += piece->totals.unreadable;
+    job->totals.passed_over += piece->totals.passed_over;
+    if (piece->status > job->status)
+        job->status = piece->status;
     if (piece->trouble.size) {
         output_flush(out);
         trouble_write(piece->trouble);
     }
-    const char *between = checking->output->writer->between;
-    if (piece->totals.files && checking->follows && between)
+    const char *between = job->output->writer->between;
+    if (piece->totals.files && job->follows && between)
         output_write(out, view_of(between));
-    checking->follows |= piece->totals.files > 0;
+    job->follows |= piece->totals.files > 0;
     output_write(out, piece->text);
     return output_is_alive(out);
 }
 
 /* What is wrong with the arguments; NULL: nothing. */
-static const char *list_files(struct checking *checking)
+static const char *list_files(struct job *job)
 {
-    const struct options *options = &checking->run->options;
+    const struct options *options = &job->run->options;
     const struct option_value *name = &options->values[OPTION_NAME];
     size_t standard = 0;
     for (size_t i = 0; i < options->arguments.count; i++)
@@ -159,52 +156,52 @@ static const char *list_files(struct checking *checking)
     if (name->given && !standard)
         return "--name is a name for standard input, and - is not among the files";
     for (size_t i = 0; i < options->arguments.count; i++)
-        files_add(&checking->files, checking->run->arena, options->arguments.items[i],
+        files_add(&job->files, job->run->arena, options->arguments.items[i],
                   name->given ? name->text : "<stdin>");
     return NULL;
 }
 
-static void write_part(struct checking *checking, bool at_end)
+static void write_part(struct job *job, bool at_end)
 {
     struct buffer text;
-    buffer_init(&text, checking->run->arena);
+    buffer_init(&text, job->run->arena);
     if (at_end)
-        report_end(checking->output, &checking->layout, &checking->totals, &text);
+        report_end(job->output, &job->layout, &job->totals, &text);
     else
-        report_begin(checking->output, &checking->layout, &text);
-    output_write(checking->run->out, buffer_view(&text));
+        report_begin(job->output, &job->layout, &text);
+    output_write(job->run->out, buffer_view(&text));
 }
 
 enum exit_status command_check(struct run *run)
 {
-    struct checking *checking = ARENA_NEW(run->arena, struct checking);
-    checking->run = run;
-    const char *wrong = list_files(checking);
+    struct job *job = ARENA_NEW(run->arena, struct job);
+    job->run = run;
+    const char *wrong = list_files(job);
     if (wrong)
         return run_refuse(run, "%s", wrong);
-    if (machine_file_is_output(run))
+    if (run_overwrites_machine(run))
         return EXIT_TROUBLE;
-    if (!books_load(run, &checking->books))
+    if (!books_load(run, &job->books))
         return EXIT_TROUBLE;
-    checking->output = run_output(run);
-    checking->layout = surroundings_layout(run);
-    checking->today = surroundings_today(run);
+    job->output = run_output(run);
+    job->layout = run_layout(run);
+    job->today = run_today(run);
     const struct batch batch = {
-        .count = checking->files.items.count,
-        .workers = surroundings_jobs(run),
-        .user = checking,
+        .count = job->files.items.count,
+        .workers = run_jobs(run),
+        .user = job,
         .start = start_worker,
         .work = check_file,
         .deliver = deliver,
         .stop = stop_worker,
     };
-    write_part(checking, false);
+    write_part(job, false);
     batch_run(&batch);
-    write_part(checking, true);
-    if (!checking->totals.files) {
+    write_part(job, true);
+    if (!job->totals.files) {
         output_flush(run->out);
         trouble_say(run->arena, "no machine file was found there: nothing was checked");
-        checking->status = EXIT_TROUBLE;
+        job->status = EXIT_TROUBLE;
     }
-    return (enum exit_status)checking->status;
+    return (enum exit_status)job->status;
 }

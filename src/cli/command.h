@@ -11,6 +11,7 @@
 #include "base/vector.h"
 #include "base/view.h"
 #include "cli/output.h"
+#include "library/machine_file.h"
 #include "report/report.h"
 
 /* Several things may go wrong in one run: the highest counts. */
@@ -69,6 +70,25 @@ struct run {
     struct options options;
     struct output *out; /* open */
 };
+
+/* How output is laid out: by the options where they say so, else by what it goes to. */
+struct report_options run_layout(const struct run *run);
+
+/* Today by the local calendar, or the day of --today; seconds from 1970-01-01. */
+double run_today(const struct run *run);
+
+/* The same as a file has it. */
+struct view run_day(const struct run *run);
+
+/* How many files to check at the same time. */
+size_t run_jobs(const struct run *run);
+
+/* Reads the machine file named, or standard input for `-`.  False: why not has been said. */
+MUST_USE bool run_read_machine(struct run *run, const char *path, struct machine_file *out);
+
+/* Does --output name a machine file?  A slip in the order of arguments must not cost anybody
+ * one: it is refused, and that has been said. */
+MUST_USE bool run_overwrites_machine(struct run *run);
 
 /* Says why the command does nothing; what it has written goes nowhere.  Returns EXIT_TROUBLE.
  */

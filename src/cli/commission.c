@@ -14,8 +14,6 @@
 #include "cli/draft_file.h"
 #include "cli/input.h"
 #include "cli/lines.h"
-#include "cli/surroundings.h"
-#include "cli/trouble.h"
 #include "text/escape.h"
 #include "tree/tree.h"
 
@@ -71,34 +69,32 @@ static const char *save(void *user, struct arena *arena, const char *path, struc
 
 /* Setting up. */
 
-/* Reads the file that is there, or makes sure that one can be.  False: said why not. */
-static bool open_file(struct commission *commission, const char *path)
+/* Reads the file that is there, or makes sure that one can be.  NULL on success, else why not.
+ */
+static const char *open_file(struct commission *commission, const char *path)
 {
-    struct run *run = commission->run;
+    struct arena *arena = commission->run->arena;
     struct ask_setup *setup = &commission->setup;
     struct stat about;
     const struct input input = {.path = path};
     const char *why = NULL;
     if (strcmp(path, "-") == 0)
-        return run_refuse(run, "commission writes a file and wants its name, not -") ==
-               EXIT_CLEAN;
+        return "commission writes a file and wants its name, not -";
     setup->path = path;
     setup->exists = lstat(path, &about) == 0;
     if (!setup->exists) {
-        const char *folder = dirname(arena_copy(run->arena, path, strlen(path)));
+        const char *folder = dirname(arena_copy(arena, path, strlen(path)));
         if (access(folder, W_OK | X_OK) == 0)
-            return true;
-        return run_refuse(run, "%s cannot be written: %s", path,
-                          errno == ENOENT ? "its folder is not there"
-                                          : trouble_reason(run->arena, errno)) == EXIT_CLEAN;
+            return NULL;
+        why = errno == ENOENT ? "its folder is not there" : trouble_reason(arena, errno);
+        return arena_format(arena, "%s cannot be written: %s", path, why);
     }
-    if (input_read(&input, run->arena, &setup->base, &why) != INPUT_READ)
-        return run_refuse(run, "%s cannot be read: %s", path, why) == EXIT_CLEAN;
-    if (tree_of(run->arena, view_of(path), setup->base)->status != TREE_WHOLE ||
+    if (input_read(&input, arena, &setup->base, &why) != INPUT_READ)
+        return arena_format(arena, "%s cannot be read: %s", path, why);
+    if (tree_of(arena, view_of(path), setup->base)->status != TREE_WHOLE ||
         !tree_starts_machine(setup->base))
-        return run_refuse(run, "%s is no machine file, and is left as it is", path) ==
-               EXIT_CLEAN;
-    return true;
+        return arena_format(arena, "%s is no machine file, and is left as it is", path);
+    return NULL;
 }
 
 static void open_draft(struct commission *commission)
@@ -126,13 +122,13 @@ static void set_up(struct commission *commission)
     commission->rules = (struct check_options){
         .books = commission->books.list,
         .book_count = commission->books.count,
-        .today = surroundings_today(run),
+        .today = run_today(run),
         .agreements = setup->exists ? &commission->agreements : NULL,
     };
     setup->rules = &commission->rules;
     setup->layout = commission->lines.layout;
     setup->layout.show = SHOW_FAILED;
-    setup->today = surroundings_day(run);
+    setup->today = run_day(run);
     setup->host = (struct ask_host){commission, keep, aside, drop, save, NULL};
 }
 
@@ -189,8 +185,10 @@ enum exit_status command_commission(struct run *run)
         return run_refuse(run, "commission takes one machine file at a time");
     if (!books_load(run, &commission->books))
         return EXIT_TROUBLE;
-    if (options->arguments.count && !open_file(commission, options->arguments.items[0]))
-        return EXIT_TROUBLE;
+    const char *wrong =
+        options->arguments.count ? open_file(commission, options->arguments.items[0]) : NULL;
+    if (wrong)
+        return run_refuse(run, "%s", wrong);
     lines_init(&commission->lines, run);
     set_up(commission);
     open_draft(commission);

@@ -11,7 +11,6 @@
 #include "base/hash.h"
 #include "cli/input.h"
 #include "cli/output.h"
-#include "cli/trouble.h"
 
 enum { DRAFT_SIZE_MAX = 16 * 1024 * 1024 };
 

@@ -1,26 +1,24 @@
 /* `proveout dryrun`: the moves of one cutter change, step by step. */
 #include "cli/books.h"
 #include "cli/input.h"
-#include "cli/machine_file.h"
-#include "cli/surroundings.h"
 
 enum exit_status command_dryrun(struct run *run)
 {
     const struct options *options = &run->options;
     if (options->arguments.count != 1)
         return run_refuse(run, "dryrun wants one machine file");
-    if (machine_file_is_output(run))
+    if (run_overwrites_machine(run))
         return EXIT_TROUBLE;
     struct books books;
     struct machine_file *file = ARENA_NEW(run->arena, struct machine_file);
-    if (!books_load(run, &books) || !machine_file_open(run, options->arguments.items[0], file))
+    if (!books_load(run, &books) || !run_read_machine(run, options->arguments.items[0], file))
         return EXIT_TROUBLE;
     struct beside beside = {file->path};
     const struct agreement_reader agreements = {&beside, beside_read};
     const struct check_options checking = {
         .books = books.list,
         .book_count = books.count,
-        .today = surroundings_today(run),
+        .today = run_today(run),
         .agreements = &agreements,
     };
     const struct change_asked asked = {

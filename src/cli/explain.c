@@ -1,8 +1,6 @@
 /* `proveout explain`: what a rule asks and why, or what a field means. */
 #include "cli/books.h"
 #include "cli/command.h"
-#include "cli/surroundings.h"
-#include "cli/trouble.h"
 #include "report/explain.h"
 #include "report/wrap.h"
 #include "text/escape.h"
@@ -17,7 +15,7 @@ enum exit_status command_explain(struct run *run)
         return EXIT_TROUBLE;
     const struct rule_texts *texts =
         rule_texts_read(run->arena, books.own.items, books.own.count);
-    size_t width = wrap_width(surroundings_layout(run).width);
+    size_t width = wrap_width(run_layout(run).width);
     enum exit_status status = EXIT_CLEAN;
     struct buffer out;
     buffer_init(&out, run->arena);

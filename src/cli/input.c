@@ -14,7 +14,7 @@
 #include <unistd.h>
 
 #include "base/buffer.h"
-#include "cli/trouble.h"
+#include "cli/output.h"
 #include "tree/tree.h"
 
 enum {

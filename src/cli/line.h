@@ -1,9 +1,8 @@
 /* Reading one line from a person, or from whatever stands in for one.
  *
  * Two readers: a plain one for everything, and one with editing, history and completion for
- * terminals that can do so.  Signals are the business of whoever runs the program: its handlers
- * write their number as one byte into a pipe, and the readers wait for that as well, so that no
- * signal is lost between two looks.
+ * terminals that can do so.  Signals write their number as one byte into a pipe, and the readers
+ * wait for that as well, so that no signal is lost between two looks.
  */
 #ifndef PROVEOUT_CLI_LINE_H
 #define PROVEOUT_CLI_LINE_H
@@ -43,6 +42,10 @@ struct line_reader *line_plain(struct arena *arena, const struct line_place *pla
 
 /* With libedit.  NULL where it does not want this terminal; line_plain serves then. */
 struct line_reader *line_edit(struct arena *arena, const struct line_place *place);
+
+/* Catches SIGINT, SIGHUP and SIGTERM, and where lines are edited SIGTSTP and SIGWINCH.  Returns
+ * the descriptor to wait for, -1 where there is none. */
+int line_catch(bool edits);
 
 enum { LINE_WOKEN_NONE = 0 };
 

@@ -9,9 +9,6 @@
 #include <string.h>
 #include <unistd.h>
 
-#include "cli/surroundings.h"
-#include "cli/trouble.h"
-#include "cli/wake.h"
 #include "report/wrap.h"
 #include "text/escape.h"
 
@@ -19,7 +16,7 @@ enum { EDIT_WIDTH_MIN = 40 };
 
 void lines_init(struct lines *lines, struct run *run)
 {
-    *lines = (struct lines){.run = run, .layout = surroundings_layout(run)};
+    *lines = (struct lines){.run = run, .layout = run_layout(run)};
     if (!isatty(STDIN_FILENO))
         lines->from = "<stdin>";
 }
@@ -55,12 +52,13 @@ bool lines_open(struct lines *lines, const char *path)
     if (path) {
         lines->from = path;
         place.in = open(path, O_RDONLY | O_CLOEXEC | O_NOCTTY);
-        if (place.in < 0)
-            return run_refuse(run, "%s cannot be read: %s", path,
-                              trouble_reason(run->arena, errno)) == EXIT_CLEAN;
+        if (place.in < 0) {
+            run_refuse(run, "%s cannot be read: %s", path, trouble_reason(run->arena, errno));
+            return false;
+        }
     }
     lines->edits = may_edit(lines);
-    place.wake = wake_open(lines->edits);
+    place.wake = line_catch(lines->edits);
     if (lines->edits)
         lines->reader = line_edit(run->arena, &place);
     if (!lines->reader)

@@ -1,14 +1,10 @@
 /* Setting up a run, handing it to its command, ending it. */
 #include <fcntl.h>
 #include <signal.h>
-#include <stdarg.h>
 #include <string.h>
 #include <unistd.h>
 
 #include "cli/command.h"
-#include "cli/surroundings.h"
-#include "cli/trouble.h"
-#include "finding/sink.h"
 #include "proveout/version.h"
 
 /* A closed standard descriptor would be given to the next file opened, and messages would end
@@ -25,47 +21,6 @@ static void ignore_closed_pipes(void)
 {
     const struct sigaction ignore = {.sa_handler = SIG_IGN};
     sigaction(SIGPIPE, &ignore, NULL);
-}
-
-const struct report_output *run_output(const struct run *run)
-{
-    return report_output(run->options.command->writes,
-                         run->options.values[OPTION_FORMAT].choice);
-}
-
-void run_report(struct run *run, const struct report *report)
-{
-    const struct report_options layout = surroundings_layout(run);
-    struct buffer out;
-    buffer_init(&out, run->arena);
-    report_file(run_output(run), &layout, report, &out);
-    output_write(run->out, buffer_view(&out));
-}
-
-enum exit_status run_status(const struct run *run, const struct file_report *report)
-{
-    /* In the order of the words of --stop-at. */
-    static const enum finding_level levels[] = {LEVEL_ERROR, LEVEL_WARNING, LEVEL_NOTE};
-    if (!file_report_is_whole(report))
-        return EXIT_TROUBLE;
-    for (int level = (int)levels[run->options.values[OPTION_STOP_AT].choice];
-         level < LEVEL_COUNT; level++)
-        if (report->findings_by_level[level])
-            return EXIT_FINDINGS;
-    return EXIT_CLEAN;
-}
-
-enum exit_status run_refuse(struct run *run, const char *format, ...)
-{
-    va_list arguments;
-    va_start(arguments, format);
-    struct buffer text;
-    buffer_init(&text, run->arena);
-    trouble_collect(&text, format, arguments);
-    va_end(arguments);
-    trouble_write(buffer_view(&text));
-    output_discard(run->out);
-    return EXIT_TROUBLE;
 }
 
 static enum exit_status finish(struct run *run, enum exit_status status)

@@ -12,7 +12,6 @@
 #include <unistd.h>
 
 #include "cli/input.h"
-#include "cli/trouble.h"
 
 /* The half-written files, for output_abandon: a signal handler has no other way to know.  Two,
  * for a machine file may be saved while --output is still open. */

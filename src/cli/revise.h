@@ -4,7 +4,6 @@
 
 #include "cli/lines.h"
 #include "cli/books.h"
-#include "cli/machine_file.h"
 
 struct revision {
     struct run *run;
@@ -23,14 +22,6 @@ struct revision {
 MUST_USE const char *revise_set(struct revision *revision, const struct field_place *place,
                                 struct view text);
 
-/* The path of a value as output has it, and its present text ("" where none is given). */
-const char *revise_path(const struct revision *revision, const struct field_place *place);
-const char *revise_text(const struct revision *revision, const struct field_place *place);
-
-/* Finds the one value that a path stands for.  NULL on success, else what is wrong. */
-MUST_USE const char *revise_find(const struct revision *revision, const char *path,
-                                 struct field_place *out);
-
 /* How asking ended. */
 enum revise_end {
     REVISE_ASKED,
@@ -41,10 +32,6 @@ enum revise_end {
 /* Asks for values, line by line: `what` is a thing that was moved ("setter"), or a field, or
  * NULL, which asks for the fields too. */
 enum revise_end revise_ask(struct revision *revision, const char *what);
-
-/* Sets the chosen numbers that failed, each to the nearest value that will do, with a tenth of
- * its window to spare.  Says of those for which there is none why. */
-void revise_put_right(struct revision *revision);
 
 /* Prints the difference, and what moves between the file as it is and `after`, as it would be.
  */

@@ -1,8 +1,6 @@
 /* What a revision asks for; how it is asked and understood is the prompt's affair. */
 #include "cli/revise.h"
 
-#include "cli/surroundings.h"
-
 enum { FIELDS_MAX = 4 };
 
 /* What has to be measured again after something was moved. */
@@ -57,13 +55,13 @@ static bool ask_places(struct questions *questions)
     struct lines *lines = revision->lines;
     const struct check_options rules = {.books = revision->books.list,
                                         .book_count = revision->books.count,
-                                        .today = surroundings_today(revision->run)};
+                                        .today = run_today(revision->run)};
     const struct ask_setup setup = {.rules = &rules,
                                     .layout = lines->layout,
                                     .path = revision->path,
                                     .exists = true,
                                     .base = revision->now->bytes,
-                                    .today = surroundings_day(revision->run),
+                                    .today = run_day(revision->run),
                                     .places = questions->places,
                                     .place_count = questions->count,
                                     .host = {.user = questions, .take = take}};
@@ -104,14 +102,15 @@ static void stamp(const struct questions *questions, enum field_id day)
 {
     struct revision *revision = questions->revision;
     const struct field_place place = {day, 0, 0};
-    struct view text = surroundings_day(revision->run);
+    struct view text = run_day(revision->run);
     const char *wrong = revise_set(revision, &place, text);
     if (wrong)
         lines_say(revision->lines, 0, "%s could not be set to %.*s: %s.",
-                  revise_path(revision, &place), VIEW(text), wrong);
+                  machine_file_path(revision->run->arena, revision->now, &place), VIEW(text),
+                  wrong);
     else
-        lines_say(revision->lines, 0, "%s becomes %.*s%s.", revise_path(revision, &place),
-                  VIEW(text),
+        lines_say(revision->lines, 0, "%s becomes %.*s%s.",
+                  machine_file_path(revision->run->arena, revision->now, &place), VIEW(text),
                   questions->set < questions->count
                       ? "; what was kept should have been looked at as well"
                       : "");
@@ -144,7 +143,7 @@ static enum revise_end ask_thing(struct revision *revision, const struct moved_t
 /* Half of a pair that is not there is asked for with the other half. */
 static enum revise_end ask_field(struct revision *revision, struct field_place place)
 {
-    if (!*revise_text(revision, &place))
+    if (!*machine_file_text(revision->run->arena, revision->now, &place))
         place.part = 0;
     struct questions questions = {.revision = revision, .places = &place, .count = 1};
     return ask_places(&questions) ? REVISE_ASKED : REVISE_STOPPED;
@@ -172,8 +171,8 @@ static enum revise_end ask_fields(struct revision *revision)
                       "explain SECTION` lists the fields of a section.");
             continue;
         }
-        const char *wrong =
-            revise_find(revision, arena_copy(arena, text.data, text.size), &place);
+        const char *wrong = machine_file_find(revision->run->arena, revision->now,
+                                              arena_copy(arena, text.data, text.size), &place);
         if (wrong)
             lines_say(revision->lines, 4, "%s%s", wrong,
                       wrong[strlen(wrong) - 1] == '?' ? "" : ".");
@@ -191,7 +190,7 @@ enum revise_end revise_ask(struct revision *revision, const char *what)
         if (strcmp(what, things[i].name) == 0)
             return ask_thing(revision, &things[i]);
     struct field_place place;
-    const char *wrong = revise_find(revision, what, &place);
+    const char *wrong = machine_file_find(revision->run->arena, revision->now, what, &place);
     if (!wrong)
         return ask_field(revision, place);
     run_refuse(revision->run, "%s", wrong);

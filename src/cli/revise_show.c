@@ -3,7 +3,6 @@
 
 #include <string.h>
 
-#include "cli/surroundings.h"
 #include "report/wrap.h"
 #include "rules/moved.h"
 #include "text/diff.h"
@@ -47,7 +46,8 @@ static void show_carried(const struct revision *revision, struct buffer *out,
             const char *text = field_value_text(arena, id, new);
             if (strcmp(text, field_value_text(arena, id, old)) != 0)
                 wrap_format(out, wrap, "%s becomes %s with it, through an alias.",
-                            revise_path(revision, &place), text);
+                            machine_file_path(revision->run->arena, revision->now, &place),
+                            text);
         }
 }
 
@@ -79,7 +79,7 @@ static void show_moves(const struct revision *revision, const struct report_opti
 
 void revise_show(const struct revision *revision, const struct file_report *after)
 {
-    struct report_options layout = surroundings_layout(revision->run);
+    struct report_options layout = run_layout(revision->run);
     show_difference(revision, &layout);
     show_moves(revision, &layout, after);
 }

@@ -2,7 +2,6 @@
 #include "cli/command.h"
 
 #include "cli/books.h"
-#include "cli/surroundings.h"
 #include "report/explain.h"
 #include "rules/prove.h"
 
@@ -13,7 +12,7 @@ static enum exit_status list_rules(struct run *run)
     struct books books;
     if (!books_load(run, &books))
         return EXIT_TROUBLE;
-    size_t width = surroundings_layout(run).width;
+    size_t width = run_layout(run).width;
     struct buffer out;
     buffer_init(&out, run->arena);
     explain_list(&out, width, run->out->is_terminal ? width : LINE_MAX_CELLS,

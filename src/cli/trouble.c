@@ -1,6 +1,5 @@
 /* Sentences for standard error.  If even those cannot be written, nobody is there to be told.
  */
-#include "cli/trouble.h"
 
 #include <errno.h>
 #include <stdarg.h>

@@ -1,8 +1,5 @@
 /* `proveout window`: within what range a number keeps every rule. */
 #include "cli/books.h"
-#include "cli/machine_file.h"
-#include "cli/surroundings.h"
-#include "cli/trouble.h"
 
 static enum exit_status finish(struct run *run, const struct machine_file *file,
                                const struct report_windows *found)
@@ -29,14 +26,14 @@ enum exit_status command_window(struct run *run)
     const struct options *options = &run->options;
     if (!options->arguments.count)
         return run_refuse(run, "window wants a machine file, and may be given fields after it");
-    if (machine_file_is_output(run))
+    if (run_overwrites_machine(run))
         return EXIT_TROUBLE;
     struct books books;
     struct machine_file *file = ARENA_NEW(run->arena, struct machine_file);
-    if (!books_load(run, &books) || !machine_file_open(run, options->arguments.items[0], file))
+    if (!books_load(run, &books) || !run_read_machine(run, options->arguments.items[0], file))
         return EXIT_TROUBLE;
     const struct check_options checking = {
-        .books = books.list, .book_count = books.count, .today = surroundings_today(run)};
+        .books = books.list, .book_count = books.count, .today = run_today(run)};
     struct report_windows found;
     const char *wrong =
         machine_file_windows(run->arena, &checking, file, options->arguments.items + 1,

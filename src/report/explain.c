@@ -18,8 +18,7 @@ enum { COLUMN = 15, FIELD_COLUMN = 34 }; /* where what is told begins */
 /* --- rules in their files --- */
 
 struct rule_book {
-    struct source source;
-    struct tree tree;
+    const struct tree *tree;
     struct view title;
 };
 
@@ -51,15 +50,11 @@ static void add_text(struct rule_texts *out, struct arena *arena,
                      const struct rulebook_text *text)
 {
     struct rule_book *book = ARENA_NEW(arena, struct rule_book);
-    source_init(&book->source, arena, view_of(text->name),
-                (struct view){text->bytes, text->size});
-    struct finding_sink sink;
-    sink_init(&sink, arena, &book->source);
-    tree_read(&book->tree, arena, &book->source, &sink);
-    const struct tree_node *title = child_of(book->tree.root, "title");
-    book->title = title && title->text.size ? title->text : book->source.name;
-    const struct tree_node *rules = child_of(book->tree.root, "rules");
-    const struct tree_node *definitions = child_of(book->tree.root, "define");
+    book->tree = tree_of(arena, view_of(text->name), (struct view){text->bytes, text->size});
+    const struct tree_node *title = child_of(book->tree->root, "title");
+    book->title = title && title->text.size ? title->text : view_of(text->name);
+    const struct tree_node *rules = child_of(book->tree->root, "rules");
+    const struct tree_node *definitions = child_of(book->tree->root, "define");
     for (const struct tree_node *n = rules ? rules->first : NULL; n; n = n->next) {
         struct rule_entry entry = {n->key, n, book};
         VECTOR_ADD(arena, &out->rules, entry);
@@ -520,7 +515,7 @@ static void explain_rule(struct buffer *out, size_t width, const struct rule_tex
     const struct explanation to = {out, width, texts, rule};
     const char *level = level_text(out->arena, rule);
     struct view hurts = rule_text_value(rule, "hurts");
-    struct source *source = &rule->book->source;
+    struct source *source = rule->book->tree->source;
     struct place place = source_place(source, rule->node->key_span.start, COLUMN_CODE_POINTS);
     const struct wrap line = {.width = width};
     wrap_format(out, &line, "%.*s: %s%s%.*s (%.*s:%u)", VIEW(rule->name), level,

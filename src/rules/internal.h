@@ -40,10 +40,10 @@ MUST_USE bool loader_misses(const struct loader *loader, const char *key);
 /* The smallest span that stands for a node: itself, or its key where it is empty or long. */
 struct span loader_span(const struct tree_node *node);
 
-/* The child of a map with this key, aliases resolved; NULL where there is none. */
+/* The child of a map with this key, aliases resolved; NULL where there is none, or no map. */
 static inline const struct tree_node *loader_child(const struct tree_node *map, const char *key)
 {
-    const struct tree_node *child = tree_child(map, view_of(key));
+    const struct tree_node *child = map ? tree_child(map, view_of(key)) : NULL;
     return child ? tree_resolve(child) : NULL;
 }
 

@@ -158,7 +158,7 @@ struct book_file {
 
 static const struct tree_node *rules_of(const struct book_file *file)
 {
-    return file->tree.root ? loader_child(file->tree.root, "rules") : NULL;
+    return loader_child(file->tree.root, "rules");
 }
 
 /* The first of `count` files that has a rule called so; NULL: none. */

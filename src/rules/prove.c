@@ -193,21 +193,15 @@ static void prove_example(struct prover *prover, const struct example *example)
     arena_reset(&prover->scratch);
 }
 
-static const struct tree_node *resolved(const struct tree_node *map, const char *key)
-{
-    const struct tree_node *child = map ? tree_child(map, view_of(key)) : NULL;
-    return child ? tree_resolve(child) : NULL;
-}
-
 static void prove_rule(struct prover *prover, const struct tree_node *rule)
 {
-    const struct tree_node *examples = resolved(tree_resolve(rule), "examples");
+    const struct tree_node *examples = loader_child(tree_resolve(rule), "examples");
     struct example example = {
         .rule = arena_copy(prover->arena, rule->key.data, rule->key.size),
-        .given = resolved(examples, "given"),
+        .given = loader_child(examples, "given"),
     };
     for (enum wish wish = 0; wish < WISH_COUNT; wish++) {
-        const struct tree_node *list = resolved(examples, wish_keys[wish]);
+        const struct tree_node *list = loader_child(examples, wish_keys[wish]);
         example.wish = wish;
         example.index = 0;
         for (const struct tree_node *item = list ? list->first : NULL; item;
@@ -222,15 +216,10 @@ static void prove_rule(struct prover *prover, const struct tree_node *rule)
 
 static void prove_text(struct prover *prover, const struct rulebook_text *text)
 {
-    struct source source;
-    source_init(&source, prover->arena, view_of(text->name),
-                (struct view){text->bytes, text->size});
-    prover->source = &source;
-    struct finding_sink sink;
-    sink_init(&sink, prover->arena, &source);
-    struct tree tree;
-    tree_read(&tree, prover->arena, &source, &sink);
-    const struct tree_node *rules = resolved(tree.root, "rules");
+    const struct tree *tree =
+        tree_of(prover->arena, view_of(text->name), (struct view){text->bytes, text->size});
+    prover->source = tree->source;
+    const struct tree_node *rules = loader_child(tree->root, "rules");
     for (const struct tree_node *rule = rules ? rules->first : NULL; rule; rule = rule->next)
         prove_rule(prover, rule);
 }
@@ -252,14 +241,8 @@ bool rules_prove(struct rulebook_loading *loading, const struct rulebook_text *t
     arena_init(&prover.scratch, arena->host);
     const struct rulebook_text *base_text = builtin_text("rules/base-machine.yaml");
     BUG_UNLESS(base_text);
-    struct source source;
-    source_init(&source, arena, view_of(base_text->name),
-                (struct view){base_text->bytes, base_text->size});
-    struct finding_sink sink;
-    sink_init(&sink, arena, &source);
-    struct tree base;
-    tree_read(&base, arena, &source, &sink);
-    prover.base = &base;
+    prover.base = tree_of(arena, view_of(base_text->name),
+                          (struct view){base_text->bytes, base_text->size});
     buffer_text(tap, "TAP version 14\n");
     for (size_t i = 0; i < count; i++)
         prove_text(&prover, &texts[i]);

@@ -1,0 +1,190 @@
+/* What all commands do alike: laying output out, reading the machine file, reporting, refusing.
+ * The one place that asks about the terminal, the environment, the clock and the processors.
+ */
+#include <stdarg.h>
+#include <stdlib.h>
+#include <string.h>
+#include <strings.h>
+#include <sys/ioctl.h>
+#include <sys/stat.h>
+#include <time.h>
+#include <unistd.h>
+
+#include "cli/command.h"
+#include "cli/input.h"
+#include "finding/sink.h"
+#include "rules/check.h"
+
+enum {
+    USUAL_WIDTH = 80,
+    USUAL_JOBS_MAX = 8,
+};
+
+/* Order of the words of --color in options.inc. */
+enum { COLOR_AUTO, COLOR_ALWAYS, COLOR_NEVER };
+
+static bool is_set(const char *name)
+{
+    const char *value = getenv(name);
+    return value && *value;
+}
+
+/* The option decides, then NO_COLOR, then what the terminal is called. */
+static bool takes_color(const struct run *run)
+{
+    size_t choice = run->options.values[OPTION_COLOR].choice;
+    if (choice != COLOR_AUTO)
+        return choice == COLOR_ALWAYS;
+    const char *terminal = getenv("TERM");
+    return run->out->is_terminal && !is_set("NO_COLOR") && terminal && *terminal &&
+           strcmp(terminal, "dumb") != 0;
+}
+
+/* A file or pipe gets UTF-8 always; only a terminal may not take it. */
+static bool takes_unicode(const struct run *run)
+{
+    static const char *const names[] = {"LC_ALL", "LC_CTYPE", "LANG"};
+    if (!run->out->is_terminal)
+        return true;
+    for (size_t i = 0; i < sizeof names / sizeof *names; i++) {
+        if (!is_set(names[i]))
+            continue;
+        const char *set = strchr(getenv(names[i]), '.');
+        return set && (strncasecmp(set, ".UTF-8", 6) == 0 || strncasecmp(set, ".UTF8", 5) == 0);
+    }
+    return false;
+}
+
+static size_t width_of(const struct run *run)
+{
+    if (!run->out->is_terminal)
+        return USUAL_WIDTH;
+    struct winsize size;
+    if (ioctl(run->out->file, TIOCGWINSZ, &size) == 0 && size.ws_col > 0)
+        return size.ws_col;
+    const char *columns = getenv("COLUMNS");
+    long width = columns ? strtol(columns, NULL, 10) : 0;
+    return width > 0 && width < 10000 ? (size_t)width : USUAL_WIDTH;
+}
+
+struct report_options run_layout(const struct run *run)
+{
+    const struct option_value *values = run->options.values;
+    return (struct report_options){
+        .width = width_of(run),
+        .color = takes_color(run),
+        .unicode = takes_unicode(run),
+        .quiet = values[OPTION_QUIET].given,
+        .show = (int)values[OPTION_SHOW].choice,
+    };
+}
+
+double run_today(const struct run *run)
+{
+    const struct option_value *given = &run->options.values[OPTION_TODAY];
+    if (given->given)
+        return given->date;
+    time_t now = time(NULL);
+    struct tm local;
+    char text[16];
+    double today = 0;
+    if (!localtime_r(&now, &local) || !strftime(text, sizeof text, "%Y-%m-%d", &local) ||
+        !option_date(run->arena, text, &today))
+        return (double)now;
+    return today;
+}
+
+struct view run_day(const struct run *run)
+{
+    const struct field_value day = {.state = VALUE_GIVEN, .si = run_today(run)};
+    return view_of(field_value_text(run->arena, FIELD_TABLE_MEASURED_ON, &day));
+}
+
+size_t run_jobs(const struct run *run)
+{
+    const struct option_value *given = &run->options.values[OPTION_JOBS];
+    if (given->given)
+        return given->count;
+    long processors = sysconf(_SC_NPROCESSORS_ONLN);
+    if (processors < 1)
+        return 1;
+    return processors > USUAL_JOBS_MAX ? USUAL_JOBS_MAX : (size_t)processors;
+}
+
+const struct report_output *run_output(const struct run *run)
+{
+    return report_output(run->options.command->writes,
+                         run->options.values[OPTION_FORMAT].choice);
+}
+
+void run_report(struct run *run, const struct report *report)
+{
+    const struct report_options layout = run_layout(run);
+    struct buffer out;
+    buffer_init(&out, run->arena);
+    report_file(run_output(run), &layout, report, &out);
+    output_write(run->out, buffer_view(&out));
+}
+
+enum exit_status run_status(const struct run *run, const struct file_report *report)
+{
+    /* In the order of the words of --stop-at. */
+    static const enum finding_level levels[] = {LEVEL_ERROR, LEVEL_WARNING, LEVEL_NOTE};
+    if (!file_report_is_whole(report))
+        return EXIT_TROUBLE;
+    for (int level = (int)levels[run->options.values[OPTION_STOP_AT].choice];
+         level < LEVEL_COUNT; level++)
+        if (report->findings_by_level[level])
+            return EXIT_FINDINGS;
+    return EXIT_CLEAN;
+}
+
+enum exit_status run_refuse(struct run *run, const char *format, ...)
+{
+    va_list arguments;
+    va_start(arguments, format);
+    struct buffer text;
+    buffer_init(&text, run->arena);
+    trouble_collect(&text, format, arguments);
+    va_end(arguments);
+    trouble_write(buffer_view(&text));
+    output_discard(run->out);
+    return EXIT_TROUBLE;
+}
+
+bool run_read_machine(struct run *run, const char *path, struct machine_file *out)
+{
+    const struct option_value *name = &run->options.values[OPTION_NAME];
+    struct input input = {.path = path, .standard = strcmp(path, "-") == 0};
+    if (input.standard)
+        input.path = name->given ? name->text : "<stdin>";
+    struct view bytes;
+    const char *why;
+    if (name->given && !input.standard) {
+        run_refuse(run, "--name is a name for standard input, and - is not the file");
+        return false;
+    }
+    if (input_read(&input, run->arena, &bytes, &why) != INPUT_READ) {
+        run_refuse(run, "%s cannot be read: %s", input.path, why);
+        return false;
+    }
+    machine_file_read(run->arena, input.path, bytes, out);
+    if (out->tree.status == TREE_WHOLE)
+        return true;
+    run_refuse(run, "%s has a mistake of form; `proveout check` tells where", input.path);
+    return false;
+}
+
+bool run_overwrites_machine(struct run *run)
+{
+    const char *path = run->options.values[OPTION_OUTPUT].text;
+    const struct input input = {.path = path, .walked = true};
+    struct view bytes;
+    const char *why;
+    struct stat about;
+    if (!path || stat(path, &about) != 0 || !S_ISREG(about.st_mode) ||
+        input_read(&input, run->arena, &bytes, &why) != INPUT_READ)
+        return false;
+    run_refuse(run, "%s is a machine file; nothing else is written over it", path);
+    return true;
+}
