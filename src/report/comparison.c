@@ -56,7 +56,7 @@ static void add_broken(const struct layout *layout, const struct move_of_margin 
         wrap_format(layout->out, &wrap, "new %s: %s", name, move->after->message);
 }
 
-static void add_told(const struct layout *layout, const struct move_of_margin *move)
+static void add_checked(const struct layout *layout, const struct move_of_margin *move)
 {
     struct arena *arena = layout->out->arena;
     struct wrap wrap = {layout->width, 2, 9};
@@ -64,7 +64,7 @@ static void add_told(const struct layout *layout, const struct move_of_margin *m
                 spare_text(arena, move->after));
 }
 
-static void add_untold(const struct layout *layout, const struct move_of_margin *move)
+static void add_unchecked(const struct layout *layout, const struct move_of_margin *move)
 {
     struct wrap wrap = {layout->width, 2, 9};
     wrap_format(layout->out, &wrap, "unknown %s: %s", who(layout->out->arena, move->before),
@@ -96,12 +96,6 @@ static void add_kind(const struct layout *layout, const struct move_of_margin *m
     }
 }
 
-/* Moves of one rule in one direction. */
-struct rule_moves {
-    const struct move_of_margin *const *items;
-    size_t count;
-};
-
 static bool moves_alike(const struct move_of_margin *a, const struct move_of_margin *b)
 {
     return strcmp(margin_text(a->before), margin_text(b->before)) == 0 &&
@@ -111,17 +105,17 @@ static bool moves_alike(const struct move_of_margin *a, const struct move_of_mar
 
 /* "cutter 1, cutter 2, cutter 5 and 7 more" of those from `at` on that move as it does; they
  * are marked in `told`. */
-static const char *alike_names(struct arena *arena, const struct rule_moves *moves, size_t at,
-                               bool *told)
+static const char *alike_names(struct arena *arena, const struct move_of_margin *moves,
+                               size_t count, size_t at, bool *told)
 {
     struct buffer names;
     size_t more = 0, named = 0;
     buffer_init(&names, arena);
-    for (size_t i = at; i < moves->count; i++) {
-        if (told[i] || !moves_alike(moves->items[at], moves->items[i]))
+    for (size_t i = at; i < count; i++) {
+        if (told[i] || !moves_alike(&moves[at], &moves[i]))
             continue;
         told[i] = true;
-        const char *subject = moves->items[i]->after->subject;
+        const char *subject = moves[i].after->subject;
         if (named == A_RULE)
             more++;
         else if (subject && ++named)
@@ -132,15 +126,17 @@ static const char *alike_names(struct arena *arena, const struct rule_moves *mov
     return buffer_string(&names);
 }
 
-/* "better probe-stroke-short, cutter 1, cutter 3: 1.3 mm -> 4.3 mm (+3 mm)" */
-static void add_rule_margins(const struct layout *layout, const struct rule_moves *moves)
+/* Moves of one rule in one direction: "better probe-stroke-short, cutter 1, cutter 3: 1.3 mm
+ * -> 4.3 mm (+3 mm)" */
+static void add_rule_margins(const struct layout *layout, const struct move_of_margin *moves,
+                             size_t count)
 {
     struct arena *arena = layout->out->arena;
     struct wrap wrap = {layout->width, 2, 9}, rest = {layout->width, 9, 9};
-    bool *told = ARENA_ARRAY(arena, bool, moves->count);
+    bool *told = ARENA_ARRAY(arena, bool, count);
     size_t lines = 0, left = 0;
-    for (size_t i = 0; i < moves->count; i++) {
-        const struct move_of_margin *move = moves->items[i];
+    for (size_t i = 0; i < count; i++) {
+        const struct move_of_margin *move = &moves[i];
         if (told[i])
             continue;
         if (lines == A_RULE) {
@@ -148,7 +144,7 @@ static void add_rule_margins(const struct layout *layout, const struct rule_move
             continue;
         }
         lines++;
-        const char *names = alike_names(arena, moves, i, told);
+        const char *names = alike_names(arena, moves, count, i, told);
         wrap_format(layout->out, &wrap, "%s %s%s: %s -> %s (%s%s)",
                     move->change > 0 ? "better" : "worse", move->after->rule, names,
                     margin_text(move->before), margin_text(move->after),
@@ -156,42 +152,38 @@ static void add_rule_margins(const struct layout *layout, const struct rule_move
                     move->after->outcome == OUTCOME_FAILED ? ", still short" : "");
     }
     if (left)
-        wrap_format(layout->out, &rest, "and %zu more of %s", left,
-                    moves->items[0]->after->rule);
+        wrap_format(layout->out, &rest, "and %zu more of %s", left, moves[0].after->rule);
 }
 
-/* The margins that shrank, or those that grew. */
-static void add_margins(const struct layout *layout, const struct moved *moved, bool grew)
+static void add_margins(const struct layout *layout, const struct move_of_margin *moves,
+                        size_t count)
 {
-    const struct move_of_margin **some =
-        ARENA_ARRAY(layout->out->arena, const struct move_of_margin *, moved->margin_count);
-    size_t count = 0;
-    for (size_t i = 0; i < moved->margin_count; i++)
-        if ((moved->margins[i].change > 0) == grew)
-            some[count++] = &moved->margins[i];
     for (size_t i = 0, end; i < count; i = end) {
-        for (end = i; end < count && strcmp(rule_of(some[i]), rule_of(some[end])) == 0;)
+        for (end = i; end < count && strcmp(rule_of(&moves[i]), rule_of(&moves[end])) == 0;)
             end++;
-        const struct rule_moves moves = {some + i, end - i};
-        add_rule_margins(layout, &moves);
+        add_rule_margins(layout, moves + i, end - i);
     }
 }
 
 static void add_comparison(const struct layout *layout, const struct report *report)
 {
+    static void (*const adds[MOVED_WORSE])(const struct layout *,
+                                           const struct move_of_margin *) = {
+        [MOVED_BROKEN] = add_broken,
+        [MOVED_MENDED] = add_mended,
+        [MOVED_UNCHECKED] = add_unchecked,
+        [MOVED_CHECKED] = add_checked,
+    };
     const struct moved *moved = report->comparison;
-    if (!moved->mended_count && !moved->broken_count && !moved->margin_count &&
-        !moved->told_count && !moved->untold_count) {
-        buffer_text(layout->out, "No margin moves.\n");
-        return;
-    }
-    buffer_text(layout->out, "What moves:\n");
-    add_kind(layout, moved->broken, moved->broken_count, add_broken);
-    add_kind(layout, moved->mended, moved->mended_count, add_mended);
-    add_kind(layout, moved->untold, moved->untold_count, add_untold);
-    add_kind(layout, moved->told, moved->told_count, add_told);
-    add_margins(layout, moved, false);
-    add_margins(layout, moved, true);
+    size_t count = 0;
+    for (int kind = 0; kind < MOVED_KINDS; kind++)
+        count += moved->kinds[kind].count;
+    buffer_text(layout->out, count ? "What moves:\n" : "No margin moves.\n");
+    for (int kind = 0; kind < MOVED_KINDS; kind++)
+        if (kind < MOVED_WORSE)
+            add_kind(layout, moved->kinds[kind].items, moved->kinds[kind].count, adds[kind]);
+        else
+            add_margins(layout, moved->kinds[kind].items, moved->kinds[kind].count);
 }
 
 const struct report_writer comparison_text = {.file = add_comparison};

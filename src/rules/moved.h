@@ -2,7 +2,7 @@
 #ifndef PROVEOUT_RULES_MOVED_H
 #define PROVEOUT_RULES_MOVED_H
 
-#include "base/arena.h"
+#include "base/vector.h"
 #include "finding/finding.h"
 
 /* One evaluation that came out otherwise. */
@@ -11,20 +11,21 @@ struct move_of_margin {
     double change;                        /* of the margin, SI; 0 where one has none */
 };
 
+enum moved_kind {
+    MOVED_BROKEN,    /* failed now, not before */
+    MOVED_MENDED,    /* failed before, not any more */
+    MOVED_UNCHECKED, /* held before, not checked any more */
+    MOVED_CHECKED,   /* not checked before, held now */
+    MOVED_WORSE,     /* held or failed both times, with less margin */
+    MOVED_BETTER,    /* and with more */
+    MOVED_KINDS
+};
+
 /* Everything that differs between two reports of all instances (SHOW_ALL), each kind in the
  * order of rules and subjects.  Of a rule with so many instances that only some are listed,
  * those that have no counterpart are left out: nobody can tell what became of them. */
 struct moved {
-    struct move_of_margin *mended; /* failed before, not any more */
-    size_t mended_count;
-    struct move_of_margin *broken; /* failed now, not before */
-    size_t broken_count;
-    struct move_of_margin *told; /* not checked before, held now */
-    size_t told_count;
-    struct move_of_margin *untold; /* held before, not checked any more */
-    size_t untold_count;
-    struct move_of_margin *margins; /* held or failed both times, with another margin */
-    size_t margin_count;
+    VECTOR(struct move_of_margin) kinds[MOVED_KINDS];
 };
 
 void reports_compare(struct arena *arena, const struct file_report *before,

@@ -70,11 +70,12 @@ static void compare(struct view before, struct view after, struct moved *out)
     reports_compare(&arena, &old, &new, out);
 }
 
-static bool has(const struct move_of_margin *moves, size_t count, const char *rule,
+static bool has(const struct moved *moved, enum moved_kind kind, const char *rule,
                 const char *subject)
 {
-    for (size_t i = 0; i < count; i++) {
-        const struct finding *one = moves[i].after ? moves[i].after : moves[i].before;
+    for (size_t i = 0; i < moved->kinds[kind].count; i++) {
+        const struct move_of_margin *move = &moved->kinds[kind].items[i];
+        const struct finding *one = move->after ? move->after : move->before;
         if (strcmp(one->rule, rule) == 0 &&
             (!subject || (one->subject && strcmp(one->subject, subject) == 0)))
             return true;
@@ -82,12 +83,17 @@ static bool has(const struct move_of_margin *moves, size_t count, const char *ru
     return false;
 }
 
+static bool has_margin(const struct moved *moved, const char *rule)
+{
+    return has(moved, MOVED_WORSE, rule, NULL) || has(moved, MOVED_BETTER, rule, NULL);
+}
+
 Test(moved, nothing)
 {
     struct moved moved;
     compare(base_text(), base_text(), &moved);
-    cr_expect(!moved.mended_count && !moved.broken_count && !moved.told_count &&
-              !moved.untold_count && !moved.margin_count);
+    for (int kind = 0; kind < MOVED_KINDS; kind++)
+        cr_expect_eq(moved.kinds[kind].count, 0, "%d", kind);
 }
 
 Test(moved, there_and_back)
@@ -96,15 +102,17 @@ Test(moved, there_and_back)
     struct view narrow = with(base_text(), "change.probe_stroke", "10 mm");
     compare(base_text(), narrow, &there);
     compare(narrow, base_text(), &back);
-    cr_expect_eq(there.broken_count, 3);
-    cr_expect_eq(there.mended_count, 0);
-    cr_expect(has(there.broken, there.broken_count, "probe-stroke-short", "cutter 2"));
-    cr_expect(has(there.margins, there.margin_count, "probe-floor", "cutter 1"));
-    cr_expect_eq(back.mended_count, 3);
-    cr_expect_eq(back.broken_count, 0);
-    cr_assert_eq(there.margin_count, back.margin_count);
-    for (size_t i = 0; i < there.margin_count; i++)
-        cr_expect_float_eq(there.margins[i].change, -back.margins[i].change, 1e-15);
+    cr_expect_eq(there.kinds[MOVED_BROKEN].count, 3);
+    cr_expect_eq(there.kinds[MOVED_MENDED].count, 0);
+    cr_expect(has(&there, MOVED_BROKEN, "probe-stroke-short", "cutter 2"));
+    cr_expect(has(&there, MOVED_BETTER, "probe-floor", "cutter 1"));
+    cr_expect_eq(back.kinds[MOVED_MENDED].count, 3);
+    cr_expect_eq(back.kinds[MOVED_BROKEN].count, 0);
+    cr_expect_eq(there.kinds[MOVED_WORSE].count, back.kinds[MOVED_BETTER].count);
+    cr_assert_eq(there.kinds[MOVED_BETTER].count, back.kinds[MOVED_WORSE].count);
+    for (size_t i = 0; i < there.kinds[MOVED_BETTER].count; i++)
+        cr_expect_float_eq(there.kinds[MOVED_BETTER].items[i].change,
+                           -back.kinds[MOVED_WORSE].items[i].change, 1e-15);
 }
 
 /* A value that comes or goes: what could not be told before, or cannot be any more. */
@@ -113,11 +121,11 @@ Test(moved, told)
     struct moved moved;
     struct view less = with(base_text(), "cutters[0].flute_length", "22 s"); /* a mistake */
     compare(less, base_text(), &moved);
-    cr_expect(has(moved.told, moved.told_count, "flutes-in-collet", "cutter 1"));
-    cr_expect_not(has(moved.broken, moved.broken_count, "flutes-in-collet", NULL));
+    cr_expect(has(&moved, MOVED_CHECKED, "flutes-in-collet", "cutter 1"));
+    cr_expect_not(has(&moved, MOVED_BROKEN, "flutes-in-collet", NULL));
     compare(base_text(), less, &moved);
-    cr_expect(has(moved.untold, moved.untold_count, "flutes-in-collet", "cutter 1"));
-    cr_expect(has(moved.broken, moved.broken_count, "wrong-dimension", NULL));
+    cr_expect(has(&moved, MOVED_UNCHECKED, "flutes-in-collet", "cutter 1"));
+    cr_expect(has(&moved, MOVED_BROKEN, "wrong-dimension", NULL));
 }
 
 /* Rules that do not apply any more are gone, not mended by anybody. */
@@ -126,10 +134,10 @@ Test(moved, gone)
     struct moved moved;
     struct view narrow = with(base_text(), "change.probe_stroke", "10 mm");
     compare(narrow, with(narrow, "change.measures_with", "plate"), &moved);
-    cr_assert(has(moved.mended, moved.mended_count, "probe-stroke-short", "cutter 1"));
-    for (size_t i = 0; i < moved.mended_count; i++)
-        if (strcmp(moved.mended[i].before->rule, "probe-stroke-short") == 0)
-            cr_expect_null(moved.mended[i].after);
+    cr_assert(has(&moved, MOVED_MENDED, "probe-stroke-short", "cutter 1"));
+    for (size_t i = 0; i < moved.kinds[MOVED_MENDED].count; i++)
+        if (strcmp(moved.kinds[MOVED_MENDED].items[i].before->rule, "probe-stroke-short") == 0)
+            cr_expect_null(moved.kinds[MOVED_MENDED].items[i].after);
 }
 
 /* One requirement that comes to blame another cutter is one move, not a mend and a break. */
@@ -139,8 +147,8 @@ Test(moved, blame_that_wanders)
     struct view first = with(base_text(), "cutters[1].number", "1");
     struct view second = with(base_text(), "cutters[2].number", "1");
     compare(first, second, &moved);
-    cr_expect_not(has(moved.broken, moved.broken_count, "cutter-number-twice", NULL));
-    cr_expect_not(has(moved.mended, moved.mended_count, "cutter-number-twice", NULL));
+    cr_expect_not(has(&moved, MOVED_BROKEN, "cutter-number-twice", NULL));
+    cr_expect_not(has(&moved, MOVED_MENDED, "cutter-number-twice", NULL));
 }
 
 /* Of a rule that fails more often than is listed, what is not listed is not mended. */
@@ -165,9 +173,9 @@ Test(moved, long_lists)
     }
     struct moved moved;
     compare(files[0], files[1], &moved);
-    cr_expect_not(has(moved.mended, moved.mended_count, "flutes-in-collet", NULL));
-    cr_expect_not(has(moved.broken, moved.broken_count, "flutes-in-collet", NULL));
-    cr_expect(has(moved.margins, moved.margin_count, "flutes-in-collet", NULL));
+    cr_expect_not(has(&moved, MOVED_MENDED, "flutes-in-collet", NULL));
+    cr_expect_not(has(&moved, MOVED_BROKEN, "flutes-in-collet", NULL));
+    cr_expect(has_margin(&moved, "flutes-in-collet"));
 }
 
 /* Of several requirements, one that fails now leaves the others as they were. */
@@ -182,8 +190,9 @@ Test(moved, one_of_several)
     check_bytes(&arena, &brief, view_of("m.yaml"), with(base_text(), "change.park.x", "-9 mm"),
                 &new);
     reports_compare(&arena, &old, &new, &moved);
-    cr_expect(has(moved.broken, moved.broken_count, "park-outside-travel", NULL));
-    cr_expect_not(has(moved.margins, moved.margin_count, "park-outside-travel", NULL));
-    for (size_t i = 0; i < moved.margin_count; i++)
-        cr_expect_str_neq(moved.margins[i].after->margin_text, "");
+    cr_expect(has(&moved, MOVED_BROKEN, "park-outside-travel", NULL));
+    cr_expect_not(has_margin(&moved, "park-outside-travel"));
+    for (int kind = MOVED_WORSE; kind <= MOVED_BETTER; kind++)
+        for (size_t i = 0; i < moved.kinds[kind].count; i++)
+            cr_expect_str_neq(moved.kinds[kind].items[i].after->margin_text, "");
 }
