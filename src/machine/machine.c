@@ -405,3 +405,16 @@ void machine_read(struct machine *out, struct arena *arena, const struct tree *t
     for (int group = 0; group < GROUP_COUNT && !whole; group++)
         out->groups[group].wrong |= group_table[group].shape >= SHAPE_NAMES;
 }
+
+void machine_own_values(struct machine *copy, struct arena *arena,
+                        const enum field_group *groups, size_t count)
+{
+    for (size_t i = 0; i < count; i++) {
+        struct machine_group *group = &copy->groups[groups[i]];
+        size_t size = group->count * field_group_width(groups[i]) * sizeof *group->values;
+        struct field_value *values = arena_alloc(arena, size);
+        if (size)
+            memcpy(values, group->values, size);
+        group->values = values;
+    }
+}

@@ -109,6 +109,11 @@ static inline struct field_value *machine_field_put(struct machine *machine, enu
     return &group->values[record * width + field_slot(id)];
 }
 
+/* Gives a copy of a machine values of its own, in `arena`, in the groups listed; the rest stays
+ * shared. */
+void machine_own_values(struct machine *copy, struct arena *arena,
+                        const enum field_group *groups, size_t count);
+
 /* One value: a field of one record; of a pair its low (1) or high (2) number or both (0). */
 struct field_place {
     enum field_id field;

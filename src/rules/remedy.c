@@ -9,25 +9,15 @@ void remedies_init(struct remedies *out, struct runner *runner, struct arena *ar
                              .machine = machine};
 }
 
-/* A machine whose values of one record each may be changed; lists are shared. */
-static void copy_values(struct remedies *remedies)
-{
-    struct arena *arena = remedies->asking.arena;
-    static const enum field_group groups[] = {GROUP_ROOT, GROUP_AXIS, GROUP_HOMING};
-    remedies->copy = *remedies->machine;
-    for (size_t i = 0; i < sizeof groups / sizeof *groups; i++) {
-        struct machine_group *group = &remedies->copy.groups[groups[i]];
-        size_t size = group->count * field_group_width(groups[i]) * sizeof *group->values;
-        struct field_value *values = arena_alloc(arena, size);
-        memcpy(values, group->values, size);
-        group->values = values;
-    }
-    remedies->asking.machine = &remedies->copy;
-}
+/* Of which numbers windows are given. */
+static const enum field_group groups[] = {GROUP_ROOT, GROUP_AXIS, GROUP_HOMING};
 
-static bool is_copied(enum field_group group)
+static bool has_windows(enum field_group group)
 {
-    return group == GROUP_ROOT || group == GROUP_AXIS || group == GROUP_HOMING;
+    for (size_t i = 0; i < sizeof groups / sizeof *groups; i++)
+        if (groups[i] == group)
+            return true;
+    return false;
 }
 
 /* What `revise --put-right` would set, where the number stands in the file. */
@@ -58,8 +48,11 @@ static void find_words(struct remedies *remedies, struct remedy *out)
     if (remedies->machine->groups[GROUP_CUTTER].count > REMEDY_CUTTERS ||
         machine_resolve(arena, remedies->machine, view_of(out->path), &place, 1) != 1)
         return;
-    if (!remedies->asking.machine)
-        copy_values(remedies);
+    if (!remedies->asking.machine) {
+        remedies->copy = *remedies->machine;
+        machine_own_values(&remedies->copy, arena, groups, sizeof groups / sizeof *groups);
+        remedies->asking.machine = &remedies->copy;
+    }
     if (window_find(&remedies->asking, place.field, place.record, place.part, &window)) {
         out->words = window_words(arena, &window);
         find_fix(remedies, &window, &out->fix);
@@ -130,7 +123,7 @@ void remedies_add(struct remedies *remedies, struct finding *finding)
     if (id == FIELD_COUNT)
         return;
     const char *more = NULL;
-    if (field_table[id].nature == NATURE_CHOSEN && is_copied(field_table[id].group))
+    if (field_table[id].nature == NATURE_CHOSEN && has_windows(field_table[id].group))
         more = add_window(remedies, finding);
     else if (field_table[id].nature == NATURE_MEASURED && !says_measure(finding->put_right))
         more = arena_format(arena, "if that is not how the machine is, measure %s again",

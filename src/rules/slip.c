@@ -4,8 +4,6 @@
  * frame. What is implausible is none. */
 #include "rules/slip.h"
 
-#include "rules/slip.h"
-
 #include "quantity/quantity.h"
 #include "rules/window.h"
 
@@ -342,22 +340,6 @@ static void try(struct finding_slips *slips, struct slip *slip)
     VECTOR_ADD(arena, &slips->explanations, found);
 }
 
-/* A machine whose values may be changed where slips are made; the rest is shared. */
-static void copy_machine(struct finding_slips *slips)
-{
-    static const enum field_group groups[] = {GROUP_ROOT, GROUP_AXIS, GROUP_HOMING,
-                                              GROUP_OBSTACLE, GROUP_CUTTER};
-    slips->copy = *slips->describer->machine;
-    for (size_t i = 0; i < sizeof groups / sizeof *groups; i++) {
-        struct machine_group *group = &slips->copy.groups[groups[i]];
-        size_t size = group->count * field_group_width(groups[i]) * sizeof *group->values;
-        struct field_value *values = arena_alloc(arena_of(slips), size);
-        if (size)
-            memcpy(values, group->values, size);
-        group->values = values;
-    }
-}
-
 /* Takes some other number for a value, one with which everything holds that depends on it. */
 static void try_window(struct finding_slips *slips, enum field_id field, uint32_t record)
 {
@@ -650,6 +632,8 @@ static void tell(const struct finding_slips *slips)
 void slips_find(const struct describer *describer, struct finding_sink *sink,
                 const struct open_failure *open, size_t count)
 {
+    static const enum field_group groups[] = {GROUP_ROOT, GROUP_AXIS, GROUP_HOMING,
+                                              GROUP_OBSTACLE, GROUP_CUTTER};
     struct finding_slips slips = {
         .describer = describer, .sink = sink, .open = open, .count = count};
     struct runner *runner = describer->runner;
@@ -660,7 +644,8 @@ void slips_find(const struct describer *describer, struct finding_sink *sink,
     struct rule_result *results = runner->results;
     uint8_t *applies = arena_alloc(arena, runner->rule_count);
     memcpy(applies, runner->applies, runner->rule_count);
-    copy_machine(&slips);
+    slips.copy = *describer->machine;
+    machine_own_values(&slips.copy, arena, groups, sizeof groups / sizeof *groups);
     struct slip_list list;
     slips_list(arena, describer->machine, &list);
     for (size_t i = 0; i < list.items.count; i++)
