@@ -179,8 +179,6 @@ enum exit_status command_check(struct run *run)
     const char *wrong = list_files(job);
     if (wrong)
         return run_refuse(run, "%s", wrong);
-    if (run_overwrites_machine(run))
-        return EXIT_TROUBLE;
     if (!books_load(run, &job->books))
         return EXIT_TROUBLE;
     job->output = run_output(run);

@@ -61,9 +61,6 @@ struct options {
 MUST_USE const char *options_read(struct arena *arena, int argc, char *const *argv,
                                   struct options *out);
 
-/* Seconds from 1970-01-01 of a date written YYYY-MM-DD; false where it is none. */
-MUST_USE bool option_date(struct arena *arena, const char *text, double *seconds);
-
 /* One run of the program. */
 struct run {
     struct arena *arena; /* lives as long as the run */
@@ -73,6 +70,9 @@ struct run {
 
 /* How output is laid out: by the options where they say so, else by what it goes to. */
 struct report_options run_layout(const struct run *run);
+
+/* Seconds from 1970-01-01 of a date written YYYY-MM-DD; false where it is none. */
+MUST_USE bool run_date(struct arena *arena, const char *text, double *seconds);
 
 /* Today by the local calendar, or the day of --today; seconds from 1970-01-01. */
 double run_today(const struct run *run);
@@ -85,10 +85,6 @@ size_t run_jobs(const struct run *run);
 
 /* Reads the machine file named, or standard input for `-`.  False: why not has been said. */
 MUST_USE bool run_read_machine(struct run *run, const char *path, struct machine_file *out);
-
-/* Does --output name a machine file?  A slip in the order of arguments must not cost anybody
- * one: it is refused, and that has been said. */
-MUST_USE bool run_overwrites_machine(struct run *run);
 
 /* Says why the command does nothing; what it has written goes nowhere.  Returns EXIT_TROUBLE.
  */

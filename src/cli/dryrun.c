@@ -7,8 +7,6 @@ enum exit_status command_dryrun(struct run *run)
     const struct options *options = &run->options;
     if (options->arguments.count != 1)
         return run_refuse(run, "dryrun wants one machine file");
-    if (run_overwrites_machine(run))
-        return EXIT_TROUBLE;
     struct books books;
     struct machine_file *file = ARENA_NEW(run->arena, struct machine_file);
     if (!books_load(run, &books) || !run_read_machine(run, options->arguments.items[0], file))

@@ -1,8 +1,8 @@
 /* Reading one line from a person, or from whatever stands in for one.
  *
  * Two readers: a plain one for everything, and one with editing, history and completion for
- * terminals that can do so.  Signals write their number as one byte into a pipe, and the readers
- * wait for that as well, so that no signal is lost between two looks.
+ * terminals that can do so.  Signals write their number as one byte into a pipe, and the
+ * readers wait for that as well, so that no signal is lost between two looks.
  */
 #ifndef PROVEOUT_CLI_LINE_H
 #define PROVEOUT_CLI_LINE_H

@@ -2,9 +2,11 @@
 #include <fcntl.h>
 #include <signal.h>
 #include <string.h>
+#include <sys/stat.h>
 #include <unistd.h>
 
 #include "cli/command.h"
+#include "cli/input.h"
 #include "proveout/version.h"
 
 /* A closed standard descriptor would be given to the next file opened, and messages would end
@@ -69,12 +71,30 @@ static enum exit_status refuse_line(struct run *run, const char *wrong)
     return EXIT_TROUBLE;
 }
 
+/* Does --output name a machine file?  A slip in the order of arguments must not cost anybody
+ * one. */
+static bool overwrites_machine(const struct run *run)
+{
+    const char *path = run->options.values[OPTION_OUTPUT].text;
+    const struct input input = {.path = path, .walked = true};
+    struct view bytes;
+    const char *why;
+    struct stat about;
+    return path && stat(path, &about) == 0 && S_ISREG(about.st_mode) &&
+           input_read(&input, run->arena, &bytes, &why) == INPUT_READ;
+}
+
 static enum exit_status run_line(struct run *run, int argc, char *const *argv)
 {
     const char *wrong = read_command(run, argc, argv);
     if (wrong)
         return refuse_line(run, wrong);
-    wrong = output_open(run->out, run->arena, run->options.values[OPTION_OUTPUT].text);
+    const char *name = run->options.values[OPTION_OUTPUT].text;
+    if (overwrites_machine(run))
+        wrong = arena_format(run->arena,
+                             "%s is a machine file; nothing else is written over it", name);
+    else
+        wrong = output_open(run->out, run->arena, name);
     if (!wrong)
         return finish(run, run_command(run));
     trouble_say(run->arena, "%s", wrong);

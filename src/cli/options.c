@@ -189,15 +189,6 @@ static void read_count(struct reader *reader, const struct option_row *row, cons
         value->count = count;
 }
 
-bool option_date(struct arena *arena, const char *text, double *seconds)
-{
-    struct field_value value;
-    if (field_read_text(arena, FIELD_MACHINE_LAST_WORKED_ON, view_of(text), &value))
-        return false;
-    *seconds = value.si;
-    return true;
-}
-
 static void set(struct reader *reader, enum option_id id, const char *text)
 {
     const struct option_row *row = &option_table[id];
@@ -220,7 +211,7 @@ static void set(struct reader *reader, enum option_id id, const char *text)
         read_count(reader, row, text, value);
         break;
     case OPTION_IS_DATE:
-        if (!option_date(reader->arena, text, &value->date))
+        if (!run_date(reader->arena, text, &value->date))
             reader->wrong =
                 arena_format(reader->arena, "--%s takes a date such as 2027-03-31, not %s",
                              row->name, shown(reader, view_of(text)));

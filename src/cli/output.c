@@ -11,6 +11,7 @@
 #include <sys/stat.h>
 #include <unistd.h>
 
+#include "cli/command.h"
 #include "cli/input.h"
 
 /* The half-written files, for output_abandon: a signal handler has no other way to know.  Two,
@@ -33,6 +34,23 @@ void output_abandon(void)
         unfinished[i] = NULL;
     }
 }
+
+void trouble_no_memory(void)
+{
+    static const struct view text =
+        VIEW_LITERAL("proveout: there is not enough memory; nothing more is checked.\n");
+    trouble_write(text);
+    output_abandon();
+    _exit(EXIT_TROUBLE);
+}
+
+static void end_without_memory(void *user)
+{
+    (void)user;
+    trouble_no_memory();
+}
+
+const struct arena_host trouble_host = {.out_of_memory = end_without_memory};
 
 /* Stopped by a signal: no half file stays, and whoever waits sees death by that signal. */
 static void stop(int number)

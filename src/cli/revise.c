@@ -5,36 +5,7 @@
 #include <string.h>
 #include <unistd.h>
 
-#include "cli/input.h"
 #include "report/wrap.h"
-#include "rules/check.h"
-
-void revise_check(const struct revision *revision, const struct machine_file *file,
-                  struct file_report *out)
-{
-    struct beside beside = {revision->path};
-    const struct agreement_reader agreements = {&beside, beside_read};
-    const struct check_options options = {
-        .books = revision->books.list,
-        .book_count = revision->books.count,
-        .show = SHOW_ALL,
-        .words = true,
-        .brief = true,
-        .today = run_today(revision->run),
-        .agreements = &agreements,
-    };
-    check_bytes(revision->run->arena, &options, view_of(revision->path), file->bytes, out);
-}
-
-const char *revise_set(struct revision *revision, const struct field_place *place,
-                       struct view text)
-{
-    struct arena *arena = revision->run->arena;
-    const char *wrong = machine_file_set(arena, &revision->now, place, text);
-    if (!wrong)
-        VECTOR_ADD(arena, &revision->set, *place);
-    return wrong;
-}
 
 /* Putting right what failed. */
 
@@ -273,8 +244,6 @@ enum exit_status command_revise(struct run *run)
     revision->path = options->arguments.items[0];
     if (strcmp(revision->path, "-") == 0)
         return run_refuse(run, "revise changes a file; standard input is none");
-    if (run_overwrites_machine(run))
-        return EXIT_TROUBLE;
     if (options->values[OPTION_OUTPUT].given && asks(options))
         return run_refuse(
             run, "questions are not put into a file: give every value, or no --output");

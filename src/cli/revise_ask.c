@@ -1,6 +1,16 @@
 /* What a revision asks for; how it is asked and understood is the prompt's affair. */
 #include "cli/revise.h"
 
+const char *revise_set(struct revision *revision, const struct field_place *place,
+                       struct view text)
+{
+    struct arena *arena = revision->run->arena;
+    const char *wrong = machine_file_set(arena, &revision->now, place, text);
+    if (!wrong)
+        VECTOR_ADD(arena, &revision->set, *place);
+    return wrong;
+}
+
 enum { FIELDS_MAX = 4 };
 
 /* What has to be measured again after something was moved. */

@@ -3,10 +3,29 @@
 
 #include <string.h>
 
+#include "cli/input.h"
 #include "report/wrap.h"
+#include "rules/check.h"
 #include "rules/moved.h"
 #include "text/diff.h"
 #include "text/escape.h"
+
+void revise_check(const struct revision *revision, const struct machine_file *file,
+                  struct file_report *out)
+{
+    struct beside beside = {revision->path};
+    const struct agreement_reader agreements = {&beside, beside_read};
+    const struct check_options options = {
+        .books = revision->books.list,
+        .book_count = revision->books.count,
+        .show = SHOW_ALL,
+        .words = true,
+        .brief = true,
+        .today = run_today(revision->run),
+        .agreements = &agreements,
+    };
+    check_bytes(revision->run->arena, &options, view_of(revision->path), file->bytes, out);
+}
 
 /* To a terminal escaped, to a file or pipe as it is, so that patch takes it. */
 static void show_difference(const struct revision *revision,

@@ -6,7 +6,6 @@
 #include <string.h>
 #include <strings.h>
 #include <sys/ioctl.h>
-#include <sys/stat.h>
 #include <time.h>
 #include <unistd.h>
 
@@ -79,6 +78,15 @@ struct report_options run_layout(const struct run *run)
     };
 }
 
+bool run_date(struct arena *arena, const char *text, double *seconds)
+{
+    struct field_value value;
+    if (field_read_text(arena, FIELD_MACHINE_LAST_WORKED_ON, view_of(text), &value))
+        return false;
+    *seconds = value.si;
+    return true;
+}
+
 double run_today(const struct run *run)
 {
     const struct option_value *given = &run->options.values[OPTION_TODAY];
@@ -89,7 +97,7 @@ double run_today(const struct run *run)
     char text[16];
     double today = 0;
     if (!localtime_r(&now, &local) || !strftime(text, sizeof text, "%Y-%m-%d", &local) ||
-        !option_date(run->arena, text, &today))
+        !run_date(run->arena, text, &today))
         return (double)now;
     return today;
 }
@@ -173,18 +181,4 @@ bool run_read_machine(struct run *run, const char *path, struct machine_file *ou
         return true;
     run_refuse(run, "%s has a mistake of form; `proveout check` tells where", input.path);
     return false;
-}
-
-bool run_overwrites_machine(struct run *run)
-{
-    const char *path = run->options.values[OPTION_OUTPUT].text;
-    const struct input input = {.path = path, .walked = true};
-    struct view bytes;
-    const char *why;
-    struct stat about;
-    if (!path || stat(path, &about) != 0 || !S_ISREG(about.st_mode) ||
-        input_read(&input, run->arena, &bytes, &why) != INPUT_READ)
-        return false;
-    run_refuse(run, "%s is a machine file; nothing else is written over it", path);
-    return true;
 }

@@ -1,13 +1,12 @@
 /* Sentences for standard error.  If even those cannot be written, nobody is there to be told.
  */
-
 #include <errno.h>
 #include <stdarg.h>
 #include <stdio.h>
 #include <string.h>
 #include <unistd.h>
 
-#include "cli/command.h"
+#include "cli/output.h"
 #include "text/escape.h"
 
 void trouble_write(struct view text)
@@ -21,23 +20,6 @@ void trouble_write(struct view text)
         text = view_skip(text, (size_t)written);
     }
 }
-
-void trouble_no_memory(void)
-{
-    static const struct view text =
-        VIEW_LITERAL("proveout: there is not enough memory; nothing more is checked.\n");
-    trouble_write(text);
-    output_abandon();
-    _exit(EXIT_TROUBLE);
-}
-
-static void end_without_memory(void *user)
-{
-    (void)user;
-    trouble_no_memory();
-}
-
-const struct arena_host trouble_host = {.out_of_memory = end_without_memory};
 
 void trouble_collect(struct buffer *out, const char *format, va_list arguments)
 {

@@ -26,8 +26,6 @@ enum exit_status command_window(struct run *run)
     const struct options *options = &run->options;
     if (!options->arguments.count)
         return run_refuse(run, "window wants a machine file, and may be given fields after it");
-    if (run_overwrites_machine(run))
-        return EXIT_TROUBLE;
     struct books books;
     struct machine_file *file = ARENA_NEW(run->arena, struct machine_file);
     if (!books_load(run, &books) || !run_read_machine(run, options->arguments.items[0], file))

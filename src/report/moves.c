@@ -686,11 +686,7 @@ const struct report_writer moves_text = {.file = add_text};
 
 static void add_known(struct json *json, const char *key, bool known, double value)
 {
-    json_key(json, key);
-    if (known)
-        json_number(json, value);
-    else
-        json_nothing(json);
+    json_key(json, key), json_number(json, known ? value : NAN);
 }
 
 static void add_place(struct json *json, const char *key, const struct move_place *place)
@@ -705,10 +701,7 @@ static void add_place(struct json *json, const char *key, const struct move_plac
 static void add_number(struct json *json, const struct machine *machine, uint32_t record)
 {
     const struct field_value *number = machine_field(machine, FIELD_CUTTER_NUMBER, record);
-    if (number->state == VALUE_GIVEN)
-        json_number(json, number->si);
-    else
-        json_nothing(json);
+    json_number(json, number->state == VALUE_GIVEN ? number->si : NAN);
 }
 
 static void add_clearance(struct json *json, const struct dryrun *dryrun,
