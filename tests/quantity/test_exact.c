@@ -2,6 +2,7 @@
 #include <criterion/criterion.h>
 
 #include <math.h>
+#include <stdint.h>
 
 #include "quantity/exact.h"
 #include "quantity/number.h"
@@ -33,6 +34,29 @@ Test(exact, hypot_rounds_once)
     cr_expect(exact_hypot(INFINITY, NAN) == INFINITY && isnan(exact_hypot(NAN, 1)));
     cr_expect(exact_hypot(0x1p1023, 0x1p1023) == sqrt(2) * 0x1p1023);
     cr_expect(exact_hypot(0x1.8p1023, 0x1.8p1023) == INFINITY);
+}
+
+/* Said to reach a limit only where the root does. */
+Test(exact, hypot_reaches)
+{
+    cr_expect(exact_hypot_reaches(3, -4, 4.999) && !exact_hypot_reaches(3, -4, 5.001));
+    cr_expect(exact_hypot_reaches(0, 0, 0) && exact_hypot_reaches(0, 0, -1));
+    cr_expect_not(exact_hypot_reaches(1, 1, INFINITY) || exact_hypot_reaches(1, 1, NAN));
+    cr_expect_not(exact_hypot_reaches(0x1p600, 0, 0x1p700)); /* their squares are alike */
+    cr_expect_not(exact_hypot_reaches(0x1p-600, 0, 0x1p-550));
+    uint64_t state = 20270412;
+    for (int i = 0; i < 100000; i++) {
+        double of[3];
+        for (int k = 0; k < 3; k++) {
+            state = state * 6364136223846793005u + 1442695040888963407u;
+            of[k] = (double)(state >> 11) * 0x1p-53;
+        }
+        double length = exact_hypot(of[0], of[1]), far = length * (1 - 0x1p-48);
+        double limit = length * (1 + (of[2] - 0.5) * 0x1p-49);
+        cr_assert(length >= limit || !exact_hypot_reaches(of[0], of[1], limit), "%a %a %a",
+                  of[0], of[1], limit);
+        cr_assert(exact_hypot_reaches(of[0], of[1], far), "%a %a", of[0], of[1]);
+    }
 }
 
 Test(exact, roots)
