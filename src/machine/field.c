@@ -189,12 +189,17 @@ struct view field_choice(const struct field *field, size_t index)
 
 int field_choice_find(const struct field *field, struct view word)
 {
-    struct view rest = view_of(field->choices), known;
-    if (!word.size)
-        return -1;
-    for (int i = 0; (known = next_word(&rest)).size; i++)
-        if (view_equal(known, word))
+    const char *at = field->choices;
+    for (int i = 0; word.size; i++) {
+        size_t size = 0;
+        while (at[size] && at[size] != ' ')
+            size++;
+        if (view_equal((struct view){at, size}, word))
             return i;
+        at += size;
+        if (!*at++)
+            break;
+    }
     return -1;
 }
 
