@@ -29,7 +29,7 @@ static void look_for_room(struct planner *planner, struct move *move, enum situa
                           const struct pose *pose, const struct plane_hull *path)
 {
     const struct cutter_range one = {planner->cutter, 1};
-    struct spindle spindle;
+    struct clearance_spindle spindle;
     spindle_hang(&planner->look, &one, pose, &spindle);
     struct room_search search = {.look = &planner->look,
                                  .situation = situation,
@@ -47,7 +47,7 @@ static void look_for_room(struct planner *planner, struct move *move, enum situa
     move->obstacle = search.record;
     move->has_clearance = search.to != TO_NOTHING;
     if (move->has_clearance && move->clearance.body == BODY_ATTACHMENT)
-        move->attachment = spindle.bodies.parts[move->clearance.part].width_of;
+        move->attachment = spindle.parts[move->clearance.part].width_of;
 }
 
 /* The least clearance of a sideways move along `path`. */

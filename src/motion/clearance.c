@@ -35,13 +35,6 @@ double clearance_of(double beside, double above)
     return beside > above ? beside : above; /* -min(-beside, -above) */
 }
 
-static struct spread clearance_spread(struct spread beside, struct spread above)
-{
-    return (struct spread){clearance_of(beside.nominal, above.nominal),
-                           clearance_of(beside.low, above.low),
-                           clearance_of(beside.high, above.high)};
-}
-
 /* How far the box can draw back from where it is typed is not known side by side; it is as much
  * as it can come nearer, since a tolerance is the same both ways. */
 struct spread clearance_beside(const struct plane_hull *path, const struct clearance_box *box)
@@ -52,11 +45,17 @@ struct spread clearance_beside(const struct plane_hull *path, const struct clear
     double low = nominal;
     if (memcmp(&box->widest, &box->footprint, sizeof box->widest) != 0)
         low = plane_hull_to_rectangle(path, &box->widest);
-    struct spread distance = {nominal, low, nominal + (nominal - low)};
-    distance.nominal = fmax(0, distance.nominal - box->round);
-    distance.low = fmax(0, distance.low - box->round);
-    distance.high = fmax(0, distance.high - box->round);
-    return distance;
+    return (struct spread){nominal, low, nominal + (nominal - low)};
+}
+
+/* From the edge of a round thing. */
+static struct spread off_edge(struct spread distance, const struct clearance_box *box)
+{
+    if (box->everywhere)
+        return distance;
+    return (struct spread){fmax(0, distance.nominal - box->round),
+                           fmax(0, distance.low - box->round),
+                           fmax(0, distance.high - box->round)};
 }
 
 static void shift(struct plane_rectangle *area, struct plane_point by)
@@ -75,23 +74,32 @@ static struct spread beside_part(const struct clearance_part *part,
     struct clearance_box moved = *box;
     shift(&moved.footprint, part->beside);
     shift(&moved.widest, part->beside);
-    return spread_subtract(clearance_beside(path, &moved), part->radius);
+    return spread_subtract(off_edge(clearance_beside(path, &moved), box), part->radius);
 }
 
-void clearance_least(const struct clearance_spindle *spindle, unsigned bodies,
-                     const struct plane_hull *path, const struct clearance_box *box,
-                     struct clearance *out)
+bool clearance_nearer(const struct clearance_spindle *spindle, unsigned bodies,
+                      const struct plane_hull *path, const struct clearance_box *box,
+                      struct spread from_axis, struct clearance *least)
 {
-    struct spread from_axis = clearance_beside(path, box);
-    *out = (struct clearance){.value = spread_exact(INFINITY), .body = BODY_CUTTER};
+    bool found = false;
+    from_axis = off_edge(from_axis, box);
     for (uint32_t i = 0; i < spindle->count; i++) {
         const struct clearance_part *part = &spindle->parts[i];
         if (!(bodies & BODY_BIT(part->body)))
             continue;
         struct spread beside = beside_part(part, path, box, from_axis);
         struct spread above = spread_subtract(part->underside, box->top);
-        struct spread value = clearance_spread(beside, above);
-        if (value.low < out->value.low)
-            *out = (struct clearance){value, part->body, i};
+        if (beside.low > 0 && above.low > 0 &&
+            exact_hypot_reaches(beside.low, above.low, least->value.low))
+            continue;
+        double low = clearance_of(beside.low, above.low);
+        if (low >= least->value.low)
+            continue;
+        *least = (struct clearance){{clearance_of(beside.nominal, above.nominal), low,
+                                     clearance_of(beside.high, above.high)},
+                                    part->body,
+                                    i};
+        found = true;
     }
+    return found;
 }

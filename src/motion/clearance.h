@@ -72,6 +72,7 @@ enum { CLEARANCE_PARTS = 48 };
 /* What moves. */
 struct clearance_spindle {
     uint32_t count;
+    bool whole; /* no body was left out for want of a field */
     struct clearance_part parts[CLEARANCE_PARTS];
 };
 
@@ -93,13 +94,21 @@ struct clearance {
 /* The formula above, of `beside` = d - R and `above` = b - t.  Rises with both. */
 double clearance_of(double beside, double above);
 
-/* Plan distance between the swept line or area and the box; -INFINITY to what is everywhere. */
+/* Plan distance between the swept line or area and the footprint of the box, of a round thing
+ * the place that it is about; -INFINITY to what is everywhere. */
 struct spread clearance_beside(const struct plane_hull *path, const struct clearance_box *box);
 
-/* The least over those of the parts that are among `bodies`, moved along `path` at their
- * heights. */
-void clearance_least(const struct clearance_spindle *spindle, unsigned bodies,
-                     const struct plane_hull *path, const struct clearance_box *box,
-                     struct clearance *out);
+/* There is nothing to look at yet. */
+static inline struct clearance clearance_none(void)
+{
+    return (struct clearance){.value = spread_exact(INFINITY), .body = BODY_CUTTER};
+}
+
+/* Puts into `*least` what comes nearer than it, by the lower bound, of those of the parts that
+ * are among `bodies`, moved along `path` at their heights; `from_axis` is what
+ * clearance_beside() says.  False where nothing does. */
+bool clearance_nearer(const struct clearance_spindle *spindle, unsigned bodies,
+                      const struct plane_hull *path, const struct clearance_box *box,
+                      struct spread from_axis, struct clearance *least);
 
 #endif

@@ -6,35 +6,18 @@
 
 #include "motion/change.h"
 #include "motion/internal.h"
-
-/* What is known of the spindle's height. */
-enum pose_kind {
-    POSE_NOSE,     /* the height of the nose */
-    POSE_TIP,      /* that of the tip, on the setter */
-    POSE_APPROACH, /* each cutter's own: where its fast approach ends */
-};
-
-struct pose {
-    enum pose_kind kind;
-    struct spread height; /* not of POSE_APPROACH */
-};
+#include "motion/obstacles.h"
 
 /* Cutters of the list. */
 struct cutter_range {
     uint32_t first, count;
 };
 
-/* What hangs on the spindle. */
-struct spindle {
-    struct clearance_spindle bodies;
-    bool whole; /* no body was left out for want of a field */
-};
-
 /* The bodies in a pose with any of the cutters: of the cutters' parts those that no other part
  * of the range is as low and as wide as; of the rest the lowest.  A body whose fields are missing
  * is left out. */
 void spindle_hang(struct look *look, const struct cutter_range *range, const struct pose *pose,
-                  struct spindle *out);
+                  struct clearance_spindle *out);
 
 /* Reads once more what one of those parts rests on. */
 void spindle_part_reads(struct look *look, const struct pose *pose,
@@ -55,14 +38,14 @@ struct room_search {
     struct look *look;
     enum situation situation;
     const struct pose *pose;
-    const struct spindle *spindle;
+    const struct clearance_spindle *spindle;
     const struct plane_hull *path;
-    unsigned except; /* bodies that somebody else looks at */
-    bool whole;      /* nothing was left out for want of a field */
+    struct room_thing *kept; /* by enum clearance_to, what earlier searches along the path found of
+                                setter, work and table; NULL: nothing is kept */
+    bool whole; /* nothing was left out for want of a field */
     struct clearance clearance;
     enum clearance_to to;
-    uint32_t record;          /* of the obstacle */
-    struct clearance_box box; /* of what comes nearest */
+    uint32_t record; /* of the obstacle */
 };
 
 void room_begin(struct room_search *search);
@@ -77,8 +60,8 @@ void room_try_obstacles(struct room_search *search);
 /* The gantry's beam over all of them, which no height of the spindle changes. */
 void room_try_gantry(struct room_search *search, bool plate);
 
-/* The footprint and the top of a thing; of the setter its radius only where `round` is wanted. */
-MUST_USE bool thing_find(struct look *look, enum clearance_to what, uint32_t record, bool round,
+/* The footprint and the top of a thing; of the setter its middle. */
+MUST_USE bool thing_find(struct look *look, enum clearance_to what, uint32_t record,
                          struct clearance_box *out);
 
 /* change_plan() without room for the gantry, which comes as near with every cutter. */

@@ -36,7 +36,6 @@ struct obstacle_room {
      * infinite where none could.  Where something is missing the true one may be less: too
      * little is certain then, enough is not. */
     struct spread value;
-    double scale;             /* greatest size among the numbers it comes from, for rounding */
     enum move_kind move;      /* that gives it; MOVE_PROBE: going down at the setter */
     enum clearance_body body; /* that comes nearest */
     uint32_t length_of;       /* record of the cutter whose stick-out counts, and of the one */
@@ -44,9 +43,32 @@ struct obstacle_room {
     uint32_t attachment;      /* BODY_ATTACHMENT: its record */
     enum clearance_to to;     /* what it comes near to */
     uint32_t obstacle;        /* TO_OBSTACLE: its record */
-    /* What it rests on; of the cutters only those that decide, though all are compared. */
-    struct field_uses read;
     struct field_uses missing; /* for want of which something was not looked at */
+    /* Private: where it comes from, and what obstacles_read() has found. */
+    const struct obstacle_pose *pose; /* NULL: from nowhere */
+    const struct obstacle_leg *leg;   /* NULL: it is not sideways */
+    struct clearance_part part;
+    bool has_read;
+    struct field_uses read;
+};
+
+/* What is known of the spindle's height. */
+enum pose_kind {
+    POSE_NOSE,     /* the height of the nose */
+    POSE_TIP,      /* that of the tip, on the setter */
+    POSE_APPROACH, /* each cutter's own: where its fast approach ends */
+};
+
+struct pose {
+    enum pose_kind kind;
+    struct spread height; /* not of POSE_APPROACH */
+};
+
+/* The setter, the work or the table, and how far it is from one path. */
+struct room_thing {
+    bool known;
+    struct clearance_box box;
+    struct spread from_axis;
 };
 
 /* All of it is private.  Each question looks at what it needs of the machine and at no more, so
@@ -61,10 +83,13 @@ struct obstacles {
         struct field_uses read;
     } legs[OBSTACLE_LEGS];
     uint32_t leg_count;
-    struct plane_hull setter, park; /* the places */
+    struct obstacle_place {
+        struct plane_hull path;
+        struct room_thing things[TO_TABLE + 1]; /* by enum clearance_to */
+    } setter, park;
     struct obstacle_pose {
         bool looked, known, hung; /* hung: `bodies` are there */
-        struct spread height;
+        struct pose at;
         struct field_uses order; /* fields that decide which moves there are */
         struct field_uses read;  /* that decide height and place */
         struct field_uses missing;
@@ -73,7 +98,8 @@ struct obstacles {
     } passing, touching, approaching, parked;
 };
 
-/* Begins with a machine, which must stay as it is: the questions below look at it. */
+/* Begins with a machine, which must stay as it is: the questions below look at it.  `*out` must
+ * stay where it is: what comes of them points into it. */
 void obstacles_look(struct obstacles *out, const struct machine *machine);
 
 /* Hangs the cutters of the list in each pose but the parked one, for whoever asks which of them
@@ -97,5 +123,10 @@ void obstacles_going_down(struct obstacles *view, uint32_t cutter, struct obstac
 
 /* The clearance to anything with one cutter at the park position and height. */
 void obstacles_at_park(struct obstacles *view, uint32_t cutter, struct obstacle_room *out);
+
+/* The fields that an answer of `view` rests on; of the cutters only those that decide, though all
+ * are compared.  Looked for when first asked, and kept in the answer. */
+const struct field_uses *obstacles_read(const struct obstacles *view,
+                                        struct obstacle_room *room);
 
 #endif

@@ -126,22 +126,36 @@ void plane_sweep(struct plane_hull *out, const struct plane_rectangle *from,
     plane_hull_around(out, corners, PLANE_POINTS);
 }
 
-double plane_point_to_rectangle(struct plane_point p, const struct plane_rectangle *box)
+/* How far the rectangle is from `p` along each axis. */
+static struct plane_point offset(struct plane_point p, const struct plane_rectangle *box)
 {
-    return exact_hypot(greater(0, greater(box->x_low - p.x, p.x - box->x_high)),
-                 greater(0, greater(box->y_low - p.y, p.y - box->y_high)));
+    return (struct plane_point){greater(0, greater(box->x_low - p.x, p.x - box->x_high)),
+                                greater(0, greater(box->y_low - p.y, p.y - box->y_high))};
 }
 
-/* Distance from `p` to side `i` of the hull. */
-static double to_side(struct plane_point p, const struct plane_hull *hull, uint32_t i)
+double plane_point_to_rectangle(struct plane_point p, const struct plane_rectangle *box)
+{
+    struct plane_point by = offset(p, box);
+    return exact_hypot(by.x, by.y);
+}
+
+/* The less of `least` and the length of (x, y), whose root is taken only where it may count. */
+static double nearer(double least, double x, double y)
+{
+    return exact_hypot_reaches(x, y, least) ? least : fmin(least, exact_hypot(x, y));
+}
+
+/* The less of `least` and the distance from `p` to side `i` of the hull. */
+static double nearer_side(double least, struct plane_point p, const struct plane_hull *hull,
+                          uint32_t i)
 {
     struct plane_point a = hull->corners[i], u = hull->along[i];
     double along = u.x * (p.x - a.x) + u.y * (p.y - a.y);
-    if (along <= 0)
-        return plane_point_distance(a, p);
-    if (along >= hull->length[i])
-        return plane_point_distance(hull->corners[(i + 1) % hull->count], p);
-    return fabs(left_of(a, u, p));
+    if (along > 0 && along < hull->length[i])
+        return fmin(least, fabs(left_of(a, u, p)));
+    if (along > 0)
+        a = hull->corners[(i + 1) % hull->count];
+    return nearer(least, p.x - a.x, p.y - a.y);
 }
 
 double plane_point_to_hull(struct plane_point p, const struct plane_hull *hull)
@@ -163,11 +177,11 @@ static bool beyond_a_side(const struct plane_hull *hull, const struct plane_rect
     return left || right || below || above;
 }
 
-/* Do all corners of the rectangle lie outside one side of the hull?  A line has two sides, one
- * along each of its directions. */
+/* Do all corners of the rectangle lie outside one side of the hull, which is no place?  A line
+ * has two sides, one along each of its directions. */
 static bool outside_a_side(const struct plane_hull *hull, const struct plane_point corners[4])
 {
-    for (uint32_t i = 0; hull->count > 1 && i < hull->count; i++) {
+    for (uint32_t i = 0; i < hull->count; i++) {
         bool all = true;
         for (int k = 0; all && k < 4; k++)
             all = left_of(hull->corners[i], hull->along[i], corners[k]) < 0;
@@ -182,14 +196,17 @@ static bool outside_a_side(const struct plane_hull *hull, const struct plane_poi
 double plane_hull_to_rectangle(const struct plane_hull *hull, const struct plane_rectangle *box)
 {
     struct plane_point corners[4];
+    if (hull->count == 1)
+        return plane_point_to_rectangle(hull->corners[0], box);
     corners_of(corners, box);
     if (!beyond_a_side(hull, box) && !outside_a_side(hull, corners))
         return 0;
     double least = INFINITY;
     for (uint32_t i = 0; i < hull->count; i++) {
-        least = fmin(least, plane_point_to_rectangle(hull->corners[i], box));
+        struct plane_point by = offset(hull->corners[i], box);
+        least = nearer(least, by.x, by.y);
         for (int k = 0; k < 4; k++)
-            least = fmin(least, to_side(corners[k], hull, i));
+            least = nearer_side(least, corners[k], hull, i);
     }
     return least;
 }

@@ -110,7 +110,7 @@ static void front_add(struct front *front, const struct clearance_part *part)
 struct gather {
     struct look *look;
     const struct pose *pose;
-    struct spindle *out;
+    struct clearance_spindle *out;
     struct front front;
     struct field_uses lengths, widths, shanks;
     bool has_nose;
@@ -198,7 +198,7 @@ static void gather_cutters(struct gather *gather, const struct cutter_range *ran
 /* Hangs a body at a height above the nose. */
 static void hang(struct gather *gather, struct clearance_part *part, struct spread above)
 {
-    struct clearance_spindle *bodies = &gather->out->bodies;
+    struct clearance_spindle *bodies = gather->out;
     BUG_UNLESS(bodies->count < CLEARANCE_PARTS);
     if (!gather->has_nose) {
         gather->out->whole = false;
@@ -272,7 +272,7 @@ static void hang_attachments(struct gather *gather)
         struct clearance_part part = {.body = BODY_ATTACHMENT};
         struct spread above;
         struct field_use use = {.field = FIELD_ATTACHMENT_DIAMETER, .record = i};
-        if (gather->out->bodies.count == CLEARANCE_PARTS)
+        if (gather->out->count == CLEARANCE_PARTS)
             field_uses_add(&too_many, &use);
         else if (read_attachment(gather->look, i, &part, &above))
             hang(gather, &part, above);
@@ -287,14 +287,21 @@ static void hang_attachments(struct gather *gather)
 }
 
 void spindle_hang(struct look *look, const struct cutter_range *range, const struct pose *pose,
-                  struct spindle *out)
+                  struct clearance_spindle *out)
 {
-    struct gather gather = {.look = look, .pose = pose, .out = out, .nose_of = RECORD_NONE};
-    out->bodies.count = 0;
+    struct gather gather;
+    gather.look = look;
+    gather.pose = pose;
+    gather.out = out;
+    gather.front.count = 0;
+    gather.lengths.count = gather.widths.count = gather.shanks.count = 0;
+    gather.has_nose = false;
+    gather.nose_of = RECORD_NONE;
+    out->count = 0;
     out->whole = true;
     gather_cutters(&gather, range);
     for (uint32_t i = 0; i < gather.front.count; i++)
-        out->bodies.parts[out->bodies.count++] = gather.front.parts[i];
+        out->parts[out->count++] = gather.front.parts[i];
     hang_nut(&gather);
     hang_shoe(&gather);
     hang_attachments(&gather);

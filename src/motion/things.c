@@ -3,16 +3,13 @@
 
 #include "base/bug.h"
 
-/* A round thing about the place where it is, as high as its trip. */
-static bool find_setter(struct look *look, bool round, struct clearance_box *out)
+/* A round thing about the place where it is, as high as its trip.  How wide it is matters only
+ * to what does not pass over its middle. */
+static bool find_setter(struct look *look, struct clearance_box *out)
 {
-    struct spread body = {0, 0, 0};
     bool known = route_area(look, END_SETTER, &out->footprint);
     known = look_spread(look, FIELD_SETTER_NOSE_CONTACT, 0, &out->top) && known;
-    if (round)
-        known = look_spread(look, FIELD_SETTER_BODY, 0, &body) && known;
     out->widest = out->footprint;
-    out->round = body.high / 2;
     return known;
 }
 
@@ -38,13 +35,13 @@ static bool find_table(struct look *look, struct clearance_box *out)
     known = look_pair(look, FIELD_TABLE_Y, 0, y) && known;
     if (!known)
         return false;
-    out->footprint = (struct plane_rectangle){x[0].nominal, x[1].nominal, y[0].nominal,
-                                              y[1].nominal};
+    out->footprint =
+        (struct plane_rectangle){x[0].nominal, x[1].nominal, y[0].nominal, y[1].nominal};
     out->widest = (struct plane_rectangle){x[0].low, x[1].high, y[0].low, y[1].high};
     return true;
 }
 
-bool thing_find(struct look *look, enum clearance_to what, uint32_t record, bool round,
+bool thing_find(struct look *look, enum clearance_to what, uint32_t record,
                 struct clearance_box *out)
 {
     *out = (struct clearance_box){.round = 0};
@@ -52,7 +49,7 @@ bool thing_find(struct look *look, enum clearance_to what, uint32_t record, bool
     case TO_OBSTACLE:
         return look_obstacle(look, record, out);
     case TO_SETTER:
-        return find_setter(look, round, out);
+        return find_setter(look, out);
     case TO_WORK:
         return find_work(look, out);
     case TO_TABLE:
@@ -76,75 +73,79 @@ static unsigned bodies_against(enum situation situation, enum clearance_to what)
 void room_begin(struct room_search *search)
 {
     search->whole = search->spindle->whole;
-    search->clearance = (struct clearance){.value = spread_exact(INFINITY)};
+    search->clearance = clearance_none();
     search->to = TO_NOTHING;
     search->record = 0;
 }
 
-static bool hangs_beside(const struct spindle *spindle)
+static bool hangs_beside(const struct clearance_spindle *spindle)
 {
-    for (uint32_t i = 0; i < spindle->bodies.count; i++)
-        if (spindle->bodies.parts[i].beside.x != 0 || spindle->bodies.parts[i].beside.y != 0)
+    for (uint32_t i = 0; i < spindle->count; i++)
+        if (spindle->parts[i].beside.x != 0 || spindle->parts[i].beside.y != 0)
             return true;
     return false;
 }
 
-/* How wide the setter is matters only to what does not pass over its middle. */
-static bool wants_round(const struct room_search *search)
-{
-    struct look look = {.machine = search->look->machine};
-    struct clearance_box box;
-    return thing_find(&look, TO_SETTER, 0, false, &box) &&
-           (hangs_beside(search->spindle) ||
-            plane_hull_to_rectangle(search->path, &box.footprint) > 0);
-}
-
-static void take(struct room_search *search, const struct clearance *clearance,
-                 enum clearance_to what, uint32_t record, const struct clearance_box *box)
-{
-    if (clearance->value.low >= search->clearance.value.low)
-        return;
-    search->clearance = *clearance;
-    search->to = what;
-    search->record = record;
-    search->box = *box;
-}
-
-/* With the tip on it, whatever the setter's height is off by lifts all that hangs on the spindle
- * along. */
-static void over_tip(const struct room_search *search, struct clearance_spindle *out,
-                     struct clearance_box *box)
+/* With the tip on it, whatever the setter's height is off by lifts all that hangs on the
+ * spindle along. */
+static void over_tip(const struct room_search *search, struct clearance_spindle *out)
 {
     struct spread tip = search->pose->height;
-    *out = search->spindle->bodies;
+    out->count = search->spindle->count;
     for (uint32_t i = 0; i < out->count; i++) {
+        out->parts[i] = search->spindle->parts[i];
         struct spread *underside = &out->parts[i].underside;
         underside->low += tip.nominal - tip.low;
         underside->high -= tip.high - tip.nominal;
     }
-    box->top = spread_exact(box->top.nominal);
+}
+
+/* The thing and how far the path is from it; false where a field is missing. */
+static bool stand(struct room_search *search, enum clearance_to what, uint32_t record,
+                  struct room_thing *out)
+{
+    struct room_thing *kept = what == TO_OBSTACLE || !search->kept ? NULL : &search->kept[what];
+    if (!kept || !kept->known) {
+        if (!thing_find(search->look, what, record, &out->box))
+            return false;
+        out->from_axis = clearance_beside(search->path, &out->box);
+        out->known = true;
+        if (kept)
+            *kept = *out;
+    } else {
+        *out = *kept;
+    }
+    return true;
 }
 
 void room_try(struct room_search *search, enum clearance_to what, uint32_t record)
 {
-    unsigned bodies = bodies_against(search->situation, what) & ~search->except;
-    struct clearance_box box;
+    unsigned bodies = bodies_against(search->situation, what);
+    const struct clearance_spindle *hung = search->spindle;
     struct clearance_spindle lifted;
-    struct clearance clearance;
-    bool round = what == TO_SETTER && wants_round(search);
-    if (!thing_find(search->look, what, record, round, &box)) {
+    struct room_thing thing;
+    struct spread width;
+    if (!stand(search, what, record, &thing)) {
         search->whole = false;
-        /* However slim the setter is, what passes over its middle may run into it. */
-        if (!round || !thing_find(search->look, what, record, false, &box))
-            return;
+        return;
+    }
+    if (what == TO_SETTER && (thing.from_axis.nominal > 0 || hangs_beside(hung))) {
+        /* However slim it is, what passes over its middle may run into it. */
+        if (look_spread(search->look, FIELD_SETTER_BODY, 0, &width))
+            thing.box.round = width.high / 2;
+        else
+            search->whole = false;
     }
     if (what == TO_SETTER && search->pose->kind == POSE_TIP) {
-        over_tip(search, &lifted, &box);
-        clearance_least(&lifted, bodies, search->path, &box, &clearance);
-    } else {
-        clearance_least(&search->spindle->bodies, bodies, search->path, &box, &clearance);
+        over_tip(search, &lifted);
+        hung = &lifted;
+        thing.box.top = spread_exact(thing.box.top.nominal);
     }
-    take(search, &clearance, what, record, &box);
+    if (clearance_nearer(hung, bodies, search->path, &thing.box, thing.from_axis,
+                         &search->clearance)) {
+        search->to = what;
+        search->record = record;
+    }
 }
 
 void room_try_fixed(struct room_search *search, bool plate)
@@ -167,7 +168,6 @@ void room_try_obstacles(struct room_search *search)
 static void gantry_over(struct room_search *search, struct spread underside,
                         enum clearance_to what, uint32_t record)
 {
-    const struct clearance_box box = {.round = 0};
     struct spread top = {0, 0, 0}, table = {0, 0, 0};
     bool passes = true, known = true;
     if (what == TO_OBSTACLE) {
@@ -182,9 +182,12 @@ static void gantry_over(struct room_search *search, struct spread underside,
     search->whole = search->whole && known;
     if (!known || !passes)
         return;
-    const struct clearance clearance = {
-        .value = spread_subtract(underside, spread_subtract(top, table)), .body = BODY_GANTRY};
-    take(search, &clearance, what, record, &box);
+    struct spread room = spread_subtract(underside, spread_subtract(top, table));
+    if (room.low >= search->clearance.value.low)
+        return;
+    search->clearance = (struct clearance){.value = room, .body = BODY_GANTRY};
+    search->to = what;
+    search->record = record;
 }
 
 void room_try_gantry(struct room_search *search, bool plate)

@@ -134,26 +134,24 @@ void derived_reset(struct derived *derived, const struct machine *machine)
         derived->rooms[source].record = RECORD_NONE;
 }
 
-/* "tip of cutter 3": as the list numbers it. */
-static void name_body(const struct machine *machine, struct derived_room *kept)
+/* What comes near, as people call it: "tip of cutter 3", as the list numbers it. */
+static struct view body_of(const struct machine *machine, struct derived_room *kept)
 {
     const struct obstacle_room *room = &kept->room;
     bool shank = room->body == BODY_SHANK;
     uint32_t cutter = room->length_of != RECORD_NONE ? room->length_of : room->width_of;
-    if ((shank || room->body == BODY_CUTTER) && cutter != RECORD_NONE) {
-        const struct field_value *number = machine_field(machine, FIELD_CUTTER_NUMBER, cutter);
-        const char *part = shank ? "shank" : "tip";
-        if (number->state == VALUE_GIVEN)
-            snprintf(kept->body, sizeof kept->body, "%s of cutter %.0f", part, number->si);
-        else
-            snprintf(kept->body, sizeof kept->body, "%s of the cutter", part);
-    } else {
-        snprintf(kept->body, sizeof kept->body, "%s", clearance_body_name(room->body));
-    }
+    if ((!shank && room->body != BODY_CUTTER) || cutter == RECORD_NONE)
+        return body_name(machine, room->body, room->attachment);
+    const struct field_value *number = machine_field(machine, FIELD_CUTTER_NUMBER, cutter);
+    const char *part = shank ? "shank" : "tip";
+    if (number->state == VALUE_GIVEN)
+        snprintf(kept->body, sizeof kept->body, "%s of cutter %.0f", part, number->si);
+    else
+        snprintf(kept->body, sizeof kept->body, "%s of the cutter", part);
+    return view_of(kept->body);
 }
 
-static const struct derived_room *room_of(struct derived *derived, uint16_t leaf,
-                                          uint32_t record)
+static struct derived_room *room_of(struct derived *derived, uint16_t leaf, uint32_t record)
 {
     enum derived_source source = row_of(leaf)->source;
     struct derived_room *kept = &derived->rooms[source];
@@ -175,7 +173,6 @@ static const struct derived_room *room_of(struct derived *derived, uint16_t leaf
     else
         obstacles_at_park(&derived->view, record, &kept->room);
     kept->record = record;
-    name_body(derived->machine, kept);
     return kept;
 }
 
@@ -194,8 +191,8 @@ const struct field_uses *derived_uses(struct derived *derived, uint16_t leaf, ui
         const struct procedure *procedure = procedure_of(derived);
         return missing ? &procedure->missing : &procedure->read;
     }
-    const struct obstacle_room *room = &room_of(derived, leaf, record)->room;
-    return missing ? &room->missing : &room->read;
+    struct obstacle_room *room = &room_of(derived, leaf, record)->room;
+    return missing ? &room->missing : obstacles_read(&derived->view, room);
 }
 
 static const char *way_of(enum move_kind kind)
@@ -215,15 +212,6 @@ static void give_clearance(const struct derived *derived, uint16_t leaf, uint32_
     out->number = spread_settled(room->nominal);
     out->tolerance = spread_settled(room->nominal) - spread_settled(room->low);
     out->unit = like->state == VALUE_GIVEN ? like->unit : unit_default(DIMENSION_LENGTH);
-}
-
-/* What comes near, as people call it. */
-static struct view body_of(const struct derived *derived, const struct derived_room *kept)
-{
-    const struct obstacle_room *room = &kept->room;
-    return room->body == BODY_ATTACHMENT
-               ? body_name(derived->machine, room->body, room->attachment)
-               : view_of(kept->body);
 }
 
 static struct view thing_of(const struct derived *derived, const struct obstacle_room *room)
@@ -296,7 +284,7 @@ static void read_procedure(struct derived *derived, uint16_t leaf, struct env_va
 static void read_room(struct derived *derived, uint16_t leaf, uint32_t record,
                       struct env_value *out)
 {
-    const struct derived_room *kept = room_of(derived, leaf, record);
+    struct derived_room *kept = room_of(derived, leaf, record);
     const struct obstacle_room *room = &kept->room;
     if (is_wrong(&room->missing))
         out->state = ENV_WRONG;
@@ -320,7 +308,7 @@ static void read_room(struct derived *derived, uint16_t leaf, uint32_t record,
         out->text = thing_of(derived, room);
         return;
     default:
-        out->text = body_of(derived, kept);
+        out->text = body_of(derived->machine, kept);
     }
 }
 
@@ -375,8 +363,11 @@ void derived_dependents(const struct machine *machine, enum field_id field,
         looked[source] = true;
         watched.asked = &asked[source];
         derived_reset(&derived, &watched);
-        for (uint32_t i = 0; i < count && !field_set_has(&asked[source], field); i++)
+        for (uint32_t i = 0; i < count && !field_set_has(&asked[source], field); i++) {
             (void)derived_uses(&derived, leaf, i, false);
+            if (source < DERIVED_ROOMS)
+                (void)body_of(&watched, room_of(&derived, leaf, i));
+        }
         leaves[leaf] = field_set_has(&asked[source], field);
     }
 }

@@ -81,7 +81,7 @@ struct derived {
     struct derived_room {
         uint32_t record; /* RECORD_NONE: none yet */
         struct obstacle_room room;
-        char body[64]; /* what comes that near, with its number */
+        char body[64]; /* what comes that near, with its number, once it is asked */
     } rooms[DERIVED_ROOMS];
     bool walked; /* `procedure` is of this machine */
     struct procedure procedure;

@@ -57,9 +57,11 @@ static struct clearance least(const struct clearance_spindle *spindle,
                               const struct clearance_box *box)
 {
     struct plane_hull path;
-    struct clearance clearance;
+    struct clearance clearance = clearance_none();
     plane_sweep(&path, &from, &to);
-    clearance_least(spindle, BODIES_ALL, &path, box, &clearance);
+    bool found = clearance_nearer(spindle, BODIES_ALL, &path, box, clearance_beside(&path, box),
+                                  &clearance);
+    cr_assert_eq(found, isfinite(clearance.value.low));
     return clearance;
 }
 
@@ -168,7 +170,9 @@ Test(clearance, a_body_beside_the_axis)
     struct plane_hull path;
     struct plane_rectangle from = plane_place(0, -35), to = plane_place(200, -35);
     plane_sweep(&path, &from, &to);
-    clearance_least(&spindle, BODY_BIT(BODY_CUTTER), &path, &box, &found);
+    found = clearance_none();
+    cr_expect(clearance_nearer(&spindle, BODY_BIT(BODY_CUTTER), &path, &box,
+                               clearance_beside(&path, &box), &found));
     cr_expect_eq(found.body, BODY_CUTTER);
     cr_expect(near(found.value.low, hypot(34, 70), 0), "%.17g", found.value.low);
 }

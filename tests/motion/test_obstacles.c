@@ -220,9 +220,10 @@ static const struct field_use *use_of(const struct field_uses *uses, enum field_
     return NULL;
 }
 
-static bool decides(const struct obstacle_room *room, enum field_id id, uint32_t record)
+static bool decides(const struct obstacles *view, struct obstacle_room *room, enum field_id id,
+                    uint32_t record)
 {
-    const struct field_use *use = use_of(&room->read, id, record);
+    const struct field_use *use = use_of(obstacles_read(view, room), id, record);
     return use && use->decides;
 }
 
@@ -253,13 +254,14 @@ static void check_question(const struct question *question)
     cr_expect_eq(room.length_of, question->length_of, "%s", question->what);
     cr_expect_eq(room.width_of, question->width_of, "%s", question->what);
     cr_expect_eq(room.missing.count, 0, "%s", question->what);
-    cr_expect(decides(&room, FIELD_OBSTACLE_TOP, question->obstacle), "%s", question->what);
-    cr_expect(decides(&room, FIELD_TABLE_NOSE_CONTACT, 0), "%s", question->what);
-    cr_expect_geq(room.scale, 0.165);
+    cr_expect(decides(&view, &room, FIELD_OBSTACLE_TOP, question->obstacle), "%s",
+              question->what);
+    cr_expect(decides(&view, &room, FIELD_TABLE_NOSE_CONTACT, 0), "%s", question->what);
     if (room.width_of != RECORD_NONE)
-        cr_expect(decides(&room, FIELD_CUTTER_DIAMETER, room.width_of), "%s", question->what);
+        cr_expect(decides(&view, &room, FIELD_CUTTER_DIAMETER, room.width_of), "%s",
+                  question->what);
     if (room.length_of == 0 && question->at_setter)
-        cr_expect(decides(&room, FIELD_CUTTER_STICKOUT, 0), "%s", question->what);
+        cr_expect(decides(&view, &room, FIELD_CUTTER_STICKOUT, 0), "%s", question->what);
 }
 
 Test(obstacles, by_hand)
@@ -278,6 +280,7 @@ Test(obstacles, says_what_it_read)
     struct obstacle_room room;
     obstacles_look(&view, &world.machine);
     obstacles_sideways(&view, POST, &room);
+    const struct field_uses *read = obstacles_read(&view, &room);
     static const struct {
         enum field_id field;
         uint32_t record;
@@ -293,14 +296,14 @@ Test(obstacles, says_what_it_read)
         {FIELD_CHANGE_TOUCHES_OLD, 0, false, 0},   {FIELD_HOMING_ORDER, 0, false, 0},
     };
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
-        const struct field_use *use = use_of(&room.read, rows[i].field, rows[i].record);
+        const struct field_use *use = use_of(read, rows[i].field, rows[i].record);
         const char *path = field_path(&world.arena, rows[i].field);
         cr_assert(use, "%s", path);
         cr_expect_eq(use->decides, rows[i].decides, "%s", path);
         cr_expect(near(use->width * 1000, rows[i].width, 1), "%s: %g", path, use->width);
     }
-    cr_expect_null(use_of(&room.read, FIELD_SETTER_NOSE_CONTACT, 0));
-    cr_expect_lt(room.read.count, FIELD_USES);
+    cr_expect_null(use_of(read, FIELD_SETTER_NOSE_CONTACT, 0));
+    cr_expect_lt(read->count, FIELD_USES);
 }
 
 static const struct {
@@ -351,21 +354,22 @@ Test(obstacles, names_what_is_missing)
     }
 }
 
-/* One wrong half makes a pair unknown. */
+/* One half wrong or absent makes a pair unknown. */
 Test(obstacles, half_a_pair_is_none)
 {
     struct field_value *x =
         &world.machine.groups[GROUP_OBSTACLE]
              .values[POST * field_group_width(GROUP_OBSTACLE) + field_slot(FIELD_OBSTACLE_X)];
-    for (int part = 0; part < 2; part++) {
+    for (int i = 0; i < 4; i++) {
         struct obstacles view;
         struct obstacle_room room;
-        x->pair[part].state = VALUE_WRONG;
+        x->pair[i / 2].state = i % 2 ? VALUE_WRONG : VALUE_ABSENT;
         obstacles_look(&view, &world.machine);
         ask(&view, POST, false, &room);
-        cr_expect_eq(room.missing.count, 1, "part %d", part);
-        cr_expect(isinf(room.value.low), "part %d", part);
-        x->pair[part].state = VALUE_GIVEN;
+        cr_assert_eq(room.missing.count, 1, "case %d", i);
+        cr_expect(room.missing.items[0].wrong, "case %d", i);
+        cr_expect(isinf(room.value.low), "case %d", i);
+        x->pair[i / 2].state = VALUE_GIVEN;
     }
 }
 
@@ -590,15 +594,116 @@ Test(obstacles, attachments)
     cr_expect_eq(room.attachment, 0);
     cr_expect(near(room.value.low * 1000, 1.5, 1000), "%.17g", room.value.low * 1000);
     cr_expect(near(room.value.nominal * 1000, 2, 1000), "%.17g", room.value.nominal * 1000);
-    cr_expect(decides(&room, FIELD_ATTACHMENT_DIAMETER, 0));
-    cr_expect(decides(&room, FIELD_ATTACHMENT_X, 0));
-    cr_expect_not(decides(&room, FIELD_SPINDLE_NUT_DIAMETER, 0));
+    cr_expect(decides(&view, &room, FIELD_ATTACHMENT_DIAMETER, 0));
+    cr_expect(decides(&view, &room, FIELD_ATTACHMENT_X, 0));
+    cr_expect_not(decides(&view, &room, FIELD_SPINDLE_NUT_DIAMETER, 0));
     /* at the work as well: nothing of it is dropped where a field is missing */
     world_put(&world, "attachments[0].above_nose", NULL);
     obstacles_look(&view, &world.machine);
     obstacles_beside_way(&view, &room);
     cr_assert_eq(room.missing.count, 1);
     cr_expect_eq(room.missing.items[0].field, FIELD_ATTACHMENT_ABOVE_NOSE);
+}
+
+/* How wide the setter is matters only to what does not come down over its middle. */
+Test(obstacles, beside_the_setter)
+{
+    struct obstacles view;
+    struct obstacle_room room;
+    world_put(&world, "table.nose_contact", "-300 mm");
+    world_put(&world, "setter.body", NULL);
+    obstacles_look(&view, &world.machine);
+    obstacles_going_down(&view, 0, &room);
+    cr_expect_eq(room.missing.count, 0);
+    repeat_first(GROUP_ATTACHMENT, 1);
+    world_put(&world, "attachments[0].diameter", "40 mm");
+    world_put(&world, "attachments[0].above_nose", "-60 mm");
+    for (int along_y = 0; along_y < 2; along_y++) {
+        world_put(&world, "attachments[0].x", along_y ? "0 mm" : "-60 mm");
+        world_put(&world, "attachments[0].y", along_y ? "-60 mm" : "0 mm");
+        world_put(&world, "setter.body", NULL);
+        obstacles_look(&view, &world.machine);
+        obstacles_going_down(&view, 0, &room);
+        cr_assert_eq(room.missing.count, 1);
+        cr_expect_eq(room.missing.items[0].field, FIELD_SETTER_BODY);
+        /* its edge 40 from the setter's middle, lower than the setter's top */
+        world_put(&world, "setter.body", "46 mm");
+        obstacles_look(&view, &world.machine);
+        obstacles_going_down(&view, 0, &room);
+        cr_expect_eq(room.body, BODY_ATTACHMENT);
+        cr_expect_eq(room.to, TO_SETTER);
+        cr_expect(near(room.value.low * 1000, 17, 1000), "%.17g", room.value.low * 1000);
+    }
+}
+
+/* No move comes near the setter: not what hangs on the spindle, nor the beam above it. */
+static void expect_no_setter(void)
+{
+    struct obstacles view;
+    struct obstacle_room room;
+    struct change change;
+    struct change_request request = {.from = 0, .to = 1};
+    obstacles_look(&view, &world.machine);
+    obstacles_beside_way(&view, &room);
+    cr_expect_eq(room.to, TO_WORK);
+    cr_expect_eq(room.missing.count, 0);
+    obstacles_at_park(&view, 0, &room);
+    cr_expect_eq(room.to, TO_WORK);
+    cr_expect_eq(room.missing.count, 0);
+    cr_assert(change_plan(&change, &world.machine, &request));
+    uint32_t looked = 0;
+    for (uint32_t i = 0; i < change.count; i++) {
+        looked += change.moves[i].has_clearance;
+        cr_expect_neq(change.moves[i].to_what, TO_SETTER);
+    }
+    cr_expect_geq(looked, 2);
+}
+
+/* A machine that measures with the plate may have a setter too, put away: it is in nobody's
+ * way, and nobody has to say where it is. */
+Test(obstacles, the_setter_does_not_count_with_a_plate)
+{
+    world_put(&world, "change.measures_with", "plate");
+    world_put(&world, "change.touches_old", "no");
+    world_put(&world, "setter.nose_contact", "-10 mm");
+    expect_no_setter(); /* beside the way, and high */
+    world_put(&world, "setter.at.x", "400 mm");
+    world_put(&world, "setter.at.y", "60 mm");
+    expect_no_setter(); /* under it */
+    world_put(&world, "setter.nose_contact", NULL);
+    world_put(&world, "setter.at.x", NULL);
+    expect_no_setter();
+}
+
+/* What was looked at for one cutter is kept for the next: it makes no difference. */
+Test(obstacles, no_answer_hangs_on_those_before)
+{
+    struct dice dice = {20270411};
+    repeat_first(GROUP_ATTACHMENT, 1);
+    world_put(&world, "attachments[0].x", "-60 mm");
+    world_put(&world, "attachments[0].y", "0 mm");
+    world_put(&world, "attachments[0].diameter", "40 mm");
+    world_put(&world, "attachments[0].above_nose", "-20 mm");
+    for (int round = 0; round < 100; round++) {
+        struct obstacles view, fresh;
+        struct obstacle_room room, other;
+        shuffle_world(&dice);
+        world_put(&world, "setter.body", round % 3 ? "46 mm" : NULL);
+        obstacles_look(&view, &world.machine);
+        for (uint32_t i = 0; i < 6; i++) {
+            void (*asked)(struct obstacles *, uint32_t, struct obstacle_room *) =
+                i % 2 ? obstacles_at_park : obstacles_going_down;
+            obstacles_look(&fresh, &world.machine);
+            asked(&view, i / 2, &room);
+            asked(&fresh, i / 2, &other);
+            cr_assert_eq(room.value.low, other.value.low, "round %d", round);
+            cr_assert_eq(room.value.nominal, other.value.nominal, "round %d", round);
+            cr_assert_eq(room.to, other.to, "round %d", round);
+            cr_assert_eq(room.missing.count, other.missing.count, "round %d", round);
+            cr_assert_eq(obstacles_read(&view, &room)->count,
+                         obstacles_read(&fresh, &other)->count, "round %d", round);
+        }
+    }
 }
 
 /* More than there is room for are named, not forgotten. */
@@ -635,8 +740,8 @@ Test(obstacles, a_thick_shank)
     cr_expect_eq(room.body, BODY_SHANK);
     cr_expect_eq(room.width_of, 0);
     cr_expect(near(room.value.low * 1000, 2, 1000), "%.17g", room.value.low * 1000);
-    cr_expect(decides(&room, FIELD_CUTTER_FLUTE_LENGTH, 0));
-    cr_expect(decides(&room, FIELD_CUTTER_SHANK, 0));
+    cr_expect(decides(&view, &room, FIELD_CUTTER_FLUTE_LENGTH, 0));
+    cr_expect(decides(&view, &room, FIELD_CUTTER_SHANK, 0));
     world_put(&world, "cutters[0].flute_length", NULL);
     obstacles_look(&view, &world.machine);
     obstacles_at_setter(&view, CLAMP, &room);

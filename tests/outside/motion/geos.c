@@ -192,8 +192,10 @@ static void check_beside(const struct plane_hull *hull, const struct plane_recta
                                          from->y_high + y};
     struct plane_rectangle moved_to = {to->x_low + x, to->x_high + x, to->y_low + y,
                                        to->y_high + y};
-    struct clearance clearance;
-    clearance_least(&spindle, BODIES_ALL, hull, &thing, &clearance);
+    struct clearance clearance = clearance_none();
+    if (!clearance_nearer(&spindle, BODIES_ALL, hull, &thing, clearance_beside(hull, &thing),
+                          &clearance))
+        clearance.value.low = NAN; /* unlike anything */
     GEOSGeometry *path = area(&moved_from, &moved_to), *obstacle = area(box, box);
     compare("a body beside the axis", clearance.value.low,
             their_distance(path, obstacle) - radius, 3);
