@@ -140,7 +140,8 @@ int axis_find(struct view name)
 enum field_group group_find(struct view key)
 {
     for (int group = GROUP_ROOT + 1; group < GROUP_COUNT; group++)
-        if (view_is(key, group_table[group].key))
+        if (key.size && key.data[0] == *group_table[group].key &&
+            view_is(key, group_table[group].key))
             return (enum field_group)group;
     return GROUP_ROOT;
 }

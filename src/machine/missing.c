@@ -270,9 +270,14 @@ void machine_report_missing(struct reader *reader)
 {
     struct search search = {.reader = reader};
     struct section root = section_of_group(GROUP_ROOT);
-    for (enum field_id id = 0; id < FIELD_COUNT; id++)
-        if (field_table[id].needed)
-            search.holds[field_table[id].when] = holds(reader->machine, field_table[id].when);
+    bool is_known[WHEN_COUNT] = {false};
+    for (enum field_id id = 0; id < FIELD_COUNT; id++) {
+        enum field_when when = field_table[id].when;
+        if (!field_table[id].needed || is_known[when])
+            continue;
+        is_known[when] = true;
+        search.holds[when] = holds(reader->machine, when);
+    }
     if (misses_any(&search, GROUP_ROOT, 0))
         search_section(&search, &root, 0, reader->machine->tree->root);
     for (int group = GROUP_ROOT + 1; group < GROUP_COUNT; group++) {

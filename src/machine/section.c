@@ -46,19 +46,26 @@ struct view section_step(const struct section *section, enum field_id id, struct
     return name;
 }
 
+/* Does `path` begin with this name?  A key from a file may hold a dot itself, or a NUL: no name of
+ * the table does, their letters and digits all come after the dot. */
+static inline bool starts_with(const char *path, struct view key)
+{
+    size_t at = 0;
+    while (at < key.size && path[at] == key.data[at] && path[at] > '.')
+        at++;
+    return at == key.size && (path[at] == '\0' || path[at] == '.');
+}
+
 bool section_find(const struct section *section, struct view key, enum field_id *hint,
                   struct section *out, bool *leaf)
 {
-    /* A key from a file may hold a dot itself, or a NUL: no name of the table does. */
-    if (!key.size || memchr(key.data, '.', key.size) || memchr(key.data, '\0', key.size))
+    if (!key.size)
         return false;
     /* Files mostly keep the order of the table: go on from the last one found. */
     unsigned count = section->end - section->first;
     unsigned id = *hint >= section->first && *hint < section->end ? *hint : section->first;
     for (unsigned i = 0; i < count; i++) {
-        const char *name = below(section, (enum field_id)id);
-        if (*name == *key.data && strncmp(name, key.data, key.size) == 0 &&
-            (name[key.size] == '\0' || name[key.size] == '.')) {
+        if (starts_with(below(section, (enum field_id)id), key)) {
             *leaf = step_into(section, (enum field_id)id, key.size, out);
             *hint = out->end;
             return true;

@@ -32,11 +32,6 @@ static const struct {
     {{2, 1, -2, -1, 0}, "torque"},
 };
 
-bool dimension_is_none(struct dimension d)
-{
-    return dimension_equal(d, DIMENSION_NONE);
-}
-
 static bool put(int8_t *out, int exponent)
 {
     if (exponent < -EXPONENT_MAX || exponent > EXPONENT_MAX)

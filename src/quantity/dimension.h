@@ -41,7 +41,10 @@ static inline bool dimension_equal(struct dimension a, struct dimension b)
     return memcmp(&a, &b, sizeof a) == 0;
 }
 
-bool dimension_is_none(struct dimension d);
+static inline bool dimension_is_none(struct dimension d)
+{
+    return dimension_equal(d, DIMENSION_NONE);
+}
 
 /* Sums of exponents; false (nothing written) where one leaves -100..100. */
 bool dimension_multiply(struct dimension a, struct dimension b, struct dimension *out);

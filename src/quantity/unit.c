@@ -67,12 +67,21 @@ double unit_step(unit_id unit)
 
 enum { TEXT_MAX = 24 }; /* longer than any unit */
 
+static inline bool is_named(unit_id unit, struct view text)
+{
+    return units[unit].size == text.size && units[unit].text[0] == text.data[0] &&
+           memcmp(units[unit].text, text.data, text.size) == 0;
+}
+
 unit_id unit_find(struct view text)
 {
-    for (size_t i = 1; i < UNIT_COUNT; i++)
-        if (units[i].size == text.size && units[i].text[0] == text.data[0] &&
-            memcmp(units[i].text, text.data, text.size) == 0)
-            return (unit_id)i;
+    static const unit_id often[] = {MM, RPM, MM_MIN, S, MM_S2}; /* most of any file */
+    for (size_t i = 0; i < sizeof often / sizeof often[0]; i++)
+        if (is_named(often[i], text))
+            return often[i];
+    for (unit_id unit = 1; unit < UNIT_COUNT; unit++)
+        if (is_named(unit, text))
+            return unit;
     return UNIT_UNKNOWN;
 }
 
@@ -312,11 +321,11 @@ double unit_ratio_to_si(unit_id unit, struct dimension wanted, double above, dou
 {
     const struct unit *of = row(unit);
     double dividend = of->above * above, divisor = of->below * below;
-    bool turns = is_unsaid_turn(unit, wanted);
-    if (!of->pi && !turns && is_exact_whole(above) && is_exact_whole(dividend) &&
-        is_exact_whole(divisor))
+    bool turns = !dimension_equal(of->dimension, wanted) && is_unsaid_turn(unit, wanted);
+    bool is_exact = is_exact_whole(divisor); /* of two whole numbers */
+    if (is_exact && !of->pi && !turns && is_exact_whole(above) && is_exact_whole(dividend))
         return dividend / divisor;
-    if (exact_fma(of->below, below, -divisor) != 0) /* too long to be exact */
+    if (!is_exact && exact_fma(of->below, below, -divisor) != 0) /* too long to be exact */
         above /= below, divisor = of->below;
     double si = ratio(above, of->above, divisor);
     if (of->pi)
