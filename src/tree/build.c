@@ -119,10 +119,21 @@ static void report_one(struct reader *reader, size_t depth, struct tree_node *fi
     finding_relate(reader->sink, finding, first->key_span, path, "it stands here first");
 }
 
-/* Can two keys be alike?  In most maps no two share their size and three of their letters. */
+/* Is a key before `child` the same? */
+static bool is_repeated(const struct tree_node *map, const struct tree_node *child)
+{
+    const struct tree_node *before = map->first;
+    while (before != child && !view_equal(before->key, child->key))
+        before = before->next;
+    return before != child;
+}
+
+/* Can two keys be alike?  Few of a map share their size and three of their letters. */
 static bool may_repeat(const struct tree_node *map)
 {
+    enum { COMPARED = 8 }; /* else a file could be made that takes for ever */
     uint64_t seen[16] = {0};
+    int compared = 0;
     for (const struct tree_node *child = map->first; child; child = child->next) {
         struct view key = child->key;
         size_t mark = key.size;
@@ -130,7 +141,7 @@ static bool may_repeat(const struct tree_node *map)
             mark += (size_t)key.data[0] * 5 + (size_t)key.data[key.size / 2] * 67 +
                     (size_t)key.data[key.size - 1] * 257;
         uint64_t bit = (uint64_t)1 << (mark & 63), *word = &seen[mark >> 6 & 15];
-        if (*word & bit)
+        if (*word & bit && (++compared > COMPARED || is_repeated(map, child)))
             return true;
         *word |= bit;
     }
@@ -215,23 +226,23 @@ static struct view decoded(struct reader *reader, const yaml_event_t *event, str
 
 static enum tree_style text_style(yaml_scalar_style_t style)
 {
-    if (style == YAML_SINGLE_QUOTED_SCALAR_STYLE || style == YAML_DOUBLE_QUOTED_SCALAR_STYLE)
-        return STYLE_QUOTED;
-    if (style == YAML_LITERAL_SCALAR_STYLE || style == YAML_FOLDED_SCALAR_STYLE)
-        return STYLE_BLOCK;
-    return STYLE_PLAIN;
+    static const uint8_t styles[] = {
+        [YAML_SINGLE_QUOTED_SCALAR_STYLE] = STYLE_QUOTED,
+        [YAML_DOUBLE_QUOTED_SCALAR_STYLE] = STYLE_QUOTED,
+        [YAML_LITERAL_SCALAR_STYLE] = STYLE_BLOCK,
+        [YAML_FOLDED_SCALAR_STYLE] = STYLE_BLOCK,
+    };
+    return (enum tree_style)styles[style];
 }
 
-/* Where a text stands, without the `&name` and `!tag` that may come before it. */
-static struct span text_span(struct reader *reader, const yaml_event_t *event)
+/* Where a text stands that begins or ends elsewhere than its event, which lies at `span`. */
+static struct span odd_text_span(struct reader *reader, const yaml_event_t *event,
+                                 struct span span)
 {
     struct view bytes = reader->source->bytes;
-    struct span span = locate_span(reader, event);
     int properties = (event->data.scalar.anchor != NULL) + (event->data.scalar.tag != NULL);
     bool is_empty = event->data.scalar.length == 0;
     enum tree_style style = text_style(event->data.scalar.style);
-    if (style <= STYLE_QUOTED && !properties && !is_empty)
-        return span; /* nearly always */
     uint32_t end = span.start;
     if (properties)
         span.start = skip_properties(bytes, span.start, properties, &end);
@@ -244,6 +255,16 @@ static struct span text_span(struct reader *reader, const yaml_event_t *event)
     if (style == STYLE_BLOCK)
         return trim_block_text(bytes, span, is_empty);
     return span;
+}
+
+/* Where a text stands, without the `&name` and `!tag` that may come before it. */
+static inline struct span text_span(struct reader *reader, const yaml_event_t *event)
+{
+    struct span span = locate_span(reader, event);
+    bool is_usual = event->data.scalar.length && !event->data.scalar.anchor &&
+                    !event->data.scalar.tag &&
+                    text_style(event->data.scalar.style) <= STYLE_QUOTED;
+    return is_usual ? span : odd_text_span(reader, event, span);
 }
 
 /* May one more child go into `frame`? */
@@ -297,23 +318,23 @@ static bool is_rest_of_number(struct reader *reader, const struct frame *frame,
            view_equal(right, child->key);
 }
 
-/* Hangs `child` into the innermost open list or map; false where the reading must stop. */
-static bool add_child(struct reader *reader, struct tree_node *child)
+/* Hangs `child` into `frame`, the innermost open list or map; NULL: it is the root. */
+static inline void add_child(struct reader *reader, struct frame *frame,
+                             struct tree_node *child)
 {
-    struct frame *frame = top_of(reader);
     if (!frame) {
         reader->root = child;
-        return true;
+        return;
     }
     if (frame->node->kind == TREE_MAP) {
         frame->waiting = NULL;
         if (frame->key_is_bad)
-            return true;
+            return;
         if (is_rest_of_number(reader, frame, child)) {
             frame->last->style = STYLE_JOINED;
             frame->last->span.end = child->key_span.end;
             frame->last->text = source_slice(reader->source, frame->last->span);
-            return true;
+            return;
         }
     }
     if (frame->last)
@@ -322,7 +343,6 @@ static bool add_child(struct reader *reader, struct tree_node *child)
         frame->node->first = child;
     frame->last = child;
     frame->node->count++;
-    return true;
 }
 
 static bool wants_key(const struct frame *frame)
@@ -330,9 +350,9 @@ static bool wants_key(const struct frame *frame)
     return frame && frame->node->kind == TREE_MAP && !frame->waiting;
 }
 
-static bool set_key(struct reader *reader, struct view key, struct span span)
+static inline bool set_key(struct reader *reader, struct frame *frame, struct view key,
+                           struct span span)
 {
-    struct frame *frame = top_of(reader);
     if (!has_room(reader, frame, span))
         return false;
     frame->waiting = new_node(reader);
@@ -343,9 +363,9 @@ static bool set_key(struct reader *reader, struct view key, struct span span)
 }
 
 /* A key that is no text: says so once, and lets its value pass unread. */
-static void set_bad_key(struct reader *reader, struct span span, const char *kind)
+static void set_bad_key(struct reader *reader, struct frame *frame, struct span span,
+                        const char *kind)
 {
-    struct frame *frame = top_of(reader);
     sink_report(reader->sink, READER_WRONG_KIND, span, NULL,
                 "%s stands where a key is wanted; a key is a text", kind);
     frame->waiting = new_node(reader);
@@ -366,7 +386,7 @@ static bool take_text(struct reader *reader, const yaml_event_t *event)
     struct frame *frame = top_of(reader);
     bool is_key = wants_key(frame);
     if (is_key && !event->data.scalar.anchor)
-        return set_key(reader, text, span);
+        return set_key(reader, frame, text, span);
     if (frame && !is_key && !has_room(reader, frame, span))
         return false;
     struct tree_node *node = value_node(reader, frame);
@@ -378,8 +398,11 @@ static bool take_text(struct reader *reader, const yaml_event_t *event)
     if (event->data.scalar.anchor && !anchor_add(reader, event->data.scalar.anchor, node, span))
         return false;
     if (is_key)
-        return set_key(reader, text, span);
-    return count_nodes(reader, 1, span) && add_child(reader, node);
+        return set_key(reader, frame, text, span);
+    if (!count_nodes(reader, 1, span))
+        return false;
+    add_child(reader, frame, node);
+    return true;
 }
 
 static bool take_alias(struct reader *reader, const yaml_event_t *event)
@@ -392,8 +415,8 @@ static bool take_alias(struct reader *reader, const yaml_event_t *event)
     struct frame *frame = top_of(reader);
     if (wants_key(frame)) {
         if (anchor->node->kind == TREE_TEXT)
-            return set_key(reader, anchor->node->text, span);
-        set_bad_key(reader, span, "a reference to a list or to keys with values");
+            return set_key(reader, frame, anchor->node->text, span);
+        set_bad_key(reader, frame, span, "a reference to a list or to keys with values");
         return true;
     }
     if (frame && !has_room(reader, frame, span))
@@ -404,7 +427,10 @@ static bool take_alias(struct reader *reader, const yaml_event_t *event)
     node->first = anchor->node;
     if (frame && anchor->height > frame->height)
         frame->height = anchor->height;
-    return count_nodes(reader, anchor->size, span) && add_child(reader, node);
+    if (!count_nodes(reader, anchor->size, span))
+        return false;
+    add_child(reader, frame, node);
+    return true;
 }
 
 /* What the start events of lists and maps have in common. */
@@ -451,7 +477,7 @@ static bool open_node(struct reader *reader, const yaml_event_t *event, struct o
 }
 
 /* Closes the innermost list or map, whose brackets end at `end` where it has some. */
-bool build_close(struct reader *reader, uint32_t end)
+void build_close(struct reader *reader, uint32_t end)
 {
     struct frame frame = *top_of(reader);
     struct tree_node *node = frame.node;
@@ -470,19 +496,19 @@ bool build_close(struct reader *reader, uint32_t end)
     }
     struct frame *parent = top_of(reader);
     if (frame.is_key) {
-        set_bad_key(reader, node->span,
+        set_bad_key(reader, parent, node->span,
                     node->kind == TREE_LIST ? "a list" : "something in braces");
-        return true;
+        return;
     }
     if (parent && frame.height + 1 > parent->height)
         parent->height = frame.height + 1;
-    return add_child(reader, node);
+    add_child(reader, parent, node);
 }
 
-static bool close_at(struct reader *reader, const yaml_event_t *event)
+static void close_at(struct reader *reader, const yaml_event_t *event)
 {
     bool has_bracket = event->end_mark.index > event->start_mark.index;
-    return build_close(reader, has_bracket ? locate_mark(reader, event->end_mark.index) : 0);
+    build_close(reader, has_bracket ? locate_mark(reader, event->end_mark.index) : 0);
 }
 
 /* Only keys with values may stand at the top. */
@@ -534,7 +560,8 @@ bool build_event(struct reader *reader, const yaml_event_t *event)
                              event->data.mapping_start.anchor, event->data.mapping_start.tag});
     case YAML_SEQUENCE_END_EVENT:
     case YAML_MAPPING_END_EVENT:
-        return close_at(reader, event);
+        close_at(reader, event);
+        return true;
     case YAML_DOCUMENT_START_EVENT:
         if (!reader->root)
             return true;

@@ -73,7 +73,7 @@ struct reader {
 /* Takes one event in; false where the reading ends: `is_whole`, or something was reported. */
 bool build_event(struct reader *reader, const yaml_event_t *event);
 /* Closes the innermost list or map, whose bracket ends at `end` (0: it has none). */
-bool build_close(struct reader *reader, uint32_t end);
+void build_close(struct reader *reader, uint32_t end);
 
 /* As locate_mark, for a mark outside the run of the last one. */
 uint32_t locate_far(struct reader *reader, size_t index);
