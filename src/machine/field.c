@@ -188,6 +188,16 @@ struct view field_choice(const struct field *field, size_t index)
     return word;
 }
 
+bool field_choice_is(const struct field *field, size_t index, const char *word)
+{
+    const char *at = field->choices;
+    while (index && *at)
+        index -= *at++ == ' ';
+    while (*word && *at == *word)
+        at++, word++;
+    return !*word && (!*at || *at == ' ');
+}
+
 int field_choice_find(const struct field *field, struct view word)
 {
     const char *at = field->choices;

@@ -178,10 +178,11 @@ static inline uint32_t field_group_width(enum field_group group)
     return (uint32_t)(group_table[group].end - group_table[group].first);
 }
 
-/* The number of words in `choices`, and word `index`; and the index of a word, -1 where it is
- * none. */
+/* The number of words in `choices`, and word `index`; whether that is `word`; and the index of a
+ * word, -1 where it is none. */
 size_t field_choice_count(const struct field *field);
 struct view field_choice(const struct field *field, size_t index);
+bool field_choice_is(const struct field *field, size_t index, const char *word);
 int field_choice_find(const struct field *field, struct view word);
 
 static inline bool kind_is_list(enum field_kind kind)

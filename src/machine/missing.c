@@ -24,8 +24,7 @@ static bool is_met(const struct machine *machine, const struct when *when)
         return false;
     if (field->kind == KIND_ORDER)
         return value->words->none != when->is_not;
-    bool is = field_choice_find(field, view_of(when->is)) == value->choice;
-    return is != when->is_not;
+    return field_choice_is(field, value->choice, when->is) != when->is_not;
 }
 
 static bool is_assumed(const struct machine *machine)
@@ -33,7 +32,7 @@ static bool is_assumed(const struct machine *machine)
     const struct field_value *from = machine_field(machine, FIELD_CHANGE_STICKOUT_FROM, 0);
     const struct field *field = &field_table[FIELD_CHANGE_STICKOUT_FROM];
     return from->state == VALUE_GIVEN &&
-           from->choice == field_choice_find(field, view_of("assumed"));
+           field_choice_is(field, from->choice, "assumed");
 }
 
 /* The first cutter that has no stick-out listed; as many as there are where all have one. */

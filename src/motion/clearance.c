@@ -81,25 +81,31 @@ bool clearance_nearer(const struct clearance_spindle *spindle, unsigned bodies,
                       const struct plane_hull *path, const struct clearance_box *box,
                       struct spread from_axis, struct clearance *least)
 {
-    bool found = false;
+    struct spread beside = {0, 0, 0}, above = {0, 0, 0}; /* of the nearest */
+    double low = least->value.low;
+    const struct clearance_part *nearest = NULL;
     from_axis = off_edge(from_axis, box);
     for (uint32_t i = 0; i < spindle->count; i++) {
         const struct clearance_part *part = &spindle->parts[i];
         if (!(bodies & BODY_BIT(part->body)))
             continue;
-        struct spread beside = beside_part(part, path, box, from_axis);
-        struct spread above = spread_subtract(part->underside, box->top);
-        if (beside.low > 0 && above.low > 0 &&
-            exact_hypot_reaches(beside.low, above.low, least->value.low))
+        struct spread off = beside_part(part, path, box, from_axis);
+        struct spread over = spread_subtract(part->underside, box->top);
+        if (off.low > 0 && over.low > 0 && exact_hypot_reaches(off.low, over.low, low))
             continue;
-        double low = clearance_of(beside.low, above.low);
-        if (low >= least->value.low)
+        double here = clearance_of(off.low, over.low);
+        if (here >= low)
             continue;
-        *least = (struct clearance){{clearance_of(beside.nominal, above.nominal), low,
-                                     clearance_of(beside.high, above.high)},
-                                    part->body,
-                                    i};
-        found = true;
+        low = here;
+        beside = off;
+        above = over;
+        nearest = part;
     }
-    return found;
+    if (!nearest)
+        return false;
+    *least = (struct clearance){{clearance_of(beside.nominal, above.nominal), low,
+                                 clearance_of(beside.high, above.high)},
+                                nearest->body,
+                                (uint32_t)(nearest - spindle->parts)};
+    return true;
 }

@@ -124,7 +124,7 @@ bool look_word(struct look *look, enum field_id id, const char *word, bool *is)
     if (!value)
         return false;
     note(look->read, id, 0, 0);
-    *is = value->choice == field_choice_find(&field_table[id], view_of(word));
+    *is = field_choice_is(&field_table[id], value->choice, word);
     return true;
 }
 

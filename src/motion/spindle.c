@@ -267,7 +267,8 @@ static bool read_attachment(struct look *look, uint32_t record, struct clearance
 static void hang_attachments(struct gather *gather)
 {
     const struct machine_group *group = &gather->look->machine->groups[GROUP_ATTACHMENT];
-    struct field_uses too_many = {0};
+    struct field_uses too_many;
+    too_many.count = 0;
     for (uint32_t i = 0; i < group->count; i++) {
         struct clearance_part part = {.body = BODY_ATTACHMENT};
         struct spread above;
