@@ -182,8 +182,6 @@ const struct form *call_quantity(struct evaluator *evaluator, const struct formu
         return &there->form; /* there is no other */
     const struct form *form = there ? &there->form : NULL;
     if (!there) {
-        if (!step_on(evaluator))
-            return form_unknown(ENV_ABSENT);
         uint32_t body = next_entry(evaluator);
         form = run_quantity(evaluator, evaluator->program->calls[n->a].body, room);
         bool is_known = form_known(form);

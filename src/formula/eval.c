@@ -308,8 +308,6 @@ static void record_rest(struct evaluator *evaluator, const struct formula_node *
 static OUT_OF_LINE const struct form *
 one_quantity(struct evaluator *evaluator, const struct formula_node *n, struct form *room)
 {
-    if (!step_on(evaluator))
-        return form_unknown(ENV_ABSENT);
     const struct form *x = run_quantity(evaluator, n->a, room);
     bool known = true;
     if (evaluator->record)
@@ -352,8 +350,6 @@ static deviation_name name_of_width(struct evaluator *evaluator, const struct fo
 static OUT_OF_LINE const struct form *
 two_quantities(struct evaluator *evaluator, const struct formula_node *n, struct form *room)
 {
-    if (!step_on(evaluator))
-        return form_unknown(ENV_ABSENT);
     struct form second;
     const struct form *x = run_quantity(evaluator, n->a, room);
     const struct form *y = run_quantity(evaluator, n->b, &second);
@@ -487,6 +483,8 @@ OUT_OF_LINE const struct form *run_quantity(struct evaluator *evaluator, uint32_
                                             struct form *room)
 {
     const struct formula_node *n = node_of(evaluator, node);
+    if (!step_on(evaluator))
+        return form_unknown(ENV_ABSENT);
     if (evaluator->record)
         return recorded_quantity(evaluator, n, room);
     if (n->op <= OP_LEAF && n->part & FLAG_ONE) { /* mostly, and mostly read before */

@@ -254,8 +254,7 @@ static inline const struct formula_node *node_of(const struct evaluator *evaluat
     return &evaluator->nodes[node];
 }
 
-/* Counts a step; false where there are none left.  Single leaves and numbers are none: a
- * formula has only so many of them between its operations, calls and elements of lists. */
+/* Counts a step; false where there are none left. */
 static inline bool step_on(struct evaluator *evaluator)
 {
     if (++evaluator->steps <= evaluator->steps_max)

@@ -53,7 +53,6 @@ static void stand_at(struct evaluator *evaluator, const struct list *list, uint3
 {
     const struct formula_node *domain = list->domain;
     struct slot *slot = &evaluator->slots[domain->b];
-    (void)step_on(evaluator); /* the loops look whether any are left */
     slot->state = ENV_KNOWN;
     slot->kind = domain->kind;
     slot->record = index;
