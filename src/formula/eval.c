@@ -5,7 +5,6 @@
  * each function here enters what it works out.
  */
 #include "formula/internal.h"
-#include "formula/pattern.h"
 
 #include <math.h>
 
@@ -741,18 +740,37 @@ static OUT_OF_LINE void ask_leaf(struct evaluator *evaluator, uint32_t node,
         outcome_plain(out, node, passes(n, &leaf->value) != ((n->part & FLAG_NEGATE) != 0));
 }
 
+/* The pattern of an OP_TEXT; NULL where the budget does not suffice for it. */
+static struct pattern *pattern_of(struct evaluator *evaluator, uint32_t node)
+{
+    for (struct compiled_pattern *c = evaluator->patterns; c; c = c->next)
+        if (c->node == node)
+            return c->pattern;
+    const struct formula_node *literal = node_of(evaluator, node);
+    struct view text = {evaluator->program->text + literal->text, literal->text_size};
+    const char *message;
+    size_t offset;
+    struct pattern *pattern =
+        pattern_open(evaluator->arena, text, &evaluator->pattern_budget, &message, &offset);
+    BUG_UNLESS(!message); /* it was opened once when the formula was read */
+    if (!pattern)
+        return NULL;
+    struct compiled_pattern *compiled = ARENA_NEW(evaluator->arena, struct compiled_pattern);
+    *compiled = (struct compiled_pattern){node, pattern, evaluator->patterns};
+    evaluator->patterns = compiled;
+    return pattern;
+}
+
+/* `text` is of a machine file or a formula, both UTF-8. */
 static uint8_t match(struct evaluator *evaluator, const struct formula_node *n,
                      struct view text, bool *matches)
 {
-    const struct formula_node *literal = node_of(evaluator, n->b);
-    struct view pattern = {evaluator->program->text + literal->text, literal->text_size};
-    const char *message;
-    size_t offset, whole[2], value[2];
-    uint64_t budget = PATTERN_BUDGET;
-    struct pattern *compiled = pattern_open(evaluator->arena, pattern, &message, &offset);
-    BUG_UNLESS(compiled); /* it was opened once when the formula was read */
-    enum pattern_result result = pattern_search(compiled, text, 0, &budget, whole, value);
-    pattern_close(compiled);
+    size_t whole[2], value[2];
+    struct pattern *pattern = pattern_of(evaluator, n->b);
+    enum pattern_result result =
+        pattern ? pattern_search(pattern, pattern_text(evaluator->arena, text), 0,
+                                 &evaluator->pattern_budget, whole, value)
+                : PATTERN_COSTLY;
     *matches = result == PATTERN_MATCH;
     if (result == PATTERN_COSTLY)
         evaluator->exhausted = true;

@@ -10,6 +10,7 @@
 #include "base/bug.h"
 #include "base/vector.h"
 #include "formula/evaluate.h"
+#include "formula/pattern.h"
 
 /* Operands in brackets are numbers of nodes unless said otherwise. */
 enum formula_op {
@@ -225,6 +226,13 @@ struct deviation_list {
     uint32_t buckets[DEVIATION_BUCKETS]; /* index + 1 */
 };
 
+/* A pattern of the program, compiled when it is first asked. */
+struct compiled_pattern {
+    uint32_t node;
+    struct pattern *pattern;
+    struct compiled_pattern *next;
+};
+
 struct evaluator {
     struct arena *arena;
     const struct program *program;
@@ -244,7 +252,9 @@ struct evaluator {
     struct record last;         /* what was recorded last */
     struct verdict verdict;     /* the last traced */
     struct deviation_list deviations;
-    void *scratch; /* for `distinct` */
+    struct compiled_pattern *patterns;
+    struct pattern_budget pattern_budget; /* for a file, or what is asked after a change */
+    void *scratch;                        /* for `distinct` */
     size_t scratch_size;
 };
 

@@ -328,14 +328,13 @@ uint32_t emit_matches(const struct context *context, const struct ast *ast)
     }
     const char *message;
     size_t offset;
-    struct pattern *pattern =
-        pattern_open(context->builder->arena, ast->b->name.text, &message, &offset);
-    if (!pattern) {
+    struct pattern_budget budget = PATTERN_BUDGET;
+    if (!pattern_open(context->builder->arena, ast->b->name.text, &budget, &message, &offset)) {
         uint32_t at = ast->b->name.start + (uint32_t)offset;
-        formula_complain(context, at, at, "%s", message);
+        formula_complain(context, at, at, "%s",
+                         message ? message : "this pattern takes too long to prepare");
         return NODE_NONE;
     }
-    pattern_close(pattern);
     return build_node(context, ast, node);
 }
 

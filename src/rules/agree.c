@@ -7,18 +7,35 @@
 #include "quantity/quantity.h"
 #include "text/escape.h"
 
+/* A file of the controller's, read once for all agreements that name it. */
+struct named_file {
+    struct view name;
+    const char *trouble; /* why there is none, or NULL */
+    struct source *source;
+    struct pattern_text text;
+    struct named_file *next;
+};
+
+/* What all agreements of a machine share. */
+struct agreements {
+    const struct agreement_reader *reader;
+    struct named_file *files;
+    struct pattern_budget budget;
+};
+
 /* One agreement being looked at. */
 struct agreement {
     struct arena *arena;
     const struct machine *machine;
     struct finding_sink *sink;
+    struct agreements *all;
     uint32_t record;
     enum field_id field; /* the field that must agree */
     uint32_t field_record;
     int part;
     const struct field_value *value;
-    struct source *file; /* the controller's */
-    struct span found;   /* the value in it */
+    struct named_file *file;
+    struct span found; /* the value in it */
 };
 
 /* A number as somebody wrote it: where it lies and how finely it is given. */
@@ -207,7 +224,7 @@ static void report_lost(struct agreement *agreement, struct view found)
         return;
     finding->hurts = HURTS_MACHINE;
     ((struct finding_spot *)finding->related)[finding->related_count - 1].source =
-        agreement->file;
+        agreement->file->source;
 }
 
 static void compare(struct agreement *agreement, struct view found)
@@ -229,38 +246,43 @@ static void compare(struct agreement *agreement, struct view found)
         report_lost(agreement, found);
 }
 
+static bool report_costly(struct agreement *agreement)
+{
+    const struct pattern_budget *left = &agreement->all->budget;
+    COMPLAIN(agreement, AGREEMENT_PATTERN_COSTLY, FIELD_AGREEMENT_PATTERN,
+             left->steps ? "the pattern takes too much memory on this file and was stopped"
+                         : "the pattern takes too many steps on this file and was stopped");
+    return false;
+}
+
 /* All matches must say the same.  Gives the first value; false where there is none or they
  * differ. */
-static bool find_value(struct agreement *agreement, struct pattern *pattern, uint64_t *budget,
-                       struct view *found)
+static bool find_value(struct agreement *agreement, struct pattern *pattern, struct view *found)
 {
-    struct view bytes = agreement->file->bytes;
-    size_t matches = 0, from = 0;
-    while (from <= bytes.size) {
-        size_t match[2], value[2];
-        enum pattern_result result = pattern_search(pattern, bytes, from, budget, match, value);
-        if (result == PATTERN_COSTLY) {
-            COMPLAIN(agreement, AGREEMENT_PATTERN_COSTLY, FIELD_AGREEMENT_PATTERN,
-                     "the pattern takes too many steps on this file and was stopped");
-            return false;
-        }
+    struct pattern_text text = agreement->file->text;
+    struct view bytes = agreement->file->source->bytes;
+    size_t matches = 0, match[2], value[2];
+    for (size_t from = 0; from <= bytes.size; from = pattern_after(text, match)) {
+        enum pattern_result result =
+            pattern_search(pattern, text, from, &agreement->all->budget, match, value);
+        if (result == PATTERN_COSTLY)
+            return report_costly(agreement);
         if (result == PATTERN_NO_MATCH)
             break;
-        struct view text = {bytes.data + value[0], value[1] - value[0]};
+        struct view here = {bytes.data + value[0], value[1] - value[0]};
         if (matches++ == 0) {
-            *found = text;
+            *found = here;
             agreement->found = (struct span){(uint32_t)value[0], (uint32_t)value[1]};
-        } else if (!view_equal(view_trim(text), view_trim(*found))) {
+        } else if (!view_equal(view_trim(here), view_trim(*found))) {
             struct finding *finding =
                 COMPLAIN(agreement, AGREEMENT_AMBIGUOUS, FIELD_AGREEMENT_PATTERN,
                          "the pattern finds two values: %s and %s",
                          escape_short(agreement->arena, *found, 24),
-                         escape_short(agreement->arena, text, 24));
+                         escape_short(agreement->arena, here, 24));
             if (finding)
                 finding->hurts = HURTS_MACHINE;
             return false;
         }
-        from = match[1] > match[0] ? match[1] : match[1] + 1;
     }
     if (!matches)
         COMPLAIN(agreement, AGREEMENT_UNMATCHED, FIELD_AGREEMENT_PATTERN,
@@ -269,39 +291,58 @@ static bool find_value(struct agreement *agreement, struct pattern *pattern, uin
     return matches > 0;
 }
 
-static void search(struct agreement *agreement, uint64_t *budget)
+static void search(struct agreement *agreement)
 {
-    struct view text = text_of(agreement, FIELD_AGREEMENT_PATTERN);
     const char *message;
     size_t offset;
-    struct pattern *pattern = pattern_open(agreement->arena, text, &message, &offset);
-    if (!pattern) {
-        COMPLAIN(agreement, WRONG_KIND, FIELD_AGREEMENT_PATTERN, "%s", message);
-        return;
-    }
+    struct pattern *pattern =
+        pattern_open(agreement->arena, text_of(agreement, FIELD_AGREEMENT_PATTERN),
+                     &agreement->all->budget, &message, &offset);
     struct view found = {0};
-    if (!pattern_has_value(pattern))
+    if (!pattern && !message)
+        report_costly(agreement);
+    else if (!pattern)
+        COMPLAIN(agreement, WRONG_KIND, FIELD_AGREEMENT_PATTERN, "%s", message);
+    else if (!pattern_has_value(pattern))
         COMPLAIN(agreement, WRONG_KIND, FIELD_AGREEMENT_PATTERN,
                  "the pattern needs one named group, (?<value>...), around the value");
-    else if (find_value(agreement, pattern, budget, &found))
+    else if (find_value(agreement, pattern, &found))
         compare(agreement, found);
-    pattern_close(pattern);
 }
 
-static bool read_file(struct agreement *agreement, const struct agreement_reader *reader)
+/* Reads a file that was not read before.  What is read counts as memory of the patterns. */
+static struct named_file *open_file(struct agreement *agreement, struct view name)
 {
-    struct view path = text_of(agreement, FIELD_AGREEMENT_FILE);
+    struct agreements *all = agreement->all;
+    struct arena *arena = agreement->arena;
+    struct named_file *file = ARENA_NEW(arena, struct named_file);
+    *file = (struct named_file){.name = name, .next = all->files};
+    all->files = file;
     struct view bytes;
-    const char *why;
-    if (!reader->read(reader->user, agreement->arena, path, &bytes, &why)) {
-        COMPLAIN(agreement, AGREEMENT_UNMATCHED, FIELD_AGREEMENT_FILE,
-                 "%s cannot be compared with: %s", escape_short(agreement->arena, path, 40),
-                 why);
-        return false;
+    if (all->budget.memory < AGREEMENT_FILE_MAX) {
+        file->trouble = "the files before it are large enough together";
+    } else if (all->reader->read(all->reader->user, arena, name, &bytes, &file->trouble)) {
+        file->trouble = NULL;
+        file->source = ARENA_NEW(arena, struct source);
+        source_init(file->source, arena, name, bytes);
+        file->text = pattern_text(arena, bytes);
+        all->budget.memory -= bytes.size < all->budget.memory ? bytes.size : all->budget.memory;
     }
-    agreement->file = ARENA_NEW(agreement->arena, struct source);
-    source_init(agreement->file, agreement->arena, path, bytes);
-    return true;
+    return file;
+}
+
+static bool find_file(struct agreement *agreement)
+{
+    struct view name = text_of(agreement, FIELD_AGREEMENT_FILE);
+    struct named_file *file = agreement->all->files;
+    while (file && !view_equal(file->name, name))
+        file = file->next;
+    agreement->file = file ? file : open_file(agreement, name);
+    if (agreement->file->trouble)
+        COMPLAIN(agreement, AGREEMENT_UNMATCHED, FIELD_AGREEMENT_FILE,
+                 "%s cannot be compared with: %s", escape_short(agreement->arena, name, 40),
+                 agreement->file->trouble);
+    return !agreement->file->trouble;
 }
 
 size_t agreements_check(struct arena *arena, const struct machine *machine,
@@ -310,16 +351,16 @@ size_t agreements_check(struct arena *arena, const struct machine *machine,
     const struct machine_group *group = &machine->groups[GROUP_AGREEMENT];
     if (!reader)
         return group->count;
-    uint64_t budget = PATTERN_BUDGET;
+    struct agreements all = {.reader = reader, .budget = PATTERN_BUDGET};
     for (uint32_t i = 0; i < group->count && i < AGREEMENTS_MAX; i++) {
         struct agreement agreement = {
-            .arena = arena, .machine = machine, .sink = sink, .record = i};
+            .arena = arena, .machine = machine, .sink = sink, .all = &all, .record = i};
         if (!text_of(&agreement, FIELD_AGREEMENT_FILE).size ||
             !text_of(&agreement, FIELD_AGREEMENT_PATTERN).size ||
             !text_of(&agreement, FIELD_AGREEMENT_FIELD).size)
             continue; /* missing or wrong: the reader has said so */
-        if (find_field(&agreement) && read_file(&agreement, reader))
-            search(&agreement, &budget);
+        if (find_field(&agreement) && find_file(&agreement))
+            search(&agreement);
     }
     if (group->count > AGREEMENTS_MAX) {
         struct span span = group->nodes[AGREEMENTS_MAX]->span;

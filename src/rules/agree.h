@@ -23,7 +23,8 @@ struct agreement_reader {
                  const char **why);
 };
 
-/* Checks every agreement of a machine and reports agreement-lost, -unmatched, -ambiguous,
+/* Checks every agreement of a machine, each file read once and all patterns under one budget
+ * (formula/pattern.h), and reports agreement-lost, -unmatched, -ambiguous,
  * -pattern-costly, and what is wrong with the agreement itself.  `reader` NULL: agreements are
  * not looked at, and each is reported as not checked by the count returned. */
 size_t agreements_check(struct arena *arena, const struct machine *machine,

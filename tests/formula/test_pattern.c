@@ -8,7 +8,8 @@ static struct pattern *open_pattern(struct arena *arena, const char *text)
 {
     const char *message = NULL;
     size_t offset = 0;
-    struct pattern *pattern = pattern_open(arena, view_of(text), &message, &offset);
+    struct pattern_budget budget = PATTERN_BUDGET;
+    struct pattern *pattern = pattern_open(arena, view_of(text), &budget, &message, &offset);
     cr_assert(pattern, "%s: %s at %zu", text, message, offset);
     return pattern;
 }
@@ -19,9 +20,10 @@ static void finds(const char *text, const char *subject, const char *match, cons
     struct arena arena;
     arena_init(&arena, NULL);
     struct pattern *pattern = open_pattern(&arena, text);
-    uint64_t budget = PATTERN_BUDGET;
+    struct pattern_budget budget = PATTERN_BUDGET;
     size_t m[2], v[2];
-    enum pattern_result result = pattern_search(pattern, view_of(subject), 0, &budget, m, v);
+    enum pattern_result result =
+        pattern_search(pattern, pattern_text(&arena, view_of(subject)), 0, &budget, m, v);
     cr_assert_eq(result, match ? PATTERN_MATCH : PATTERN_NO_MATCH, "%s in %s", text, subject);
     if (match) {
         const char *found = arena_copy(&arena, subject + m[0], m[1] - m[0]);
@@ -29,7 +31,6 @@ static void finds(const char *text, const char *subject, const char *match, cons
         cr_assert_str_eq(found, match, "%s in %s", text, subject);
         cr_assert_str_eq(held, value, "%s in %s", text, subject);
     }
-    pattern_close(pattern);
     arena_free(&arena);
 }
 
@@ -57,19 +58,18 @@ Test(pattern, goes_on_from_where_it_is_told)
     struct arena arena;
     arena_init(&arena, NULL);
     struct pattern *pattern = open_pattern(&arena, "a.");
-    struct view subject = view_of("a1 a2 a3");
-    uint64_t budget = PATTERN_BUDGET;
+    struct pattern_text subject = {view_of("a1 a2 a3")};
+    struct pattern_budget budget = PATTERN_BUDGET;
     size_t m[2], v[2], from = 0;
     int count = 0;
     while (pattern_search(pattern, subject, from, &budget, m, v) == PATTERN_MATCH) {
         cr_assert_eq(m[0], (size_t)count * 3);
-        from = m[1];
+        from = pattern_after(subject, m);
         count++;
     }
     cr_assert_eq(count, 3);
-    cr_assert_lt(budget, (uint64_t)PATTERN_BUDGET);
+    cr_assert_lt(budget.steps, PATTERN_BUDGET.steps);
     cr_assert_eq(pattern_search(pattern, subject, 99, &budget, m, v), PATTERN_NO_MATCH);
-    pattern_close(pattern);
     arena_free(&arena);
 }
 
@@ -79,7 +79,8 @@ static void refused(const char *text, size_t at)
     arena_init(&arena, NULL);
     const char *message = NULL;
     size_t offset = 12345;
-    struct pattern *pattern = pattern_open(&arena, view_of(text), &message, &offset);
+    struct pattern_budget budget = PATTERN_BUDGET;
+    struct pattern *pattern = pattern_open(&arena, view_of(text), &budget, &message, &offset);
     cr_assert_null(pattern, "%s", text);
     cr_assert(message && message[0], "%s", text);
     cr_assert_eq(offset, at, "%s: %zu, not %zu", text, offset, at);
@@ -118,7 +119,6 @@ Test(pattern, tells_whether_there_is_one_value)
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
         struct pattern *pattern = open_pattern(&arena, rows[i].text);
         cr_assert_eq(pattern_has_value(pattern), rows[i].value, "%s", rows[i].text);
-        pattern_close(pattern);
     }
     arena_free(&arena);
 }
@@ -133,14 +133,14 @@ static void is_stopped(const char *text, size_t size, char fill, const char *tai
     buffer_fill(&subject, fill, size);
     buffer_text(&subject, tail);
     struct pattern *pattern = open_pattern(&arena, text);
-    uint64_t budget = PATTERN_BUDGET;
+    struct pattern_budget budget = PATTERN_BUDGET;
     size_t m[2], v[2];
     enum pattern_result result =
-        pattern_search(pattern, buffer_view(&subject), 0, &budget, m, v);
+        pattern_search(pattern, pattern_text(&arena, buffer_view(&subject)), 0, &budget, m, v);
     /* The library may see at once that there is nothing to find; else the budget ends it. */
-    cr_assert(result == PATTERN_COSTLY || (result == PATTERN_NO_MATCH && budget > 0),
-              "%s on %zu: %d, %llu left", text, size, (int)result, (unsigned long long)budget);
-    pattern_close(pattern);
+    cr_assert(result == PATTERN_COSTLY || (result == PATTERN_NO_MATCH && budget.steps > 0),
+              "%s on %zu: %d, %llu left", text, size, (int)result,
+              (unsigned long long)budget.steps);
     arena_free(&arena);
 }
 
@@ -157,4 +157,82 @@ Test(pattern, none_runs_away)
     is_stopped("a*a*a*a*a*c", 5000, 'a', "");
     is_stopped("(?=(a+))*\\1b", 100000, 'a', "");
     is_stopped("(.)*\\1x", 100000, 'a', "");
+}
+
+/* Nothing after a byte that is no UTF-8 is lost, and offsets stay. */
+Test(pattern, reads_what_is_not_utf8)
+{
+    finds("b+",
+          "a\xff\xc3"
+          "bb\xe2\x82",
+          "bb", "bb");
+    finds("a.b",
+          "a\xff"
+          "b",
+          "a\xff"
+          "b",
+          "a\xff"
+          "b");
+    finds("^b$", "\xc3\xa4\xc3\nb\n", "b", "b");
+}
+
+Test(pattern, goes_on_behind_whole_characters)
+{
+    struct pattern_text text = {view_of("\xc3\xa4z")};
+    cr_assert_eq(pattern_after(text, (size_t[2]){0, 2}), 2);
+    cr_assert_eq(pattern_after(text, (size_t[2]){0, 0}), 2);
+    cr_assert_eq(pattern_after(text, (size_t[2]){2, 2}), 3);
+    cr_assert_eq(pattern_after(text, (size_t[2]){3, 3}), 4);
+}
+
+/* Compiling one under the budget of a file: how many of them it suffices for. */
+static int opens(const char *start, const char *item, struct pattern_budget budget)
+{
+    struct arena arena;
+    arena_init(&arena, NULL);
+    struct buffer text;
+    buffer_init(&text, &arena);
+    buffer_text(&text, start);
+    while (text.size + strlen(item) <= PATTERN_SIZE_MAX)
+        buffer_text(&text, item);
+    const char *message;
+    size_t offset;
+    int count = 0;
+    while (count < 200 && pattern_open(&arena, buffer_view(&text), &budget, &message, &offset))
+        count++;
+    cr_assert_null(message, "%s", message);
+    arena_free(&arena);
+    return count;
+}
+
+Test(pattern, is_prepared_within_the_budget)
+{
+    cr_assert_eq(opens("(?i)", "[\xc2\x80-\xf4\x8f\xbf\xbf]", PATTERN_BUDGET), 0);
+    cr_assert_eq(opens("(?i)", "[\\x{80}-\\x{10ffff}]", PATTERN_BUDGET), 0);
+    cr_assert_eq(opens("(?i)", "[\\x{80}-\\Q\xf4\x8f\xbf\xbf\\E]", PATTERN_BUDGET), 0);
+    cr_assert_eq(opens("(?i)", "[\\o{200}-\\o{4177777}]", PATTERN_BUDGET), 0);
+    cr_assert_eq(opens("(?i)", "[\\x{80}-\\N{U+10FFFF}]", PATTERN_BUDGET), 0);
+    cr_assert_eq(opens("(?ixx)", "[\xc2\x80 - \xf4\x8f\xbf\xbf]", PATTERN_BUDGET), 0);
+    int plain = opens("", "[a-z]", PATTERN_BUDGET);
+    cr_assert(plain > 50 && plain < 200, "%d", plain);
+    struct pattern_budget little = {4000000, 100000};
+    int few = opens("", "[\xd0\xb0-\xd1\x8f]", little);
+    cr_assert(few > 0 && few < 10, "%d", few);
+}
+
+Test(pattern, takes_no_more_memory_than_is_left)
+{
+    struct arena arena;
+    arena_init(&arena, NULL);
+    struct buffer subject;
+    buffer_init(&subject, &arena);
+    buffer_fill(&subject, 'a', 60000);
+    struct pattern *pattern = open_pattern(&arena, "(?:a|b)*[cd]");
+    size_t m[2], v[2];
+    struct pattern_budget budget = {PATTERN_BUDGET.steps, 100000};
+    struct pattern_text text = {buffer_view(&subject)};
+    cr_assert_eq(pattern_search(pattern, text, 0, &budget, m, v), PATTERN_COSTLY);
+    cr_assert_gt(budget.steps, 0);
+    cr_assert_lt(budget.memory, 100000);
+    arena_free(&arena);
 }
