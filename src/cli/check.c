@@ -122,11 +122,7 @@ static bool deliver(void *user, const struct piece *piece)
 {
     struct job *job = user;
     struct output *out = job->run->out;
-    for (int level = 0; level < LEVEL_COUNT; level++)
-        job->totals.by_level[level] += piece->totals.by_level[level];
-    job->totals.files += piece->totals.files;
-    job->totals.unreadable += piece->totals.unreadable;
-    job->totals.passed_over += piece->totals.passed_over;
+    totals_join(&job->totals, &piece->totals);
     if (piece->status > job->status)
         job->status = piece->status;
     if (piece->trouble.size) {

@@ -80,6 +80,7 @@ struct finding {
     const char *implied_by;    /* rule whose failure explains this one, or NULL */
     const char *waived_reason; /* for OUTCOME_WAIVED */
     const char *waived_until;  /* "2027-03-31", or NULL */
+    const char *waived_by;     /* who accepts it, or NULL */
     bool from_reader;          /* found by the reader, not by a rule */
     bool blames_absent;        /* what it points at is not given */
     uint32_t requirement;      /* which of its rule's, from 0 */
@@ -93,12 +94,13 @@ struct finding {
 enum file_status { FILE_CHECKED, FILE_PARTIAL, FILE_UNREADABLE };
 const char *file_status_name(enum file_status status);
 
-/* How many failures of a rule are not listed one by one. */
+/* How many failures of a rule, or waived ones, are not listed one by one. */
 struct finding_more {
     const char *rule;
     enum finding_level level;
     size_t failed;      /* instances */
     size_t as_findings; /* the same as people count them, grouped by place */
+    bool waived;
 };
 
 /* A margin worth a look though its rule held. */
@@ -131,7 +133,8 @@ struct file_report {
     struct finding_margin tightest[TIGHTEST_MARGINS]; /* of rules that held, tightest first */
     size_t tightest_count;
     size_t
-        findings_by_level[LEVEL_COUNT]; /* as people see them: grouped, implied not counted */
+        findings_by_level[LEVEL_COUNT];  /* as people see them: grouped, implied not counted */
+    size_t waived_by_level[LEVEL_COUNT]; /* likewise; not among those above */
 };
 
 #endif

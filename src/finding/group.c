@@ -27,7 +27,8 @@ static bool is_same_text(const char *a, const char *b)
 
 static bool is_listed(const struct finding *finding)
 {
-    return finding->outcome == OUTCOME_FAILED && !finding->implied_by;
+    return finding->outcome == OUTCOME_WAIVED ||
+           (finding->outcome == OUTCOME_FAILED && !finding->implied_by);
 }
 
 /* One thing to mend stands at one place, whatever fields an alias makes it serve.  What has no
@@ -58,7 +59,8 @@ static size_t find_group(const struct finding_group *groups, size_t count,
 {
     for (size_t i = count; i > 0; i--) {
         const struct finding *other = groups[i - 1].worst;
-        if (is_same_place(other, finding) && is_same_text(other->rule, finding->rule))
+        if (is_same_place(other, finding) && is_same_text(other->rule, finding->rule) &&
+            other->outcome == finding->outcome)
             return i - 1;
         if (other->at.source != finding->at.source || strcmp(other->rule, finding->rule) != 0 ||
             (other->at.source && other->at.span.start != finding->at.span.start))

@@ -36,7 +36,8 @@
     X(AGREEMENT_PATTERN_COSTLY, "agreement-pattern-costly", LEVEL_ERROR)                       \
     X(WAIVER_EXPIRED, "waiver-expired", LEVEL_WARNING)                                         \
     X(WAIVER_UNUSED, "waiver-unused", LEVEL_WARNING)                                           \
-    X(WAIVER_UNREASONED, "waiver-unreasoned", LEVEL_WARNING)
+    X(WAIVER_UNREASONED, "waiver-unreasoned", LEVEL_WARNING)                                   \
+    X(WAIVER_UNACCEPTED, "waiver-unaccepted", LEVEL_WARNING)
 
 enum reader_finding {
 #define X(id, name, level) READER_##id,

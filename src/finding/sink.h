@@ -41,14 +41,16 @@ void finding_fix(struct arena *arena, struct finding *finding, struct span span,
 const char *reader_finding_name(enum reader_finding name);
 enum finding_level reader_finding_level(enum reader_finding name);
 
-/* Was all of the file checked?  False too where one finding says that some of it was passed over.
+/* Was all of the file checked?  False too where one finding says that some of it was passed
+ * over.
  */
 bool file_report_is_whole(const struct file_report *report);
 
 /* The order of all outputs: line, column, rule, subject; those without a place last. */
 void findings_sort(struct finding *findings, size_t count);
 
-/* A finding as people see it: instances of one rule that failed at one place. */
+/* A finding as people see it: instances of one rule that failed, or are waived, at one place.
+ */
 struct finding_group {
     const struct finding *worst;
     const struct finding **others; /* the rest, in order */
@@ -56,7 +58,8 @@ struct finding_group {
     size_t implied; /* failures that this one explains */
 };
 
-/* Groups the failed, not implied records of a sorted list; returns the groups in order. */
+/* Groups the waived records and the failed, not implied ones of a sorted list; returns the
+ * groups in order. */
 struct finding_group *findings_group(struct arena *arena, const struct finding *findings,
                                      size_t count, size_t *group_count);
 

@@ -741,7 +741,8 @@ static OUT_OF_LINE void ask_leaf(struct evaluator *evaluator, uint32_t node,
 }
 
 /* The pattern of an OP_TEXT; NULL where the budget does not suffice for it. */
-static struct pattern *pattern_of(struct evaluator *evaluator, uint32_t node)
+static struct pattern *pattern_of(struct evaluator *evaluator, uint32_t node,
+                                  struct pattern_budget *budget)
 {
     for (struct compiled_pattern *c = evaluator->patterns; c; c = c->next)
         if (c->node == node)
@@ -750,8 +751,7 @@ static struct pattern *pattern_of(struct evaluator *evaluator, uint32_t node)
     struct view text = {evaluator->program->text + literal->text, literal->text_size};
     const char *message;
     size_t offset;
-    struct pattern *pattern =
-        pattern_open(evaluator->arena, text, &evaluator->pattern_budget, &message, &offset);
+    struct pattern *pattern = pattern_open(evaluator->arena, text, budget, &message, &offset);
     BUG_UNLESS(!message); /* it was opened once when the formula was read */
     if (!pattern)
         return NULL;
@@ -761,16 +761,21 @@ static struct pattern *pattern_of(struct evaluator *evaluator, uint32_t node)
     return pattern;
 }
 
-/* `text` is of a machine file or a formula, both UTF-8. */
+/* One pattern that runs away leaves the others of the file their answers. */
 static uint8_t match(struct evaluator *evaluator, const struct formula_node *n,
                      struct view text, bool *matches)
 {
+    struct pattern_budget budget = PATTERN_BUDGET;
+    if (budget.steps > evaluator->pattern_steps)
+        budget.steps = evaluator->pattern_steps;
+    uint64_t least = evaluator->pattern_steps - budget.steps;
     size_t whole[2], value[2];
-    struct pattern *pattern = pattern_of(evaluator, n->b);
+    struct pattern *pattern = pattern_of(evaluator, n->b, &budget);
     enum pattern_result result =
-        pattern ? pattern_search(pattern, pattern_text(evaluator->arena, text), 0,
-                                 &evaluator->pattern_budget, whole, value)
+        pattern ? pattern_search(pattern, pattern_text(evaluator->arena, text), 0, &budget,
+                                 whole, value)
                 : PATTERN_COSTLY;
+    evaluator->pattern_steps = least + budget.steps;
     *matches = result == PATTERN_MATCH;
     if (result == PATTERN_COSTLY)
         evaluator->exhausted = true;

@@ -29,7 +29,7 @@ void evaluator_reset(struct evaluator *evaluator, const struct environment_value
     evaluator->epoch++;
     evaluator->ways = 1;
     evaluator->steps = evaluator->recorded_steps = 0;
-    evaluator->pattern_budget = PATTERN_BUDGET;
+    evaluator->pattern_steps = PATTERN_SEARCHES * PATTERN_BUDGET.steps;
     evaluator->exhausted = false;
     deviations_forget(evaluator);
     evaluator->statistical = false;
@@ -42,7 +42,7 @@ void evaluator_reset(struct evaluator *evaluator, const struct environment_value
 void evaluator_change(struct evaluator *evaluator, const struct formula_change *change)
 {
     evaluator->steps = evaluator->recorded_steps = 0;
-    evaluator->pattern_budget = PATTERN_BUDGET;
+    evaluator->pattern_steps = PATTERN_SEARCHES * PATTERN_BUDGET.steps;
     evaluator->exhausted = false;
     evaluator->moved = NULL;
     for (uint32_t i = 0; i < change->place_count; i++)

@@ -226,6 +226,8 @@ struct deviation_list {
     uint32_t buckets[DEVIATION_BUCKETS]; /* index + 1 */
 };
 
+enum { PATTERN_SEARCHES = 10 }; /* of a file: so many may use up the budget of one */
+
 /* A pattern of the program, compiled when it is first asked. */
 struct compiled_pattern {
     uint32_t node;
@@ -253,8 +255,8 @@ struct evaluator {
     struct verdict verdict;     /* the last traced */
     struct deviation_list deviations;
     struct compiled_pattern *patterns;
-    struct pattern_budget pattern_budget; /* for a file, or what is asked after a change */
-    void *scratch;                        /* for `distinct` */
+    uint64_t pattern_steps; /* left for a file, or for what is asked after a change */
+    void *scratch;          /* for `distinct` */
     size_t scratch_size;
 };
 

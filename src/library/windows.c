@@ -1,6 +1,8 @@
 /* The windows of numbers of one file. */
 #include "library/machine_file.h"
 
+#include "rules/waive.h"
+
 enum { PLACES_MAX = 10000 }; /* values that one name may stand for */
 
 /* What is under way. */
@@ -10,26 +12,21 @@ struct windows {
     VECTOR(struct window) found;
 };
 
-/* Waivers that name no rule are the affair of `check`. */
-static bool any_name(const void *user, struct view rule)
-{
-    (void)user;
-    (void)rule;
-    return true;
-}
-
 void machine_file_waived(struct arena *arena, struct machine_file *file, double today,
                          struct runner *runner, struct instance_list *out)
 {
     *out = (struct instance_list){0};
     if (!file->machine.groups[GROUP_WAIVER].count)
         return;
-    struct finding_sink unheard;
+    struct finding_sink unheard; /* what is wrong with them is the affair of `check` */
     sink_init(&unheard, arena, &file->source);
-    struct waivers *waivers =
-        waivers_read(arena, &file->machine, &unheard, today, any_name, NULL);
-    struct describer describer = {runner, &file->machine, &file->source, arena};
-    remedies_waived(&describer, waivers, out);
+    const struct describer describer = {runner, &file->machine, &file->source, arena};
+    waivers_read(&describer, &unheard, today);
+    runner_run(runner, arena, &file->machine, false);
+    runner->acceptance = NULL;
+    for (uint32_t rule = 0; rule < runner->rule_count; rule++)
+        for (size_t i = 0; i < runner->results[rule].waived.count; i++)
+            VECTOR_ADD(arena, &out->items, runner->results[rule].waived.items[i]);
 }
 
 static bool is_known(const struct field_value *value)

@@ -6,6 +6,7 @@
 #include "report/internal.h"
 
 #include "report/json_writer.h"
+#include "rules/check.h"
 
 enum { FORMAT_VERSION = 1 };
 
@@ -113,6 +114,7 @@ static void add_waived(struct json *json, const struct finding *finding)
     json_open(json, '{');
     json_key(json, "reason"), json_text(json, finding->waived_reason);
     json_key(json, "until"), json_text(json, finding->waived_until);
+    json_key(json, "accepted_by"), json_text(json, finding->waived_by);
     json_close(json, '}');
 }
 
@@ -149,6 +151,8 @@ static void add_more(struct json *json, const struct file_report *file)
         json_open(json, '{');
         json_key(json, "rule"), json_text(json, file->more[i].rule);
         json_key(json, "failed"), json_count(json, file->more[i].failed);
+        if (file->more[i].waived)
+            json_key(json, "waived"), json_bool(json, true);
         json_close(json, '}');
     }
     json_close(json, ']');
@@ -176,6 +180,8 @@ static void add_file(const struct layout *layout, const struct report *report)
     json_line(&json, 6);
     json_key(&json, "evaluations"), json_open(&json, '[');
     for (size_t i = 0; i < file->count; i++) {
+        if (layout->options->show == SHOW_WAIVED && file->findings[i].outcome != OUTCOME_WAIVED)
+            continue;
         json_line(&json, 8);
         add_evaluation(&json, &file->findings[i]);
     }
@@ -187,18 +193,26 @@ static void add_file(const struct layout *layout, const struct report *report)
     json_close(&json, '}');
 }
 
+static void add_levels(struct json *json, const size_t by_level[LEVEL_COUNT])
+{
+    for (int level = LEVEL_COUNT; level-- > 0;) {
+        json_key(json, finding_level_name((enum finding_level)level));
+        json_count(json, by_level[level]);
+    }
+}
+
 static void add_end(const struct layout *layout, const struct run_totals *totals)
 {
     struct json json = {.out = layout->out, .follows = true};
     json_close(&json, ']');
     json_line(&json, 2);
     json_key(&json, "counts"), json_open(&json, '{');
-    for (int level = LEVEL_COUNT; level-- > 0;) {
-        json_key(&json, finding_level_name((enum finding_level)level));
-        json_count(&json, totals->by_level[level]);
-    }
+    add_levels(&json, totals->by_level);
     json_key(&json, "files"), json_count(&json, totals->files);
     json_key(&json, "unreadable"), json_count(&json, totals->unreadable);
+    json_key(&json, "waived"), json_open(&json, '{');
+    add_levels(&json, totals->waived_by_level);
+    json_close(&json, '}');
     json_close(&json, '}');
     json_close(&json, '}');
     buffer_byte(layout->out, '\n');

@@ -62,6 +62,19 @@ void totals_add(struct run_totals *totals, const struct file_report *file)
 {
     totals->files++;
     totals->unreadable += file->status == FILE_UNREADABLE;
-    for (int level = 0; level < LEVEL_COUNT; level++)
+    for (int level = 0; level < LEVEL_COUNT; level++) {
         totals->by_level[level] += file->findings_by_level[level];
+        totals->waived_by_level[level] += file->waived_by_level[level];
+    }
+}
+
+void totals_join(struct run_totals *totals, const struct run_totals *part)
+{
+    for (int level = 0; level < LEVEL_COUNT; level++) {
+        totals->by_level[level] += part->by_level[level];
+        totals->waived_by_level[level] += part->waived_by_level[level];
+    }
+    totals->files += part->files;
+    totals->unreadable += part->unreadable;
+    totals->passed_over += part->passed_over;
 }

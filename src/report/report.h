@@ -19,7 +19,7 @@ struct window;      /* rules/window.h */
 
 /* What one whole run found; summed in the order of the files. */
 struct run_totals {
-    size_t by_level[LEVEL_COUNT];
+    size_t by_level[LEVEL_COUNT], waived_by_level[LEVEL_COUNT];
     size_t files, unreadable;
     size_t passed_over; /* files of a folder that are no machine files */
 };
@@ -102,6 +102,7 @@ void report_end(const struct report_output *output, const struct report_options 
                 const struct run_totals *totals, struct buffer *out);
 
 void totals_add(struct run_totals *totals, const struct file_report *file);
+void totals_join(struct run_totals *totals, const struct run_totals *part);
 
 /* "2 errors, 1 warning"; "nothing found" where all are 0. */
 const char *text_levels(struct arena *arena, const size_t by_level[LEVEL_COUNT]);

@@ -28,46 +28,17 @@ struct shown_groups {
     size_t waived; /* of the groups */
 };
 
-static bool has_waived(const struct file_report *file)
-{
-    for (size_t i = 0; i < file->count; i++)
-        if (file->findings[i].outcome == OUTCOME_WAIVED)
-            return true;
-    return false;
-}
-
-/* Copies of the records in which waived ones look like failures that nothing explains.  What
- * they were shows in their reason, which stays. */
-static const struct finding *unwaive(struct arena *arena, const struct file_report *file)
-{
-    struct finding *copies = ARENA_ARRAY(arena, struct finding, file->count);
-    for (size_t i = 0; i < file->count; i++) {
-        copies[i] = file->findings[i];
-        if (copies[i].outcome != OUTCOME_WAIVED) {
-            copies[i].waived_reason = NULL;
-            continue;
-        }
-        copies[i].outcome = OUTCOME_FAILED;
-        copies[i].implied_by = NULL;
-        if (!copies[i].waived_reason)
-            copies[i].waived_reason = "";
-    }
-    return copies;
-}
-
 static bool group_is_waived(const struct finding_group *group)
 {
-    return group->worst->waived_reason != NULL;
+    return group->worst->outcome == OUTCOME_WAIVED;
 }
 
-/* Groups failed records and waived ones alike; a waived one explains others as a failed one
- * does.  Groups and what they point to are in `arena`. */
+/* Groups and what they point to are in `arena`. */
 static void groups_find(struct arena *arena, const struct file_report *file,
                         struct shown_groups *out)
 {
-    const struct finding *findings = has_waived(file) ? unwaive(arena, file) : file->findings;
     *out = (struct shown_groups){0};
-    out->groups = findings_group(arena, findings, file->count, &out->count);
+    out->groups = findings_group(arena, file->findings, file->count, &out->count);
     for (size_t i = 0; i < out->count; i++)
         out->waived += group_is_waived(&out->groups[i]);
 }
@@ -172,9 +143,10 @@ static void add_others(const struct layout *layout, const struct finding_group *
 static void add_waiver(const struct layout *layout, const struct finding *finding)
 {
     struct wrap wrap;
-    const char *until = finding->waived_until;
-    wrap_format(layout->out, indented(layout, &wrap), "waived%s%s: %s", until ? " until " : "",
-                until ? until : "", finding->waived_reason);
+    const char *until = finding->waived_until, *by = finding->waived_by;
+    wrap_format(layout->out, indented(layout, &wrap), "waived%s%s%s%s: %s", by ? " by " : "",
+                by ? by : "", until ? " until " : "", until ? until : "",
+                finding->waived_reason);
 }
 
 static void add_prose(const struct layout *layout, const char *what, const char *text)
@@ -298,8 +270,9 @@ static void add_more(const struct layout *layout, const struct wrap *wrap,
                      const struct file_report *file)
 {
     for (size_t i = 0; i < file->more_count; i++)
-        wrap_format(layout->out, wrap, "%zu more of %s %s not listed.", file->more[i].failed,
-                    file->more[i].rule, file->more[i].failed == 1 ? "is" : "are");
+        wrap_format(layout->out, wrap, "%zu more of %s %s %snot listed.", file->more[i].failed,
+                    file->more[i].rule, file->more[i].failed == 1 ? "is" : "are",
+                    file->more[i].waived ? "waived and " : "");
 }
 
 static void add_tightest(const struct layout *layout, const struct wrap *wrap,
@@ -325,8 +298,9 @@ static void add_summary(const struct layout *layout, const struct file_report *f
     const struct wrap top = {.width = layout->width, .first = 0, .rest = 2};
     const struct wrap below = {.width = layout->width, .first = 2, .rest = 4};
     bool asked = file->status != FILE_UNREADABLE;
-    const char *waived =
-        shown->waived ? arena_format(arena, ", %zu waived", shown->waived) : "";
+    const char *waived = shown->waived ? arena_format(arena, ", %s waived",
+                                                      text_levels(arena, file->waived_by_level))
+                                       : "";
     wrap_format(layout->out, &top, "%s: %s%s%s%s%s.", file->path,
                 text_levels(arena, file->findings_by_level), waived, asked ? "; " : "",
                 asked ? rules_text(arena, file) : "", status_text(file->status));
@@ -390,6 +364,8 @@ static void add_blocks(const struct layout *layout, const struct shown_groups *s
 {
     struct arena *scratch = arena_new_within(layout->out->arena);
     for (size_t i = 0; i < shown->count; i++) {
+        if (layout->options->show == SHOW_WAIVED && !group_is_waived(&shown->groups[i]))
+            continue;
         struct buffer block;
         buffer_init(&block, scratch);
         struct layout apart = *layout;
@@ -422,11 +398,16 @@ static void add_end(const struct layout *layout, const struct run_totals *totals
     struct buffer *out = layout->out;
     size_t found = totals->by_level[LEVEL_ERROR] + totals->by_level[LEVEL_WARNING] +
                    totals->by_level[LEVEL_NOTE] + totals->unreadable;
+    size_t waived = totals->waived_by_level[LEVEL_ERROR] +
+                    totals->waived_by_level[LEVEL_WARNING] +
+                    totals->waived_by_level[LEVEL_NOTE];
     bool alone = totals->files <= 1 && !totals->passed_over;
-    if (alone || (layout->options->quiet && !found))
+    if (alone || (layout->options->quiet && !found && !waived))
         return;
     buffer_format(out, "%zu file%s: %s", totals->files, totals->files == 1 ? "" : "s",
                   text_levels(out->arena, totals->by_level));
+    if (waived)
+        buffer_format(out, ", %s waived", text_levels(out->arena, totals->waived_by_level));
     if (totals->unreadable)
         buffer_format(out, "; %zu could not be read", totals->unreadable);
     if (totals->passed_over)

@@ -42,10 +42,14 @@ struct checking {
     struct file_report *report;
 };
 
-/* True where a waiver covers it. */
-static bool add_instance(struct checking *checking, const struct instance *instance)
+static void add_instance(struct checking *checking, const struct instance *found)
 {
     struct finding finding;
+    const struct instance *instance = found;
+    struct instance failure = *found;
+    failure.outcome = OUTCOME_FAILED;
+    if (found->outcome == OUTCOME_WAIVED) /* what is waived, and how, is said as of a failure */
+        instance = &failure;
     const struct check_options *options = &checking->checker->options;
     bool brief = options->brief && instance->outcome == OUTCOME_HELD;
     if (options->words && !brief)
@@ -55,15 +59,13 @@ static bool add_instance(struct checking *checking, const struct instance *insta
     if (options->words && brief && instance->has_margin)
         finding.margin_text = quantity_text(checking->arena, finding.margin, finding.dimension,
                                             describe_unit(&checking->describer, instance));
-    bool waived = checking->waivers && waivers_apply(checking->waivers, &finding);
-    if (waived) {
-        VECTOR_ADD(checking->arena, &checking->waived.items, *instance);
-    } else if (finding.outcome == OUTCOME_FAILED && instance->implied_by == RULE_NONE) {
+    if (found->outcome == OUTCOME_WAIVED)
+        BUG_UNLESS(waivers_apply(checking->waivers, &finding));
+    else if (finding.outcome == OUTCOME_FAILED && instance->implied_by == RULE_NONE) {
         VECTOR_ADD(checking->arena, &checking->open.findings, checking->findings.count);
         VECTOR_ADD(checking->arena, &checking->open.instances.items, *instance);
     }
     VECTOR_ADD(checking->arena, &checking->findings, finding);
-    return waived;
 }
 
 /* The fields for want of which an instance could not be told, in general terms
@@ -79,23 +81,22 @@ static void note_wanted(struct checking *checking, const struct finding *finding
     }
 }
 
-/* Returns how many of the failures are waived. */
-static size_t add_failures(struct checking *checking, uint32_t rule, struct rule_result *result)
+static void add_failures(struct checking *checking, uint32_t rule, struct rule_result *result)
 {
     if (!result->failed)
-        return 0;
+        return;
     qsort(result->failures.items, result->failures.count, sizeof(struct instance),
           instance_compare);
-    size_t plain = 0, waived = 0;
+    size_t plain = 0;
     bool scattered = false; /* each failure at a place of its own */
     for (size_t i = 0; i < result->failures.count; i++) {
         const struct instance *instance = &result->failures.items[i];
         plain += instance->implied_by == RULE_NONE;
         scattered |= runner_requirement(&checking->checker->runner, instance)->blames_each;
-        waived += add_instance(checking, instance);
+        add_instance(checking, instance);
     }
     if (result->failed == result->failures.count)
-        return waived;
+        return;
     const struct rule *entry = checking->checker->runner.rules[rule].rule;
     struct finding_more more = {
         .rule = entry->name,
@@ -104,7 +105,28 @@ static size_t add_failures(struct checking *checking, uint32_t rule, struct rule
         .as_findings = scattered ? result->plain_failed - plain : 0,
     };
     VECTOR_ADD(checking->arena, &checking->more, more);
-    return waived;
+}
+
+static void add_waived(struct checking *checking, uint32_t rule, struct rule_result *result)
+{
+    size_t count = result->waived.count;
+    if (!count)
+        return;
+    qsort(result->waived.items, count, sizeof(struct instance), instance_compare);
+    for (size_t i = 0; i < count; i++) {
+        VECTOR_ADD(checking->arena, &checking->waived.items, result->waived.items[i]);
+        if (i < FINDINGS_A_NAME)
+            add_instance(checking, &result->waived.items[i]);
+    }
+    const struct rule *entry = checking->checker->runner.rules[rule].rule;
+    struct finding_more more = {
+        .rule = entry->name,
+        .level = entry->level,
+        .failed = count - FINDINGS_A_NAME,
+        .waived = true,
+    };
+    if (count > FINDINGS_A_NAME)
+        VECTOR_ADD(checking->arena, &checking->more, more);
 }
 
 static void add_held(struct checking *checking, const struct rule_result *result)
@@ -121,15 +143,16 @@ static void add_rule(struct checking *checking, uint32_t rule)
 {
     struct rule_result *result = &checking->checker->runner.results[rule];
     struct file_report *report = checking->report;
-    size_t waived = add_failures(checking, rule, result);
+    add_failures(checking, rule, result);
+    add_waived(checking, rule, result);
     for (size_t i = 0; i < result->unknowns.count; i++) {
         add_instance(checking, &result->unknowns.items[i]);
         note_wanted(checking, &checking->findings.items[checking->findings.count - 1]);
     }
     add_held(checking, result);
-    if (result->failed > waived)
+    if (result->failed)
         report->rules[OUTCOME_FAILED]++;
-    else if (waived)
+    else if (result->waived.count)
         report->rules[OUTCOME_WAIVED]++;
     else if (result->unchecked)
         report->rules[OUTCOME_UNCHECKED]++;
@@ -146,7 +169,7 @@ static size_t find_tightest(const struct runner *runner, const struct rule_resul
     size_t count = 0;
     for (uint32_t rule = 0; rule < runner->rule_count; rule++) {
         const struct rule_result *result = &runner->results[rule];
-        if (!result->has_closest || result->failed)
+        if (!result->has_closest || result->failed || result->waived.count)
             continue;
         size_t at = count;
         while (at && result->tightness < tightest[at - 1]->tightness)
@@ -187,33 +210,12 @@ static void count_findings(struct checking *checking)
     struct finding_group *group =
         findings_group(checking->arena, report->findings, report->count, &groups);
     for (size_t i = 0; i < groups; i++)
-        report->findings_by_level[group[i].worst->level]++;
+        if (group[i].worst->outcome == OUTCOME_WAIVED)
+            report->waived_by_level[group[i].worst->level]++;
+        else
+            report->findings_by_level[group[i].worst->level]++;
     for (size_t i = 0; i < report->more_count; i++)
         report->findings_by_level[report->more[i].level] += report->more[i].as_findings;
-}
-
-/* Is this the name of a rule of any book, or of a finding that no rule makes? */
-static bool is_known(const void *user, struct view name)
-{
-    const struct runner *runner = user;
-    for (uint32_t i = 0; i < runner->rule_count; i++)
-        if (view_is(name, runner->rules[i].rule->name))
-            return true;
-    for (unsigned i = 0; i < READER_COUNT; i++)
-        if (view_is(name, reader_finding_name(i)))
-            return true;
-    return false;
-}
-
-/* Was this rule asked, and could it be told for every instance? */
-static bool was_asked(const void *user, struct view name)
-{
-    const struct runner *runner = user;
-    for (uint32_t i = 0; i < runner->rule_count; i++)
-        if (view_is(name, runner->rules[i].rule->name))
-            return (runner->results[i].held || runner->results[i].failed) &&
-                   !runner->results[i].unchecked;
-    return true;
 }
 
 static void add_reader_findings(struct checking *checking, struct finding_sink *sink)
@@ -221,15 +223,17 @@ static void add_reader_findings(struct checking *checking, struct finding_sink *
     for (size_t i = 0; i < sink->findings.count && checking->waivers; i++)
         waivers_apply(checking->waivers, &sink->findings.items[i]);
     if (checking->waivers)
-        waivers_finish(checking->waivers, sink, was_asked, &checking->checker->runner);
+        waivers_finish(checking->waivers, sink);
     for (size_t i = 0; i < sink->findings.count; i++)
         VECTOR_ADD(checking->arena, &checking->findings, sink->findings.items[i]);
     for (unsigned name = 0; name < READER_COUNT; name++) {
         if (sink->counts[name] <= FINDINGS_A_NAME)
             continue;
         size_t rest = sink->counts[name] - FINDINGS_A_NAME;
-        struct finding_more more = {reader_finding_name(name), reader_finding_level(name), rest,
-                                    rest};
+        struct finding_more more = {.rule = reader_finding_name(name),
+                                    .level = reader_finding_level(name),
+                                    .failed = rest,
+                                    .as_findings = rest};
         VECTOR_ADD(checking->arena, &checking->more, more);
     }
 }
@@ -336,8 +340,7 @@ static void ask_rules(struct checking *checking, struct finding_sink *sink)
     const struct machine *machine = checking->describer.machine;
     if (checker->options.words) {
         agreements_check(checking->arena, machine, sink, checker->options.agreements);
-        checking->waivers = waivers_read(checking->arena, machine, sink, checker->options.today,
-                                         is_known, &checker->runner);
+        checking->waivers = waivers_read(&checking->describer, sink, checker->options.today);
     }
     runner_run(&checker->runner, checking->arena, machine, checker->options.show == SHOW_ALL);
     for (uint32_t rule = 0; rule < checker->runner.rule_count; rule++)
@@ -359,6 +362,7 @@ void checker_check_machine(struct checker *checker, struct arena *arena,
         .status = status_of(machine->tree),
         .source = sink->source,
     };
+    checker->runner.acceptance = NULL;
     struct checking checking = {
         .checker = checker,
         .describer = {&checker->runner, machine, sink->source, arena},

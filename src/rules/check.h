@@ -10,7 +10,8 @@
 enum check_show {
     SHOW_DEFAULT, /* failed, waived, unchecked; of each rule that held its tightest instance */
     SHOW_FAILED,  /* the same without what held */
-    SHOW_ALL      /* every instance, as far as they are listed at all */
+    SHOW_ALL,     /* every instance, as far as they are listed at all */
+    SHOW_WAIVED   /* as SHOW_FAILED; outputs leave out what is not waived */
 };
 
 struct check_options {

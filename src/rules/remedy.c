@@ -131,18 +131,3 @@ void remedies_add(struct remedies *remedies, struct finding *finding)
     if (more)
         finding->put_right = arena_format(arena, "%s; %s", finding->put_right, more);
 }
-
-void remedies_waived(const struct describer *describer, struct waivers *waivers,
-                     struct instance_list *out)
-{
-    struct runner *runner = describer->runner;
-    runner_run(runner, describer->arena, describer->machine, false);
-    for (uint32_t rule = 0; rule < runner->rule_count; rule++)
-        for (size_t i = 0; i < runner->results[rule].failures.count; i++) {
-            struct finding finding;
-            const struct instance *instance = &runner->results[rule].failures.items[i];
-            describe_instance(describer, instance, &finding);
-            if (waivers_apply(waivers, &finding))
-                VECTOR_ADD(describer->arena, &out->items, *instance);
-        }
-}

@@ -7,7 +7,7 @@
 #ifndef PROVEOUT_RULES_REMEDY_H
 #define PROVEOUT_RULES_REMEDY_H
 
-#include "rules/waive.h"
+#include "rules/describe.h"
 #include "rules/window.h"
 
 enum {
@@ -36,9 +36,5 @@ void remedies_init(struct remedies *out, struct runner *runner, struct arena *ar
 
 /* Completes the advice of a failed finding of a rule. */
 void remedies_add(struct remedies *remedies, struct finding *finding);
-
-/* Asks the machine and lists the failures that are waived. */
-void remedies_waived(const struct describer *describer, struct waivers *waivers,
-                     struct instance_list *out);
 
 #endif

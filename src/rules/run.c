@@ -195,28 +195,45 @@ struct run {
     VECTOR(struct instance) fresh; /* failures of the record at hand, not yet explained */
 };
 
+/* Notes a failure as one that may explain others. */
+static void note_cause(struct runner *runner, const struct instance *instance)
+{
+    if (runner->failed_at[instance->rule] != instance->record + 1)
+        runner->failed_which[instance->rule] = 0;
+    runner->failed_at[instance->rule] = instance->record + 1;
+    if (instance->requirement < REQUIREMENT_BITS)
+        runner->failed_which[instance->rule] |= 1u << instance->requirement;
+}
+
+/* Before anything is explained: what is accepted must not take others with it. */
+static void settle_waived(struct run *run)
+{
+    const struct acceptance *acceptance = run->runner->acceptance;
+    for (size_t i = 0; i < run->fresh.count; i++) {
+        struct instance *instance = &run->fresh.items[i];
+        if (acceptance && acceptance->accepts(acceptance->user, instance)) {
+            instance->outcome = OUTCOME_WAIVED;
+            VECTOR_ADD(run->arena, &run->runner->results[instance->rule].waived, *instance);
+        } else {
+            note_cause(run->runner, instance);
+        }
+    }
+}
+
 static void settle_failures(struct run *run)
 {
+    settle_waived(run);
     for (size_t i = 0; i < run->fresh.count; i++) {
         struct instance *instance = &run->fresh.items[i];
         struct rule_result *result = &run->runner->results[instance->rule];
+        if (instance->outcome == OUTCOME_WAIVED)
+            continue;
         instance->implied_by = explained_by(run->runner, instance);
         result->failed++;
         result->plain_failed += instance->implied_by == RULE_NONE;
         keep_worst(run->arena, result, instance);
     }
     run->fresh.count = 0;
-}
-
-static void note_failure(struct run *run, const struct instance *instance)
-{
-    struct runner *runner = run->runner;
-    if (runner->failed_at[instance->rule] != instance->record + 1)
-        runner->failed_which[instance->rule] = 0;
-    runner->failed_at[instance->rule] = instance->record + 1;
-    if (instance->requirement < REQUIREMENT_BITS)
-        runner->failed_which[instance->rule] |= 1u << instance->requirement;
-    VECTOR_ADD(run->arena, &run->fresh, *instance);
 }
 
 static void note(struct run *run, const struct instance *instance, bool has_room)
@@ -227,7 +244,7 @@ static void note(struct run *run, const struct instance *instance, bool has_room
         keep_held(run->arena, result, instance, has_room, run->keep_held);
         return;
     case OUTCOME_FAILED:
-        note_failure(run, instance);
+        VECTOR_ADD(run->arena, &run->fresh, *instance);
         return;
     default:
         result->unchecked++;

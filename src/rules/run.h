@@ -28,13 +28,20 @@ struct instance {
 struct rule_result {
     size_t held, failed, unchecked; /* instances */
     size_t plain_failed;            /* of the failed ones, those not implied */
-    struct instance tightest;         /* of those that held, if any */
+    VECTOR(struct instance) waived; /* all of them; they do not count as failed */
+    struct instance tightest;       /* of those that held, if any */
     bool has_closest;
     struct instance closest; /* of those with room, the one with the least for its size */
     double tightness;        /* its margin as a part of what was compared */
     VECTOR(struct instance) failures; /* at most FINDINGS_A_NAME, a heap, least margins */
     VECTOR(struct instance) unknowns; /* at most FINDINGS_A_NAME */
     VECTOR(struct instance) all_held; /* only if asked for; at most FINDINGS_A_NAME */
+};
+
+/* Which failures somebody accepts.  They explain no other failure: nobody has accepted that. */
+struct acceptance {
+    void *user;
+    bool (*accepts)(void *user, const struct instance *instance);
 };
 
 /* A rule among all books. */
@@ -53,10 +60,11 @@ struct runner {
     struct evaluator **evaluators;          /* of each book */
     size_t book_count;
     struct machine_binding binding;
-    struct rule_result *results; /* of the file being checked */
-    uint8_t *applies;            /* enum truth of `when`, of those that need asking once */
-    uint32_t *failed_at;         /* last record + 1 at which the rule failed */
-    uint32_t *failed_which;      /* bits of its requirements that failed there */
+    const struct acceptance *acceptance; /* NULL: nothing is accepted */
+    struct rule_result *results;         /* of the file being checked */
+    uint8_t *applies;       /* enum truth of `when`, of those that need asking once */
+    uint32_t *failed_at;    /* last record + 1 at which the rule failed */
+    uint32_t *failed_which; /* bits of its requirements that failed there */
 };
 
 /* Sets up a runner for these books, in `arena`. */

@@ -239,7 +239,7 @@ static struct arena *arena_of(const struct finding_slips *slips)
     return slips->describer->arena;
 }
 
-/* Every failure of the last run, and how many answers were not known.  False where the runner
+/* Every failure of the last run, waived ones too, and how many answers were not known.  False where the runner
  * has not kept all. */
 static bool gather(const struct runner *runner, struct arena *arena, struct instances *out,
                    size_t *unchecked)
@@ -253,6 +253,8 @@ static bool gather(const struct runner *runner, struct arena *arena, struct inst
             return false;
         for (size_t i = 0; i < result->failures.count; i++)
             VECTOR_ADD(arena, &out->items, result->failures.items[i]);
+        for (size_t i = 0; i < result->waived.count; i++)
+            VECTOR_ADD(arena, &out->items, result->waived.items[i]);
     }
     return true;
 }

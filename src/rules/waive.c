@@ -2,18 +2,24 @@
 
 #include "base/buffer.h"
 #include "text/escape.h"
+#include "text/utf8.h"
+
+enum { LONGEST_DAYS = 366 }; /* of a waiver of what can hurt a person */
 
 struct waiver {
     uint32_t record;
     struct view rule, where, reason;
-    const char *until; /* as written, or NULL */
+    const char *until, *accepted_by; /* as written, or NULL */
     bool in_force, used;
+    bool may_hurt;     /* somebody has accepted that what it covers can hurt a person */
     const char *place; /* `where` as output writes paths */
 };
 
 struct waivers {
     struct arena *arena;
     const struct machine *machine;
+    struct describer describer; /* for a look: what it makes is thrown away */
+    struct acceptance acceptance;
     struct waiver *items;
     uint32_t count;
 };
@@ -66,59 +72,94 @@ static const char *normal_path(struct waivers *waivers, struct view where)
     return arena_copy(waivers->arena, where.data, where.size);
 }
 
+/* Why a waiver of what can hurt a person does not hold; NULL where it does. */
+static const char *unaccepted(const struct waivers *waivers, uint32_t record, double today)
+{
+    const struct field_value *until = value_of(waivers->machine, FIELD_WAIVER_UNTIL, record);
+    if (utf8_is_blank(text_of(waivers->machine, FIELD_WAIVER_ACCEPTED_BY, record)))
+        return "it does not say in accepted_by who decided so";
+    if (!until)
+        return "it has no last day";
+    return until->si > today + LONGEST_DAYS * 86400.0 ? "its last day is more than a year ahead"
+                                                      : NULL;
+}
+
+/* Can a failure of this rule hurt a person? */
+static bool can_hurt(const struct waivers *waivers, struct view name)
+{
+    const struct runner *runner = waivers->describer.runner;
+    for (uint32_t i = 0; i < runner->rule_count; i++)
+        if (view_is(name, runner->rules[i].rule->name))
+            return runner->rules[i].rule->hurts == HURTS_PERSON;
+    return false;
+}
+
+/* Is this the name of a rule of any book, or of a finding that no rule makes? */
+static bool is_known(const struct waivers *waivers, struct view name)
+{
+    const struct runner *runner = waivers->describer.runner;
+    for (uint32_t i = 0; i < runner->rule_count; i++)
+        if (view_is(name, runner->rules[i].rule->name))
+            return true;
+    for (unsigned i = 0; i < READER_COUNT; i++)
+        if (view_is(name, reader_finding_name(i)))
+            return true;
+    return false;
+}
+
+/* Reports what stands against it; true where nothing does. */
+static bool can_hold(struct waivers *waivers, struct finding_sink *sink,
+                     const struct waiver *waiver, double today)
+{
+    const struct machine *machine = waivers->machine;
+    const struct field_value *until = value_of(machine, FIELD_WAIVER_UNTIL, waiver->record);
+    const char *rule = escape_short(waivers->arena, waiver->rule, 40);
+    bool hurts = can_hurt(waivers, waiver->rule);
+    const char *why = hurts ? unaccepted(waivers, waiver->record, today) : NULL;
+    enum field_id field = FIELD_WAIVER_RULE;
+#define SAY(name, ...)                                                                         \
+    sink_report(sink, READER_##name, span_of(machine, field, waiver->record),                  \
+                path_of(waivers, field, waiver->record), __VA_ARGS__)
+    if (!is_known(waivers, waiver->rule)) {
+        SAY(UNKNOWN_NAME, "there is no rule called %s",
+            escape_short(waivers->arena, waiver->rule, 50));
+    } else if (utf8_is_blank(waiver->reason)) {
+        field = FIELD_WAIVER_REASON;
+        SAY(WAIVER_UNREASONED, "the waiver of %s gives no reason, so it waives nothing", rule);
+    } else if (until && until->si < today) {
+        field = FIELD_WAIVER_UNTIL;
+        SAY(WAIVER_EXPIRED, "the waiver of %s ended on %s", rule, waiver->until);
+    } else if (why) {
+        SAY(WAIVER_UNACCEPTED,
+            "the waiver of %s waives nothing, since that can hurt a person: %s", rule, why);
+    } else {
+        return true;
+    }
+#undef SAY
+    return false;
+}
+
 static void read_one(struct waivers *waivers, struct finding_sink *sink, uint32_t record,
                      double today)
 {
     struct waiver *waiver = &waivers->items[record];
     const struct machine *machine = waivers->machine;
+    const struct field_value *until = value_of(machine, FIELD_WAIVER_UNTIL, record);
     waiver->record = record;
     waiver->rule = text_of(machine, FIELD_WAIVER_RULE, record);
     waiver->where = text_of(machine, FIELD_WAIVER_WHERE, record);
     waiver->reason = view_trim(text_of(machine, FIELD_WAIVER_REASON, record));
     if (waiver->where.size)
         waiver->place = normal_path(waivers, waiver->where);
-    if (!waiver->rule.size)
-        return;
-    const struct field_value *until = value_of(machine, FIELD_WAIVER_UNTIL, record);
-    const char *rule = escape_short(waivers->arena, waiver->rule, 40);
     if (until)
         waiver->until = field_value_text(waivers->arena, FIELD_WAIVER_UNTIL, until);
-    if (!waiver->reason.size) {
-        sink_report(sink, READER_WAIVER_UNREASONED,
-                    span_of(machine, FIELD_WAIVER_REASON, record),
-                    path_of(waivers, FIELD_WAIVER_REASON, record),
-                    "the waiver of %s gives no reason, so it waives nothing", rule);
-        return;
-    }
-    if (until && until->si < today) {
-        sink_report(sink, READER_WAIVER_EXPIRED, span_of(machine, FIELD_WAIVER_UNTIL, record),
-                    path_of(waivers, FIELD_WAIVER_UNTIL, record),
-                    "the waiver of %s ended on %s", rule, waiver->until);
-        return;
-    }
-    waiver->in_force = true;
-}
-
-struct waivers *waivers_read(struct arena *arena, const struct machine *machine,
-                             struct finding_sink *sink, double today,
-                             bool (*known)(const void *user, struct view rule),
-                             const void *user)
-{
-    struct waivers *waivers = ARENA_NEW(arena, struct waivers);
-    *waivers = (struct waivers){.arena = arena, .machine = machine};
-    waivers->count = machine->groups[GROUP_WAIVER].count;
-    waivers->items = ARENA_ARRAY(arena, struct waiver, waivers->count);
-    for (uint32_t i = 0; i < waivers->count; i++) {
-        struct waiver *waiver = &waivers->items[i];
-        read_one(waivers, sink, i, today);
-        if (!waiver->rule.size || known(user, waiver->rule))
-            continue;
-        sink_report(sink, READER_UNKNOWN_NAME, span_of(machine, FIELD_WAIVER_RULE, i),
-                    path_of(waivers, FIELD_WAIVER_RULE, i), "there is no rule called %s",
-                    escape_short(arena, waiver->rule, 50));
-        waiver->in_force = false;
-    }
-    return waivers;
+    struct view who = view_trim(text_of(machine, FIELD_WAIVER_ACCEPTED_BY, record));
+    if (who.size)
+        waiver->accepted_by = arena_copy(waivers->arena, who.data, who.size);
+    if (!waiver->rule.size)
+        return; /* the reader has said so */
+    waiver->may_hurt = !unaccepted(waivers, record, today);
+    waiver->in_force = can_hold(waivers, sink, waiver, today);
 }
 
 /* Is `field` at or below `place`? */
@@ -137,32 +178,91 @@ static bool stands_for_others(const struct finding *finding)
     return strcmp(finding->rule, reader_finding_name(READER_NUMBER_OUT_OF_LINE)) == 0;
 }
 
-bool waivers_apply(struct waivers *waivers, struct finding *finding)
+static struct waiver *find_waiver(const struct waivers *waivers, const struct finding *finding)
 {
-    if (finding->outcome != OUTCOME_FAILED ||
-        (finding->from_reader && (finding->level == LEVEL_ERROR || stands_for_others(finding))))
-        return false;
+    if (finding->from_reader && (finding->level == LEVEL_ERROR || stands_for_others(finding)))
+        return NULL;
     for (uint32_t i = 0; i < waivers->count; i++) {
         struct waiver *waiver = &waivers->items[i];
-        if (!waiver->in_force || !view_is(waiver->rule, finding->rule) ||
-            !covers(waiver->place, finding->at.field))
+        if (waiver->in_force && view_is(waiver->rule, finding->rule) &&
+            covers(waiver->place, finding->at.field) &&
+            (waiver->may_hurt || finding->hurts != HURTS_PERSON))
+            return waiver;
+    }
+    return NULL;
+}
+
+bool waivers_apply(struct waivers *waivers, struct finding *finding)
+{
+    struct waiver *waiver =
+        finding->outcome == OUTCOME_FAILED ? find_waiver(waivers, finding) : NULL;
+    if (!waiver)
+        return false;
+    waiver->used = true;
+    finding->outcome = OUTCOME_WAIVED;
+    finding->waived_reason =
+        arena_copy(waivers->arena, waiver->reason.data, waiver->reason.size);
+    finding->waived_until = waiver->until;
+    finding->waived_by = waiver->accepted_by;
+    return true;
+}
+
+/* What a failure is about shows only when it is described: that is done for rules that a waiver
+ * names. */
+static bool accepts(void *user, const struct instance *instance)
+{
+    const struct waivers *waivers = user;
+    const char *rule = waivers->describer.runner->rules[instance->rule].rule->name;
+    for (uint32_t i = 0; i < waivers->count; i++) {
+        if (!waivers->items[i].in_force || !view_is(waivers->items[i].rule, rule))
             continue;
-        waiver->used = true;
-        finding->outcome = OUTCOME_WAIVED;
-        finding->waived_reason =
-            arena_copy(waivers->arena, waiver->reason.data, waiver->reason.size);
-        finding->waived_until = waiver->until;
-        return true;
+        struct finding finding;
+        describe_instance(&waivers->describer, instance, &finding);
+        bool found = find_waiver(waivers, &finding) != NULL;
+        arena_reset(waivers->describer.arena);
+        return found;
     }
     return false;
 }
 
-void waivers_finish(struct waivers *waivers, struct finding_sink *sink,
-                    bool (*asked)(const void *user, struct view rule), const void *user)
+struct waivers *waivers_read(const struct describer *describer, struct finding_sink *sink,
+                             double today)
+{
+    struct arena *arena = describer->arena;
+    struct waivers *waivers = ARENA_NEW(arena, struct waivers);
+    *waivers = (struct waivers){
+        .arena = arena,
+        .machine = describer->machine,
+        .describer = *describer,
+        .acceptance = {waivers, accepts},
+        .count = describer->machine->groups[GROUP_WAIVER].count,
+    };
+    waivers->describer.arena = arena_new_within(arena);
+    waivers->items = ARENA_ARRAY(arena, struct waiver, waivers->count);
+    for (uint32_t i = 0; i < waivers->count; i++)
+        read_one(waivers, sink, i, today);
+    describer->runner->acceptance = waivers->count ? &waivers->acceptance : NULL;
+    return waivers;
+}
+
+/* Was this rule asked, and could it be told for every instance? */
+static bool was_asked(const struct runner *runner, struct view name)
+{
+    for (uint32_t i = 0; i < runner->rule_count; i++) {
+        const struct rule_result *result = &runner->results[i];
+        if (view_is(name, runner->rules[i].rule->name))
+            return (result->held || result->failed || result->waived.count) &&
+                   !result->unchecked;
+    }
+    return true;
+}
+
+void waivers_finish(struct waivers *waivers, struct finding_sink *sink)
 {
     for (uint32_t i = 0; i < waivers->count; i++) {
         const struct waiver *waiver = &waivers->items[i];
-        if (!waiver->in_force || waiver->used || !asked(user, waiver->rule))
+        if (!waiver->in_force || waiver->used ||
+            !was_asked(waivers->describer.runner, waiver->rule))
             continue;
         const char *rule = escape_short(waivers->arena, waiver->rule, 40);
         struct span span = span_of(waivers->machine, FIELD_WAIVER_RULE, i);

@@ -105,6 +105,29 @@ int utf8_width(uint32_t point)
     return point_set_has(&width_two, point) ? 2 : 1;
 }
 
+static bool is_blank(uint32_t point)
+{
+    static const struct point_range ranges[] = {
+        {0, 0x20},        {0x7f, 0xa0},     {0x1680, 0x1680}, {0x2000, 0x200a},
+        {0x2028, 0x2029}, {0x202f, 0x202f}, {0x205f, 0x205f}, {0x2800, 0x2800} /* no dots */,
+        {0x3000, 0x3000}};
+    static const struct point_set blanks = {ranges, sizeof ranges / sizeof *ranges};
+    return point_set_has(&blanks, point) || point_set_has(&width_zero, point) ||
+           point_set_has(&points_invisible, point);
+}
+
+bool utf8_is_blank(struct view text)
+{
+    while (text.size) {
+        uint32_t point;
+        size_t size = utf8_read(text, &point);
+        if (!size || !is_blank(point))
+            return false;
+        text = view_skip(text, size);
+    }
+    return true;
+}
+
 size_t utf8_cells(struct view text)
 {
     size_t cells = 0;

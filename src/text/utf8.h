@@ -14,6 +14,10 @@ size_t utf8_read(struct view text, uint32_t *point);
 /* The offset of the first byte that is not UTF-8, or text.size where all is. */
 size_t utf8_check(struct view text);
 
+/* Is there nothing to see in it: white space of any kind (Unicode's White_Space), controls,
+ * fillers and what else shows nothing? */
+bool utf8_is_blank(struct view text);
+
 /* Terminal cells of a code point: 0 for combining and other zero-width ones and for control
  * characters, 2 for East Asian wide and emoji, else 1.  From the Unicode data named beside the
  * table. */

@@ -140,13 +140,13 @@ def own_field(one):
     return one["field"] if one["line"] is None or one["rule"] == "missing-key" else None
 
 
-def facts(findings):
+def facts(findings, outcome="failed"):
     """(path, line, column, level, rule, field) of what people are told of, each once."""
     for file in findings["files"]:
         yield from {(file["path"], one["line"], one["column"], one["level"], one["rule"],
                      own_field(one))
                     for one in file["evaluations"]
-                    if one["outcome"] == "failed" and not one["implied_by"]}
+                    if one["outcome"] == outcome and not one["implied_by"]}
 
 
 def told(text):
@@ -156,7 +156,7 @@ def told(text):
 
 
 def check(program, case, validator):
-    for show in "default", "failed", "all":
+    for show in "default", "failed", "all", "waived":
         out = output(program, case, "json", show)
         if out is None:
             return
@@ -178,6 +178,16 @@ def check(program, case, validator):
             yield f"{counts['files']} files counted"
         if counts["unreadable"] != sum(f["status"] == "unreadable" for f in findings["files"]):
             yield f"{counts['unreadable']} unreadable ones counted"
+        waived = list(facts(findings, "waived"))
+        if not any(more.get("waived") for file in findings["files"] for more in file["more"]):
+            for level in "error", "warning", "note":
+                if counts["waived"][level] != sum(group[3] == level for group in waived):
+                    yield f"{counts['waived'][level]} waived {level}s counted, not those listed"
+        if show == "waived":
+            if any(one["outcome"] != "waived" for file in findings["files"]
+                   for one in file["evaluations"]):
+                yield "more than what is waived"
+            continue
         groups = list(facts(findings))
         if not any(file["more"] for file in findings["files"]):
             for level in "error", "warning", "note":

@@ -29,7 +29,7 @@ Test(json, lists_every_evaluation_with_all_its_keys)
                                             .message = "not checked",
                                             .missing = missing,
                                             .missing_count = 1});
-    struct finding_more more = {"flutes-in-collet", LEVEL_WARNING, 98000, 98000};
+    struct finding_more more = {"flutes-in-collet", LEVEL_WARNING, 98000, 98000, false};
     records.report.more = &more;
     records.report.more_count = 1;
     records_expect(
@@ -61,7 +61,7 @@ Test(json, lists_every_evaluation_with_all_its_keys)
         "      \"rules\": {\"held\": 61, \"failed\": 2, \"waived\": 0, \"unchecked\": 0, "
         "\"inapplicable\": 22}}],\n"
         "  \"counts\": {\"error\": 1, \"warning\": 0, \"note\": 0, \"files\": 1, "
-        "\"unreadable\": 0}}\n");
+        "\"unreadable\": 0, \"waived\": {\"error\": 0, \"warning\": 0, \"note\": 0}}}\n");
     records_free(&records);
 }
 
@@ -77,10 +77,12 @@ Test(json, gives_the_reason_and_last_day_of_a_waiver)
     const char *given = records_file(&records, json(), &plain);
     cr_assert(strstr(given, "\"outcome\": \"waived\""));
     cr_assert(strstr(given, "\"waived\": {\"reason\": \"known \\\"since\\\" May\", "
-                            "\"until\": \"2027-03-31\"}"),
+                            "\"until\": \"2027-03-31\", \"accepted_by\": null}"),
               "%s", given);
     records.findings[0].waived_until = NULL;
-    cr_assert(strstr(records_file(&records, json(), &plain), "\"until\": null}"));
+    records.findings[0].waived_by = "V. Owner";
+    cr_assert(strstr(records_file(&records, json(), &plain),
+                     "\"until\": null, \"accepted_by\": \"V. Owner\"}"));
     records_free(&records);
 }
 
@@ -95,7 +97,8 @@ Test(json, keeps_its_shape_without_any_file)
     report_end(json(), &plain, &totals, &out);
     records_expect(buffer_string(&out),
                    HEAD "],\n  \"counts\": {\"error\": 0, \"warning\": 0, \"note\": 0, "
-                        "\"files\": 0, \"unreadable\": 0}}\n");
+                        "\"files\": 0, \"unreadable\": 0, "
+                        "\"waived\": {\"error\": 0, \"warning\": 0, \"note\": 0}}}\n");
     arena_free(&arena);
 }
 

@@ -113,7 +113,7 @@ Test(text, ends_in_what_was_not_looked_at)
 {
     static const char *wanted[] = {"axes.*.rapid", "axes.*.acceleration", "spindle.run_up",
                                    "work.height"};
-    struct finding_more more = {"flutes-in-collet", LEVEL_WARNING, 98000, 98000};
+    struct finding_more more = {"flutes-in-collet", LEVEL_WARNING, 98000, 98000, false};
     struct records records;
     records_init(&records);
     records.report.rules[OUTCOME_HELD] = 60;
@@ -155,8 +155,10 @@ Test(text, shows_what_is_waived)
         records.findings[i].outcome = OUTCOME_WAIVED;
         records.findings[i].waived_reason = "new spring ordered";
         records.findings[i].waived_until = "2027-03-31";
+        records.findings[i].waived_by = "the shop's owner";
     }
     records.report.findings_by_level[LEVEL_ERROR] = 0;
+    records.report.waived_by_level[LEVEL_ERROR] = 1;
     records.report.rules[OUTCOME_FAILED] = 0;
     records.report.rules[OUTCOME_WAIVED] = 1;
     records_expect(
@@ -168,9 +170,10 @@ Test(text, shows_what_is_waived)
         "  margin -5.3 mm; tolerances in it: allowances.reseat of cutter 3 6.35 mm,\n"
         "    setter.nose_contact 0.1 mm\n"
         "  also cutter 12 (-1.2 mm)\n"
-        "  waived until 2027-03-31: new spring ordered\n"
+        "  waived by the shop's owner until 2027-03-31: new spring ordered\n"
         "\n"
-        "shed.yaml: nothing found, 1 waived; 61 rules held, 1 waived, 22 do not apply.\n" CAUTION
+        "shed.yaml: nothing found, 1 error waived; 61 rules held, 1 waived, 22 do not\n"
+        "  apply.\n" CAUTION
         "\n");
     records_free(&records);
 }
@@ -296,14 +299,19 @@ Test(text, sums_up_only_several_files)
         bool quiet;
         const char *wanted;
     } cases[] = {
-        {{{0}, 1, 0, 0}, false, ""},
-        {{{0}, 2, 0, 0}, false, "2 files: nothing found\n"},
-        {{{0}, 2, 0, 0}, true, ""},
-        {{{3, 0, 1}, 3, 1, 0}, true, "3 files: 1 error, 3 notes; 1 could not be read\n"},
-        {{{0}, 1, 0, 4},
+        {{.files = 1}, false, ""},
+        {{.files = 2}, false, "2 files: nothing found\n"},
+        {{.files = 2}, true, ""},
+        {{.files = 2, .waived_by_level = {0, 1, 2}},
+         true,
+         "2 files: nothing found, 2 errors, 1 warning waived\n"},
+        {{.by_level = {3, 0, 1}, .files = 3, .unreadable = 1},
+         true,
+         "3 files: 1 error, 3 notes; 1 could not be read\n"},
+        {{.files = 1, .passed_over = 4},
          false,
          "1 file: nothing found; 4 passed over, being no machine files\n"},
-        {{{0}, 1, 0, 1},
+        {{.files = 1, .passed_over = 1},
          false,
          "1 file: nothing found; 1 passed over, being no machine file\n"},
     };
