@@ -274,6 +274,7 @@ static void copy_finding(struct arena *arena, const struct finding *from,
         .fix_count = from->fix_count,
         .implied_by = from->implied_by,
         .waived_reason = from->waived_reason,
+        .waived_by = from->waived_by,
         .fingerprint = from->fingerprint,
     };
     copy_place(arena, &from->at, &to->at);
