@@ -97,12 +97,12 @@ struct proveout_finding {
     size_t fix_count;
     const char *implied_by;    /* rule whose failure explains this one; NULL: none */
     const char *waived_reason; /* of what is waived, else NULL */
-    const char *waived_by;     /* who accepts it, where the waiver says so, else NULL */
     const char *fingerprint;   /* of what failed or is waived, else NULL: the same from check to
                                   check, whatever lines and numbers do.  The FNV-1a hash, 64 bits,
                                   of rule, subject and field, a line feed after each, the field's
                                   cutter by its number: cutters[number=3].stickout.  Of several
                                   alike the second has 1 behind the last line feed, and so on. */
+    const char *waived_by; /* who accepts what is waived, where the waiver says so, else NULL */
 };
 
 /* Checks `size` bytes called `name` (NULL: "<buffer>") with the built-in rules and own ones.
