@@ -348,6 +348,76 @@ Test(form, statistical)
     cr_expect(form_least(&rest, true) == 4 && form_greatest(&rest, true) == 16);
 }
 
+static void near(double is, double wanted)
+{
+    cr_assert(fabs(is - wanted) < 1e-12, "%.17g, not %.17g", is, wanted);
+}
+
+/* What a range promises: it adds in full where tolerances add statistically, nominal values
+ * move with it, and the best that may come of it leaves out nothing but the tolerances. */
+Test(form, a_range_is_no_tolerance)
+{
+    struct form x = add(add(with(10, 1, 0.3), with(0, 2, 0.4)), with(0, DEVIATION_RANGE, 2));
+    near(form_least(&x, false), 10 - 0.7 - 2);
+    near(form_greatest(&x, false), 10 + 0.7 + 2);
+    near(form_least(&x, true), 10 - 0.5 - 2);
+    near(form_greatest(&x, true), 10 + 0.5 + 2);
+    near(form_best(&x, false), 10 - 0.7 + 2);
+    near(form_best(&x, true), 10 - 0.5 + 2);
+    struct form nominal;
+    form_nominal_range(&nominal, &x);
+    near(nominal.low, 8);
+    near(nominal.high, 12);
+    cr_assert_eq(nominal.count, 1);
+    near(form_least(&nominal, true), 8);
+    struct form same = subtract(nominal, nominal);
+    near(same.high - same.low, 0);
+    form_nominal(&nominal, &x);
+    near(nominal.low, 10);
+    struct form plain = with(10, 1, 0.3);
+    near(form_best(&plain, false), 9.7);
+    form_nominal_range(&plain, &plain);
+    near(plain.high - plain.low, 0);
+}
+
+/* For each number of the range the least margin lies between those of the whole. */
+Test(form, a_range_encloses_each_of_its_numbers)
+{
+    for (int i = -50; i <= 50; i++) {
+        double at = i / 50.0;
+        struct form range = add(with(1, DEVIATION_RANGE, 1), with(0, 1, 0.1));
+        struct form one = with(1 + at, 1, 0.1), y = with(0.5, 2, 0.2);
+        struct form whole[] = {subtract(multiply(range, range), y), maximum(range, y),
+                               absolute(subtract(range, y)),
+                               minimum(multiply(range, y), range)};
+        struct form each[] = {subtract(multiply(one, one), y), maximum(one, y),
+                              absolute(subtract(one, y)), minimum(multiply(one, y), one)};
+        for (size_t k = 0; k < sizeof whole / sizeof *whole; k++) {
+            double least = form_least(&each[k], false);
+            cr_assert_leq(form_least(&whole[k], false), least + 1e-12, "%zu at %g", k, at);
+            cr_assert_geq(form_best(&whole[k], false) + 1e-12, least, "%zu at %g", k, at);
+        }
+    }
+}
+
+Test(form, what_may_be_one_of_two_or_more)
+{
+    struct form x = with(2, 1, 0.5), y = with(7, 2, 1), out;
+    form_either(&out, &x, &y);
+    near(out.low, 1.5);
+    near(out.high, 8);
+    cr_assert_eq(out.count, 0);
+    form_either(&out, &y, &x);
+    near(out.low, 1.5);
+    near(out.high, 8);
+    form_at_least(&out, 3);
+    near(out.low, 3);
+    near(form_least(&out, true), 3);
+    cr_assert_gt(form_best(&out, false), 1e6);
+    cr_assert_gt(form_greatest(&out, false), 1e6);
+    cr_assert(form_is_finite(&out));
+}
+
 Test(form, settles_rounding)
 {
     /* 16.03 mm against 10 mm + 6 mm + 0.03 mm, in metres. */
