@@ -85,7 +85,8 @@ PROVEOUT_EXPORT struct proveout_text *proveout_fields(void);
 /* A JSON Schema of a machine description, draft 2020-12, made of the same fields: for editors,
  * and for programs that write one.  It holds for what a YAML reader makes of the file, whether
  * plain texts stay texts or become numbers and truth values (dates stay texts).  What it refuses
- * is a mistake; what it takes need not be none: ranges, order and names are not in it. */
+ * is a mistake, or a unit spelt as `explain` does not (`RPM`); what it takes need not be without:
+ * ranges, order and names are not in it. */
 PROVEOUT_EXPORT struct proveout_text *proveout_schema(void);
 
 #ifdef __cplusplus

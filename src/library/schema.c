@@ -1,10 +1,10 @@
 /* A JSON Schema of the machine file, draft 2020-12, made of the field table.
  *
  * It describes the file as a YAML reader gives it, whether that makes numbers and truth values
- * of plain texts or leaves them texts.  What it refuses `check` finds a mistake in too; the
- * other way round it is more lenient: it knows nothing of the range of a number, of the order
- * of a pair, of days that no month has, of names of inputs.  Units are those that `explain`
- * names, in the spellings that keyboards have.
+ * of plain texts or leaves them texts.  What it refuses `check` finds a mistake in too, but for
+ * units in spellings that `explain` does not name (`RPM`, `mm / s`), which are read all the
+ * same.  The other way round it is more lenient: it knows nothing of the range of a number, of
+ * the order of a pair, of days that no month has, of names of inputs.
  */
 #include "base/bug.h"
 #include "library/machine_file.h"
