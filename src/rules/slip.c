@@ -239,8 +239,8 @@ static struct arena *arena_of(const struct finding_slips *slips)
     return slips->describer->arena;
 }
 
-/* Every failure of the last run, waived ones too, and how many answers were not known.  False where the runner
- * has not kept all. */
+/* Every failure of the last run, waived ones too, and how many answers were not known.  False
+ * where the runner has not kept all. */
 static bool gather(const struct runner *runner, struct arena *arena, struct instances *out,
                    size_t *unchecked)
 {
