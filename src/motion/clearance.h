@@ -34,10 +34,114 @@
 #ifndef PROVEOUT_MOTION_CLEARANCE_H
 #define PROVEOUT_MOTION_CLEARANCE_H
 
+#include <math.h>
 #include <stdbool.h>
+#include <stdint.h>
 
-#include "motion/plane.h"
-#include "motion/spread.h"
+/* A value with its bounds: as typed, and the lowest and highest that the tolerances allow.
+ *
+ * Enough for what motion computes, where each tolerance enters once; what has to cancel stays
+ * with the forms of `quantity`.
+ */
+struct spread {
+    double nominal;   /* from the numbers as typed */
+    double low, high; /* low <= nominal <= high */
+};
+
+static inline struct spread spread_with(double x, double tolerance)
+{
+    return (struct spread){x, x - tolerance, x + tolerance};
+}
+
+static inline struct spread spread_exact(double x)
+{
+    return (struct spread){x, x, x};
+}
+
+static inline struct spread spread_add(struct spread a, struct spread b)
+{
+    return (struct spread){a.nominal + b.nominal, a.low + b.low, a.high + b.high};
+}
+
+/* a - b, the tolerances of the two independent of each other. */
+static inline struct spread spread_subtract(struct spread a, struct spread b)
+{
+    return (struct spread){a.nominal - b.nominal, a.low - b.high, a.high - b.low};
+}
+
+/* `factor` at least 0. */
+static inline struct spread spread_scale(struct spread a, double factor)
+{
+    return (struct spread){a.nominal * factor, a.low * factor, a.high * factor};
+}
+
+/* Coordinates bring more rounding with them than the small number that is left of them: to a
+ * picometre, so that what should be exactly nothing, or exactly an allowance, is.  Infinite stays
+ * so. */
+static inline double spread_settled(double metres)
+{
+    return isfinite(metres) ? round(metres * 1e12) / 1e12 + 0.0 : metres;
+}
+
+/* Plan geometry: what lies where when one looks down on the table.
+ *
+ * Points, rectangles along the axes, and the convex area that a rectangle covers while it is
+ * moved in a straight line onto another one.  A place is a rectangle without extent, so that
+ * one function serves a move between two places, and one that starts anywhere in the work area.
+ *
+ *        +------+                      The area between two rectangles: at most
+ *        | from |. .                   eight corners, and every way from a place in
+ *        |      |      ' .  +----+     one to a place in the other lies inside.
+ *        +------+ .       ' | to |
+ *                   ' . . . +----+
+ *
+ * Everything is in metres, x to the right, y away from the reader.  Distances are exact but for
+ * rounding (a few units in the last place of the largest coordinate difference): nothing is
+ * compared with a small number.  Knows no heights, no machine.
+ */
+struct plane_point {
+    double x, y;
+};
+
+/* Low limits are at most the high ones. */
+struct plane_rectangle {
+    double x_low, x_high, y_low, y_high;
+};
+
+/* How many points an area is made from, and room for its corners: rounding may keep a point on
+ * both sides of a sliver. */
+enum { PLANE_POINTS = 8, PLANE_CORNERS = 2 * (PLANE_POINTS - 1) };
+
+/* A convex area, counter-clockwise from its leftmost, lowest corner.  One corner:
+ * a place.  Two: a line. */
+struct plane_hull {
+    uint32_t count;
+    struct plane_point corners[PLANE_CORNERS];
+    struct plane_point along[PLANE_CORNERS]; /* unit vector from each corner to the next */
+    double length[PLANE_CORNERS];            /* and how far that is */
+};
+
+/* The rectangle without extent at (x, y). */
+struct plane_rectangle plane_place(double x, double y);
+
+/* The area that `from` covers on its way to `to`. */
+void plane_sweep(struct plane_hull *out, const struct plane_rectangle *from,
+                 const struct plane_rectangle *to);
+
+/* The convex area around one to PLANE_POINTS points. */
+void plane_hull_around(struct plane_hull *out, const struct plane_point *points,
+                       uint32_t count);
+
+/* Least distances; 0 where the two meet or one lies within the other. */
+double plane_point_distance(struct plane_point a, struct plane_point b);
+double plane_point_to_rectangle(struct plane_point p, const struct plane_rectangle *box);
+double plane_point_to_hull(struct plane_point p, const struct plane_hull *hull);
+double plane_hull_to_rectangle(const struct plane_hull *hull,
+                               const struct plane_rectangle *box);
+double plane_segment_to_rectangle(struct plane_point a, struct plane_point b,
+                                  const struct plane_rectangle *box);
+
+/* Room. */
 
 enum clearance_body {
     BODY_CUTTER, /* from its tip up */

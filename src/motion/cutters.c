@@ -3,19 +3,6 @@
 #include "base/bug.h"
 #include "motion/internal.h"
 
-/* A reader of one list's fields that keeps the first field missing in it and no more: the
- * others would only say the same of other cutters. */
-static struct look first_missing(const struct machine *machine, struct field_uses *missing)
-{
-    return (struct look){.machine = machine, .missing = missing->count ? NULL : missing};
-}
-
-static void list_in_doubt(struct field_uses *missing, enum field_id id)
-{
-    struct field_use use = {.field = id, .record = RECORD_NONE, .wrong = true};
-    field_uses_add(missing, &use);
-}
-
 void cutters_extremes(struct cutter_extremes *out, const struct machine *machine)
 {
     const struct machine_group *cutters = &machine->groups[GROUP_CUTTER];
@@ -24,8 +11,8 @@ void cutters_extremes(struct cutter_extremes *out, const struct machine *machine
         .longest = RECORD_NONE, .shortest = RECORD_NONE, .widest = RECORD_NONE};
     for (uint32_t i = 0; i < cutters->count; i++) {
         struct spread length, radius;
-        struct look lengths = first_missing(machine, &out->lengths_missing);
-        struct look widths = first_missing(machine, &out->widths_missing);
+        struct look lengths = look_first_missing(machine, &out->lengths_missing);
+        struct look widths = look_first_missing(machine, &out->widths_missing);
         if (look_true_stickout(&lengths, i, &length)) {
             if (length.high > highest)
                 highest = length.high, out->longest = i;
@@ -36,8 +23,8 @@ void cutters_extremes(struct cutter_extremes *out, const struct machine *machine
             widest = radius.high, out->widest = i;
     }
     if (cutters->wrong) {
-        list_in_doubt(&out->lengths_missing, FIELD_CUTTER_STICKOUT);
-        list_in_doubt(&out->widths_missing, FIELD_CUTTER_DIAMETER);
+        miss_list(&out->lengths_missing, FIELD_CUTTER_STICKOUT);
+        miss_list(&out->widths_missing, FIELD_CUTTER_DIAMETER);
     }
 }
 

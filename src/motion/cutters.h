@@ -8,7 +8,7 @@
 #ifndef PROVEOUT_MOTION_CUTTERS_H
 #define PROVEOUT_MOTION_CUTTERS_H
 
-#include "motion/spread.h"
+#include "motion/clearance.h"
 #include "motion/use.h"
 
 /* Records of GROUP_CUTTER; of equals the first in the list; RECORD_NONE where no cutter has the

@@ -15,6 +15,21 @@ struct look {
     struct field_uses *read, *missing;
 };
 
+/* A reader of one list's fields that keeps the first field missing in it and no more: the others
+ * would only say the same of other cutters. */
+static inline struct look look_first_missing(const struct machine *machine,
+                                             struct field_uses *missing)
+{
+    return (struct look){.machine = machine, .missing = missing->count ? NULL : missing};
+}
+
+/* Notes that the list of `id` carries an error, so that nobody knows what is in it. */
+static inline void miss_list(struct field_uses *missing, enum field_id id)
+{
+    struct field_use use = {.field = id, .record = RECORD_NONE, .wrong = true};
+    field_uses_add(missing, &use);
+}
+
 /* Each returns whether the field is there and free of errors; else it is added to the missing
  * ones and nothing is written. */
 MUST_USE bool look_spread(struct look *look, enum field_id id, uint32_t record,

@@ -105,8 +105,7 @@ static void front_add(struct front *front, const struct clearance_part *part)
         join_nearest(front);
 }
 
-/* What is being put together.  Of each list the first field missing in it is kept and no more:
- * the others would only say the same of other cutters. */
+/* What is being put together. */
 struct gather {
     struct look *look;
     const struct pose *pose;
@@ -117,12 +116,6 @@ struct gather {
     struct spread nose; /* the lowest */
     uint32_t nose_of;   /* the cutter that lets it come so low */
 };
-
-static struct look first_missing(const struct gather *gather, struct field_uses *missing)
-{
-    return (struct look){.machine = gather->look->machine,
-                         .missing = missing->count ? NULL : missing};
-}
 
 static void add_part(struct gather *gather, enum clearance_body body, uint32_t cutter,
                      struct spread radius, struct spread underside)
@@ -142,9 +135,10 @@ static void add_part(struct gather *gather, enum clearance_body body, uint32_t c
  * what is wanted first. */
 static void gather_cutter(struct gather *gather, uint32_t cutter)
 {
-    struct look lengths = first_missing(gather, &gather->lengths);
-    struct look widths = first_missing(gather, &gather->widths);
-    struct look shanks = first_missing(gather, &gather->shanks);
+    const struct machine *machine = gather->look->machine;
+    struct look lengths = look_first_missing(machine, &gather->lengths);
+    struct look widths = look_first_missing(machine, &gather->widths);
+    struct look shanks = look_first_missing(machine, &gather->shanks);
     struct spread radius = {0, 0, 0}, shank = {0, 0, 0}, flutes;
     struct heights heights;
     heights_of(&lengths, gather->pose, cutter, &heights);
@@ -168,12 +162,6 @@ static void gather_cutter(struct gather *gather, uint32_t cutter)
     }
 }
 
-static void list_in_doubt(struct field_uses *missing, enum field_id id)
-{
-    struct field_use use = {.field = id, .record = RECORD_NONE, .wrong = true};
-    field_uses_add(missing, &use);
-}
-
 static void gather_cutters(struct gather *gather, const struct cutter_range *range)
 {
     if (gather->pose->kind == POSE_NOSE) {
@@ -183,8 +171,8 @@ static void gather_cutters(struct gather *gather, const struct cutter_range *ran
     for (uint32_t i = 0; i < range->count; i++)
         gather_cutter(gather, range->first + i);
     if (gather->look->machine->groups[GROUP_CUTTER].wrong && range->count > 1) {
-        list_in_doubt(&gather->lengths, FIELD_CUTTER_STICKOUT);
-        list_in_doubt(&gather->widths, FIELD_CUTTER_DIAMETER);
+        miss_list(&gather->lengths, FIELD_CUTTER_STICKOUT);
+        miss_list(&gather->widths, FIELD_CUTTER_DIAMETER);
         gather->out->whole = false;
     }
     struct field_uses *missing = gather->look->missing;
@@ -281,7 +269,7 @@ static void hang_attachments(struct gather *gather)
             gather->out->whole = false;
     }
     if (group->wrong)
-        list_in_doubt(&too_many, FIELD_ATTACHMENT_DIAMETER);
+        miss_list(&too_many, FIELD_ATTACHMENT_DIAMETER);
     gather->out->whole = gather->out->whole && !too_many.count;
     if (gather->look->missing)
         field_uses_join(gather->look->missing, &too_many, false);

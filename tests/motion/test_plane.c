@@ -4,7 +4,7 @@
 
 #include <stdio.h>
 
-#include "motion/plane.h"
+#include "motion/clearance.h"
 #include "near.h"
 
 static void check(double found, double wanted, const char *what)

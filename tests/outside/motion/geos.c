@@ -14,7 +14,6 @@
 #include <stdio.h>
 
 #include "motion/clearance.h"
-#include "motion/plane.h"
 
 enum { SCENES = 20000 };
 
