@@ -320,7 +320,7 @@ static struct named_file *open_file(struct agreement *agreement, struct view nam
     all->files = file;
     struct view bytes;
     if (all->budget.memory < AGREEMENT_FILE_MAX) {
-        file->trouble = "the files before it are large enough together";
+        file->trouble = "with the files before it that would be more than 64 MB";
     } else if (all->reader->read(all->reader->user, arena, name, &bytes, &file->trouble)) {
         file->trouble = NULL;
         file->source = ARENA_NEW(arena, struct source);

@@ -15,7 +15,7 @@ enum {
     CHANGES = 6,
     PROBES = 12,
     EMPTY_PROBES = 60,
-    NEEDS_MACHINES = 40,
+    NEEDS_MACHINES = 60,
     LONG_LISTS = 30,
     SCENES = 40
 };
@@ -547,7 +547,7 @@ Test(window, needs_of_derived_leaves)
             seen += is_seen[leaf][id];
         }
     cr_log_info("%zu of %zu seen", seen, told);
-    cr_expect(told > 250 && seen > told / 2, "only %zu pairs of %zu", seen, told);
+    cr_expect(seen > 170, "only %zu pairs", seen);
 }
 
 static struct instance instance_of(const struct world *world, const char *rule)
