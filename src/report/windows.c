@@ -75,8 +75,8 @@ static void add_empty(const struct layout *layout, const struct window *window)
     const char *second = who(arena, window->between[1], window->between_subject[1]);
     const char *looked = window->proved ? "" : "where it was looked, ";
     if (!window->wants[0]) {
-        wrap_format(layout->out, &wrap,
-                    "%sno usual value will do: %s fails whatever stands here", looked, first);
+        wrap_format(layout->out, &wrap, "%sno usual value will do: %s fails %s", looked, first,
+                    window->proved ? "whatever stands here" : "with each that was tried");
         return;
     }
     wrap_format(layout->out, &wrap, "%sno value will do: two rules exclude each other%s%s",

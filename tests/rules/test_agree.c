@@ -98,8 +98,7 @@ Test(agree, files_together_have_a_size)
     struct file_report report = check(&folder, "change-%d.txt", "(?<value>10)", 20);
     cr_assert_geq(folder.reads, 14);
     cr_assert_leq(folder.reads, 16);
-    cr_assert_eq(said(&report, "agreement-unmatched", "more than 64 MB"),
-                 20 - folder.reads);
+    cr_assert_eq(said(&report, "agreement-unmatched", "more than 64 MB"), 20 - folder.reads);
 }
 
 Test(agree, many_matches_cost_what_they_are)
