@@ -127,14 +127,14 @@ static const char *compose(struct arena *arena, const char *problem, const char 
 
 /* Where the finding points: at the text itself, at the key of a value that is not there to see.
  */
-static struct span place(const struct reading *r, const struct item *at)
+static struct span place(const struct value_reader *r, const struct item *at)
 {
     const struct tree_node *node = at && at->node ? at->node : r->node;
     bool seen = node->span.end > node->span.start;
     return seen || node->key_span.end == 0 ? node->span : node->key_span;
 }
 
-bool machine_only_counts(const struct reading *r, const struct item *at,
+bool machine_only_counts(const struct value_reader *r, const struct item *at,
                          enum reader_finding name)
 {
     if (!r->reader || r->reader->sink->counts[name] < FINDINGS_A_NAME)
@@ -143,8 +143,8 @@ bool machine_only_counts(const struct reading *r, const struct item *at,
     return true;
 }
 
-struct finding *machine_tell(struct reading *r, const struct item *at, enum reader_finding name,
-                             const char *hint, const char *message)
+struct finding *machine_tell(struct value_reader *r, const struct item *at,
+                             enum reader_finding name, const char *hint, const char *message)
 {
     if (!r->reader) {
         if (!r->message)
@@ -161,8 +161,9 @@ struct finding *machine_tell(struct reading *r, const struct item *at, enum read
     return finding;
 }
 
-struct finding *machine_want(struct reading *r, const struct item *at, enum reader_finding name,
-                             const char *hint, const char *problem, const char *what)
+struct finding *machine_want(struct value_reader *r, const struct item *at,
+                             enum reader_finding name, const char *hint, const char *problem,
+                             const char *what)
 {
     if (r->quiet == (int)name)
         return NULL;
@@ -179,7 +180,7 @@ struct finding *machine_want(struct reading *r, const struct item *at, enum read
     return machine_tell(r, at, name, hint, message);
 }
 
-struct finding *machine_complain(struct reading *r, const struct item *at,
+struct finding *machine_complain(struct value_reader *r, const struct item *at,
                                  enum reader_finding name, const char *hint, const char *format,
                                  ...)
 {
@@ -191,7 +192,7 @@ struct finding *machine_complain(struct reading *r, const struct item *at,
     return machine_want(r, at, name, hint, problem, wanted(r->arena, r->id, at && at->part));
 }
 
-void machine_replace(struct reading *r, struct finding *finding, const struct item *item,
+void machine_replace(struct value_reader *r, struct finding *finding, const struct item *item,
                      struct view part, const char *word)
 {
     const struct tree_node *node = item->node;

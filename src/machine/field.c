@@ -45,65 +45,10 @@ const struct field field_table[FIELD_COUNT] = {
 };
 
 const struct when when_table[WHEN_COUNT] = {
-#define WHEN(id, field, ...) [WHEN_##id] = {FIELD_##field, __VA_ARGS__},
-    [WHEN_ALWAYS] = {FIELD_COUNT, NULL, NULL, false, true, 0, NULL},
-    WHEN(SETTER, CHANGE_MEASURES_WITH, "setter", NULL, false, true, 0,
-         "where the change measures with the setter")
-        WHEN(COMPUTED, CHANGE_APPROACH, "computed", NULL, false, true, WHEN_SETTER,
-             "where the change measures with the setter and computes the approach height")
-            WHEN(FIXED, CHANGE_APPROACH, "fixed", NULL, false, false, WHEN_SETTER,
-                 "where the change measures with the setter and the approach height is fixed")
-                WHEN(
-                    ASSUMED, CHANGE_STICKOUT_FROM, "assumed", NULL, false, false, WHEN_COMPUTED,
-                    "where the approach to the setter uses an assumed stick-out for any cutter")
-                    WHEN(PLATE, CHANGE_MEASURES_WITH, "plate", NULL, false, false, 0,
-                         "where the change measures with the plate")
-                        WHEN(PLATE_HOMES, HOMING_ORDER, "none", NULL, true, true, WHEN_PLATE,
-                             NULL) WHEN(SPOTS_DIFFER, PLATE_SAME_SPOT, "no", NULL, false, false,
-                                        WHEN_PLATE,
-                                        NULL) WHEN(CONTROLLER, SPINDLE_SWITCHED_BY,
-                                                   "controller", NULL, false, true, 0,
-                                                   "where the controller switches the spindle")
-                            WHEN(NO_SIGNAL, SPINDLE_STOP_KNOWN_BY, "signal", NULL, true, true,
-                                 0, NULL)
-                                WHEN(
-                                    CONTROLLER_WAIT, SPINDLE_SWITCHED_BY, "controller", NULL,
-                                    false, true, WHEN_NO_SIGNAL,
-                                    "where the controller switches the spindle and no signal tells of the standstill")
-                                    WHEN(HAND, SPINDLE_SWITCHED_BY, "hand", NULL, false, false,
-                                         0, NULL) WHEN(SIGNAL, SPINDLE_STOP_KNOWN_BY, "signal",
-                                                       NULL, false, false, 0,
-                                                       "where a signal tells of the standstill")
-                                        WHEN(INTERLOCKED, CHANGE_SPINDLE_HELD_OFF,
-                                             "interlocked", NULL, false, false,
-                                             0, NULL) WHEN(POWER_CUT, CHANGE_SPINDLE_HELD_OFF,
-                                                           "isolated", "unplugged", false,
-                                                           false, 0, NULL)
-                                            WHEN(MACHINE_CUT, CHANGE_CUTS_POWER_TO, "machine",
-                                                 NULL, false, false, WHEN_POWER_CUT,
-                                                 NULL) WHEN(HOMES, HOMING_ORDER, "none", NULL,
-                                                            true, true,
-                                                            0, "where the machine homes")
-                                                WHEN(NOT_HOMING, HOMING_ORDER, "none", NULL,
-                                                     false, false, 0,
-                                                     "where the machine does not home")
-                                                    WHEN(SCREW, AXIS_DRIVE_KIND, "screw", NULL,
-                                                         false, false, 0, NULL)
-                                                        WHEN(BELT, AXIS_DRIVE_KIND, "belt",
-                                                             "rack", false, false, 0,
-                                                             NULL) WHEN(RACK, AXIS_DRIVE_KIND,
-                                                                        "rack", NULL,
-                                                                        false, false, 0, NULL)
-                                                            WHEN(DRIVE, AXIS_DRIVE_KIND, "",
-                                                                 NULL, true, false, 0, NULL)
-                                                                WHEN(HOLLOW, CUTTER_CENTRE,
-                                                                     "hollow", NULL, false,
-                                                                     false, 0, NULL)
-                                                                    WHEN(
-                                                                        TWICE,
-                                                                        CHANGE_SECOND_TOUCH_FEED,
-                                                                        "", NULL, true, false,
-                                                                        0, NULL)
+    [WHEN_ALWAYS] = {FIELD_COUNT, NULL, NULL, false, true, WHEN_ALWAYS, NULL},
+#define WHEN(id, field, is, or_is, is_not, usual, and, text)                                   \
+    [WHEN_##id] = {FIELD_##field, is, or_is, is_not, usual, WHEN_##and, text},
+#include "machine/whens.inc"
 #undef WHEN
 };
 

@@ -9,10 +9,10 @@
  *
  * GROUP, KIND and NATURE are the enumerators below without their prefixes, DIMENSION a name of
  * field.c's list.  NEED: NEEDED(WHEN), or MAY(WHEN) of what the format can do without; WHEN is
- * a row of when_table.  care: what to beware of on the way to the value.  low, high: plausible
- * range in SI (of each number of a pair or list), NAN where nothing is implausible.  unit: the
- * one a newcomer is asked in.  choices: words separated by blanks, for CHOICE and WORDS.  The
- * rows of a group stand together.
+ * a row of machine/whens.inc.  care: what to beware of on the way to the value.  low, high:
+ * plausible range in SI (of each number of a pair or list), NAN where nothing is implausible.
+ * unit: the one a newcomer is asked in.  choices: words separated by blanks, for CHOICE and
+ * WORDS.  The rows of a group stand together.
  */
 #ifndef PROVEOUT_MACHINE_FIELD_H
 #define PROVEOUT_MACHINE_FIELD_H
@@ -52,32 +52,12 @@ enum field_kind {
     KIND_VERSION   /* the 1 after `proveout` */
 };
 
-/* When a field is needed, or has a meaning at all: when_table says it for each. */
+/* When a field is needed, or has a meaning at all; the rows stand in machine/whens.inc. */
 enum field_when {
     WHEN_ALWAYS, /* in every record of its group */
-    WHEN_SETTER,
-    WHEN_COMPUTED, /* with a setter, and a computed approach */
-    WHEN_FIXED,
-    WHEN_ASSUMED, /* and an assumed stick-out is used for any cutter */
-    WHEN_PLATE,
-    WHEN_PLATE_HOMES, /* with a plate, on a machine that homes */
-    WHEN_SPOTS_DIFFER,
-    WHEN_CONTROLLER,
-    WHEN_NO_SIGNAL,
-    WHEN_CONTROLLER_WAIT, /* and no signal tells of the standstill */
-    WHEN_HAND,
-    WHEN_SIGNAL,
-    WHEN_INTERLOCKED,
-    WHEN_POWER_CUT,   /* isolated or unplugged for the change */
-    WHEN_MACHINE_CUT, /* and the whole machine with it */
-    WHEN_HOMES,
-    WHEN_NOT_HOMING,
-    WHEN_SCREW,
-    WHEN_BELT,
-    WHEN_RACK,
-    WHEN_DRIVE, /* of whatever kind */
-    WHEN_HOLLOW,
-    WHEN_TWICE, /* touched a second time */
+#define WHEN(id, ...) WHEN_##id,
+#include "machine/whens.inc"
+#undef WHEN
     WHEN_COUNT
 };
 
@@ -178,8 +158,8 @@ static inline uint32_t field_group_width(enum field_group group)
     return (uint32_t)(group_table[group].end - group_table[group].first);
 }
 
-/* The number of words in `choices`, and word `index`; whether that is `word`; and the index of a
- * word, -1 where it is none. */
+/* The number of words in `choices`, and word `index`; whether that is `word`; and the index of
+ * a word, -1 where it is none. */
 size_t field_choice_count(const struct field *field);
 struct view field_choice(const struct field *field, size_t index);
 bool field_choice_is(const struct field *field, size_t index, const char *word);

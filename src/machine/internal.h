@@ -60,7 +60,7 @@ struct reader {
 };
 
 /* One value being read, from the file or (without a reader) from a text alone. */
-struct reading {
+struct value_reader {
     struct arena *arena;
     struct reader *reader;
     enum field_id id;
@@ -78,21 +78,22 @@ struct item {
 };
 
 /* Readers of values: they complain and return false where the text is wrong. */
-bool value_read_text(struct reading *reading, const struct item *item, struct field_value *out);
-bool value_read_list(struct reading *reading, const struct item *items, uint32_t count,
+bool value_read_text(struct value_reader *reading, const struct item *item,
                      struct field_value *out);
-bool value_read_quantity(struct reading *reading, const struct item *item,
+bool value_read_list(struct value_reader *reading, const struct item *items, uint32_t count,
+                     struct field_value *out);
+bool value_read_quantity(struct value_reader *reading, const struct item *item,
                          struct field_value *out);
-bool value_read_count(struct reading *reading, const struct item *item,
+bool value_read_count(struct value_reader *reading, const struct item *item,
                       struct field_value *out);
 /* The index of a choice, -1 where it is none. */
-int value_read_word(struct reading *reading, const struct item *item);
+int value_read_word(struct value_reader *reading, const struct item *item);
 /* Is it `none`, where a list may be that?  Complains of nothing. */
-bool value_read_none(struct reading *reading, struct view text, struct field_value *out);
+bool value_read_none(struct value_reader *reading, struct view text, struct field_value *out);
 
 /* Puts numbers together that a decimal comma has parted, as in `[0,5 mm, 8 mm]`; returns how
  * many items there are then. */
-uint32_t list_join_numbers(struct reading *reading, struct item *items, uint32_t count);
+uint32_t list_join_numbers(struct value_reader *reading, struct item *items, uint32_t count);
 
 /* How many entries a list may have. */
 uint32_t kind_limit(enum field_kind kind);
@@ -103,28 +104,28 @@ int flag_find(struct view text, bool loose);
 
 /* Says what is wrong: `problem`, then what the field wants.  `hint`: what to do, or NULL.  `at`
  * NULL: the whole value.  Returns the finding; NULL where there is no record of it. */
-struct finding *machine_complain(struct reading *reading, const struct item *at,
+struct finding *machine_complain(struct value_reader *reading, const struct item *at,
                                  enum reader_finding name, const char *hint,
                                  const char *problem, ...)
     __attribute__((format(printf, 5, 6)));
 
 /* The same with what is wanted, where that is not the kind of value that the field has. */
-struct finding *machine_want(struct reading *reading, const struct item *at,
+struct finding *machine_want(struct value_reader *reading, const struct item *at,
                              enum reader_finding name, const char *hint, const char *problem,
                              const char *what);
 
 /* The same with a whole sentence of its own. */
-struct finding *machine_tell(struct reading *reading, const struct item *at,
+struct finding *machine_tell(struct value_reader *reading, const struct item *at,
                              enum reader_finding name, const char *hint, const char *message);
 
 /* Proposes `word` for `part` of an item's text (finding NULL: nothing), where that stands in
  * the file as it was read. */
-void machine_replace(struct reading *reading, struct finding *finding, const struct item *item,
-                     struct view part, const char *word);
+void machine_replace(struct value_reader *reading, struct finding *finding,
+                     const struct item *item, struct view part, const char *word);
 
 /* Are there so many findings of this name that one more is only counted?  It is then, at `at`,
  * and no words need to be made. */
-bool machine_only_counts(const struct reading *reading, const struct item *at,
+bool machine_only_counts(const struct value_reader *reading, const struct item *at,
                          enum reader_finding name);
 
 /* The first few units that people write for a dimension; how many. */
@@ -139,9 +140,9 @@ const char *field_choices_text(struct arena *arena, const struct field *field);
 const char *machine_quoted(struct arena *arena, struct view text);
 
 /* Remarks on a value that was read but is like no machine's. */
-void machine_judge_number(struct reading *reading, const struct item *item,
+void machine_judge_number(struct value_reader *reading, const struct item *item,
                           const struct field_value *value);
-void machine_judge_extent(struct reading *reading, const struct field_value *pair);
+void machine_judge_extent(struct value_reader *reading, const struct field_value *pair);
 
 /* Fields of a section of one record become wrong, all or only those that are absent; those
  * without a place of their own stand at `node`. */

@@ -16,7 +16,8 @@ static bool is_parted(const struct item *left, const struct item *right)
     return last >= '0' && last <= '9' && first >= '0' && first <= '9';
 }
 
-static struct item join(struct reading *r, const struct item *left, const struct item *right)
+static struct item join(struct value_reader *r, const struct item *left,
+                        const struct item *right)
 {
     struct tree_node *node = ARENA_NEW(r->arena, struct tree_node);
     *node = *left->node;
@@ -25,7 +26,7 @@ static struct item join(struct reading *r, const struct item *left, const struct
     return (struct item){node->text, node, left->part};
 }
 
-uint32_t list_join_numbers(struct reading *r, struct item *items, uint32_t count)
+uint32_t list_join_numbers(struct value_reader *r, struct item *items, uint32_t count)
 {
     enum field_kind kind = field_table[r->id].kind;
     /* Where two limits are wanted and two numbers stand, the comma parts them. */
@@ -46,7 +47,7 @@ uint32_t list_join_numbers(struct reading *r, struct item *items, uint32_t count
     return joined;
 }
 
-static void complain_order(struct reading *r, const struct item *items)
+static void complain_order(struct value_reader *r, const struct item *items)
 {
     const char *low = escape_short(r->arena, view_trim(items[0].text), VALUE_CELLS);
     const char *high = escape_short(r->arena, view_trim(items[1].text), VALUE_CELLS);
@@ -62,7 +63,7 @@ static void complain_order(struct reading *r, const struct item *items)
                               path, low, high));
 }
 
-static bool read_pair(struct reading *r, const struct item *items, uint32_t count,
+static bool read_pair(struct value_reader *r, const struct item *items, uint32_t count,
                       struct field_value *out)
 {
     if (count != 2) {
@@ -90,7 +91,7 @@ static bool read_pair(struct reading *r, const struct item *items, uint32_t coun
     return true;
 }
 
-static bool read_numbers(struct reading *r, const struct item *items, uint32_t count,
+static bool read_numbers(struct value_reader *r, const struct item *items, uint32_t count,
                          struct field_value *out)
 {
     struct number_list *list = ARENA_NEW(r->arena, struct number_list);
@@ -107,7 +108,7 @@ static bool read_numbers(struct reading *r, const struct item *items, uint32_t c
     return right;
 }
 
-static bool read_words(struct reading *r, const struct item *items, uint32_t count,
+static bool read_words(struct value_reader *r, const struct item *items, uint32_t count,
                        struct field_value *out)
 {
     struct word_list *words = ARENA_NEW(r->arena, struct word_list);
@@ -127,7 +128,7 @@ static bool read_words(struct reading *r, const struct item *items, uint32_t cou
 }
 
 /* One group of letters, which share a rank. */
-static bool read_group(struct reading *r, const struct item *item, uint8_t rank,
+static bool read_group(struct value_reader *r, const struct item *item, uint8_t rank,
                        struct word_list *words)
 {
     struct view text = view_trim(item->text);
@@ -154,7 +155,7 @@ static bool read_group(struct reading *r, const struct item *item, uint8_t rank,
     return text.size > 0;
 }
 
-static bool read_order(struct reading *r, const struct item *items, uint32_t count,
+static bool read_order(struct value_reader *r, const struct item *items, uint32_t count,
                        struct field_value *out)
 {
     struct word_list *words = ARENA_NEW(r->arena, struct word_list);
@@ -170,7 +171,7 @@ static bool read_order(struct reading *r, const struct item *items, uint32_t cou
     return true;
 }
 
-bool value_read_none(struct reading *r, struct view text, struct field_value *out)
+bool value_read_none(struct value_reader *r, struct view text, struct field_value *out)
 {
     if (field_table[r->id].kind != KIND_ORDER || !view_is(view_trim(text), "none"))
         return false;
@@ -185,7 +186,7 @@ uint32_t kind_limit(enum field_kind kind)
     return kind == KIND_LIST ? NUMBERS_MAX : WORDS_MAX;
 }
 
-bool value_read_list(struct reading *r, const struct item *items, uint32_t count,
+bool value_read_list(struct value_reader *r, const struct item *items, uint32_t count,
                      struct field_value *out)
 {
     switch (field_table[r->id].kind) {

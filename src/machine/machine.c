@@ -62,7 +62,7 @@ static const char *stands(const struct tree_node *node)
 
 /* One value. */
 
-static void complain_void(struct reading *r, const struct item *item)
+static void complain_void(struct value_reader *r, const struct item *item)
 {
     enum field_kind kind = field_table[r->id].kind;
     bool number = kind == KIND_QUANTITY || kind == KIND_POSITION || kind == KIND_COUNT ||
@@ -74,7 +74,7 @@ static void complain_void(struct reading *r, const struct item *item)
 }
 
 /* The texts of a list, in the arena; NULL where one is none, with a complaint. */
-static struct item *gather(struct reading *r, const struct tree_node *list)
+static struct item *gather(struct value_reader *r, const struct tree_node *list)
 {
     struct item *items = ARENA_ARRAY(r->arena, struct item, list->count);
     int part = 0;
@@ -94,7 +94,8 @@ static struct item *gather(struct reading *r, const struct tree_node *list)
     return items;
 }
 
-static bool read_list(struct reading *r, const struct tree_node *node, struct field_value *out)
+static bool read_list(struct value_reader *r, const struct tree_node *node,
+                      struct field_value *out)
 {
     enum field_kind kind = field_table[r->id].kind;
     if (node->kind == TREE_TEXT && value_read_none(r, node->text, out))
@@ -116,7 +117,7 @@ static bool read_list(struct reading *r, const struct tree_node *node, struct fi
     return items && value_read_list(r, items, list_join_numbers(r, items, node->count), out);
 }
 
-static bool read_value(struct reading *r, struct field_value *out)
+static bool read_value(struct value_reader *r, struct field_value *out)
 {
     const struct field *field = &field_table[r->id];
     const struct tree_node *node = tree_resolve(r->node);
@@ -145,13 +146,13 @@ static void read_leaf(struct reader *reader, enum field_id id, uint32_t record,
     struct field_value *value = machine_field_put(reader->machine, id, record);
     if (value->node)
         return; /* the second of two keys alike, which the tree has reported */
-    struct reading r = {.arena = reader->arena,
-                        .reader = reader,
-                        .id = id,
-                        .record = record,
-                        .node = child,
-                        .last = -1,
-                        .quiet = -1};
+    struct value_reader r = {.arena = reader->arena,
+                             .reader = reader,
+                             .id = id,
+                             .record = record,
+                             .node = child,
+                             .last = -1,
+                             .quiet = -1};
     if (!read_value(&r, value) || child->duplicate)
         *value = (struct field_value){.state = VALUE_WRONG};
     value->node = value->state == VALUE_ABSENT ? NULL : child;

@@ -89,12 +89,12 @@ static const char *nearest_unit(struct view text, struct dimension wanted)
     return found < 0 ? NULL : meant[found];
 }
 
-static const char *shown(const struct reading *r, const struct item *item)
+static const char *shown(const struct value_reader *r, const struct item *item)
 {
     return escape_short(r->arena, view_trim(item->text), VALUE_CELLS);
 }
 
-static void complain_number(struct reading *r, const struct item *item,
+static void complain_number(struct value_reader *r, const struct item *item,
                             enum number_status status)
 {
     switch (status) {
@@ -126,7 +126,7 @@ static void complain_number(struct reading *r, const struct item *item,
 }
 
 /* Asks which unit was meant: "9 mm, 9 cm, 9 m or 9 in?" */
-static void complain_missing_unit(struct reading *r, const struct item *item)
+static void complain_missing_unit(struct value_reader *r, const struct item *item)
 {
     unit_id units[UNITS_NAMED];
     size_t count = machine_usual_units(field_table[r->id].dimension, units);
@@ -143,7 +143,7 @@ static void complain_missing_unit(struct reading *r, const struct item *item)
                      shown(r, item));
 }
 
-static void complain_unit(struct reading *r, const struct item *item,
+static void complain_unit(struct value_reader *r, const struct item *item,
                           const struct quantity_trouble *trouble)
 {
     struct view unit = {item->text.data + trouble->start, trouble->end - trouble->start};
@@ -158,7 +158,7 @@ static void complain_unit(struct reading *r, const struct item *item,
         machine_replace(r, finding, item, unit, near);
 }
 
-static void complain_dimension(struct reading *r, const struct item *item, unit_id unit)
+static void complain_dimension(struct value_reader *r, const struct item *item, unit_id unit)
 {
     struct dimension found = unit_dimension(unit);
     const char *name = dimension_is_none(found) ? "ratio" : dimension_name(found, r->arena);
@@ -166,7 +166,7 @@ static void complain_dimension(struct reading *r, const struct item *item, unit_
                      machine_article(name), name);
 }
 
-static void complain_quantity(struct reading *r, const struct item *item,
+static void complain_quantity(struct value_reader *r, const struct item *item,
                               enum quantity_status status,
                               const struct quantity_trouble *trouble)
 {
@@ -201,7 +201,8 @@ static void complain_quantity(struct reading *r, const struct item *item,
     complain_number(r, item, trouble->number);
 }
 
-bool value_read_quantity(struct reading *r, const struct item *item, struct field_value *out)
+bool value_read_quantity(struct value_reader *r, const struct item *item,
+                         struct field_value *out)
 {
     struct quantity quantity;
     struct quantity_trouble trouble;
@@ -230,7 +231,7 @@ bool value_read_quantity(struct reading *r, const struct item *item, struct fiel
     return true;
 }
 
-bool value_read_count(struct reading *r, const struct item *item, struct field_value *out)
+bool value_read_count(struct value_reader *r, const struct item *item, struct field_value *out)
 {
     struct quantity quantity;
     struct quantity_trouble trouble;

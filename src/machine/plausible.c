@@ -102,7 +102,7 @@ static const char *usual_text(struct arena *arena, struct dimension wanted, unit
                : arena_format(arena, "%s or less", high);
 }
 
-static void remark(struct reading *r, const struct item *item, double si, unit_id unit,
+static void remark(struct value_reader *r, const struct item *item, double si, unit_id unit,
                    struct usual_range range, const char *of)
 {
     static const int digits = 9;
@@ -172,7 +172,7 @@ struct usual_range machine_usual_range(const struct machine *machine, enum field
     return range;
 }
 
-void machine_judge_number(struct reading *r, const struct item *item,
+void machine_judge_number(struct value_reader *r, const struct item *item,
                           const struct field_value *value)
 {
     struct usual_range range = range_of(&field_table[r->id]);
@@ -180,7 +180,7 @@ void machine_judge_number(struct reading *r, const struct item *item,
         remark(r, item, value->si, value->unit, range, "");
 }
 
-void machine_judge_extent(struct reading *r, const struct field_value *value)
+void machine_judge_extent(struct value_reader *r, const struct field_value *value)
 {
     double size = value->pair[1].si - value->pair[0].si;
     struct usual_range range;

@@ -34,7 +34,7 @@ int flag_find(struct view text, bool loose)
     return -1;
 }
 
-static bool read_flag(struct reading *r, const struct item *item, struct field_value *out)
+static bool read_flag(struct value_reader *r, const struct item *item, struct field_value *out)
 {
     static const char *const hints[] = {"write no", "write yes"};
     struct view text = view_trim(item->text);
@@ -68,7 +68,7 @@ static const char *nearest_choice(struct arena *arena, const struct field *field
     return found < 0 ? NULL : arena_copy(arena, known[found].data, known[found].size);
 }
 
-static void complain_choice(struct reading *r, const struct item *item, struct view word)
+static void complain_choice(struct value_reader *r, const struct item *item, struct view word)
 {
     const struct field *field = &field_table[r->id];
     const char *near = nearest_choice(r->arena, field, word);
@@ -80,7 +80,7 @@ static void complain_choice(struct reading *r, const struct item *item, struct v
         machine_replace(r, finding, item, word, near);
 }
 
-int value_read_word(struct reading *r, const struct item *item)
+int value_read_word(struct value_reader *r, const struct item *item)
 {
     const struct field *field = &field_table[r->id];
     struct view word = view_trim(item->text);
@@ -90,7 +90,8 @@ int value_read_word(struct reading *r, const struct item *item)
     return found;
 }
 
-static bool read_choice(struct reading *r, const struct item *item, struct field_value *out)
+static bool read_choice(struct value_reader *r, const struct item *item,
+                        struct field_value *out)
 {
     int found = value_read_word(r, item);
     if (found < 0)
@@ -129,7 +130,7 @@ static int days_from_epoch(int year, int month, int day)
     return before + (153 * from_march + 2) / 5 + day - 1 - (719468 + 146097);
 }
 
-static bool read_date(struct reading *r, const struct item *item, struct field_value *out)
+static bool read_date(struct value_reader *r, const struct item *item, struct field_value *out)
 {
     static const double day_seconds = 86400;
     struct view text = view_trim(item->text);
@@ -153,7 +154,8 @@ static bool read_date(struct reading *r, const struct item *item, struct field_v
     return true;
 }
 
-static bool read_version(struct reading *r, const struct item *item, struct field_value *out)
+static bool read_version(struct value_reader *r, const struct item *item,
+                         struct field_value *out)
 {
     struct view text = view_trim(item->text);
     if (!view_is(text, "1")) {
@@ -166,7 +168,7 @@ static bool read_version(struct reading *r, const struct item *item, struct fiel
     return true;
 }
 
-static bool read_text(struct reading *r, const struct item *item, struct field_value *out)
+static bool read_text(struct value_reader *r, const struct item *item, struct field_value *out)
 {
     if (view_trim(item->text).size == 0 && field_table[r->id].needed) {
         machine_complain(r, item, READER_WRONG_KIND, NULL, "nothing is written");
@@ -182,7 +184,7 @@ static bool read_text(struct reading *r, const struct item *item, struct field_v
     return true;
 }
 
-bool value_read_text(struct reading *r, const struct item *item, struct field_value *out)
+bool value_read_text(struct value_reader *r, const struct item *item, struct field_value *out)
 {
     switch (field_table[r->id].kind) {
     case KIND_TEXT:

@@ -31,7 +31,7 @@ static int split(struct view text, struct item *items, int most)
     return count;
 }
 
-static bool read_list(struct reading *r, struct view text, struct field_value *out)
+static bool read_list(struct value_reader *r, struct view text, struct field_value *out)
 {
     enum field_kind kind = field_table[r->id].kind;
     if (value_read_none(r, text, out))
@@ -47,7 +47,7 @@ static bool read_list(struct reading *r, struct view text, struct field_value *o
 const char *field_read_text(struct arena *arena, enum field_id id, struct view text,
                             struct field_value *out)
 {
-    struct reading r = {.arena = arena, .id = id, .last = -1, .quiet = -1};
+    struct value_reader r = {.arena = arena, .id = id, .last = -1, .quiet = -1};
     struct field_value value;
     /* Values look into their text, which may not live as long as they do. */
     struct view copy = {arena_copy(arena, text.data, text.size), text.size};
