@@ -26,7 +26,7 @@ struct ask {
     const struct machine *machine; /* of the file that is there, or NULL */
     struct answers answers;
     struct judge judge;
-    struct understanding with;
+    struct answer_context with;
     struct ask_sequence sequence; /* in scratch */
     size_t at;                    /* in the sequence */
     enum ask_phase phase;

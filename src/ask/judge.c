@@ -167,8 +167,8 @@ void judge_offer(struct judge *judge, struct arena *arena, struct view bytes, co
     if (machine_resolve(arena, machine, view_of(path), &place, 1) != 1)
         return;
     bool put = put_usual(arena, machine, &place, usual);
-    const struct window_asking asking = {&judge->runner, arena, machine, NULL};
-    if (!window_find(&asking, place.field, place.record, 0, &window) || !window.asked)
+    const struct window_question question = {&judge->runner, arena, machine, NULL};
+    if (!window_find(&question, place.field, place.record, 0, &window) || !window.asked)
         return;
     out->window = words(arena, &window);
     if (window.empty)

@@ -196,7 +196,7 @@ const char *offer_reason(const struct ask *ask, const struct ask_offer *offer)
 #define BELOW_TOP  0.003
 #define FROM_FRONT 0.04
 
-static bool value_of(const struct understanding *with, const struct answers *answers,
+static bool value_of(const struct answer_context *with, const struct answers *answers,
                      uint16_t what, uint32_t record, struct field_value *out)
 {
     const struct answer *answer = answers_get(answers, what, record);
@@ -205,7 +205,7 @@ static bool value_of(const struct understanding *with, const struct answers *ans
 }
 
 /* In the unit of the question, to steps that people like: 1 mm or 0.05 in, else two digits. */
-static const char *rounded(const struct understanding *with, enum field_id id, double si,
+static const char *rounded(const struct answer_context *with, enum field_id id, double si,
                            bool position)
 {
     const struct field *field = &field_table[id];
@@ -218,7 +218,7 @@ static const char *rounded(const struct understanding *with, enum field_id id, d
                          field->dimension, unit);
 }
 
-static const char *from_text(const struct understanding *with, const struct question *row)
+static const char *from_text(const struct answer_context *with, const struct question *row)
 {
     struct field_value value;
     enum field_id id = (enum field_id)row->what;
@@ -229,7 +229,7 @@ static const char *from_text(const struct understanding *with, const struct ques
     return rounded(with, id, value.si, false);
 }
 
-static const char *next_number(const struct understanding *with, const struct answers *answers,
+static const char *next_number(const struct answer_context *with, const struct answers *answers,
                                uint32_t record)
 {
     double next = 1;
@@ -241,7 +241,7 @@ static const char *next_number(const struct understanding *with, const struct an
     return number_exact(with->arena, next);
 }
 
-static const char *longest(const struct understanding *with, const struct answers *answers)
+static const char *longest(const struct answer_context *with, const struct answers *answers)
 {
     double most = 0;
     const char *text = NULL;
@@ -256,7 +256,7 @@ static const char *longest(const struct understanding *with, const struct answer
 }
 
 /* From the travel of an axis: its high end, its middle, or its low end. */
-static const char *from_travel(const struct understanding *with, const struct answers *answers,
+static const char *from_travel(const struct answer_context *with, const struct answers *answers,
                                const struct question *row)
 {
     static const uint32_t axis[] = {
@@ -279,7 +279,7 @@ static bool says(const struct answers *answers, enum field_id id, const char *wo
 }
 
 /* The questions of a change that suits the earlier answers, in the order of the work. */
-static const char *usual_asks(const struct understanding *with, const struct answers *answers)
+static const char *usual_asks(const struct answer_context *with, const struct answers *answers)
 {
     struct buffer out;
     bool hand = says(answers, FIELD_SPINDLE_SWITCHED_BY, "hand");
@@ -323,7 +323,7 @@ static const char *usual_asks(const struct understanding *with, const struct ans
 }
 
 /* What the file is called is a name for the machine too. */
-static const char *from_file(const struct understanding *with, const struct question *row)
+static const char *from_file(const struct answer_context *with, const struct question *row)
 {
     struct field_value value;
     if (!with->name.size ||
@@ -332,7 +332,7 @@ static const char *from_file(const struct understanding *with, const struct ques
     return arena_copy(with->arena, with->name.data, with->name.size);
 }
 
-static const char *usual_value(const struct understanding *with, const struct answers *answers,
+static const char *usual_value(const struct answer_context *with, const struct answers *answers,
                                const struct question *row, uint32_t record, bool *computed)
 {
     struct field_value value;

@@ -748,7 +748,7 @@ struct ask *ask_begin(struct arena *arena, const struct ask_setup *setup, struct
     ask->scratch = arena_new_within(arena);
     buffer_init(&ask->out, ask->scratch);
     buffer_init(&ask->said, ask->scratch);
-    ask->with = (struct understanding){
+    ask->with = (struct answer_context){
         .arena = ask->scratch, .today = setup->today, .name = stem(view_of(setup->path))};
     judge_init(&ask->judge, arena, setup->rules, setup->path ? setup->path : "machine.yaml");
     ask->judge.to_come = is_to_come;

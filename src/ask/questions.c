@@ -197,7 +197,7 @@ uint32_t question_records(const struct answers *answers, enum field_group group)
 }
 
 /* What is put together. */
-struct building {
+struct sequence_draft {
     struct arena *arena;
     const struct answers *answers;
     struct ask_sequence *out;
@@ -205,7 +205,7 @@ struct building {
     bool *terminals; /* those whose terminal and contact are in already, by twos */
 };
 
-static bool is_asked_once(const struct building *b, uint16_t what, uint32_t record)
+static bool is_asked_once(const struct sequence_draft *b, uint16_t what, uint32_t record)
 {
     if (what != FIELD_INPUT_TERMINAL && what != FIELD_INPUT_CONTACT)
         return true;
@@ -215,7 +215,7 @@ static bool is_asked_once(const struct building *b, uint16_t what, uint32_t reco
     return first;
 }
 
-static void add(struct building *b, const struct question *row, uint32_t record)
+static void add(struct sequence_draft *b, const struct question *row, uint32_t record)
 {
     bool of_input = answer_group(row->what) == GROUP_INPUT;
     if (!is_wanted(b->answers, row) || !holds(b->answers, when_of(row), record))
@@ -232,7 +232,7 @@ static void add(struct building *b, const struct question *row, uint32_t record)
 }
 
 /* A block: rows that stand together and are about one kind of record. */
-static size_t add_block(struct building *b, const struct question_list *list, size_t from)
+static size_t add_block(struct sequence_draft *b, const struct question_list *list, size_t from)
 {
     const struct question *const *rows = list->rows.items, *first = rows[from];
     enum field_group group = answer_group(first->what);
@@ -260,7 +260,7 @@ void question_sequence(struct arena *arena, const struct answers *answers,
 {
     struct question_list list;
     *out = (struct ask_sequence){0};
-    struct building b = {.arena = arena, .answers = answers, .out = out};
+    struct sequence_draft b = {.arena = arena, .answers = answers, .out = out};
     b.inputs = ARENA_ARRAY(arena, bool, answers->inputs.count + 1);
     b.terminals = ARENA_ARRAY(arena, bool, 2 * answers->inputs.count + 2);
     for (size_t i = 0; i < answers->own_inputs; i++)

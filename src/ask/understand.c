@@ -111,7 +111,7 @@ const char *understand_said(struct arena *arena, struct view text)
                         high.data);
 }
 
-const char *understand_unit(const struct understanding *with, enum field_id id)
+const char *understand_unit(const struct answer_context *with, enum field_id id)
 {
     static const char *const inch[][2] = {
         {"mm", "in"}, {"mm/min", "in/min"}, {"mm/s^2", "in/s^2"}, {"steps/mm", "steps/in"}};
@@ -124,7 +124,7 @@ const char *understand_unit(const struct understanding *with, enum field_id id)
     return unit;
 }
 
-const char *understand_unit_said(const struct understanding *with, enum field_id id)
+const char *understand_unit_said(const struct answer_context *with, enum field_id id)
 {
     const char *unit = understand_unit(with, id);
     return strncmp(unit, "in", 2) == 0 ? arena_format(with->arena, "inches%s", unit + 2) : unit;
@@ -152,7 +152,7 @@ static void fail(struct understood *out, const char *why)
     *out = (struct understood){.wrong = why};
 }
 
-void understand_flag(const struct understanding *with, struct view typed,
+void understand_flag(const struct answer_context *with, struct view typed,
                      struct understood *out)
 {
     static const char *const words[] = {"yes", "no"};
@@ -165,7 +165,7 @@ void understand_flag(const struct understanding *with, struct view typed,
     set(out, view_of(words[which]), arena_format(with->arena, "Taken as: %s.", words[which]));
 }
 
-static void read_choice(const struct understanding *with, const struct field *field,
+static void read_choice(const struct answer_context *with, const struct field *field,
                         struct view typed, struct understood *out)
 {
     const char *words[WORDS_MAX];
@@ -190,7 +190,7 @@ static struct view bare_list(struct view typed)
     return typed;
 }
 
-static void read_list(const struct understanding *with, const char *const *words, size_t count,
+static void read_list(const struct answer_context *with, const char *const *words, size_t count,
                       struct view typed, bool once, struct understood *out)
 {
     struct buffer text, echo;
@@ -226,14 +226,14 @@ static void read_list(const struct understanding *with, const char *const *words
         arena_format(with->arena, "Taken as: %s.", echo.size ? buffer_string(&echo) : "none"));
 }
 
-void understand_words(const struct understanding *with, const char *const *words, size_t count,
+void understand_words(const struct answer_context *with, const char *const *words, size_t count,
                       struct view typed, struct understood *out)
 {
     read_list(with, words, count, typed, true, out);
 }
 
 /* Things are done in an order, and one may have to be done again. */
-static void read_words(const struct understanding *with, const struct field *field,
+static void read_words(const struct answer_context *with, const struct field *field,
                        struct view typed, struct understood *out)
 {
     const char *words[WORDS_MAX];
@@ -252,7 +252,7 @@ static bool has_doubtful_comma(struct view text)
     return false;
 }
 
-const char *understand_comma(const struct understanding *with, struct view typed)
+const char *understand_comma(const struct answer_context *with, struct view typed)
 {
     return arena_format(with->arena,
                         "is %s one number or more? Type a blank behind each comma that stands "
@@ -260,7 +260,7 @@ const char *understand_comma(const struct understanding *with, struct view typed
                         escape_short(with->arena, typed, SHOWN));
 }
 
-static const char *ask_about_comma(const struct understanding *with, struct view typed)
+static const char *ask_about_comma(const struct answer_context *with, struct view typed)
 {
     struct buffer without, point;
     buffer_init(&without, with->arena);
@@ -320,7 +320,7 @@ static struct view with_commas(struct arena *arena, struct view text)
 
 /* Every part with its unit, `[` and `]` around them where it is a list; NULL where those are
  * more than PARTS_MAX.  `*bare`: one took the unit of the question. */
-static const char *complete(const struct understanding *with, enum field_id id,
+static const char *complete(const struct answer_context *with, enum field_id id,
                             struct view typed, bool *bare)
 {
     enum field_kind kind = field_table[id].kind;
@@ -369,7 +369,7 @@ static const char *in_plain_unit(struct arena *arena, enum field_id id, bool pai
     return quantity_text_with(arena, value->si, value->tolerance, field->dimension, plain);
 }
 
-static void read_number(const struct understanding *with, enum field_id id, struct view typed,
+static void read_number(const struct answer_context *with, enum field_id id, struct view typed,
                         struct understood *out)
 {
     struct arena *arena = with->arena;
@@ -425,7 +425,7 @@ static void read_number(const struct understanding *with, enum field_id id, stru
 
 /* The rest. */
 
-static void read_text(const struct understanding *with, enum field_id id, struct view typed,
+static void read_text(const struct answer_context *with, enum field_id id, struct view typed,
                       struct understood *out)
 {
     struct arena *arena = with->arena;
@@ -456,7 +456,7 @@ static void read_text(const struct understanding *with, enum field_id id, struct
     set(out, text, arena_format(arena, "Taken as: %s.", escape_short(arena, text, SHOWN)));
 }
 
-void understand(const struct understanding *with, enum field_id id, struct view typed,
+void understand(const struct answer_context *with, enum field_id id, struct view typed,
                 struct understood *out)
 {
     switch (field_table[id].kind) {
@@ -563,7 +563,7 @@ static size_t refuse(struct understood *out, const char *why)
     return 0;
 }
 
-size_t understand_several(const struct understanding *with, const enum field_id *ids,
+size_t understand_several(const struct answer_context *with, const enum field_id *ids,
                           size_t count, struct view typed, struct understood *out)
 {
     struct arena *arena = with->arena;

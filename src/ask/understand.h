@@ -5,7 +5,7 @@
 #include "ask/answers.h"
 
 /* What an answer is read with. */
-struct understanding {
+struct answer_context {
     struct arena *arena; /* for texts that come out */
     bool inches;         /* bare lengths are inches */
     const char *unit;    /* what a bare number is in, whatever it is of; NULL: as usual */
@@ -24,34 +24,34 @@ struct understood {
     bool bare;  /* a number took the unit of the question */
 };
 
-void understand(const struct understanding *with, enum field_id id, struct view typed,
+void understand(const struct answer_context *with, enum field_id id, struct view typed,
                 struct understood *out);
 
 /* One line for several numbers of one kind, in their order, with commas between: `760, 40`; or
  * for several ranges: `0 to 800, 0 to 1200`.  `out` has room for `count`.  How many were
  * understood; 0: out[0].wrong says what is wrong. */
-size_t understand_several(const struct understanding *with, const enum field_id *ids,
+size_t understand_several(const struct answer_context *with, const enum field_id *ids,
                           size_t count, struct view typed, struct understood *out);
 
 /* Asks about `760,40`: what the comma in it is meant to be. */
-const char *understand_comma(const struct understanding *with, struct view typed);
+const char *understand_comma(const struct answer_context *with, struct view typed);
 
 /* yes or no, of a question of the prompt's own. */
-void understand_flag(const struct understanding *with, struct view typed,
+void understand_flag(const struct answer_context *with, struct view typed,
                      struct understood *out);
 
 /* Words of a list, as many as are wanted. */
-void understand_words(const struct understanding *with, const char *const *words, size_t count,
+void understand_words(const struct answer_context *with, const char *const *words, size_t count,
                       struct view typed, struct understood *out);
 
 /* One word of several, by number, name or beginning; -1 where it is none. */
 int understand_choice(struct view typed, const char *const *words, size_t count);
 
 /* The unit that a bare number of this field takes; "" where it takes none. */
-const char *understand_unit(const struct understanding *with, enum field_id id);
+const char *understand_unit(const struct answer_context *with, enum field_id id);
 
 /* The same behind the word "in": `inches`, `mm`. */
-const char *understand_unit_said(const struct understanding *with, enum field_id id);
+const char *understand_unit_said(const struct answer_context *with, enum field_id id);
 
 /* A range as people say it: `0 mm to 800 mm` for `[0 mm, 800 mm]`; all else as it is. */
 const char *understand_said(struct arena *arena, struct view text);

@@ -21,9 +21,9 @@ bool books_read(struct run *run, const char *const *paths, size_t count, struct 
     return true;
 }
 
-void books_complain(struct run *run, const struct rulebook_loading *loading)
+void books_complain(struct run *run, const struct rulebook_mistakes *mistakes)
 {
-    const char *text = rulebook_mistakes_text(loading, escape_terminal);
+    const char *text = rulebook_mistakes_text(mistakes, escape_terminal);
     trouble_write(view_of(arena_format(run->arena, "%s\n", text)));
     output_discard(run->out);
 }
@@ -36,10 +36,10 @@ bool books_load(struct run *run, struct books *out)
         return true;
     if (!books_read(run, named->list.items, named->list.count, &out->own))
         return false;
-    struct rulebook_loading loading = {.arena = run->arena};
+    struct rulebook_mistakes mistakes = {.arena = run->arena};
     struct rulebook *book = ARENA_NEW(run->arena, struct rulebook);
-    if (!rulebook_load_own(&loading, out->own.items, out->own.count, book)) {
-        books_complain(run, &loading);
+    if (!rulebook_load_own(&mistakes, out->own.items, out->own.count, book)) {
+        books_complain(run, &mistakes);
         return false;
     }
     out->list[out->count++] = book;

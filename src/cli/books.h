@@ -25,6 +25,6 @@ MUST_USE bool books_read(struct run *run, const char *const *paths, size_t count
                          struct book_texts *out);
 
 /* Says what is wrong in rulebooks, in the form of GNU error messages. */
-void books_complain(struct run *run, const struct rulebook_loading *loading);
+void books_complain(struct run *run, const struct rulebook_mistakes *mistakes);
 
 #endif

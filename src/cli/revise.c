@@ -70,10 +70,10 @@ static void put(struct repair *repair, const struct field_place *place)
     const char *text;
     machine_file_waived(arena, revision->now, run_today(revision->run), &repair->runner,
                         &waived);
-    const struct window_asking asking = {&repair->runner, arena, &revision->now->machine,
-                                         &waived};
+    const struct window_question question = {&repair->runner, arena, &revision->now->machine,
+                                             &waived};
     struct attempt attempt = {*place, "nothing is proposed for it"};
-    if (window_find(&asking, place->field, place->record, place->part, &window)) {
+    if (window_find(&question, place->field, place->record, place->part, &window)) {
         if (window_propose(arena, &window, &si, &text))
             attempt.words = revise_set(revision, place, view_of(text));
         else if (window.empty)

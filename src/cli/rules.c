@@ -30,12 +30,12 @@ static enum exit_status prove(struct run *run)
         texts.count = rulebook_builtin_texts(run->arena, &texts.items);
     else if (!books_read(run, options->arguments.items, options->arguments.count, &texts))
         return EXIT_TROUBLE;
-    struct rulebook_loading loading = {.arena = run->arena};
+    struct rulebook_mistakes mistakes = {.arena = run->arena};
     struct buffer tap;
     buffer_init(&tap, run->arena);
-    bool proved = rules_prove(&loading, texts.items, texts.count, own, &tap);
-    if (loading.mistakes.count) {
-        books_complain(run, &loading);
+    bool proved = rules_prove(&mistakes, texts.items, texts.count, own, &tap);
+    if (mistakes.list.count) {
+        books_complain(run, &mistakes);
         return EXIT_TROUBLE;
     }
     output_write(run->out, buffer_view(&tap));

@@ -16,7 +16,7 @@
 #include "text/escape.h"
 
 /* How values are shown to people: to whom names and units are asked, and where the texts go. */
-struct saying {
+struct speaker {
     struct evaluator *evaluator;
     const struct formula_namer *namer;
     struct arena *arena;
@@ -58,20 +58,20 @@ static bool is_of_dates(const struct evaluator *evaluator, const struct formula_
     }
 }
 
-static const struct entry *part_of(const struct saying *saying, const struct entry *entry,
+static const struct entry *part_of(const struct speaker *speaker, const struct entry *entry,
                                    uint32_t index)
 {
-    return entry_part(&saying->evaluator->last, entry, index);
+    return entry_part(&speaker->evaluator->last, entry, index);
 }
 
-static const struct entry *last_of(const struct saying *saying, const struct entry *entry)
+static const struct entry *last_of(const struct speaker *speaker, const struct entry *entry)
 {
-    return entry_at(&saying->evaluator->last, entry->last);
+    return entry_at(&speaker->evaluator->last, entry->last);
 }
 
-static const struct form *form_of(const struct saying *saying, const struct entry *entry)
+static const struct form *form_of(const struct speaker *speaker, const struct entry *entry)
 {
-    return entry_form(&saying->evaluator->last, entry);
+    return entry_form(&speaker->evaluator->last, entry);
 }
 
 /* The unit of the first field of a dimension that an entry was worked out of. */
@@ -97,11 +97,11 @@ static unit_id unit_below(struct record *record, const struct entry *entry,
 
 /* The unit of a field as the file writes it; UNIT_UNKNOWN where it has none of that dimension.
  */
-static unit_id own_unit(const struct saying *saying, const struct entry *entry)
+static unit_id own_unit(const struct speaker *speaker, const struct entry *entry)
 {
     const struct formula_node *n = entry->node;
-    struct record *record = &saying->evaluator->last;
-    if (is_of_dates(saying->evaluator, n))
+    struct record *record = &speaker->evaluator->last;
+    if (is_of_dates(speaker->evaluator, n))
         return unit_days();
     record->walk++;
     unit_id unit = unit_below(record, entry, n->dimension);
@@ -112,45 +112,47 @@ static unit_id own_unit(const struct saying *saying, const struct entry *entry)
 
 /* The unit in which to show a quantity: that of the first field of its dimension that it reads,
  * else `fallback` where that fits, else as the namer says. */
-static unit_id unit_of(const struct saying *saying, const struct entry *entry, unit_id fallback)
+static unit_id unit_of(const struct speaker *speaker, const struct entry *entry,
+                       unit_id fallback)
 {
     const struct formula_node *n = entry->node;
     bool reads = n->op != OP_SHORTFALL && n->op != OP_MARGIN;
-    if (!reads && is_of_dates(saying->evaluator, n))
+    if (!reads && is_of_dates(speaker->evaluator, n))
         return unit_days();
     struct dimension dimension = n->type == TYPE_DATE ? DIMENSION_TIME : n->dimension;
     if (dimension_is_none(dimension) && fallback == UNIT_UNKNOWN)
         fallback = UNIT_BARE;
-    unit_id unit = reads ? own_unit(saying, entry) : UNIT_UNKNOWN;
+    unit_id unit = reads ? own_unit(speaker, entry) : UNIT_UNKNOWN;
     if (unit != UNIT_UNKNOWN)
         return unit;
     if (fallback != UNIT_UNKNOWN && unit_fits(fallback, dimension))
         return fallback;
-    return saying->namer->unit(saying->namer->user, dimension);
+    return speaker->namer->unit(speaker->namer->user, dimension);
 }
 
 /* A number of a form as it is said: what is nothing but for rounding is nothing. */
-static const char *number_text(const struct saying *saying, const struct entry *entry,
+static const char *number_text(const struct speaker *speaker, const struct entry *entry,
                                double si)
 {
-    return quantity_text(saying->arena, form_settle(form_of(saying, entry), si),
-                         entry->node->dimension, unit_of(saying, entry, UNIT_UNKNOWN));
+    return quantity_text(speaker->arena, form_settle(form_of(speaker, entry), si),
+                         entry->node->dimension, unit_of(speaker, entry, UNIT_UNKNOWN));
 }
 
 /* Its nominal value with its tolerance, or both bounds where they lie differently far. */
-static const char *form_text(const struct saying *saying, const struct entry *entry)
+static const char *form_text(const struct speaker *speaker, const struct entry *entry)
 {
-    const struct form *form = form_of(saying, entry);
+    const struct form *form = form_of(speaker, entry);
     double below = form->mid - form->low, above = form->high - form->mid;
     double wide = below > above ? below : above;
     if (wide <= 1e-12 * form->scale)
-        return number_text(saying, entry, form->mid);
+        return number_text(speaker, entry, form->mid);
     if (fabs(below - above) <= 1e-6 * wide)
-        return quantity_text_with(saying->arena, form_settle(form, form->mid), wide,
-                                  entry->node->dimension, unit_of(saying, entry, UNIT_UNKNOWN));
-    return arena_format(saying->arena, "%s (%s to %s)", number_text(saying, entry, form->mid),
-                        number_text(saying, entry, form->low),
-                        number_text(saying, entry, form->high));
+        return quantity_text_with(speaker->arena, form_settle(form, form->mid), wide,
+                                  entry->node->dimension,
+                                  unit_of(speaker, entry, UNIT_UNKNOWN));
+    return arena_format(speaker->arena, "%s (%s to %s)", number_text(speaker, entry, form->mid),
+                        number_text(speaker, entry, form->low),
+                        number_text(speaker, entry, form->high));
 }
 
 /* Days since 1970-01-01 to a date, by eras of 400 years that start on a first of March. */
@@ -170,82 +172,82 @@ static const char *date_text(struct arena *arena, double seconds)
                         day - (153 * month + 2) / 5 + 1);
 }
 
-static const char *word_text(const struct saying *saying, uint16_t leaf, uint32_t word)
+static const char *word_text(const struct speaker *speaker, uint16_t leaf, uint32_t word)
 {
-    const struct environment_values *values = &saying->evaluator->values;
+    const struct environment_values *values = &speaker->evaluator->values;
     if (!values->word)
         return "another word";
     struct view text = values->word(values->user, leaf, word);
-    return arena_copy(saying->arena, text.size ? text.data : "", text.size);
+    return arena_copy(speaker->arena, text.size ? text.data : "", text.size);
 }
 
 /* The name of the leaf that an entry has read. */
-static const char *leaf_name(const struct saying *saying, const struct entry *entry)
+static const char *leaf_name(const struct speaker *speaker, const struct entry *entry)
 {
     if (entry->read == NODE_NONE)
         return unknown_value; /* what it belongs to is not there */
-    return saying->namer->leaf(saying->namer->user, saying->arena, entry->node->leaf,
-                               entry->node->part & PART_MASK, entry->owner);
+    return speaker->namer->leaf(speaker->namer->user, speaker->arena, entry->node->leaf,
+                                entry->node->part & PART_MASK, entry->owner);
 }
 
-static struct view own_text(const struct saying *saying, const struct formula_node *node)
+static struct view own_text(const struct speaker *speaker, const struct formula_node *node)
 {
-    return (struct view){saying->evaluator->program->text + node->text, node->text_size};
+    return (struct view){speaker->evaluator->program->text + node->text, node->text_size};
 }
 
 /* A choice's word, or a list's words in their order. */
-static const char *words_text(const struct saying *saying, const struct entry *entry)
+static const char *words_text(const struct speaker *speaker, const struct entry *entry)
 {
     const struct env_value *value = &entry->of.value;
     uint16_t leaf = entry->node->leaf;
     if (entry->node->type == TYPE_CHOICE)
-        return word_text(saying, leaf, (uint32_t)value->number);
+        return word_text(speaker, leaf, (uint32_t)value->number);
     if (entry->node->type != TYPE_WORDS)
         return "a list";
     struct buffer out;
-    buffer_init(&out, saying->arena);
+    buffer_init(&out, speaker->arena);
     for (uint32_t i = 0; i < value->count; i++)
-        buffer_format(&out, "%s%s", i ? ", " : "", word_text(saying, leaf, value->words[i]));
+        buffer_format(&out, "%s%s", i ? ", " : "", word_text(speaker, leaf, value->words[i]));
     return value->count ? buffer_string(&out) : "none";
 }
 
 /* The value of an entry of any type; "not known" where it is not. */
-static const char *value_text(const struct saying *saying, const struct entry *entry)
+static const char *value_text(const struct speaker *speaker, const struct entry *entry)
 {
     if (!entry || entry->state != ENV_KNOWN)
         return unknown_value;
     switch ((enum value_type)entry->node->type) {
     case TYPE_QUANTITY:
-        return form_is_finite(form_of(saying, entry)) ? form_text(saying, entry)
-                                                      : unknown_value;
+        return form_is_finite(form_of(speaker, entry)) ? form_text(speaker, entry)
+                                                       : unknown_value;
     case TYPE_DATE:
-        return date_text(saying->arena, form_of(saying, entry)->mid);
+        return date_text(speaker->arena, form_of(speaker, entry)->mid);
     case TYPE_FLAG:
         return entry->of.outcome.truth == TRUTH_TRUE ? "yes" : "no";
     case TYPE_TEXT:
-        return escape_short(saying->arena, entry->of.text, TEXT_CELLS);
+        return escape_short(speaker->arena, entry->of.text, TEXT_CELLS);
     case TYPE_RECORD:
-        return saying->namer->record(saying->namer->user, saying->arena, entry->node->kind,
-                                     entry->of.record);
+        return speaker->namer->record(speaker->namer->user, speaker->arena, entry->node->kind,
+                                      entry->of.record);
     default:
-        return words_text(saying, entry);
+        return words_text(speaker, entry);
     }
 }
 
 void say_shown(struct evaluator *evaluator, const struct formula_namer *namer, unit_id unit,
                struct buffer *out)
 {
-    struct saying saying = {.evaluator = evaluator, .namer = namer, .arena = out->arena};
+    struct speaker speaker = {.evaluator = evaluator, .namer = namer, .arena = out->arena};
     const struct entry *entry = entry_at(&evaluator->last, 0);
     bool quantity = entry && entry->state == ENV_KNOWN && entry->node->type == TYPE_QUANTITY &&
-                    form_is_finite(form_of(&saying, entry));
+                    form_is_finite(form_of(&speaker, entry));
     if (!quantity) {
-        buffer_text(out, value_text(&saying, entry));
+        buffer_text(out, value_text(&speaker, entry));
         return;
     }
-    const struct form *form = form_of(&saying, entry);
+    const struct form *form = form_of(&speaker, entry);
     buffer_text(out, quantity_text(out->arena, form_settle(form, form->mid),
-                                   entry->node->dimension, unit_of(&saying, entry, unit)));
+                                   entry->node->dimension, unit_of(&speaker, entry, unit)));
 }
 
 /* A formula as text again, in names or in numbers, with what was not taken left out: of an `if`
@@ -269,13 +271,14 @@ enum {
     SAID_MAX = 500, /* values handed on through definitions can unfold without end */
 };
 
-static void say_at(const struct saying *saying, struct buffer *out, const struct entry *entry,
+static void say_at(const struct speaker *speaker, struct buffer *out, const struct entry *entry,
                    enum level wanted);
 
 /* The part of the formula's own text, on one line. */
-static void quote(const struct saying *saying, struct buffer *out, const struct formula_node *n)
+static void quote(const struct speaker *speaker, struct buffer *out,
+                  const struct formula_node *n)
 {
-    struct view text = own_text(saying, n);
+    struct view text = own_text(speaker, n);
     bool blank = false;
     size_t size = text.size > QUOTE_MAX ? QUOTE_MAX : text.size;
     for (size_t i = 0; i < size; i++) {
@@ -297,10 +300,10 @@ static void say_enclosed(struct buffer *out, const char *text, bool enclosed)
 }
 
 /* The value of a node, in parentheses where signs would run into each other. */
-static void say_number(const struct saying *saying, struct buffer *out,
+static void say_number(const struct speaker *speaker, struct buffer *out,
                        const struct entry *entry, enum level wanted)
 {
-    const char *text = value_text(saying, entry);
+    const char *text = value_text(speaker, entry);
     enum level level = strstr(text, "\xc2\xb1") || strchr(text, '(') ? LEVEL_WIDEN
                        : text[0] == '-'                              ? LEVEL_SUM
                        : strchr(text, ' ')                           ? LEVEL_UNARY
@@ -310,66 +313,68 @@ static void say_number(const struct saying *saying, struct buffer *out,
 }
 
 /* `max` of three was read as max of max and one: said as one again. */
-static void say_function(const struct saying *saying, struct buffer *out, const char *name,
+static void say_function(const struct speaker *speaker, struct buffer *out, const char *name,
                          const struct entry *entry)
 {
     const struct entry *items[FUNCTION_ITEMS_MAX];
     const struct formula_node *n = entry->node;
     size_t count = 0;
-    for (const struct entry *more = part_of(saying, entry, 1); more;) {
+    for (const struct entry *more = part_of(speaker, entry, 1); more;) {
         items[count++] = more;
-        const struct entry *first = part_of(saying, entry, 0);
+        const struct entry *first = part_of(speaker, entry, 0);
         if (n->op == OP_HYPOT || first->node->op != n->op || first->node->text != n->text ||
             count == FUNCTION_ITEMS_MAX - 1)
             break;
         entry = first;
-        more = part_of(saying, entry, 1);
+        more = part_of(speaker, entry, 1);
     }
-    items[count++] = part_of(saying, entry, 0);
+    items[count++] = part_of(speaker, entry, 0);
     buffer_format(out, "%s(", name);
     while (count--) {
-        say_at(saying, out, items[count], LEVEL_ANY);
+        say_at(speaker, out, items[count], LEVEL_ANY);
         buffer_text(out, count ? ", " : ")");
     }
 }
 
 /* A thing by its name; one that is not there by the field that would name it. */
-static const char *record_text(const struct saying *saying, const struct entry *entry)
+static const char *record_text(const struct speaker *speaker, const struct entry *entry)
 {
     bool there = entry->state == ENV_KNOWN;
-    return there || entry->node->op != OP_RECORD_LEAF ? value_text(saying, entry)
-                                                      : leaf_name(saying, entry);
+    return there || entry->node->op != OP_RECORD_LEAF ? value_text(speaker, entry)
+                                                      : leaf_name(speaker, entry);
 }
 
-static void say_call(const struct saying *saying, struct buffer *out, const struct entry *entry)
+static void say_call(const struct speaker *speaker, struct buffer *out,
+                     const struct entry *entry)
 {
-    const struct program *program = saying->evaluator->program;
+    const struct program *program = speaker->evaluator->program;
     const struct formula_call *call = &program->calls[entry->node->a];
     buffer_add(out, (struct view){program->text + call->name, call->name_size});
-    const struct entry *value = part_of(saying, entry, 0);
+    const struct entry *value = part_of(speaker, entry, 0);
     for (uint32_t i = 0; i < call->parameters && value; i++) {
         buffer_text(out, i ? ", " : "(");
         if (value->node->type == TYPE_RECORD)
-            buffer_text(out, record_text(saying, value));
+            buffer_text(out, record_text(speaker, value));
         else
-            say_at(saying, out, value, LEVEL_ANY);
-        value = entry_at(&saying->evaluator->last, value->next);
+            say_at(speaker, out, value, LEVEL_ANY);
+        value = entry_at(&speaker->evaluator->last, value->next);
     }
     if (call->parameters)
         buffer_byte(out, ')');
 }
 
 /* One end of a distance: a record by its name, a place as it is written. */
-static void say_end(const struct saying *saying, struct buffer *out, const struct entry *entry)
+static void say_end(const struct speaker *speaker, struct buffer *out,
+                    const struct entry *entry)
 {
     if (entry->node->op == OP_PLACE)
-        quote(saying, out, entry->node);
+        quote(speaker, out, entry->node);
     else
-        buffer_text(out, value_text(saying, entry));
+        buffer_text(out, value_text(speaker, entry));
 }
 
 /* In names: what has a value of its own in numbers. */
-static void say_named(const struct saying *saying, struct buffer *out,
+static void say_named(const struct speaker *speaker, struct buffer *out,
                       const struct entry *entry)
 {
     const struct formula_node *n = entry->node;
@@ -377,72 +382,72 @@ static void say_named(const struct saying *saying, struct buffer *out,
         buffer_text(out, "nominal ");
     switch (n->op) {
     case OP_LEAF:
-        buffer_text(out, leaf_name(saying, entry));
+        buffer_text(out, leaf_name(speaker, entry));
         return;
     case OP_CALL:
-        say_call(saying, out, entry);
+        say_call(speaker, out, entry);
         return;
     case OP_DISTANCE:
         buffer_text(out, "distance(");
-        say_end(saying, out, part_of(saying, entry, 1));
+        say_end(speaker, out, part_of(speaker, entry, 1));
         buffer_text(out, ", ");
-        say_end(saying, out, part_of(saying, entry, 2));
+        say_end(speaker, out, part_of(speaker, entry, 2));
         buffer_byte(out, ')');
         return;
     default:
-        quote(saying, out, n);
+        quote(speaker, out, n);
     }
 }
 
-static void say_two(const struct saying *saying, struct buffer *out, const struct entry *entry,
-                    const char *sign, const enum level levels[2])
+static void say_two(const struct speaker *speaker, struct buffer *out,
+                    const struct entry *entry, const char *sign, const enum level levels[2])
 {
-    say_at(saying, out, part_of(saying, entry, 0), levels[0]);
+    say_at(speaker, out, part_of(speaker, entry, 0), levels[0]);
     buffer_text(out, sign);
-    say_at(saying, out, part_of(saying, entry, 1), levels[1]);
+    say_at(speaker, out, part_of(speaker, entry, 1), levels[1]);
 }
 
 /* Operations, which look alike in names and numbers. */
-static void say_operation(const struct saying *saying, struct buffer *out,
+static void say_operation(const struct speaker *speaker, struct buffer *out,
                           const struct entry *entry)
 {
     const struct formula_node *n = entry->node;
-    const struct entry *a = part_of(saying, entry, 0);
+    const struct entry *a = part_of(speaker, entry, 0);
     bool number_first = n->part & FLAG_SWAPPED;
     static const enum level sum[2] = {LEVEL_SUM, LEVEL_PRODUCT};
     static const enum level product[2] = {LEVEL_PRODUCT, LEVEL_UNARY};
     switch (n->op) {
     case OP_ADD:
-        say_two(saying, out, entry, " + ", sum);
+        say_two(speaker, out, entry, " + ", sum);
         return;
     case OP_SUBTRACT:
-        say_two(saying, out, entry, " - ", sum);
+        say_two(speaker, out, entry, " - ", sum);
         return;
     case OP_MULTIPLY:
-        say_two(saying, out, entry, " * ", product);
+        say_two(speaker, out, entry, " * ", product);
         return;
     case OP_DIVIDE:
-        say_two(saying, out, entry, " / ", product);
+        say_two(speaker, out, entry, " / ", product);
         return;
     case OP_WIDEN:
-        say_two(saying, out, entry, " \xc2\xb1 ", sum);
+        say_two(speaker, out, entry, " \xc2\xb1 ", sum);
         return;
     case OP_SCALE:
-        say_at(saying, out, number_first ? part_of(saying, entry, 1) : a, LEVEL_PRODUCT);
+        say_at(speaker, out, number_first ? part_of(speaker, entry, 1) : a, LEVEL_PRODUCT);
         buffer_text(out, " * ");
-        say_at(saying, out, number_first ? a : part_of(saying, entry, 1), LEVEL_UNARY);
+        say_at(speaker, out, number_first ? a : part_of(speaker, entry, 1), LEVEL_UNARY);
         return;
     case OP_NEGATE:
         buffer_byte(out, '-');
-        say_at(saying, out, a, LEVEL_POWER);
+        say_at(speaker, out, a, LEVEL_POWER);
         return;
     case OP_POWER:
-        say_at(saying, out, a, LEVEL_WHOLE);
+        say_at(speaker, out, a, LEVEL_WHOLE);
         buffer_format(out, "^%d", (int)(int32_t)n->b);
         return;
     case OP_NOMINAL:
-        buffer_text(out, saying->values ? "" : "nominal ");
-        say_at(saying, out, a, LEVEL_WHOLE);
+        buffer_text(out, speaker->values ? "" : "nominal ");
+        say_at(speaker, out, a, LEVEL_WHOLE);
         return;
     default:
         BUG("operation %d is not said", n->op);
@@ -493,10 +498,10 @@ static enum level level_of(const struct formula_node *n)
 }
 
 /* The side of an `if` or `otherwise` that counts; NULL where that is not known. */
-static const struct entry *taken(const struct saying *saying, const struct entry *entry)
+static const struct entry *taken(const struct speaker *speaker, const struct entry *entry)
 {
-    const struct entry *last = last_of(saying, entry);
-    return entry->node->op == OP_IF && last == part_of(saying, entry, 0) ? NULL : last;
+    const struct entry *last = last_of(speaker, entry);
+    return entry->node->op == OP_IF && last == part_of(speaker, entry, 0) ? NULL : last;
 }
 
 static bool has_own_value(const struct formula_node *n)
@@ -516,7 +521,7 @@ static bool has_own_value(const struct formula_node *n)
 }
 
 /* What can be said in one way only: a value, or an operation. */
-static void say_plain(const struct saying *saying, struct buffer *out,
+static void say_plain(const struct speaker *speaker, struct buffer *out,
                       const struct entry *entry, enum level wanted)
 {
     const struct formula_node *n = entry->node;
@@ -524,18 +529,18 @@ static void say_plain(const struct saying *saying, struct buffer *out,
     if (enclosed)
         buffer_byte(out, '(');
     if (has_own_value(n))
-        say_named(saying, out, entry);
+        say_named(speaker, out, entry);
     else if (n->op == OP_NUMBER)
-        quote(saying, out, n);
+        quote(speaker, out, n);
     else if (function_name(n->op))
-        say_function(saying, out, function_name(n->op), entry);
+        say_function(speaker, out, function_name(n->op), entry);
     else
-        say_operation(saying, out, entry);
+        say_operation(speaker, out, entry);
     if (enclosed)
         buffer_byte(out, ')');
 }
 
-static void say_at(const struct saying *saying, struct buffer *out, const struct entry *entry,
+static void say_at(const struct speaker *speaker, struct buffer *out, const struct entry *entry,
                    enum level wanted)
 {
     const struct entry *argument;
@@ -545,26 +550,26 @@ static void say_at(const struct saying *saying, struct buffer *out, const struct
     }
     switch (entry->node->op) {
     case OP_SLOT: /* in place of a parameter, what was handed to it */
-        argument = entry_at(&saying->evaluator->last, entry->stands_for);
-        if (argument && !saying->values) {
-            say_at(saying, out, argument, wanted);
+        argument = entry_at(&speaker->evaluator->last, entry->stands_for);
+        if (argument && !speaker->values) {
+            say_at(speaker, out, argument, wanted);
             return;
         }
         break;
     case OP_IF:
     case OP_OTHERWISE:
-        if (taken(saying, entry))
-            say_at(saying, out, taken(saying, entry), wanted);
+        if (taken(speaker, entry))
+            say_at(speaker, out, taken(speaker, entry), wanted);
         else
-            quote(saying, out, entry->node);
+            quote(speaker, out, entry->node);
         return;
     default:
         break;
     }
-    if (saying->values && has_own_value(entry->node))
-        say_number(saying, out, entry, wanted);
+    if (speaker->values && has_own_value(entry->node))
+        say_number(speaker, out, entry, wanted);
     else
-        say_plain(saying, out, entry, wanted);
+        say_plain(speaker, out, entry, wanted);
 }
 
 /* Tests of words, texts and things, as one line: what was asked, and what is there. */
@@ -579,124 +584,125 @@ static bool reads_leaf(const struct formula_node *n)
     return n->op == OP_LEAF || n->op == OP_FLAG || n->op == OP_RECORD_LEAF;
 }
 
-static const char *test_leaf(const struct saying *saying, const struct entry *entry)
+static const char *test_leaf(const struct speaker *speaker, const struct entry *entry)
 {
     const struct formula_node *n = entry->node;
-    const struct entry *read = part_of(saying, entry, 0);
+    const struct entry *read = part_of(speaker, entry, 0);
     uint16_t leaf = read->node->leaf;
-    const char *path = leaf_name(saying, read);
-    const char *now = value_text(saying, read);
+    const char *path = leaf_name(speaker, read);
+    const char *now = value_text(speaker, read);
     const char *not_it = n->part & FLAG_NEGATE ? "not " : "";
     switch (n->op) {
     case OP_IS_WORD:
-        return arena_format(saying->arena, "%s %s %s: it is %s", path, is_or_not(n),
-                            word_text(saying, leaf, n->b), now);
+        return arena_format(speaker->arena, "%s %s %s: it is %s", path, is_or_not(n),
+                            word_text(speaker, leaf, n->b), now);
     case OP_IS_NONE:
-        return arena_format(saying->arena, "%s %s none: it is %s", path, is_or_not(n), now);
+        return arena_format(speaker->arena, "%s %s none: it is %s", path, is_or_not(n), now);
     case OP_HAS:
-        return arena_format(saying->arena, "%s%s has %s: it has %s", not_it, path,
-                            word_text(saying, leaf, n->b), now);
+        return arena_format(speaker->arena, "%s%s has %s: it has %s", not_it, path,
+                            word_text(speaker, leaf, n->b), now);
     default:
-        return arena_format(saying->arena, "%s%s before %s in %s: it has %s", not_it,
-                            word_text(saying, leaf, n->b), word_text(saying, leaf, n->c), path,
-                            now);
+        return arena_format(speaker->arena, "%s%s before %s in %s: it has %s", not_it,
+                            word_text(speaker, leaf, n->b), word_text(speaker, leaf, n->c),
+                            path, now);
     }
 }
 
-static const char *test_flag(const struct saying *saying, const struct entry *entry)
+static const char *test_flag(const struct speaker *speaker, const struct entry *entry)
 {
     bool no = entry->node->part & FLAG_NEGATE;
     bool yes_now = (entry->of.outcome.truth == TRUTH_TRUE) != no;
-    return arena_format(saying->arena, "%s is %s: it is %s", leaf_name(saying, entry),
+    return arena_format(speaker->arena, "%s is %s: it is %s", leaf_name(speaker, entry),
                         no ? "no" : "yes", yes_now ? "yes" : "no");
 }
 
 /* What both sides are called, and what they are. */
-static const char *test_two(const struct saying *saying, const struct entry *entry)
+static const char *test_two(const struct speaker *speaker, const struct entry *entry)
 {
     const struct formula_node *n = entry->node;
     const char *names[2], *values[2];
     bool literal = false;
     for (uint32_t i = 0; i < 2; i++) {
-        const struct entry *side = part_of(saying, entry, i);
+        const struct entry *side = part_of(speaker, entry, i);
         const struct formula_node *s = side->node;
-        const char *value = value_text(saying, side);
+        const char *value = value_text(speaker, side);
         literal = s->op == OP_TEXT;
-        values[i] = s->type == TYPE_TEXT ? arena_format(saying->arena, "\"%s\"", value) : value;
+        values[i] =
+            s->type == TYPE_TEXT ? arena_format(speaker->arena, "\"%s\"", value) : value;
         names[i] = literal ? values[i]
                    : reads_leaf(s)
-                       ? leaf_name(saying, side)
-                       : escape_short(saying->arena, own_text(saying, s), TEXT_CELLS);
+                       ? leaf_name(speaker, side)
+                       : escape_short(speaker->arena, own_text(speaker, s), TEXT_CELLS);
     }
     if (!literal)
-        return arena_format(saying->arena, "%s %s %s: %s and %s", names[0], is_or_not(n),
+        return arena_format(speaker->arena, "%s %s %s: %s and %s", names[0], is_or_not(n),
                             names[1], values[0], values[1]);
     const char *test = n->op != OP_MATCHES     ? is_or_not(n)
                        : n->part & FLAG_NEGATE ? "does not match"
                                                : "matches";
-    return arena_format(saying->arena, "%s %s %s: it is %s", names[0], test, names[1],
+    return arena_format(speaker->arena, "%s %s %s: it is %s", names[0], test, names[1],
                         values[0]);
 }
 
-static const char *test_known(const struct saying *saying, const struct entry *entry)
+static const char *test_known(const struct speaker *speaker, const struct entry *entry)
 {
-    const struct entry *what = part_of(saying, entry, 0);
+    const struct entry *what = part_of(speaker, entry, 0);
     const char *name =
         reads_leaf(what->node)
-            ? leaf_name(saying, what)
-            : escape_short(saying->arena, own_text(saying, what->node), TEXT_CELLS);
-    return arena_format(saying->arena, "%s is%s wanted: it is %s", name,
+            ? leaf_name(speaker, what)
+            : escape_short(speaker->arena, own_text(speaker, what->node), TEXT_CELLS);
+    return arena_format(speaker->arena, "%s is%s wanted: it is %s", name,
                         entry->node->part & FLAG_NEGATE ? " not" : "",
                         what->state == ENV_KNOWN ? "given" : "not given");
 }
 
 /* The two elements that are alike are what was recorded last. */
-static const char *test_distinct(const struct saying *saying, const struct entry *entry)
+static const char *test_distinct(const struct speaker *speaker, const struct entry *entry)
 {
-    const struct entry *last = last_of(saying, entry), *element = part_of(saying, entry, 0);
+    const struct entry *last = last_of(speaker, entry), *element = part_of(speaker, entry, 0);
     const char *names[2];
     uint32_t count = 0;
-    for (; element; element = entry_at(&saying->evaluator->last, element->next)) {
+    for (; element; element = entry_at(&speaker->evaluator->last, element->next)) {
         if (!element->is_element)
             continue;
-        const struct entry *body = last_of(saying, element);
+        const struct entry *body = last_of(speaker, element);
         const struct formula_node *n = body->node;
         struct buffer name;
-        buffer_init(&name, saying->arena);
+        buffer_init(&name, speaker->arena);
         if (n->op == OP_LEAF)
-            buffer_text(&name, leaf_name(saying, body));
+            buffer_text(&name, leaf_name(speaker, body));
         else if (n->type == TYPE_QUANTITY || n->op == OP_CALL)
-            say_at(saying, &name, body, LEVEL_ANY);
+            say_at(speaker, &name, body, LEVEL_ANY);
         else
-            buffer_add(&name, own_text(saying, n));
+            buffer_add(&name, own_text(speaker, n));
         names[count++ & 1] = buffer_string(&name);
     }
     if (count != 2)
         return NULL;
-    return arena_format(saying->arena, "%s and %s are both %s", names[0], names[1],
-                        value_text(saying, last_of(saying, last)));
+    return arena_format(speaker->arena, "%s and %s are both %s", names[0], names[1],
+                        value_text(speaker, last_of(speaker, last)));
 }
 
 /* "change.no_contact is stops: it is continues"; NULL where there is nothing to say. */
-static const char *test_line(const struct saying *saying, const struct entry *entry)
+static const char *test_line(const struct speaker *speaker, const struct entry *entry)
 {
     switch (entry->node->op) {
     case OP_FLAG:
-        return test_flag(saying, entry);
+        return test_flag(speaker, entry);
     case OP_IS_WORD:
     case OP_IS_NONE:
     case OP_HAS:
     case OP_BEFORE:
-        return test_leaf(saying, entry);
+        return test_leaf(speaker, entry);
     case OP_IS_TEXT:
     case OP_IS_SAME:
     case OP_IS_RECORD:
     case OP_MATCHES:
-        return test_two(saying, entry);
+        return test_two(speaker, entry);
     case OP_KNOWN:
-        return test_known(saying, entry);
+        return test_known(speaker, entry);
     case OP_DISTINCT:
-        return test_distinct(saying, entry);
+        return test_distinct(speaker, entry);
     default:
         return NULL;
     }
@@ -707,18 +713,18 @@ static const char *test_line(const struct saying *saying, const struct entry *en
 enum { LINES_MAX = 12 };
 
 struct lines {
-    struct saying saying;
+    struct speaker speaker;
     VECTOR(const char *) items;
     VECTOR(const char *) titles; /* of the definitions said already */
 };
 
 static const char *said(const struct lines *lines, const struct entry *entry, bool values)
 {
-    struct saying saying = lines->saying;
-    saying.values = values;
+    struct speaker speaker = lines->speaker;
+    speaker.values = values;
     struct buffer out;
-    buffer_init(&out, saying.arena);
-    say_at(&saying, &out, entry, LEVEL_ANY);
+    buffer_init(&out, speaker.arena);
+    say_at(&speaker, &out, entry, LEVEL_ANY);
     return buffer_string(&out);
 }
 
@@ -734,25 +740,25 @@ static const char *sign_of(const struct formula_node *n)
 static const char *size_text(const struct lines *lines, const struct compared *compared,
                              double si)
 {
-    const struct saying *saying = &lines->saying;
+    const struct speaker *speaker = &lines->speaker;
     const struct formula_node *n = compared->high->node;
     if (n->type == TYPE_DATE)
-        return quantity_text(saying->arena, si, DIMENSION_TIME, unit_days());
-    return quantity_text(saying->arena, si, n->dimension,
-                         unit_of(saying, compared->high, own_unit(saying, compared->low)));
+        return quantity_text(speaker->arena, si, DIMENSION_TIME, unit_days());
+    return quantity_text(speaker->arena, si, n->dimension,
+                         unit_of(speaker, compared->high, own_unit(speaker, compared->low)));
 }
 
 static const char *bound_text(const struct lines *lines, const struct entry *entry, double si)
 {
     if (entry->node->type == TYPE_DATE)
-        return date_text(lines->saying.arena, si);
-    return number_text(&lines->saying, entry, si);
+        return date_text(lines->speaker.arena, si);
+    return number_text(&lines->speaker, entry, si);
 }
 
 static const char *spare_text(const struct lines *lines, const struct compared *compared,
                               double margin, bool strict)
 {
-    struct arena *arena = lines->saying.arena;
+    struct arena *arena = lines->speaker.arena;
     if (margin < 0)
         return arena_format(arena, "short by %s", size_text(lines, compared, -margin));
     if (margin > 0)
@@ -765,7 +771,7 @@ static const char *equal_text(const struct lines *lines, const struct compared *
 {
     if (margin == 0)
         return "they may be equal";
-    return arena_format(lines->saying.arena, "they differ by at least %s",
+    return arena_format(lines->speaker.arena, "they differ by at least %s",
                         size_text(lines, compared, fabs(margin)));
 }
 
@@ -773,37 +779,37 @@ static const char *equal_text(const struct lines *lines, const struct compared *
 static const char *values_text(const struct lines *lines, const struct compared *compared,
                                const char *sign, bool swapped, double margin)
 {
-    const struct saying *saying = &lines->saying;
-    const struct form *high = form_of(saying, compared->high);
-    const struct form *low = form_of(saying, compared->low);
+    const struct speaker *speaker = &lines->speaker;
+    const struct form *high = form_of(speaker, compared->high);
+    const struct form *low = form_of(speaker, compared->low);
     bool equal = compared->entry->node->op == OP_EQUAL;
     bool exact = high->low == high->high && low->low == low->high;
     bool plain =
         exact || equal ||
         fabs(high->low - low->high - margin) > 1e-9 * (fabs(high->low) + fabs(low->high));
-    const char *of_high = plain ? value_text(saying, compared->high)
+    const char *of_high = plain ? value_text(speaker, compared->high)
                                 : bound_text(lines, compared->high, high->low);
-    const char *of_low =
-        plain ? value_text(saying, compared->low) : bound_text(lines, compared->low, low->high);
-    const char *after = !plain || exact || equal         ? ""
-                        : saying->evaluator->statistical ? ", with tolerances added as squares"
-                                                         : ", where shared tolerances cancel";
-    return arena_format(saying->arena, "%s%s %s %s%s", plain ? "" : "at worst ",
+    const char *of_low = plain ? value_text(speaker, compared->low)
+                               : bound_text(lines, compared->low, low->high);
+    const char *after = !plain || exact || equal          ? ""
+                        : speaker->evaluator->statistical ? ", with tolerances added as squares"
+                                                          : ", where shared tolerances cancel";
+    return arena_format(speaker->arena, "%s%s %s %s%s", plain ? "" : "at worst ",
                         swapped ? of_low : of_high, sign, swapped ? of_high : of_low, after);
 }
 
 static const char *inside_line(const struct lines *lines, const struct compared *compared,
                                double margin)
 {
-    const struct saying *saying = &lines->saying;
+    const struct speaker *speaker = &lines->speaker;
     bool outside = compared->entry->node->part & FLAG_NEGATE;
     const char *word = outside ? "not inside" : "inside", *names[3], *values[3];
     for (uint32_t i = 0; i < 3; i++) {
-        const struct entry *part = part_of(saying, compared->entry, i);
+        const struct entry *part = part_of(speaker, compared->entry, i);
         names[i] = said(lines, part, false);
-        values[i] = value_text(saying, part);
+        values[i] = value_text(speaker, part);
     }
-    return arena_format(saying->arena, "%s %s %s .. %s: %s %s %s .. %s, %s", names[0], word,
+    return arena_format(speaker->arena, "%s %s %s .. %s: %s %s %s .. %s, %s", names[0], word,
                         names[1], names[2], values[0], word, values[1], values[2],
                         spare_text(lines, compared, margin, outside));
 }
@@ -812,7 +818,7 @@ static const char *comparison_line(const struct lines *lines, const struct compa
                                    double margin)
 {
     const struct formula_node *n = compared->entry->node;
-    struct arena *arena = lines->saying.arena;
+    struct arena *arena = lines->speaker.arena;
     if (n->op == OP_INSIDE)
         return inside_line(lines, compared, margin);
     bool equal = n->op == OP_EQUAL, swapped = !equal && n->part & FLAG_SWAPPED;
@@ -833,7 +839,7 @@ static bool said_already(struct lines *lines, const char *title)
     for (size_t i = 0; i < lines->titles.count; i++)
         if (strcmp(lines->titles.items[i], title) == 0)
             return true;
-    VECTOR_ADD(lines->saying.arena, &lines->titles, title);
+    VECTOR_ADD(lines->speaker.arena, &lines->titles, title);
     return false;
 }
 
@@ -847,44 +853,44 @@ static void add_part(struct buffer *line, const char **last, const char *part)
 
 static void add_range(const struct lines *lines, struct buffer *line, const struct entry *body)
 {
-    const struct form *form = form_of(&lines->saying, body);
+    const struct form *form = form_of(&lines->speaker, body);
     double wide = form->high - form->low;
     bool lopsided = fabs(form->high + form->low - 2 * form->mid) > 1e-6 * wide;
     if (wide <= 1e-12 * form->scale || lopsided)
         return; /* the value itself says so */
-    buffer_format(line, ", so %s to %s", number_text(&lines->saying, body, form->low),
-                  number_text(&lines->saying, body, form->high));
+    buffer_format(line, ", so %s to %s", number_text(&lines->speaker, body, form->low),
+                  number_text(&lines->speaker, body, form->high));
 }
 
 /* The definition in names, in numbers, and what comes out. */
 static void say_definition(struct lines *lines, const char *title, const struct entry *body)
 {
-    const struct saying *saying = &lines->saying;
+    const struct speaker *speaker = &lines->speaker;
     if (body->node->type != TYPE_QUANTITY || body->state != ENV_KNOWN ||
-        !form_is_finite(form_of(saying, body)))
+        !form_is_finite(form_of(speaker, body)))
         return;
     struct buffer line;
     const char *last = title;
-    buffer_init(&line, saying->arena);
+    buffer_init(&line, speaker->arena);
     buffer_text(&line, title);
     add_part(&line, &last, said(lines, body, false));
     add_part(&line, &last, said(lines, body, true));
-    add_part(&line, &last, value_text(saying, body));
+    add_part(&line, &last, value_text(speaker, body));
     add_range(lines, &line, body);
-    VECTOR_ADD(saying->arena, &lines->items, buffer_string(&line));
+    VECTOR_ADD(speaker->arena, &lines->items, buffer_string(&line));
 }
 
 /* The definitions used by a part, as far as it counts. */
 static void unfold(struct lines *lines, const struct entry *entry)
 {
-    const struct record *record = &lines->saying.evaluator->last;
+    const struct record *record = &lines->speaker.evaluator->last;
     const struct formula_node *n = entry->node;
     if (lines->items.count >= LINES_MAX || op_is_quantifier(n->op) || n->type == TYPE_FLAG ||
         n->type == TYPE_RECORD || n->op == OP_LEAF)
         return;
     if (n->op == OP_IF || n->op == OP_OTHERWISE) {
-        if (taken(&lines->saying, entry))
-            unfold(lines, taken(&lines->saying, entry));
+        if (taken(&lines->speaker, entry))
+            unfold(lines, taken(&lines->speaker, entry));
         return;
     }
     const struct entry *body = n->op == OP_CALL ? entry_at(record, entry->stands_for) : NULL;
@@ -905,10 +911,10 @@ void say_lines(struct evaluator *evaluator, const struct formula_namer *namer,
                const struct compared *compared, struct arena *arena, struct trace *trace)
 {
     struct lines lines = {
-        .saying = {.evaluator = evaluator, .namer = namer, .arena = arena},
+        .speaker = {.evaluator = evaluator, .namer = namer, .arena = arena},
     };
     const char *line = compared->high ? comparison_line(&lines, compared, trace->verdict.margin)
-                                      : test_line(&lines.saying, compared->entry);
+                                      : test_line(&lines.speaker, compared->entry);
     if (line)
         VECTOR_ADD(arena, &lines.items, line);
     const struct formula_node *n = compared->entry->node;

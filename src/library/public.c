@@ -167,10 +167,10 @@ static bool load_books(struct request *request)
                                         bytes.size};
     }
     request->own = own;
-    struct rulebook_loading loading = {.arena = arena};
+    struct rulebook_mistakes mistakes = {.arena = arena};
     struct rulebook *book = ARENA_NEW(arena, struct rulebook);
-    if (!rulebook_load_own(&loading, own, count, book)) {
-        refuse(request, rulebook_mistakes_text(&loading, buffer_add));
+    if (!rulebook_load_own(&mistakes, own, count, book)) {
+        refuse(request, rulebook_mistakes_text(&mistakes, buffer_add));
         return false;
     }
     request->books[request->checking.book_count++] = book;

@@ -7,7 +7,7 @@ enum { PLACES_MAX = 10000 }; /* values that one name may stand for */
 
 /* What is under way. */
 struct windows {
-    struct window_asking asking;
+    struct window_question question;
     struct machine_file *file;
     VECTOR(struct window) found;
 };
@@ -37,9 +37,9 @@ static bool is_known(const struct field_value *value)
 static bool add(struct windows *windows, const struct field_place *place)
 {
     struct window window;
-    if (!window_find(&windows->asking, place->field, place->record, place->part, &window))
+    if (!window_find(&windows->question, place->field, place->record, place->part, &window))
         return false;
-    VECTOR_ADD(windows->asking.arena, &windows->found, window);
+    VECTOR_ADD(windows->question.arena, &windows->found, window);
     return true;
 }
 
@@ -61,7 +61,7 @@ static void add_chosen(struct windows *windows)
 /* One value, or that of each record. */
 static const char *add_named(struct windows *windows, const char *path)
 {
-    struct arena *arena = windows->asking.arena;
+    struct arena *arena = windows->question.arena;
     struct field_place *places = ARENA_ARRAY(arena, struct field_place, PLACES_MAX);
     size_t count =
         machine_resolve(arena, &windows->file->machine, view_of(path), places, PLACES_MAX);
@@ -86,7 +86,7 @@ const char *machine_file_windows(struct arena *arena, const struct check_options
     runner_init(runner, arena, options->books, options->book_count);
     machine_file_waived(arena, file, options->today, runner, &waived);
     struct windows windows = {
-        .asking = {runner, arena, &file->machine, &waived},
+        .question = {runner, arena, &file->machine, &waived},
         .file = file,
     };
     const char *wrong = NULL;

@@ -25,7 +25,7 @@ struct checker *checker_new(struct arena *arena, const struct check_options *opt
 }
 
 /* What is being put together for one file. */
-struct checking {
+struct file_check {
     struct checker *checker;
     struct describer describer;
     struct arena *arena;
@@ -42,7 +42,7 @@ struct checking {
     struct file_report *report;
 };
 
-static void add_instance(struct checking *checking, const struct instance *found)
+static void add_instance(struct file_check *check, const struct instance *found)
 {
     struct finding finding;
     const struct instance *instance = found;
@@ -50,38 +50,38 @@ static void add_instance(struct checking *checking, const struct instance *found
     failure.outcome = OUTCOME_FAILED;
     if (found->outcome == OUTCOME_WAIVED) /* what is waived, and how, is said as of a failure */
         instance = &failure;
-    const struct check_options *options = &checking->checker->options;
+    const struct check_options *options = &check->checker->options;
     bool brief = options->brief && instance->outcome == OUTCOME_HELD;
     if (options->words && !brief)
-        describe_instance(&checking->describer, instance, &finding);
+        describe_instance(&check->describer, instance, &finding);
     else
-        describe_bare(&checking->describer, instance, &finding);
+        describe_bare(&check->describer, instance, &finding);
     if (options->words && brief && instance->has_margin)
-        finding.margin_text = quantity_text(checking->arena, finding.margin, finding.dimension,
-                                            describe_unit(&checking->describer, instance));
+        finding.margin_text = quantity_text(check->arena, finding.margin, finding.dimension,
+                                            describe_unit(&check->describer, instance));
     if (found->outcome == OUTCOME_WAIVED)
-        BUG_UNLESS(waivers_apply(checking->waivers, &finding));
+        BUG_UNLESS(waivers_apply(check->waivers, &finding));
     else if (finding.outcome == OUTCOME_FAILED && instance->implied_by == RULE_NONE) {
-        VECTOR_ADD(checking->arena, &checking->open.findings, checking->findings.count);
-        VECTOR_ADD(checking->arena, &checking->open.instances.items, *instance);
+        VECTOR_ADD(check->arena, &check->open.findings, check->findings.count);
+        VECTOR_ADD(check->arena, &check->open.instances.items, *instance);
     }
-    VECTOR_ADD(checking->arena, &checking->findings, finding);
+    VECTOR_ADD(check->arena, &check->findings, finding);
 }
 
 /* The fields for want of which an instance could not be told, in general terms
  * ("cutters[].stickout"). */
-static void note_wanted(struct checking *checking, const struct finding *finding)
+static void note_wanted(struct file_check *check, const struct finding *finding)
 {
     for (size_t i = 0; i < finding->missing_count; i++) {
         enum field_id id = field_find(view_of(finding->missing[i]));
-        if (id == FIELD_COUNT || checking->wanted_fields[id])
+        if (id == FIELD_COUNT || check->wanted_fields[id])
             continue;
-        checking->wanted_fields[id] = true;
-        VECTOR_ADD(checking->arena, &checking->wanted, field_path(checking->arena, id));
+        check->wanted_fields[id] = true;
+        VECTOR_ADD(check->arena, &check->wanted, field_path(check->arena, id));
     }
 }
 
-static void add_failures(struct checking *checking, uint32_t rule, struct rule_result *result)
+static void add_failures(struct file_check *check, uint32_t rule, struct rule_result *result)
 {
     if (!result->failed)
         return;
@@ -92,33 +92,33 @@ static void add_failures(struct checking *checking, uint32_t rule, struct rule_r
     for (size_t i = 0; i < result->failures.count; i++) {
         const struct instance *instance = &result->failures.items[i];
         plain += instance->implied_by == RULE_NONE;
-        scattered |= runner_requirement(&checking->checker->runner, instance)->blames_each;
-        add_instance(checking, instance);
+        scattered |= runner_requirement(&check->checker->runner, instance)->blames_each;
+        add_instance(check, instance);
     }
     if (result->failed == result->failures.count)
         return;
-    const struct rule *entry = checking->checker->runner.rules[rule].rule;
+    const struct rule *entry = check->checker->runner.rules[rule].rule;
     struct finding_more more = {
         .rule = entry->name,
         .level = entry->level,
         .failed = result->failed - result->failures.count,
         .as_findings = scattered ? result->plain_failed - plain : 0,
     };
-    VECTOR_ADD(checking->arena, &checking->more, more);
+    VECTOR_ADD(check->arena, &check->more, more);
 }
 
-static void add_waived(struct checking *checking, uint32_t rule, struct rule_result *result)
+static void add_waived(struct file_check *check, uint32_t rule, struct rule_result *result)
 {
     size_t count = result->waived.count;
     if (!count)
         return;
     qsort(result->waived.items, count, sizeof(struct instance), instance_compare);
     for (size_t i = 0; i < count; i++) {
-        VECTOR_ADD(checking->arena, &checking->waived.items, result->waived.items[i]);
+        VECTOR_ADD(check->arena, &check->waived.items, result->waived.items[i]);
         if (i < FINDINGS_A_NAME)
-            add_instance(checking, &result->waived.items[i]);
+            add_instance(check, &result->waived.items[i]);
     }
-    const struct rule *entry = checking->checker->runner.rules[rule].rule;
+    const struct rule *entry = check->checker->runner.rules[rule].rule;
     struct finding_more more = {
         .rule = entry->name,
         .level = entry->level,
@@ -126,30 +126,30 @@ static void add_waived(struct checking *checking, uint32_t rule, struct rule_res
         .waived = true,
     };
     if (count > FINDINGS_A_NAME)
-        VECTOR_ADD(checking->arena, &checking->more, more);
+        VECTOR_ADD(check->arena, &check->more, more);
 }
 
-static void add_held(struct checking *checking, const struct rule_result *result)
+static void add_held(struct file_check *check, const struct rule_result *result)
 {
-    enum check_show show = checking->checker->options.show;
+    enum check_show show = check->checker->options.show;
     if (show == SHOW_ALL)
         for (size_t i = 0; i < result->all_held.count; i++)
-            add_instance(checking, &result->all_held.items[i]);
+            add_instance(check, &result->all_held.items[i]);
     else if (show == SHOW_DEFAULT && result->held)
-        add_instance(checking, &result->tightest);
+        add_instance(check, &result->tightest);
 }
 
-static void add_rule(struct checking *checking, uint32_t rule)
+static void add_rule(struct file_check *check, uint32_t rule)
 {
-    struct rule_result *result = &checking->checker->runner.results[rule];
-    struct file_report *report = checking->report;
-    add_failures(checking, rule, result);
-    add_waived(checking, rule, result);
+    struct rule_result *result = &check->checker->runner.results[rule];
+    struct file_report *report = check->report;
+    add_failures(check, rule, result);
+    add_waived(check, rule, result);
     for (size_t i = 0; i < result->unknowns.count; i++) {
-        add_instance(checking, &result->unknowns.items[i]);
-        note_wanted(checking, &checking->findings.items[checking->findings.count - 1]);
+        add_instance(check, &result->unknowns.items[i]);
+        note_wanted(check, &check->findings.items[check->findings.count - 1]);
     }
-    add_held(checking, result);
+    add_held(check, result);
     if (result->failed)
         report->rules[OUTCOME_FAILED]++;
     else if (result->waived.count)
@@ -185,30 +185,30 @@ static size_t find_tightest(const struct runner *runner, const struct rule_resul
     return count;
 }
 
-static void add_tightest(struct checking *checking)
+static void add_tightest(struct file_check *check)
 {
     const struct rule_result *tightest[TIGHTEST_MARGINS];
-    size_t count = find_tightest(&checking->checker->runner, tightest);
+    size_t count = find_tightest(&check->checker->runner, tightest);
     for (size_t i = 0; i < count; i++) {
         const struct instance *instance = &tightest[i]->closest;
         struct finding bare;
-        describe_bare(&checking->describer, instance, &bare);
-        checking->report->tightest[checking->report->tightest_count++] =
+        describe_bare(&check->describer, instance, &bare);
+        check->report->tightest[check->report->tightest_count++] =
             (struct finding_margin){.rule = bare.rule,
                                     .subject = bare.subject,
                                     .margin = bare.margin,
                                     .dimension = bare.dimension,
-                                    .unit = describe_unit(&checking->describer, instance),
+                                    .unit = describe_unit(&check->describer, instance),
                                     .relative = tightest[i]->tightness};
     }
 }
 
-static void count_findings(struct checking *checking)
+static void count_findings(struct file_check *check)
 {
-    struct file_report *report = checking->report;
+    struct file_report *report = check->report;
     size_t groups;
     struct finding_group *group =
-        findings_group(checking->arena, report->findings, report->count, &groups);
+        findings_group(check->arena, report->findings, report->count, &groups);
     for (size_t i = 0; i < groups; i++)
         if (group[i].worst->outcome == OUTCOME_WAIVED)
             report->waived_by_level[group[i].worst->level]++;
@@ -218,14 +218,14 @@ static void count_findings(struct checking *checking)
         report->findings_by_level[report->more[i].level] += report->more[i].as_findings;
 }
 
-static void add_reader_findings(struct checking *checking, struct finding_sink *sink)
+static void add_reader_findings(struct file_check *check, struct finding_sink *sink)
 {
-    for (size_t i = 0; i < sink->findings.count && checking->waivers; i++)
-        waivers_apply(checking->waivers, &sink->findings.items[i]);
-    if (checking->waivers)
-        waivers_finish(checking->waivers, sink);
+    for (size_t i = 0; i < sink->findings.count && check->waivers; i++)
+        waivers_apply(check->waivers, &sink->findings.items[i]);
+    if (check->waivers)
+        waivers_finish(check->waivers, sink);
     for (size_t i = 0; i < sink->findings.count; i++)
-        VECTOR_ADD(checking->arena, &checking->findings, sink->findings.items[i]);
+        VECTOR_ADD(check->arena, &check->findings, sink->findings.items[i]);
     for (unsigned name = 0; name < READER_COUNT; name++) {
         if (sink->counts[name] <= FINDINGS_A_NAME)
             continue;
@@ -234,7 +234,7 @@ static void add_reader_findings(struct checking *checking, struct finding_sink *
                                     .level = reader_finding_level(name),
                                     .failed = rest,
                                     .as_findings = rest};
-        VECTOR_ADD(checking->arena, &checking->more, more);
+        VECTOR_ADD(check->arena, &check->more, more);
     }
 }
 
@@ -264,10 +264,10 @@ static bool is_alike(const struct identity *a, const struct identity *b)
            view_equal(view_of(a->field), view_of(b->field));
 }
 
-static void add_fingerprints(struct checking *checking)
+static void add_fingerprints(struct file_check *check)
 {
-    struct file_report *report = checking->report;
-    struct arena *arena = checking->arena;
+    struct file_report *report = check->report;
+    struct arena *arena = check->arena;
     struct identity *items = ARENA_ARRAY(arena, struct identity, report->count);
     size_t count = 0, again = 0;
     for (size_t i = 0; i < report->count; i++) {
@@ -276,7 +276,7 @@ static void add_fingerprints(struct checking *checking)
             continue;
         const char *field = finding->at.field;
         if (field)
-            field = machine_lasting_path(arena, checking->describer.machine, field);
+            field = machine_lasting_path(arena, check->describer.machine, field);
         items[count++] = (struct identity){finding, field};
     }
     if (count)
@@ -289,21 +289,21 @@ static void add_fingerprints(struct checking *checking)
     }
 }
 
-static void finish(struct checking *checking)
+static void finish(struct file_check *check)
 {
-    struct file_report *report = checking->report;
-    report->findings = checking->findings.items;
-    report->count = checking->findings.count;
-    report->more = checking->more.items;
-    report->more_count = checking->more.count;
-    report->wanted = checking->wanted.items;
-    report->wanted_count = checking->wanted.count;
+    struct file_report *report = check->report;
+    report->findings = check->findings.items;
+    report->count = check->findings.count;
+    report->more = check->more.items;
+    report->more_count = check->more.count;
+    report->wanted = check->wanted.items;
+    report->wanted_count = check->wanted.count;
     findings_sort(report->findings, report->count);
-    if (checking->checker->options.words)
-        causes_join(checking->arena, report->findings, report->count);
-    if (checking->checker->options.words)
-        add_fingerprints(checking);
-    count_findings(checking);
+    if (check->checker->options.words)
+        causes_join(check->arena, report->findings, report->count);
+    if (check->checker->options.words)
+        add_fingerprints(check);
+    count_findings(check);
 }
 
 static enum file_status status_of(const struct tree *tree)
@@ -313,43 +313,42 @@ static enum file_status status_of(const struct tree *tree)
     return tree->status == TREE_PARTIAL ? FILE_PARTIAL : FILE_UNREADABLE;
 }
 
-static void add_remedies(struct checking *checking)
+static void add_remedies(struct file_check *check)
 {
     struct remedies remedies;
-    remedies_init(&remedies, &checking->checker->runner, checking->arena,
-                  checking->describer.machine, &checking->waived);
-    for (size_t i = 0; i < checking->open.findings.count; i++)
-        remedies_add(&remedies, &checking->findings.items[checking->open.findings.items[i]]);
+    remedies_init(&remedies, &check->checker->runner, check->arena, check->describer.machine,
+                  &check->waived);
+    for (size_t i = 0; i < check->open.findings.count; i++)
+        remedies_add(&remedies, &check->findings.items[check->open.findings.items[i]]);
 }
 
-static void find_slips(struct checking *checking, struct finding_sink *sink)
+static void find_slips(struct file_check *check, struct finding_sink *sink)
 {
-    size_t count = checking->open.findings.count;
-    struct open_failure *open = ARENA_ARRAY(checking->arena, struct open_failure, count);
+    size_t count = check->open.findings.count;
+    struct open_failure *open = ARENA_ARRAY(check->arena, struct open_failure, count);
     for (size_t i = 0; i < count; i++)
-        open[i] =
-            (struct open_failure){&checking->findings.items[checking->open.findings.items[i]],
-                                  checking->open.instances.items.items[i]};
-    slips_find(&checking->describer, sink, open, count);
+        open[i] = (struct open_failure){&check->findings.items[check->open.findings.items[i]],
+                                        check->open.instances.items.items[i]};
+    slips_find(&check->describer, sink, open, count);
 }
 
 /* Everything that wants a machine: agreement, rules, waivers. */
-static void ask_rules(struct checking *checking, struct finding_sink *sink)
+static void ask_rules(struct file_check *check, struct finding_sink *sink)
 {
-    struct checker *checker = checking->checker;
-    const struct machine *machine = checking->describer.machine;
+    struct checker *checker = check->checker;
+    const struct machine *machine = check->describer.machine;
     if (checker->options.words) {
-        agreements_check(checking->arena, machine, sink, checker->options.agreements);
-        checking->waivers = waivers_read(&checking->describer, sink, checker->options.today);
+        agreements_check(check->arena, machine, sink, checker->options.agreements);
+        check->waivers = waivers_read(&check->describer, sink, checker->options.today);
     }
-    runner_run(&checker->runner, checking->arena, machine, checker->options.show == SHOW_ALL);
+    runner_run(&checker->runner, check->arena, machine, checker->options.show == SHOW_ALL);
     for (uint32_t rule = 0; rule < checker->runner.rule_count; rule++)
-        add_rule(checking, rule);
+        add_rule(check, rule);
     if (checker->options.words)
-        add_tightest(checking);
+        add_tightest(check);
     if (checker->options.words && checker->options.remedies) {
-        add_remedies(checking);
-        find_slips(checking, sink);
+        add_remedies(check);
+        find_slips(check, sink);
     }
 }
 
@@ -363,16 +362,16 @@ void checker_check_machine(struct checker *checker, struct arena *arena,
         .source = sink->source,
     };
     checker->runner.acceptance = NULL;
-    struct checking checking = {
+    struct file_check check = {
         .checker = checker,
         .describer = {&checker->runner, machine, sink->source, arena},
         .arena = arena,
         .report = out,
     };
     if (out->status != FILE_UNREADABLE)
-        ask_rules(&checking, sink);
-    add_reader_findings(&checking, sink);
-    finish(&checking);
+        ask_rules(&check, sink);
+    add_reader_findings(&check, sink);
+    finish(&check);
 }
 
 void checker_check(struct checker *checker, struct arena *arena, struct view path,

@@ -192,10 +192,10 @@ int main(int argc, char **argv)
         if (rulebook_is_text(&texts[i]))
             rules[books++] = texts[i];
     }
-    struct rulebook_loading loading = {.arena = &arena};
+    struct rulebook_mistakes mistakes = {.arena = &arena};
     struct rulebook book;
-    if (!rulebook_load(&loading, rules, books, NULL, 0, &book)) {
-        fprintf(stderr, "%s\n", rulebook_mistakes_text(&loading, buffer_add));
+    if (!rulebook_load(&mistakes, rules, books, NULL, 0, &book)) {
+        fprintf(stderr, "%s\n", rulebook_mistakes_text(&mistakes, buffer_add));
         return 1;
     }
     FILE *out = fopen(argv[1], "wb");

@@ -13,7 +13,7 @@ struct origin {
 };
 
 struct loader {
-    struct rulebook_loading *loading;
+    struct rulebook_mistakes *mistakes;
     struct formula_builder *builder;
     struct source *source; /* of the file being read */
     bool broken_off;       /* the file could not be read to the end of what is being loaded */
@@ -51,8 +51,8 @@ static inline const struct tree_node *loader_child(const struct tree_node *map, 
 void load_examples(struct loader *loader, const struct tree_node *node,
                    const struct rule *rule);
 
-/* The text of a node as a terminated string in the loading's arena, white space at its end
- * removed. */
+/* The text of a node as a terminated string in the arena of the mistakes, white space at its
+ * end removed. */
 const char *loader_string(struct loader *loader, const struct tree_node *node);
 
 #endif

@@ -29,7 +29,7 @@ struct span loader_span(const struct tree_node *node)
 /* Numbers an origin for the builder. */
 static uint32_t loader_origin(struct loader *loader, const struct tree_node *node, size_t skip)
 {
-    VECTOR_ADD(loader->loading->arena, &loader->origins,
+    VECTOR_ADD(loader->mistakes->arena, &loader->origins,
                (struct origin){loader->source, node, skip});
     return (uint32_t)(loader->origins.count - 1);
 }
@@ -87,7 +87,7 @@ static void add_text(struct loader *loader, struct buffer *text)
 {
     if (!text->size)
         return;
-    struct arena *arena = loader->loading->arena;
+    struct arena *arena = loader->mistakes->arena;
     struct message_piece piece = {.text = arena_copy(arena, text->data, text->size),
                                   .node = NODE_NONE};
     VECTOR_ADD(arena, &loader->pieces, piece);
@@ -113,7 +113,7 @@ static size_t add_value(struct loader *loader, const struct formula_scope *scope
     struct message_piece piece = {
         .node = formula_shown(loader->builder, scope, requirement, formula, origin)};
     if (piece.node != NODE_NONE)
-        VECTOR_ADD(loader->loading->arena, &loader->pieces, piece);
+        VECTOR_ADD(loader->mistakes->arena, &loader->pieces, piece);
     return end + 1;
 }
 
@@ -121,7 +121,7 @@ static size_t add_value(struct loader *loader, const struct formula_scope *scope
 static uint32_t load_message(struct loader *loader, const struct formula_scope *scope,
                              uint32_t requirement, const struct tree_node *node)
 {
-    struct arena *arena = loader->loading->arena;
+    struct arena *arena = loader->mistakes->arena;
     struct message message = {.first = (uint32_t)loader->pieces.count};
     struct view text = {node->text.data, strlen(loader_string(loader, node))};
     struct buffer plain;
@@ -195,7 +195,7 @@ static void check_implied(struct loader *loader, const struct book_file *files, 
         const struct tree_node *name = tree_resolve(item);
         if (name->kind == TREE_TEXT && !file_with(files, count, name->text))
             loader_mistake(loader, loader_span(name), "there is no rule `%s`",
-                           escape_short(loader->loading->arena, name->text, 60));
+                           escape_short(loader->mistakes->arena, name->text, 60));
     }
 }
 
@@ -225,13 +225,13 @@ static void gather_followers(struct loader *loader, const struct book_file *file
             continue;
         for (const struct tree_node *rule = rules->first; rule; rule = rule->next)
             if (tree_resolve(rule)->kind == TREE_MAP)
-                VECTOR_ADD(loader->loading->arena, &all,
+                VECTOR_ADD(loader->mistakes->arena, &all,
                            (struct follower){.source = (struct source *)&files[f].source,
                                              .rule = rule,
                                              .item = first_implied(rule)});
     }
     *walk = (struct walk){.followers = all.items, .count = all.count};
-    walk->way = ARENA_ARRAY(loader->loading->arena, size_t, all.count + 1);
+    walk->way = ARENA_ARRAY(loader->mistakes->arena, size_t, all.count + 1);
 }
 
 /* The rule that a name stands for; `count` where it is none that can be walked on from. */
@@ -249,7 +249,7 @@ static size_t follower_named(const struct walk *walk, const struct tree_node *it
 static void tell_circle(struct loader *loader, const struct walk *walk, size_t start)
 {
     enum { SHOWN = 6, NAME_SHOWN = 30 };
-    struct arena *arena = loader->loading->arena;
+    struct arena *arena = loader->mistakes->arena;
     size_t first = 0;
     while (walk->way[first] != start)
         first++;
@@ -321,7 +321,7 @@ static void load_names(struct loader *loader, const struct book_file *files, siz
             continue;
         for (const struct tree_node *rule = rules->first; rule; rule = rule->next) {
             const struct book_file *other = file_with(files, f, rule->key);
-            const char *name = escape_short(loader->loading->arena, rule->key, 60);
+            const char *name = escape_short(loader->mistakes->arena, rule->key, 60);
             if (other)
                 loader_mistake(loader, rule->key_span,
                                other->shared
@@ -337,7 +337,7 @@ static void load_names(struct loader *loader, const struct book_file *files, siz
 
 void loader_mistake(struct loader *loader, struct span span, const char *format, ...)
 {
-    struct arena *arena = loader->loading->arena;
+    struct arena *arena = loader->mistakes->arena;
     struct buffer text;
     buffer_init(&text, arena);
     va_list arguments;
@@ -345,7 +345,7 @@ void loader_mistake(struct loader *loader, struct span span, const char *format,
     buffer_format_list(&text, format, arguments);
     va_end(arguments);
     struct rulebook_mistake mistake = {loader->source, span, buffer_string(&text)};
-    VECTOR_ADD(arena, &loader->loading->mistakes, mistake);
+    VECTOR_ADD(arena, &loader->mistakes->list, mistake);
 }
 
 static void formula_mistake(void *user, uint32_t number, uint32_t start, uint32_t end,
@@ -364,13 +364,13 @@ const char *loader_string(struct loader *loader, const struct tree_node *node)
     struct view text = tree_resolve(node)->text;
     while (text.size && is_blank(text.data[text.size - 1]))
         text.size--;
-    return arena_copy(loader->loading->arena, text.data, text.size);
+    return arena_copy(loader->mistakes->arena, text.data, text.size);
 }
 
 void loader_check_keys(struct loader *loader, const struct tree_node *map,
                        const struct view *known, size_t count)
 {
-    struct arena *arena = loader->loading->arena;
+    struct arena *arena = loader->mistakes->arena;
     loader->mistyped.count = 0;
     for (const struct tree_node *child = map->first; child; child = child->next) {
         bool found = false;
@@ -423,7 +423,7 @@ static int word_of(struct loader *loader, const struct tree_node *child, const c
         if (view_equal(child->text, words[i]))
             return (int)i;
     struct buffer list;
-    buffer_init(&list, loader->loading->arena);
+    buffer_init(&list, loader->mistakes->arena);
     for (size_t i = 0; i < count; i++)
         buffer_format(&list, "%s%.*s", i ? ", " : "", VIEW(words[i]));
     loader_mistake(loader, child->span, "`%s` is one of %s", key, buffer_string(&list));
@@ -465,7 +465,7 @@ static void load_definitions(struct loader *loader, const struct tree_node *root
             continue;
         }
         /* A key's text is looked up like a value's: a node of its own stands in for it. */
-        struct tree_node *head = ARENA_NEW(loader->loading->arena, struct tree_node);
+        struct tree_node *head = ARENA_NEW(loader->mistakes->arena, struct tree_node);
         head->text = child->key;
         head->span = child->key_span;
         formula_define(loader->builder, child->key, loader_origin(loader, head, 0), body->text,
@@ -529,7 +529,7 @@ static void load_requirement(struct loader *loader, struct rule_frame *frame, ui
     else if (says || loader_misses(loader, "says"))
         loader_mistake(loader, loader_span(frame->node),
                        "`says` wants a text for each requirement");
-    VECTOR_ADD(loader->loading->arena, &loader->requirements, requirement);
+    VECTOR_ADD(loader->mistakes->arena, &loader->requirements, requirement);
     frame->rule.requirement_count++;
 }
 
@@ -663,7 +663,7 @@ static void load_rule(struct loader *loader, const struct tree_node *child)
     };
     const struct tree_node *node = tree_resolve(child);
     struct rule_frame frame = {.node = node};
-    frame.rule.name = arena_copy(loader->loading->arena, child->key.data, child->key.size);
+    frame.rule.name = arena_copy(loader->mistakes->arena, child->key.data, child->key.size);
     if (!is_rule_name(child->key))
         loader_mistake(loader, child->key_span,
                        "a rule's name is small letters, digits and hyphens");
@@ -683,7 +683,7 @@ static void load_rule(struct loader *loader, const struct tree_node *child)
         frame.rule.put_right_message = load_message(loader, &frame.scope, first, put_right);
     }
     load_examples(loader, node, &frame.rule);
-    VECTOR_ADD(loader->loading->arena, &loader->rules, frame.rule);
+    VECTOR_ADD(loader->mistakes->arena, &loader->rules, frame.rule);
 }
 
 static void load_rules(struct loader *loader, const struct tree *tree)
@@ -722,7 +722,7 @@ static bool read_file(struct loader *loader, const struct rulebook_text *text,
 {
     static const struct view known[] = {VIEW_LITERAL("rulebook"), VIEW_LITERAL("title"),
                                         VIEW_LITERAL("define"), VIEW_LITERAL("rules")};
-    struct arena *arena = loader->loading->arena;
+    struct arena *arena = loader->mistakes->arena;
     source_init(&file->source, arena, view_of(text->name),
                 (struct view){text->bytes, text->size});
     loader->source = &file->source;
@@ -757,15 +757,15 @@ static int by_place(const void *a, const void *b)
 }
 
 /* In the order of places; what several requirements share is told once. */
-static void arrange(struct rulebook_loading *loading)
+static void arrange(struct rulebook_mistakes *mistakes)
 {
-    struct rulebook_mistake *items = loading->mistakes.items;
+    struct rulebook_mistake *items = mistakes->list.items;
     size_t kept = 0;
-    qsort(items, loading->mistakes.count, sizeof items[0], by_place);
-    for (size_t i = 0; i < loading->mistakes.count; i++)
+    qsort(items, mistakes->list.count, sizeof items[0], by_place);
+    for (size_t i = 0; i < mistakes->list.count; i++)
         if (kept == 0 || by_place(&items[kept - 1], &items[i]) != 0)
             items[kept++] = items[i];
-    loading->mistakes.count = kept;
+    mistakes->list.count = kept;
 }
 
 /* Does a margin that rests on this leaf tell how much room a machine has?  Facts are as they
@@ -799,7 +799,7 @@ static struct formula_change find_readers(struct arena *arena, const struct prog
 
 static void find_margins(struct loader *loader, const struct program *program)
 {
-    struct arena *arena = loader->loading->arena;
+    struct arena *arena = loader->mistakes->arena;
     struct formula_change room = find_readers(arena, program, gives_room);
     struct formula_change dates = find_readers(arena, program, gives_date);
     for (size_t i = 0; i < loader->requirements.count; i++) {
@@ -842,13 +842,13 @@ bool rulebook_is_text(const struct rulebook_text *text)
            memcmp(text->bytes + i, key, sizeof key - 1) == 0;
 }
 
-const char *rulebook_mistakes_text(const struct rulebook_loading *loading,
+const char *rulebook_mistakes_text(const struct rulebook_mistakes *mistakes,
                                    void (*add)(struct buffer *out, struct view text))
 {
     struct buffer text;
-    buffer_init(&text, loading->arena);
-    for (size_t i = 0; i < loading->mistakes.count; i++) {
-        const struct rulebook_mistake *mistake = &loading->mistakes.items[i];
+    buffer_init(&text, mistakes->arena);
+    for (size_t i = 0; i < mistakes->list.count; i++) {
+        const struct rulebook_mistake *mistake = &mistakes->list.items[i];
         struct place at =
             source_place(mistake->source, mistake->span.start, COLUMN_CODE_POINTS);
         buffer_text(&text, i ? "\n" : "");
@@ -859,15 +859,15 @@ const char *rulebook_mistakes_text(const struct rulebook_loading *loading,
     return buffer_string(&text);
 }
 
-bool rulebook_load(struct rulebook_loading *loading, const struct rulebook_text *texts,
+bool rulebook_load(struct rulebook_mistakes *mistakes, const struct rulebook_text *texts,
                    size_t count, const struct rulebook_text *shared, size_t shared_count,
                    struct rulebook *out)
 {
-    struct loader loader = {.loading = loading};
+    struct loader loader = {.mistakes = mistakes};
     loader.builder =
-        formula_begin(loading->arena, &machine_environment, formula_mistake, &loader);
+        formula_begin(mistakes->arena, &machine_environment, formula_mistake, &loader);
     size_t total = count + shared_count;
-    struct book_file *files = ARENA_ARRAY(loading->arena, struct book_file, total);
+    struct book_file *files = ARENA_ARRAY(mistakes->arena, struct book_file, total);
     const char *title = "";
     for (size_t i = 0; i < total; i++) {
         files[i].shared = i < shared_count;
@@ -890,8 +890,8 @@ bool rulebook_load(struct rulebook_loading *loading, const struct rulebook_text 
     load_names(&loader, files, total);
     struct rulebook book;
     fill(&loader, title, &book);
-    if (loading->mistakes.count) {
-        arrange(loading);
+    if (mistakes->list.count) {
+        arrange(mistakes);
         return false;
     }
     *out = book;

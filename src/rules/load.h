@@ -17,18 +17,18 @@ struct rulebook_mistake {
     const char *message;
 };
 
-struct rulebook_loading {
+struct rulebook_mistakes {
     struct arena *arena;
-    VECTOR(struct rulebook_mistake)
-    mistakes; /* in the order of files and places once loading is done */
+    VECTOR(struct rulebook_mistake) list; /* in the order of files and places once it is done */
 };
 
 /* Loads `count` texts as one rulebook.  `shared` texts (may be none) give definitions only.
  * True when there was no mistake; `*out` is written only then.  A rule that lacks the examples
  * which each must carry is one. */
-MUST_USE bool rulebook_load(struct rulebook_loading *loading, const struct rulebook_text *texts,
-                            size_t count, const struct rulebook_text *shared,
-                            size_t shared_count, struct rulebook *out);
+MUST_USE bool rulebook_load(struct rulebook_mistakes *mistakes,
+                            const struct rulebook_text *texts, size_t count,
+                            const struct rulebook_text *shared, size_t shared_count,
+                            struct rulebook *out);
 
 /* Is this text a rulebook (its first key is `rulebook`)?  The base machine of the examples and
  * the reader's own findings are not. */
@@ -39,13 +39,13 @@ bool rulebook_is_text(const struct rulebook_text *text);
 size_t rulebook_builtin_texts(struct arena *arena, struct rulebook_text **out);
 
 /* Loads `count` texts of a user, who may use the definitions of the built-in ones. */
-MUST_USE bool rulebook_load_own(struct rulebook_loading *loading,
+MUST_USE bool rulebook_load_own(struct rulebook_mistakes *mistakes,
                                 const struct rulebook_text *texts, size_t count,
                                 struct rulebook *out);
 
 /* The mistakes, a line each in the form of GNU error messages, the last without its end.  `add`
  * puts in what comes from the rulebooks: buffer_add, or something that makes it harmless. */
-const char *rulebook_mistakes_text(const struct rulebook_loading *loading,
+const char *rulebook_mistakes_text(const struct rulebook_mistakes *mistakes,
                                    void (*add)(struct buffer *out, struct view text));
 
 #endif

@@ -54,7 +54,7 @@ static const char *list_text(struct arena *arena, const struct tree_node *list)
  * reason.  What stands in a section that is replaced whole is read when the example is run. */
 static void check_value(struct loader *loader, const struct tree_node *child)
 {
-    struct arena *arena = loader->loading->arena;
+    struct arena *arena = loader->mistakes->arena;
     enum field_id id = field_find(child->key);
     const struct tree_node *value = tree_resolve(child);
     if (id == FIELD_COUNT || value->kind == TREE_MAP ||
@@ -63,8 +63,8 @@ static void check_value(struct loader *loader, const struct tree_node *child)
     bool wants_list = kind_is_list(field_table[id].kind);
     const char *list = value->kind == TREE_LIST ? list_text(arena, value) : NULL;
     if (value->kind == TREE_LIST && (!wants_list || !list)) {
-        loader_mistake(loader, value->span, "`%s` wants %s", escape_short(arena, child->key, 60),
-                       field_wanted_text(arena, id));
+        loader_mistake(loader, value->span, "`%s` wants %s",
+                       escape_short(arena, child->key, 60), field_wanted_text(arena, id));
         return;
     }
     struct field_value read;
@@ -78,7 +78,7 @@ static void check_margin(struct loader *loader, const struct rule *rule,
                          const struct tree_node *child)
 {
     const struct tree_node *value = tree_resolve(child);
-    struct arena *arena = loader->loading->arena;
+    struct arena *arena = loader->mistakes->arena;
     const char *wanted = NULL;
     for (uint32_t i = 0; i < rule->requirement_count; i++) {
         const struct requirement *requirement =
@@ -112,7 +112,7 @@ static void check_level(struct loader *loader, const struct tree_node *child)
 /* An example that changes what does not exist would hold for the wrong reason. */
 static void check_change(struct loader *loader, const struct tree_node *child)
 {
-    struct arena *arena = loader->loading->arena;
+    struct arena *arena = loader->mistakes->arena;
     bool found = false;
     for (unsigned id = 0; id < FIELD_COUNT && !found; id++)
         found = leads_to(field_path(arena, (enum field_id)id), child->key);

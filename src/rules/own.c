@@ -11,10 +11,10 @@ size_t rulebook_builtin_texts(struct arena *arena, struct rulebook_text **out)
     return count;
 }
 
-bool rulebook_load_own(struct rulebook_loading *loading, const struct rulebook_text *texts,
+bool rulebook_load_own(struct rulebook_mistakes *mistakes, const struct rulebook_text *texts,
                        size_t count, struct rulebook *out)
 {
     struct rulebook_text *shared;
-    size_t shared_count = rulebook_builtin_texts(loading->arena, &shared);
-    return rulebook_load(loading, texts, count, shared, shared_count, out);
+    size_t shared_count = rulebook_builtin_texts(mistakes->arena, &shared);
+    return rulebook_load(mistakes, texts, count, shared, shared_count, out);
 }

@@ -224,13 +224,13 @@ static void prove_text(struct prover *prover, const struct rulebook_text *text)
         prove_rule(prover, rule);
 }
 
-bool rules_prove(struct rulebook_loading *loading, const struct rulebook_text *texts,
+bool rules_prove(struct rulebook_mistakes *mistakes, const struct rulebook_text *texts,
                  size_t count, bool user_book, struct buffer *tap)
 {
-    struct arena *arena = loading->arena;
+    struct arena *arena = mistakes->arena;
     struct rulebook book;
-    if (user_book ? !rulebook_load_own(loading, texts, count, &book)
-                  : !rulebook_load(loading, texts, count, NULL, 0, &book))
+    if (user_book ? !rulebook_load_own(mistakes, texts, count, &book)
+                  : !rulebook_load(mistakes, texts, count, NULL, 0, &book))
         return false;
     const struct rulebook *const books[] = {&builtin_rulebook, &book};
     const struct check_options options = {.books = user_book ? books : books + 1,

@@ -8,8 +8,8 @@
 /* Loads `texts` as a rulebook (`user_book`: on top of the built-in definitions, beside the
  * built-in rules) and runs each example of each rule on the base machine of the built-in texts.
  * Writes TAP, version 14, into `tap`.  Mistakes of a rulebook that does not load are left in
- * `loading`, and nothing is written.  True when every example came out as it says. */
-MUST_USE bool rules_prove(struct rulebook_loading *loading, const struct rulebook_text *texts,
+ * `mistakes`, and nothing is written.  True when every example came out as it says. */
+MUST_USE bool rules_prove(struct rulebook_mistakes *mistakes, const struct rulebook_text *texts,
                           size_t count, bool user_book, struct buffer *tap);
 
 #endif

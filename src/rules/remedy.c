@@ -5,7 +5,7 @@
 void remedies_init(struct remedies *out, struct runner *runner, struct arena *arena,
                    const struct machine *machine, const struct instance_list *ignored)
 {
-    *out = (struct remedies){.asking = {.runner = runner, .arena = arena, .ignored = ignored},
+    *out = (struct remedies){.question = {.runner = runner, .arena = arena, .ignored = ignored},
                              .machine = machine};
 }
 
@@ -24,7 +24,7 @@ static bool has_windows(enum field_group group)
 static void find_fix(const struct remedies *remedies, const struct window *window,
                      struct finding_fix *out)
 {
-    struct arena *arena = remedies->asking.arena;
+    struct arena *arena = remedies->question.arena;
     const struct field_value *value =
         machine_field(remedies->machine, window->field, window->record);
     const struct tree_node *node = value->node;
@@ -42,22 +42,22 @@ static void find_fix(const struct remedies *remedies, const struct window *windo
 
 static void find_words(struct remedies *remedies, struct remedy *out)
 {
-    struct arena *arena = remedies->asking.arena;
+    struct arena *arena = remedies->question.arena;
     struct field_place place;
     struct window window;
     if (remedies->machine->groups[GROUP_CUTTER].count > REMEDY_CUTTERS ||
         machine_resolve(arena, remedies->machine, view_of(out->path), &place, 1) != 1)
         return;
-    if (!remedies->asking.machine) {
+    if (!remedies->question.machine) {
         remedies->copy = *remedies->machine;
         machine_own_values(&remedies->copy, arena, groups, sizeof groups / sizeof *groups);
-        remedies->asking.machine = &remedies->copy;
+        remedies->question.machine = &remedies->copy;
     }
-    if (window_find(&remedies->asking, place.field, place.record, place.part, &window)) {
+    if (window_find(&remedies->question, place.field, place.record, place.part, &window)) {
         out->words = window_words(arena, &window);
         find_fix(remedies, &window, &out->fix);
     }
-    runner_reset(remedies->asking.runner, remedies->machine);
+    runner_reset(remedies->question.runner, remedies->machine);
 }
 
 /* What is known of a field; NULL where so many were asked about that no more are. */
@@ -68,11 +68,11 @@ static const struct remedy *remedy_of(struct remedies *remedies, const char *pat
             return &remedies->known.items[i];
     if (remedies->known.count == REMEDY_WINDOWS)
         return NULL;
-    struct arena *arena = remedies->asking.arena;
+    struct arena *arena = remedies->question.arena;
     struct remedy remedy = {.path = path};
     find_words(remedies, &remedy);
     if (remedy.words)
-        remedy.changes = search_changes(remedies->asking.runner, arena, remedies->machine,
+        remedy.changes = search_changes(remedies->question.runner, arena, remedies->machine,
                                         field_find(view_of(path)));
     VECTOR_ADD(arena, &remedies->known, remedy);
     return &remedies->known.items[remedies->known.count - 1];
@@ -83,7 +83,7 @@ static const struct remedy *remedy_of(struct remedies *remedies, const char *pat
 static bool is_moved(const struct remedies *remedies, const struct remedy *remedy,
                      const struct finding *finding)
 {
-    const struct runner *runner = remedies->asking.runner;
+    const struct runner *runner = remedies->question.runner;
     for (uint32_t i = 0; i < runner->rule_count; i++) {
         const struct rule_entry *entry = &runner->rules[i];
         if (strcmp(entry->rule->name, finding->rule) != 0)
@@ -103,7 +103,7 @@ static const char *add_window(struct remedies *remedies, struct finding *finding
     if (!remedy || !remedy->words || !is_moved(remedies, remedy, finding))
         return NULL;
     if (remedy->fix.text)
-        finding_fix(remedies->asking.arena, finding, remedy->fix.span, remedy->fix.text,
+        finding_fix(remedies->question.arena, finding, remedy->fix.span, remedy->fix.text,
                     remedy->fix.title);
     return remedy->words;
 }
@@ -116,7 +116,7 @@ static bool says_measure(const char *advice)
 
 void remedies_add(struct remedies *remedies, struct finding *finding)
 {
-    struct arena *arena = remedies->asking.arena;
+    struct arena *arena = remedies->question.arena;
     if (!finding->at.field || !finding->put_right)
         return;
     enum field_id id = field_find(view_of(finding->at.field));

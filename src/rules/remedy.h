@@ -24,7 +24,7 @@ struct remedy {
 };
 
 struct remedies {
-    struct window_asking asking;
+    struct window_question question;
     const struct machine *machine;
     struct machine copy; /* in which values are changed; made with the first window */
     VECTOR(struct remedy) known;

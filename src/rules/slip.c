@@ -346,13 +346,13 @@ static void try(struct finding_slips *slips, struct slip *slip)
 static void try_window(struct finding_slips *slips, enum field_id field, uint32_t record)
 {
     struct arena *arena = arena_of(slips);
-    struct window_asking asking = {
+    struct window_question question = {
         .runner = slips->describer->runner, .arena = arena, .machine = &slips->copy};
     struct window window;
     double si;
     const char *text;
-    if (!window_find(&asking, field, record, 0, &window) || !window.given || window.defaulted ||
-        !window_propose(arena, &window, &si, &text))
+    if (!window_find(&question, field, record, 0, &window) || !window.given ||
+        window.defaulted || !window_propose(arena, &window, &si, &text))
         return;
     struct slip *slip = ARENA_NEW(arena, struct slip);
     slip->site = field;

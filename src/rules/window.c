@@ -6,8 +6,8 @@
 #include "quantity/quantity.h"
 
 enum {
-    ROUNDS = 64,      /* of asking every cutter of a long list again: one more decides in each */
-    FINER_MAX = 8,    /* steps of a tenth */
+    ROUNDS = 64,   /* of asking every cutter of a long list again: one more decides in each */
+    FINER_MAX = 8, /* steps of a tenth */
     STEPS_WITHIN = 10 /* a window is at least so many steps wide */
 };
 
@@ -355,39 +355,39 @@ static double start_value(enum field_id field, const struct field_value *value)
     return isnan(low) || isnan(high) ? 0 : low + (high - low) / 4;
 }
 
-static void begin(const struct window_asking *asking, const struct field_value *kept,
+static void begin(const struct window_question *question, const struct field_value *kept,
                   const struct window_search *task, struct window *out)
 {
     const struct field *field = &field_table[out->field];
     struct formula_namer namer = describe_namer(&task->describer);
     out->path =
-        machine_path(asking->arena, asking->machine, out->field, out->record, out->part);
+        machine_path(question->arena, question->machine, out->field, out->record, out->part);
     out->given = is_known(kept);
     out->defaulted = kept->state == VALUE_DEFAULTED;
     out->value = start_value(out->field, kept);
     out->unit = out->given ? kept->unit : namer.unit(namer.user, field->dimension);
     out->value_text =
-        quantity_text_with(asking->arena, out->value, 0, field->dimension, out->unit);
+        quantity_text_with(question->arena, out->value, 0, field->dimension, out->unit);
 }
 
-bool window_find(const struct window_asking *asking, enum field_id field, uint32_t record,
+bool window_find(const struct window_question *question, enum field_id field, uint32_t record,
                  uint8_t part, struct window *out)
 {
-    struct machine *machine = asking->machine;
+    struct machine *machine = question->machine;
     if (!window_is_possible(machine, field, record, part))
         return false;
     struct window_search task = {
-        .describer = {asking->runner, machine, machine->tree->source, asking->arena},
+        .describer = {question->runner, machine, machine->tree->source, question->arena},
         .out = out,
     };
     struct field_value *value = value_of(machine, field, record, part);
     const struct field_value kept = *value;
     *out = (struct window){
         .field = field, .record = record, .part = part, .holds = true, .proved = true};
-    search_open(&task.search, asking->runner, asking->arena, machine, field, value);
-    task.search.ignored = asking->ignored;
-    binding_values(&asking->runner->binding, machine);
-    begin(asking, &kept, &task, out);
+    search_open(&task.search, question->runner, question->arena, machine, field, value);
+    task.search.ignored = question->ignored;
+    binding_values(&question->runner->binding, machine);
+    begin(question, &kept, &task, out);
     *value = (struct field_value){.state = VALUE_GIVEN, .unit = out->unit, .node = kept.node};
     if (out->given)
         value->tolerance = kept.tolerance;
@@ -404,7 +404,7 @@ bool window_find(const struct window_asking *asking, enum field_id field, uint32
             break;
     }
     *value = kept;
-    runner_reset(asking->runner, machine);
+    runner_reset(question->runner, machine);
     return true;
 }
 
@@ -480,16 +480,16 @@ const char *window_words(struct arena *arena, const struct window *window)
                                     : words;
 }
 
-double window_margin(const struct window_asking *asking, enum field_id field, uint32_t record,
-                     const struct instance *instance, double value)
+double window_margin(const struct window_question *question, enum field_id field,
+                     uint32_t record, const struct instance *instance, double value)
 {
     struct search search;
-    struct field_value *place = value_of(asking->machine, field, record, 0);
+    struct field_value *place = value_of(question->machine, field, record, 0);
     const struct field_value kept = *place;
     double margin;
-    search_open(&search, asking->runner, asking->arena, asking->machine, field, place);
+    search_open(&search, question->runner, question->arena, question->machine, field, place);
     (void)search_fails(&search, instance, value, &margin);
     *place = kept;
-    runner_reset(asking->runner, asking->machine);
+    runner_reset(question->runner, question->machine);
     return margin;
 }

@@ -53,7 +53,7 @@ struct window {
 };
 
 /* What windows are found with. */
-struct window_asking {
+struct window_question {
     struct runner *runner;
     struct arena *arena;
     struct machine *machine;             /* changed while this runs and put back */
@@ -66,7 +66,7 @@ bool window_is_possible(const struct machine *machine, enum field_id field, uint
 
 /* Finds the window of a number in one record of its group.  The runner's results stay.
  * False where it is no single number. */
-MUST_USE bool window_find(const struct window_asking *asking, enum field_id field,
+MUST_USE bool window_find(const struct window_question *question, enum field_id field,
                           uint32_t record, uint8_t part, struct window *out);
 
 /* A value within the window, nearest to the present one, with a tenth of the window to spare on
@@ -80,8 +80,8 @@ const char *window_words(struct arena *arena, const struct window *window);
 
 /* How the margin of one instance moves with a field: what it is with the field at `value`, SI;
  * NAN where it is not known.  Differences of two are slopes where the margin is linear. */
-double window_margin(const struct window_asking *asking, enum field_id field, uint32_t record,
-                     const struct instance *instance, double value);
+double window_margin(const struct window_question *question, enum field_id field,
+                     uint32_t record, const struct instance *instance, double value);
 
 /* The step to which people set a quantity in this unit, in that unit: 0.1 mm, 1/64 in, 0.1 s.
  * `like`: a value in the unit, for units in which people set anything to three digits. */

@@ -434,13 +434,14 @@ static bool take_alias(struct reader *reader, const yaml_event_t *event)
 }
 
 /* What the start events of lists and maps have in common. */
-struct opening {
+struct node_start {
     enum tree_kind kind;
     bool is_flow;
     const yaml_char_t *anchor, *tag;
 };
 
-static bool open_node(struct reader *reader, const yaml_event_t *event, struct opening opening)
+static bool open_node(struct reader *reader, const yaml_event_t *event,
+                      struct node_start opening)
 {
     struct span span = locate_span(reader, event);
     int properties = (opening.anchor != NULL) + (opening.tag != NULL);
@@ -549,13 +550,13 @@ bool build_event(struct reader *reader, const yaml_event_t *event)
     case YAML_SEQUENCE_START_EVENT:
         return open_node(
             reader, event,
-            (struct opening){
+            (struct node_start){
                 TREE_LIST, event->data.sequence_start.style == YAML_FLOW_SEQUENCE_STYLE,
                 event->data.sequence_start.anchor, event->data.sequence_start.tag});
     case YAML_MAPPING_START_EVENT:
-        return open_node(
-            reader, event,
-            (struct opening){TREE_MAP,
+        return open_node(reader, event,
+                         (struct node_start){
+                             TREE_MAP,
                              event->data.mapping_start.style == YAML_FLOW_MAPPING_STYLE,
                              event->data.mapping_start.anchor, event->data.mapping_start.tag});
     case YAML_SEQUENCE_END_EVENT:

@@ -107,7 +107,7 @@ static void expect(const struct spelling *spelling)
     struct arena arena;
     struct understood out;
     arena_init(&arena, NULL);
-    const struct understanding with = {
+    const struct answer_context with = {
         .arena = &arena, .inches = spelling->inches, .today = view_of("2027-03-31")};
     understand(&with, spelling->id, view_of(spelling->typed), &out);
     if (!spelling->text)
@@ -153,7 +153,7 @@ Test(understand, long_lists)
 {
     struct arena arena;
     arena_init(&arena, NULL);
-    const struct understanding with = {.arena = &arena};
+    const struct answer_context with = {.arena = &arena};
     for (int count = 63; count <= 66; count++) {
         struct buffer typed;
         struct understood out;
@@ -250,7 +250,7 @@ Test(understand, several_numbers_in_one_line)
         const enum field_id ids[3] = {lines[i].id, lines[i].id, lines[i].id};
         arena_init(&arena, NULL);
         buffer_init(&texts, &arena);
-        const struct understanding with = {.arena = &arena, .inches = lines[i].inches};
+        const struct answer_context with = {.arena = &arena, .inches = lines[i].inches};
         size_t found = understand_several(&with, ids, count, view_of(lines[i].typed), out);
         for (size_t n = 0; n < found; n++)
             buffer_format(&texts, "%s%.*s", n ? ";" : "", VIEW(out[n].text));
@@ -269,7 +269,7 @@ static void expect_echo(enum field_id id, bool inches, const char *typed, const 
     struct arena arena;
     struct understood out;
     arena_init(&arena, NULL);
-    const struct understanding with = {
+    const struct answer_context with = {
         .arena = &arena, .inches = inches, .today = view_of("2027-03-31")};
     understand(&with, id, view_of(typed), &out);
     cr_expect_str_eq(out.wrong ? out.wrong : out.echo, echo);

@@ -13,12 +13,12 @@ static const char *verdict(const char *bytes, size_t size)
 {
     struct arena arena;
     arena_init(&arena, NULL);
-    struct rulebook_loading loading = {.arena = &arena};
+    struct rulebook_mistakes mistakes = {.arena = &arena};
     struct buffer tap;
     buffer_init(&tap, &arena);
     const struct rulebook_text text = {"mutant", bytes, size};
-    bool proved = rules_prove(&loading, &text, 1, false, &tap);
-    const char *word = loading.mistakes.count ? "refused" : proved ? "proved" : "caught";
+    bool proved = rules_prove(&mistakes, &text, 1, false, &tap);
+    const char *word = mistakes.list.count ? "refused" : proved ? "proved" : "caught";
     arena_free(&arena);
     return word;
 }

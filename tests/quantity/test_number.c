@@ -21,14 +21,14 @@ static void end(void)
     arena_free(&arena);
 }
 
-struct reading {
+struct value_reader {
     const char *text;
     enum number_status status;
     double value; /* where it is OK */
     size_t used;  /* bytes taken, or the offset of the trouble */
 };
 
-static const struct reading readings[] = {
+static const struct value_reader readings[] = {
     {"0", NUMBER_OK, 0, 1},
     {"42", NUMBER_OK, 42, 2},
     {"-155.2", NUMBER_OK, -155.2, 6},
@@ -173,7 +173,7 @@ static const struct reading readings[] = {
 static void check_readings(void)
 {
     for (size_t i = 0; i < sizeof readings / sizeof readings[0]; i++) {
-        const struct reading *r = &readings[i];
+        const struct value_reader *r = &readings[i];
         double value = -77;
         size_t used = 9999;
         enum number_status status = number_read(view_of(r->text), &value, &used);

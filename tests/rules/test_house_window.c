@@ -33,7 +33,7 @@ struct shop {
     struct machine machine;
     struct rulebook book;
     struct runner runner;
-    struct window_asking asking;
+    struct window_question asking;
 };
 
 static struct view builtin_file(const char *name)
@@ -69,13 +69,13 @@ static void open_shop(struct shop *shop, const char *rest)
         "      fails: [{change.standoff: 3 mm, margin: -1 mm}, {change.standoff: 4 mm}]\n",
         rest);
     const struct rulebook_text texts[] = {{"shop.yaml", text, strlen(text)}};
-    struct rulebook_loading loading = {.arena = &shop->arena};
-    bool loaded = rulebook_load(&loading, texts, 1, NULL, 0, &shop->book);
+    struct rulebook_mistakes mistakes = {.arena = &shop->arena};
+    bool loaded = rulebook_load(&mistakes, texts, 1, NULL, 0, &shop->book);
     cr_assert(loaded, "%s: %s", rest,
-              loading.mistakes.count ? loading.mistakes.items[0].message : "?");
+              mistakes.list.count ? mistakes.list.items[0].message : "?");
     const struct rulebook *books[] = {&shop->book};
     runner_init(&shop->runner, &shop->arena, books, 1);
-    shop->asking = (struct window_asking){&shop->runner, &shop->arena, &shop->machine, NULL};
+    shop->asking = (struct window_question){&shop->runner, &shop->arena, &shop->machine, NULL};
 }
 
 static void close_shop(struct shop *shop)

@@ -71,10 +71,10 @@ static void load(const unsigned follows[RULES], struct rulebook *out)
     buffer_text(&text, "rulebook: 1\ntitle: a test\nrules:\n");
     for (int i = 0; i < RULES; i++)
         write_rule(&text, i, follows);
-    struct rulebook_loading loading = {.arena = &books};
+    struct rulebook_mistakes mistakes = {.arena = &books};
     const struct rulebook_text own = {"own.yaml", text.data, text.size};
-    bool loaded = rulebook_load(&loading, &own, 1, NULL, 0, out);
-    cr_assert(loaded, "%s\n%s", loading.mistakes.count ? loading.mistakes.items[0].message : "",
+    bool loaded = rulebook_load(&mistakes, &own, 1, NULL, 0, out);
+    cr_assert(loaded, "%s\n%s", mistakes.list.count ? mistakes.list.items[0].message : "",
               buffer_string(&text));
 }
 

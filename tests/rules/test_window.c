@@ -389,7 +389,8 @@ static void check_empty(struct world *world, const struct window *window)
 static void check_window(struct world *world, enum field_id id, uint32_t record, uint8_t part)
 {
     struct window window;
-    const struct window_asking asking = {&world->runner, &world->arena, &world->machine, NULL};
+    const struct window_question asking = {&world->runner, &world->arena, &world->machine,
+                                           NULL};
     const struct field_value before = *machine_field(&world->machine, id, record);
     if (!window_find(&asking, id, record, part, &window))
         return;
@@ -563,7 +564,7 @@ Test(window, margins_of_one_rule)
 {
     struct world world;
     make(&world, 0);
-    const struct window_asking asking = {&world.runner, &world.arena, &world.machine, NULL};
+    const struct window_question asking = {&world.runner, &world.arena, &world.machine, NULL};
     const double strokes[] = {0.018, 0.019, 0.020}, feeds[] = {0.01, 0.02, 0.03};
     double margins[3];
     struct instance short_stroke = instance_of(&world, "probe-stroke-short");
@@ -652,7 +653,7 @@ Test(window, inches)
     struct field_value *stroke =
         &world.machine.groups[GROUP_ROOT].values[field_slot(FIELD_CHANGE_PROBE_STROKE)];
     stroke->unit = unit_read(view_of("in"));
-    const struct window_asking asking = {&world.runner, &world.arena, &world.machine, NULL};
+    const struct window_question asking = {&world.runner, &world.arena, &world.machine, NULL};
     struct window window;
     cr_assert(window_find(&asking, FIELD_CHANGE_PROBE_STROKE, 0, 0, &window));
     cr_expect_str_eq(window.low.text, "43/64 in");
@@ -873,7 +874,8 @@ static bool check_scene(unsigned number)
     bool right = true;
     make_scene(&world, number);
     for (size_t i = 0; i < sizeof fields / sizeof *fields; i++) {
-        const struct window_asking asking = {&world.runner, &world.arena, &world.machine, NULL};
+        const struct window_question asking = {&world.runner, &world.arena, &world.machine,
+                                               NULL};
         struct window window;
         if (window_find(&asking, fields[i].field, fields[i].record, fields[i].part, &window) &&
             window.given && window.holds)

@@ -9,11 +9,11 @@
 
 int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size);
 
-static void look(const struct rulebook_loading *loading, size_t size)
+static void look(const struct rulebook_mistakes *mistakes, size_t size)
 {
     uint32_t last = 0;
-    for (size_t i = 0; i < loading->mistakes.count; i++) {
-        const struct rulebook_mistake *mistake = &loading->mistakes.items[i];
+    for (size_t i = 0; i < mistakes->list.count; i++) {
+        const struct rulebook_mistake *mistake = &mistakes->list.items[i];
         struct place place =
             source_place(mistake->source, mistake->span.start, COLUMN_CODE_POINTS);
         BUG_UNLESS(place.line > 0 && place.column > 0);
@@ -33,14 +33,14 @@ int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size)
 {
     struct arena arena;
     arena_init(&arena, NULL);
-    struct rulebook_loading loading = {.arena = &arena};
+    struct rulebook_mistakes mistakes = {.arena = &arena};
     const struct rulebook_text text = {"fuzz.yaml", (const char *)data, size};
     struct buffer tap;
     buffer_init(&tap, &arena);
-    bool proved = rules_prove(&loading, &text, 1, true, &tap);
-    look(&loading, size);
-    BUG_UNLESS(!proved || loading.mistakes.count == 0);
-    BUG_UNLESS(loading.mistakes.count ? tap.size == 0 : tap.size > 0);
+    bool proved = rules_prove(&mistakes, &text, 1, true, &tap);
+    look(&mistakes, size);
+    BUG_UNLESS(!proved || mistakes.list.count == 0);
+    BUG_UNLESS(mistakes.list.count ? tap.size == 0 : tap.size > 0);
     arena_free(&arena);
     return 0;
 }
