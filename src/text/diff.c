@@ -2,142 +2,257 @@
  * common end.
  *
  * Source: E. W. Myers, An O(ND) Difference Algorithm and Its Variations, Algorithmica 1, 1986.
- * Texts that differ in more than DISTANCE_MAX lines are shown as one block taken out and one
- * put in, which is right, if not short.
+ * Nothing is kept of lines that both texts have: paths remember how many bytes and lines they
+ * have passed, and find the next line when they need it.  Texts that differ in more than
+ * DISTANCE_MAX lines, or would have to be read more than PASSES times, are shown as one block
+ * taken out and one put in, which is right, if not short.
  */
 #include "text/diff.h"
 
+#include <stdint.h>
+
+#include "base/bug.h"
 #include "base/vector.h"
 #include "text/escape.h"
 
-enum { CONTEXT = 3, DISTANCE_MAX = 1000 };
-
-struct lines {
-    struct view *items;
-    size_t count, capacity;
+enum {
+    CONTEXT = 3,
+    DISTANCE_MAX = 1000,
+    PASSES = 64,
+    FREE_BYTES = 1024 * 1024, /* however short the texts are */
+    CHUNK = 4096,
 };
 
-/* A run of lines that differ: `taken` lines of the old text from `old_at` give way to `put` of
- * the new. */
+enum { OLD, NEW };
+
+/* A place in a text: how much is before it. */
+struct mark {
+    size_t bytes, lines;
+};
+
+/* Where old and new part, and where they meet again. */
 struct change {
-    size_t old_at, taken, new_at, put;
+    struct mark from[2], to[2];
 };
 
 struct diff {
     struct arena *arena;
-    struct lines before, after;
+    struct view texts[2];
     VECTOR(struct change) changes;
 };
 
-static void split(struct arena *arena, struct view text, struct lines *lines)
+/* The bytes of the first line, with its end. */
+static size_t line_size(struct view text)
 {
-    while (text.size) {
-        const char *feed = memchr(text.data, '\n', text.size);
-        size_t size = feed ? (size_t)(feed - text.data) + 1 : text.size;
-        VECTOR_ADD(arena, lines, (struct view){text.data, size});
-        text = view_skip(text, size);
-    }
+    const char *feed = text.size ? memchr(text.data, '\n', text.size) : NULL;
+    return feed ? (size_t)(feed - text.data) + 1 : text.size;
 }
 
-static void add_change(struct diff *diff, struct change change)
+/* The end of some whole lines, seen from their start. */
+static struct mark end_of(struct view text)
 {
-    if (!change.taken && !change.put)
+    struct mark end = {text.size, text.size && text.data[text.size - 1] != '\n'};
+    for (size_t i = 0; i < text.size; i++)
+        end.lines += text.data[i] == '\n';
+    return end;
+}
+
+static struct mark mark_sum(struct mark a, struct mark b)
+{
+    return (struct mark){a.bytes + b.bytes, a.lines + b.lines};
+}
+
+/* The bytes with which both texts begin. */
+static size_t common_bytes(struct view a, struct view b)
+{
+    size_t most = a.size < b.size ? a.size : b.size, same = 0;
+    while (most - same >= CHUNK && memcmp(a.data + same, b.data + same, CHUNK) == 0)
+        same += CHUNK;
+    while (same < most && a.data[same] == b.data[same])
+        same++;
+    return same;
+}
+
+/* Of the bytes with which both begin, those in whole lines. */
+static size_t whole_lines(struct view a, struct view b, size_t same)
+{
+    if (same < a.size || same < b.size)
+        while (same && a.data[same - 1] != '\n')
+            same--;
+    return same;
+}
+
+static bool starts_line(struct view text, size_t at)
+{
+    return at == 0 || text.data[at - 1] == '\n';
+}
+
+/* The bytes of the whole lines with which both texts end. */
+static size_t common_end(struct view a, struct view b)
+{
+    size_t most = a.size < b.size ? a.size : b.size, same = 0;
+    while (most - same >= CHUNK &&
+           memcmp(a.data + a.size - same - CHUNK, b.data + b.size - same - CHUNK, CHUNK) == 0)
+        same += CHUNK;
+    while (same < most && a.data[a.size - same - 1] == b.data[b.size - same - 1])
+        same++;
+    while (same && !(starts_line(a, a.size - same) && starts_line(b, b.size - same)))
+        same--;
+    return same;
+}
+
+static bool mark_equal(struct mark a, struct mark b)
+{
+    return a.bytes == b.bytes && a.lines == b.lines;
+}
+
+static void add_change(struct diff *diff, const struct change *change)
+{
+    struct change *last =
+        diff->changes.count ? &diff->changes.items[diff->changes.count - 1] : NULL;
+    if (last && mark_equal(last->to[OLD], change->from[OLD]) &&
+        mark_equal(last->to[NEW], change->from[NEW])) {
+        last->to[OLD] = change->to[OLD];
+        last->to[NEW] = change->to[NEW];
         return;
-    if (diff->changes.count) {
-        struct change *last = &diff->changes.items[diff->changes.count - 1];
-        if (last->old_at + last->taken == change.old_at &&
-            last->new_at + last->put == change.new_at) {
-            last->taken += change.taken;
-            last->put += change.put;
-            return;
-        }
     }
-    VECTOR_ADD(diff->arena, &diff->changes, change);
+    VECTOR_ADD(diff->arena, &diff->changes, *change);
 }
 
-/* Where the furthest path on each diagonal stood after each step, kept for the way back. */
-struct trail {
-    long **furthest; /* [distance][diagonal + distance] */
-    long distance;
+/* How far a path has come: lines of the old text, and bytes of both. */
+struct reach {
+    uint32_t lines, bytes[2];
 };
 
-/* Finds the shortest edit from lines a (n of them) to b (m of them); false where it is longer
- * than DISTANCE_MAX. */
-static bool find_trail(struct diff *diff, const struct view *a, long n, const struct view *b,
-                       long m, struct trail *trail)
+/* The furthest reaches after each step, kept for the way back.  After step d there are d + 1,
+ * the first with d lines put in and none taken out, the last the other way round. */
+struct trail {
+    struct view texts[2];
+    struct reach *furthest[DISTANCE_MAX + 1];
+    size_t distance;
+    uint64_t left; /* bytes that may yet be read */
+};
+
+static void spend(struct trail *trail, size_t bytes)
 {
-    for (long d = 0; d <= DISTANCE_MAX && d <= n + m; d++) {
-        long *now = ARENA_ARRAY(diff->arena, long, (size_t)(2 * d + 1));
-        const long *before = d ? trail->furthest[d - 1] : NULL;
+    trail->left -= bytes < trail->left ? bytes : trail->left;
+}
+
+/* Does the furthest path to reach `i` of step `d` put a line in last?  Else it takes one out.
+ */
+static bool comes_down(const struct reach *before, size_t i, size_t d)
+{
+    return i == 0 || (i != d && before[i - 1].lines < before[i].lines);
+}
+
+/* One line further in one of the texts, then on through all that both have. */
+static struct reach go_on(struct trail *trail, const struct reach *before, size_t i, size_t d)
+{
+    struct reach reach = {0};
+    if (d) {
+        bool down = comes_down(before, i, d);
+        int in = down ? NEW : OLD;
+        reach = before[down ? i : i - 1];
+        size_t size = line_size(view_skip(trail->texts[in], reach.bytes[in]));
+        reach.bytes[in] += (uint32_t)size;
+        reach.lines += !down;
+        spend(trail, size);
+    }
+    struct view old = view_skip(trail->texts[OLD], reach.bytes[OLD]);
+    struct view new = view_skip(trail->texts[NEW], reach.bytes[NEW]);
+    size_t same = common_bytes(old, new), whole = whole_lines(old, new, same);
+    reach.bytes[OLD] += (uint32_t)whole;
+    reach.bytes[NEW] += (uint32_t)whole;
+    reach.lines += (uint32_t)end_of((struct view){old.data, whole}).lines;
+    spend(trail, same + 1);
+    return reach;
+}
+
+/* Finds the shortest edit; false where it is too long, or too long in coming. */
+static bool find_trail(struct arena *arena, struct trail *trail)
+{
+    trail->left = (uint64_t)PASSES * (trail->texts[OLD].size + trail->texts[NEW].size);
+    trail->left += FREE_BYTES;
+    for (size_t d = 0; d <= DISTANCE_MAX && trail->left; d++) {
+        struct reach *now = ARENA_ARRAY(arena, struct reach, d + 1);
+        const struct reach *before = d ? trail->furthest[d - 1] : NULL;
         trail->furthest[d] = now;
-        for (long k = -d; k <= d; k += 2) {
-            long x = 0;
-            if (d) {
-                bool down =
-                    k == -d || (k != d && before[k - 1 + d - 1] < before[k + 1 + d - 1]);
-                x = down ? before[k + 1 + d - 1] : before[k - 1 + d - 1] + 1;
-            }
-            long y = x - k;
-            while (x < n && y < m && view_equal(a[x], b[y]))
-                x++, y++;
-            now[k + d] = x;
-            if (x >= n && y >= m) {
-                trail->distance = d;
+        trail->distance = d;
+        for (size_t i = 0; i <= d && trail->left; i++) {
+            now[i] = go_on(trail, before, i, d);
+            if (now[i].bytes[OLD] == trail->texts[OLD].size &&
+                now[i].bytes[NEW] == trail->texts[NEW].size)
                 return true;
-            }
         }
     }
     return false;
 }
 
 /* Walks the trail back from its end and notes the single steps, last first. */
-static void walk_back(struct diff *diff, const struct trail *trail, size_t start, long n,
-                      long m)
+static void walk_back(struct diff *diff, const struct trail *trail, const struct change *all)
 {
     VECTOR(struct change) steps = {0};
-    long x = n, y = m;
-    for (long d = trail->distance; d > 0; d--) {
-        const long *before = trail->furthest[d - 1];
-        long k = x - y;
-        bool down = k == -d || (k != d && before[k - 1 + d - 1] < before[k + 1 + d - 1]);
-        long from_k = down ? k + 1 : k - 1;
-        long from_x = before[from_k + d - 1], from_y = from_x - from_k;
-        struct change step = {start + (size_t)from_x, !down, start + (size_t)from_y, down};
+    size_t i = 0;
+    struct reach *last = trail->furthest[trail->distance];
+    while (last[i].bytes[OLD] != trail->texts[OLD].size ||
+           last[i].bytes[NEW] != trail->texts[NEW].size)
+        i++;
+    for (size_t d = trail->distance; d > 0; d--) {
+        const struct reach *before = trail->furthest[d - 1];
+        bool down = comes_down(before, i, d);
+        int in = down ? NEW : OLD;
+        if (!down)
+            i--;
+        const struct reach *from = &before[i];
+        /* Of d - 1 steps i took a line out and the rest put one in. */
+        const struct mark marks[2] = {
+            {from->bytes[OLD], from->lines},
+            {from->bytes[NEW], from->lines + (d - 1 - i) - i},
+        };
+        struct change step;
+        for (int text = OLD; text <= NEW; text++)
+            step.from[text] = step.to[text] = mark_sum(all->from[text], marks[text]);
+        step.to[in].bytes += line_size(view_skip(trail->texts[in], from->bytes[in]));
+        step.to[in].lines++;
         VECTOR_ADD(diff->arena, &steps, step);
-        x = from_x;
-        y = from_y;
     }
     while (steps.count)
-        add_change(diff, steps.items[--steps.count]);
+        add_change(diff, &steps.items[--steps.count]);
 }
 
 static void find_changes(struct diff *diff)
 {
-    const struct lines *a = &diff->before, *b = &diff->after;
-    size_t start = 0, old_end = a->count, new_end = b->count;
-    while (start < old_end && start < new_end && view_equal(a->items[start], b->items[start]))
-        start++;
-    while (old_end > start && new_end > start &&
-           view_equal(a->items[old_end - 1], b->items[new_end - 1]))
-        old_end--, new_end--;
-    struct trail trail = {.furthest = ARENA_ARRAY(diff->arena, long *, DISTANCE_MAX + 1)};
-    long n = (long)(old_end - start), m = (long)(new_end - start);
-    if (n == 0 && m == 0)
+    struct view old = diff->texts[OLD], new = diff->texts[NEW];
+    size_t start = whole_lines(old, new, common_bytes(old, new));
+    old = view_skip(old, start);
+    new = view_skip(new, start);
+    size_t end = common_end(old, new);
+    old.size -= end;
+    new.size -= end;
+    if (!old.size && !new.size)
         return;
-    const struct view *old_lines = n ? a->items + start : NULL;
-    const struct view *new_lines = m ? b->items + start : NULL;
-    if (find_trail(diff, old_lines, n, new_lines, m, &trail))
-        walk_back(diff, &trail, start, n, m);
+    struct mark from = end_of((struct view){diff->texts[OLD].data, start});
+    const struct change all = {{from, from},
+                               {mark_sum(from, end_of(old)), mark_sum(from, end_of(new))}};
+    struct trail *trail = ARENA_NEW(diff->arena, struct trail);
+    trail->texts[OLD] = old;
+    trail->texts[NEW] = new;
+    if (find_trail(diff->arena, trail))
+        walk_back(diff, trail, &all);
     else
-        add_change(diff, (struct change){start, (size_t)n, start, (size_t)m});
+        add_change(diff, &all);
 }
 
-static void add_line(struct buffer *out, char sign, struct view line)
+static void add_lines(struct buffer *out, char sign, struct view lines)
 {
-    buffer_byte(out, sign);
-    buffer_add(out, line);
-    if (!line.size || line.data[line.size - 1] != '\n')
-        buffer_text(out, "\n\\ No newline at end of file\n");
+    while (lines.size) {
+        size_t size = line_size(lines);
+        buffer_byte(out, sign);
+        buffer_add(out, (struct view){lines.data, size});
+        if (lines.data[size - 1] != '\n')
+            buffer_text(out, "\n\\ No newline at end of file\n");
+        lines = view_skip(lines, size);
+    }
 }
 
 static void add_range(struct buffer *out, char sign, size_t at, size_t count)
@@ -150,33 +265,52 @@ static void add_range(struct buffer *out, char sign, size_t at, size_t count)
         buffer_format(out, "%c%zu,%zu", sign, first, count);
 }
 
+static struct view part(struct view text, struct mark from, struct mark to)
+{
+    return (struct view){from.bytes < text.size ? text.data + from.bytes : NULL,
+                         to.bytes - from.bytes};
+}
+
+/* CONTEXT lines further, or as many as there are. */
+static struct mark context_after(struct view text, struct mark mark)
+{
+    for (int i = 0; i < CONTEXT && mark.bytes < text.size; i++, mark.lines++)
+        mark.bytes += line_size(view_skip(text, mark.bytes));
+    return mark;
+}
+
+static struct mark context_before(struct view text, struct mark mark)
+{
+    for (int i = 0; i < CONTEXT && mark.bytes; i++, mark.lines--)
+        do
+            mark.bytes--;
+        while (!starts_line(text, mark.bytes));
+    return mark;
+}
+
 /* One hunk: changes first..last with their context. */
 static void add_hunk(struct buffer *out, const struct diff *diff, size_t first, size_t last)
 {
     const struct change *changes = diff->changes.items;
-    size_t lead = changes[first].old_at < CONTEXT ? changes[first].old_at : CONTEXT;
-    size_t old_at = changes[first].old_at - lead, new_at = changes[first].new_at - lead;
-    size_t old_end = changes[last].old_at + changes[last].taken;
-    size_t tail =
-        diff->before.count - old_end < CONTEXT ? diff->before.count - old_end : CONTEXT;
-    size_t new_end = changes[last].new_at + changes[last].put + tail;
-    old_end += tail;
+    struct view old = diff->texts[OLD], new = diff->texts[NEW];
+    struct mark at = context_before(old, changes[first].from[OLD]);
+    struct mark end = context_after(old, changes[last].to[OLD]);
+    size_t lead = changes[first].from[OLD].lines - at.lines;
+    size_t tail = end.lines - changes[last].to[OLD].lines;
+    size_t new_at = changes[first].from[NEW].lines - lead;
     buffer_text(out, "@@ ");
-    add_range(out, '-', old_at, old_end - old_at);
+    add_range(out, '-', at.lines, end.lines - at.lines);
     buffer_byte(out, ' ');
-    add_range(out, '+', new_at, new_end - new_at);
+    add_range(out, '+', new_at, changes[last].to[NEW].lines + tail - new_at);
     buffer_text(out, " @@\n");
-    size_t at = old_at;
     for (size_t i = first; i <= last; i++) {
-        for (; at < changes[i].old_at; at++)
-            add_line(out, ' ', diff->before.items[at]);
-        for (size_t k = 0; k < changes[i].taken; k++)
-            add_line(out, '-', diff->before.items[at++]);
-        for (size_t k = 0; k < changes[i].put; k++)
-            add_line(out, '+', diff->after.items[changes[i].new_at + k]);
+        const struct change *change = &changes[i];
+        add_lines(out, ' ', part(old, at, change->from[OLD]));
+        add_lines(out, '-', part(old, change->from[OLD], change->to[OLD]));
+        add_lines(out, '+', part(new, change->from[NEW], change->to[NEW]));
+        at = change->to[OLD];
     }
-    for (; at < old_end; at++)
-        add_line(out, ' ', diff->before.items[at]);
+    add_lines(out, ' ', part(old, at, end));
 }
 
 static const char *patch_name(struct arena *arena, const char *path)
@@ -196,24 +330,24 @@ static const char *patch_name(struct arena *arena, const char *path)
 
 void diff_unified(struct buffer *out, const char *path, struct view before, struct view after)
 {
-    struct diff diff = {.arena = out->arena};
-    split(diff.arena, before, &diff.before);
-    split(diff.arena, after, &diff.after);
+    struct arena scratch;
+    arena_init(&scratch, out->arena->host);
+    struct diff diff = {.arena = &scratch, .texts = {before, after}};
+    BUG_UNLESS(before.size <= UINT32_MAX && after.size <= UINT32_MAX);
     find_changes(&diff);
-    if (!diff.changes.count)
-        return;
-    const char *name = patch_name(out->arena, path);
-    buffer_format(out, "--- a/%s\n+++ b/%s\n", name, name);
-    for (size_t first = 0; first < diff.changes.count;) {
-        size_t last = first;
+    if (diff.changes.count) {
+        const char *name = patch_name(&scratch, path);
+        buffer_format(out, "--- a/%s\n+++ b/%s\n", name, name);
+    }
+    for (size_t first = 0, last; first < diff.changes.count; first = last + 1) {
+        const struct change *changes = diff.changes.items;
+        last = first;
         while (last + 1 < diff.changes.count &&
-               diff.changes.items[last + 1].old_at -
-                       (diff.changes.items[last].old_at + diff.changes.items[last].taken) <=
-                   2 * CONTEXT)
+               changes[last + 1].from[OLD].lines - changes[last].to[OLD].lines <= 2 * CONTEXT)
             last++;
         add_hunk(out, &diff, first, last);
-        first = last + 1;
     }
+    arena_free(&scratch);
 }
 
 void diff_shown(struct buffer *out, const char *path, struct view before, struct view after,

@@ -189,6 +189,43 @@ Test(diff, nothing_in_common)
     cr_expect(view_equal(apply(buffer_view(&before), diff), buffer_view(&after)));
 }
 
+/* Between two changes far apart stands a long run of lines that are all the same: no more is
+ * shown than the changes, and where they are. */
+Test(diff, far_apart_among_lines_that_repeat)
+{
+    static const char *const fills[] = {"\n", "#\n", "a\n\n\n"};
+    for (size_t i = 0; i < sizeof fills / sizeof *fills; i++) {
+        struct buffer before, after;
+        buffer_init(&before, &arena);
+        buffer_init(&after, &arena);
+        buffer_text(&before, "first\n");
+        buffer_text(&after, "new\nfirst\n");
+        for (int k = 0; k < 400000; k++) {
+            buffer_text(&before, fills[i]);
+            buffer_text(&after, fills[i]);
+        }
+        buffer_text(&before, "last\n");
+        buffer_format(&after, "%sother\n", fills[i]);
+        struct view diff = diff_of(buffer_view(&before), buffer_view(&after));
+        cr_expect(diff.size < 200, "%.200s", diff.data);
+        cr_expect(view_equal(apply(buffer_view(&before), diff), buffer_view(&after)));
+    }
+}
+
+/* Texts that would be read over and over come to an end: taken out and put in as a whole. */
+Test(diff, shifted_a_little_everywhere)
+{
+    struct buffer before, after;
+    buffer_init(&before, &arena);
+    buffer_init(&after, &arena);
+    for (unsigned i = 0; i < 300000; i++) {
+        buffer_format(&before, "%s\n", i % 500 ? "" : "x");
+        buffer_format(&after, "%s\n", i % 501 ? "" : "x");
+    }
+    struct view diff = diff_of(buffer_view(&before), buffer_view(&after));
+    cr_expect(view_equal(apply(buffer_view(&before), diff), buffer_view(&after)));
+}
+
 static void check_name(const char *path, const char *wanted)
 {
     struct buffer out;
