@@ -3,6 +3,7 @@
 #include "base/bug.h"
 #include "base/vector.h"
 
+#include <stdbool.h>
 #include <stdint.h>
 #include <stdlib.h>
 #include <string.h>
@@ -44,8 +45,6 @@ static void add_block(struct arena *arena, size_t least)
         size = least;
     else if (arena->block_size < LARGEST_STEP)
         arena->block_size *= 2;
-    if (size > SIZE_MAX - sizeof(struct arena_block))
-        arena_exhausted(arena);
     struct arena_block *block = malloc(sizeof *block + size);
     if (!block)
         arena_exhausted(arena);
@@ -56,11 +55,16 @@ static void add_block(struct arena *arena, size_t least)
     arena->end = arena->next + size;
 }
 
+static size_t aligned(const struct arena *arena, size_t size)
+{
+    if (size > SIZE_MAX - ALIGNMENT - sizeof(struct arena_block))
+        arena_exhausted(arena);
+    return (size + ALIGNMENT - 1) & ~(size_t)(ALIGNMENT - 1);
+}
+
 void *arena_alloc(struct arena *arena, size_t size)
 {
-    if (size > SIZE_MAX - ALIGNMENT)
-        arena_exhausted(arena);
-    size = (size + ALIGNMENT - 1) & ~(size_t)(ALIGNMENT - 1);
+    size = aligned(arena, size);
     if (!arena->blocks || size > (size_t)(arena->end - arena->next))
         add_block(arena, size);
     void *room = arena->next;
@@ -74,6 +78,35 @@ void *arena_zero(struct arena *arena, size_t count, size_t size)
     if (__builtin_mul_overflow(count, size, &total))
         arena_exhausted(arena);
     return memset(arena_alloc(arena, total), 0, total);
+}
+
+/* The link to the block that holds `size` bytes at `room` and nothing else; NULL: none does. */
+static struct arena_block **block_of(struct arena *arena, const void *room, size_t size)
+{
+    struct arena_block **link = &arena->blocks;
+    while (*link && (const void *)(*link + 1) != room)
+        link = &(*link)->older;
+    return *link && (*link)->size == size ? link : NULL;
+}
+
+void *arena_grow(struct arena *arena, void *old, size_t old_size, size_t kept, size_t size)
+{
+    size = aligned(arena, size);
+    struct arena_block **link =
+        old_size >= FIRST_BLOCK ? block_of(arena, old, aligned(arena, old_size)) : NULL;
+    if (!link) {
+        void *room = arena_alloc(arena, size);
+        return kept ? memcpy(room, old, kept) : room;
+    }
+    bool newest = link == &arena->blocks;
+    struct arena_block *block = realloc(*link, sizeof *block + size);
+    if (!block)
+        arena_exhausted(arena);
+    block->size = size;
+    *link = block;
+    if (newest)
+        arena->next = arena->end = (char *)(block + 1) + size;
+    return block + 1;
 }
 
 char *arena_copy(struct arena *arena, const void *bytes, size_t size)

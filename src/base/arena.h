@@ -38,6 +38,10 @@ void *arena_alloc(struct arena *arena, size_t size);
  * of memory. */
 void *arena_zero(struct arena *arena, size_t count, size_t size);
 
+/* `size` bytes that begin with the `kept` at `old`, which came from this arena with room for
+ * `old_size` and is not used any more: where it is large, it is given back. */
+void *arena_grow(struct arena *arena, void *old, size_t old_size, size_t kept, size_t size);
+
 /* A copy of `size` bytes with a NUL after it. */
 char *arena_copy(struct arena *arena, const void *bytes, size_t size);
 

@@ -21,11 +21,9 @@ static void reserve(struct buffer *buffer, size_t more)
     size_t capacity = buffer->capacity ? buffer->capacity * 2 : 64;
     if (capacity < needed)
         capacity = needed;
-    char *data = arena_alloc(buffer->arena, capacity);
-    if (buffer->size)
-        memcpy(data, buffer->data, buffer->size);
-    data[buffer->size] = '\0';
-    buffer->data = data;
+    buffer->data =
+        arena_grow(buffer->arena, buffer->data, buffer->capacity, buffer->size, capacity);
+    buffer->data[buffer->size] = '\0';
     buffer->capacity = capacity;
 }
 

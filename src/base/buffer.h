@@ -1,7 +1,7 @@
 /* A growing text in an arena.
  *
- * What it outgrows stays in the arena until that goes; it doubles, so that is
- * at most as much again.  The text is always terminated.
+ * It doubles.  What it outgrows stays in the arena until that goes, if it is
+ * small.  The text is always terminated.
  */
 #ifndef PROVEOUT_BASE_BUFFER_H
 #define PROVEOUT_BASE_BUFFER_H

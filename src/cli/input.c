@@ -27,7 +27,7 @@ struct intake {
     int file;
     struct arena *arena;
     char *bytes;
-    size_t size, room;
+    size_t size, room, most; /* `most`: what is read at all */
     int error;
 };
 
@@ -37,10 +37,9 @@ static void read_until(struct intake *intake, size_t wanted)
     while (intake->size < wanted) {
         if (intake->size == intake->room) {
             size_t room = intake->room ? intake->room * 2 : FIRST_ROOM;
-            char *more = arena_alloc(intake->arena, room);
-            if (intake->size)
-                memcpy(more, intake->bytes, intake->size);
-            intake->bytes = more;
+            room = room < intake->most ? room : intake->most;
+            intake->bytes =
+                arena_grow(intake->arena, intake->bytes, intake->room, intake->size, room);
             intake->room = room;
         }
         size_t most = (intake->room < wanted ? intake->room : wanted) - intake->size;
@@ -57,24 +56,23 @@ static void read_until(struct intake *intake, size_t wanted)
 
 /* Room for the whole file at once, where its size is known; one byte more, so that its end is
  * seen without growing. */
-static void make_room(struct intake *intake, const struct stat *about, size_t most)
+static void make_room(struct intake *intake, const struct stat *about)
 {
     if (!S_ISREG(about->st_mode) || about->st_size <= 0)
         return;
     size_t size = (size_t)about->st_size;
-    intake->room = (size < most ? size : most) + 1;
+    intake->room = (size < intake->most ? size : intake->most) + 1;
     intake->bytes = arena_alloc(intake->arena, intake->room);
 }
 
-static enum input_status read_open(struct intake *intake, size_t most, bool sniff,
-                                   struct view *bytes)
+static enum input_status read_open(struct intake *intake, bool sniff, struct view *bytes)
 {
     struct stat about;
     if (fstat(intake->file, &about) != 0 || S_ISDIR(about.st_mode)) {
         intake->error = S_ISDIR(about.st_mode) ? EISDIR : errno;
         return INPUT_FAILED;
     }
-    make_room(intake, &about, most);
+    make_room(intake, &about);
     if (sniff) {
         read_until(intake, SNIFF);
         struct view start = {intake->bytes, intake->size};
@@ -82,7 +80,7 @@ static enum input_status read_open(struct intake *intake, size_t most, bool snif
             return INPUT_PASSED_OVER;
     }
     if (!intake->error)
-        read_until(intake, most);
+        read_until(intake, intake->most);
     *bytes = (struct view){intake->bytes, intake->size};
     return intake->error ? INPUT_FAILED : INPUT_READ;
 }
@@ -90,7 +88,8 @@ static enum input_status read_open(struct intake *intake, size_t most, bool snif
 enum input_status input_read(const struct input *input, struct arena *arena, struct view *bytes,
                              const char **why)
 {
-    struct intake intake = {.file = STDIN_FILENO, .arena = arena};
+    struct intake intake = {
+        .file = STDIN_FILENO, .arena = arena, .most = (size_t)SOURCE_SIZE_MAX + 1};
     if (input->failure) {
         *why = input->failure;
         return INPUT_FAILED;
@@ -101,8 +100,7 @@ enum input_status input_read(const struct input *input, struct arena *arena, str
         *why = trouble_reason(arena, errno);
         return INPUT_FAILED;
     }
-    enum input_status status =
-        read_open(&intake, (size_t)SOURCE_SIZE_MAX + 1, input->walked, bytes);
+    enum input_status status = read_open(&intake, input->walked, bytes);
     if (!input->standard)
         close(intake.file);
     if (status == INPUT_FAILED)
@@ -113,8 +111,8 @@ enum input_status input_read(const struct input *input, struct arena *arena, str
 bool input_read_open(int file, size_t most, struct arena *arena, struct view *bytes,
                      const char **why)
 {
-    struct intake intake = {.file = file, .arena = arena};
-    enum input_status status = read_open(&intake, most + 1, false, bytes);
+    struct intake intake = {.file = file, .arena = arena, .most = most + 1};
+    enum input_status status = read_open(&intake, false, bytes);
     close(file);
     if (status == INPUT_READ && intake.size <= most)
         return true;

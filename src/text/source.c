@@ -1,13 +1,16 @@
-/* Line table and places.
+/* Lines and places.
  *
- * The line table is made when the first place is asked for: a file without findings never pays
- * for it. The last place counted is kept, so that many findings on one long line cost no more
- * than one pass over it.
+ * How many lines end before each stride of the file is counted when the first place is asked
+ * for: a file without findings never pays for it, and one of nothing but line ends no more than
+ * any other. The last place counted is kept, so that many findings on one long line cost no
+ * more than one pass over it.
  */
 #include "text/source.h"
 
 #include "base/bug.h"
 #include "text/utf8.h"
+
+enum { STRIDE = 128 };
 
 static const char byte_order_mark[] = "\xef\xbb\xbf";
 
@@ -23,47 +26,63 @@ uint32_t source_mark_size(const struct source *source)
     return view_starts(source->bytes, byte_order_mark) ? 3 : 0;
 }
 
-/* The offset after the next line end at or after `at`; 0 where there is none. */
-static uint32_t after_line_end(struct view bytes, uint32_t at)
+/* Does a line begin at `at`, which is past the first byte? */
+static bool starts_line(struct view bytes, uint32_t at)
 {
-    for (; at < bytes.size; at++) {
-        char byte = bytes.data[at];
-        if (byte == '\n')
-            return at + 1;
-        if (byte == '\r')
-            return at + 1 < bytes.size && bytes.data[at + 1] == '\n' ? at + 2 : at + 1;
-    }
-    return 0;
+    char before = bytes.data[at - 1];
+    return before == '\n' || (before == '\r' && (at == bytes.size || bytes.data[at] != '\n'));
 }
 
-static void make_lines(struct source *source)
+/* How many lines begin behind `from`, up to and with `to`. */
+static uint32_t count_starts(struct view bytes, uint32_t from, uint32_t to)
 {
-    if (source->lines)
+    uint32_t count = 0;
+    for (uint32_t at = from + 1; at <= to; at++)
+        count += starts_line(bytes, at);
+    return count;
+}
+
+static void make_strides(struct source *source)
+{
+    if (source->strides)
         return;
-    uint32_t count = 1;
-    for (uint32_t at = 0; (at = after_line_end(source->bytes, at)) != 0;)
-        count++;
-    uint32_t *lines = arena_alloc(source->arena, count * sizeof *lines);
-    lines[0] = 0;
-    uint32_t line = 1;
-    for (uint32_t at = 0; (at = after_line_end(source->bytes, at)) != 0;)
-        lines[line++] = at;
-    source->lines = lines;
-    source->line_count = count;
+    uint32_t size = (uint32_t)source->bytes.size, count = 0;
+    source->strides = arena_alloc(source->arena, (size / STRIDE + 1) * sizeof(uint32_t));
+    for (uint32_t i = 0; i <= size / STRIDE; i++) {
+        uint32_t start = i * STRIDE, end = size - start < STRIDE ? size : start + STRIDE;
+        source->strides[i] = count;
+        count += count_starts(source->bytes, start, end);
+    }
+    source->line_count = count + 1;
 }
 
 /* The line (from 0) in which `offset` lies. */
 static uint32_t find_line(const struct source *source, uint32_t offset)
 {
-    uint32_t low = 0, high = source->line_count;
+    uint32_t stride = offset / STRIDE;
+    return source->strides[stride] + count_starts(source->bytes, stride * STRIDE, offset);
+}
+
+/* Where line `line` (from 0) begins; that behind the last, at the end. */
+static uint32_t find_start(const struct source *source, uint32_t line)
+{
+    if (line == 0)
+        return 0;
+    if (line == source->line_count)
+        return (uint32_t)source->bytes.size;
+    uint32_t low = 0, high = (uint32_t)source->bytes.size / STRIDE + 1;
     while (high - low > 1) {
         uint32_t middle = low + (high - low) / 2;
-        if (source->lines[middle] <= offset)
+        if (source->strides[middle] < line)
             low = middle;
         else
             high = middle;
     }
-    return low;
+    uint32_t at = low * STRIDE;
+    for (uint32_t left = line - source->strides[low]; left;
+         left -= starts_line(source->bytes, at))
+        at++;
+    return at;
 }
 
 /* Counts on from the kept place to `offset`, or from the start of its line. */
@@ -71,7 +90,7 @@ static void count_to(struct source *source, uint32_t line, uint32_t offset)
 {
     struct source_count *kept = &source->kept;
     if (kept->line != line || kept->offset > offset || !kept->is_set) {
-        uint32_t start = source->lines[line];
+        uint32_t start = find_start(source, line);
         if (line == 0)
             start += source_mark_size(source);
         *kept = (struct source_count){.is_set = true, .line = line, .offset = start};
@@ -89,12 +108,12 @@ static void count_to(struct source *source, uint32_t line, uint32_t offset)
 
 struct place source_place(struct source *source, uint32_t offset, enum column_kind kind)
 {
-    make_lines(source);
+    make_strides(source);
     if (offset > source->bytes.size)
         offset = (uint32_t)source->bytes.size;
     uint32_t line = find_line(source, offset);
     if (kind == COLUMN_BYTES) {
-        uint32_t start = source->lines[line] + (line == 0 ? source_mark_size(source) : 0);
+        uint32_t start = find_start(source, line) + (line == 0 ? source_mark_size(source) : 0);
         return (struct place){line + 1, offset > start ? offset - start + 1 : 1};
     }
     count_to(source, line, offset);
@@ -103,11 +122,9 @@ struct place source_place(struct source *source, uint32_t offset, enum column_ki
 
 struct span source_line(struct source *source, uint32_t line)
 {
-    make_lines(source);
+    make_strides(source);
     BUG_UNLESS(line >= 1 && line <= source->line_count);
-    struct span span = {source->lines[line - 1], (uint32_t)source->bytes.size};
-    if (line < source->line_count)
-        span.end = source->lines[line];
+    struct span span = {find_start(source, line - 1), find_start(source, line)};
     if (line == 1)
         span.start += source_mark_size(source);
     const char *data = source->bytes.data;

@@ -41,9 +41,9 @@ struct source_count {
 struct source {
     struct view name;  /* as the user gave it, for messages */
     struct view bytes; /* the whole file; at most SOURCE_SIZE_MAX */
-    uint32_t *lines;   /* offset at which each line starts; built on first use */
+    uint32_t *strides; /* lines that end before each stride of it; built on first use */
     uint32_t line_count;
-    struct arena *arena; /* holds `lines` */
+    struct arena *arena; /* holds `strides` */
     struct source_count kept;
 };
 

@@ -52,6 +52,28 @@ Test(arena, keeps_its_largest_block_over_a_reset)
     arena_reset(&arena); /* nothing there: nothing happens */
 }
 
+/* Small or large, alone in its block or not: what was there stays, and what lies beside too. */
+Test(arena, grows_what_it_gave)
+{
+    struct arena arena;
+    arena_init(&arena, NULL);
+    char *beside = arena_copy(&arena, "beside", 6), *room = NULL;
+    for (size_t size = 0, more = 16; size < 5 * 1000 * 1000; size = more, more += more / 2) {
+        room = arena_grow(&arena, room, size, size, more);
+        memset(room + size, (int)(size % 251), more - size);
+        for (size_t at = 0, part = 0, next = 16; at < more; at++) {
+            if (at == next)
+                part = next, next += next / 2;
+            cr_assert_eq((unsigned char)room[at], part % 251);
+        }
+        if (size % 3 == 0) {
+            memset(arena_alloc(&arena, 100), 0x5a, 100);
+            cr_assert_str_eq(beside, "beside");
+        }
+    }
+    arena_free(&arena);
+}
+
 Test(arena, copies_end_with_a_terminator)
 {
     struct arena arena;

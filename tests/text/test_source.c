@@ -1,6 +1,8 @@
 /* Places in files with every kind of line end and character. */
 #include <criterion/criterion.h>
 
+#include <stdint.h>
+
 #include "text/source.h"
 
 static struct arena arena;
@@ -153,4 +155,35 @@ Test(source, slices_stay_inside)
     cr_expect(view_is(source_slice(&source, (struct span){1, 9}), "bc"));
     cr_expect(view_is(source_slice(&source, (struct span){9, 12}), ""));
     cr_expect_eq(source_mark_size(&source), 0);
+}
+
+/* Lines and their ends in long files, against counting from the start. */
+Test(source, lines_of_long_files)
+{
+    static const char kinds[] = "ab\n\r";
+    uint64_t state = 1;
+    for (unsigned round = 0; round < 200; round++) {
+        char bytes[1500];
+        uint32_t size = 900 + round * 3, line = 1, start = 0;
+        for (uint32_t i = 0; i < size; i++) {
+            state = state * 6364136223846793005u + 1442695040888963407u;
+            uint32_t letter = (uint32_t)(state >> 33) % (round % 2 ? 4 : 40);
+            bytes[i] = kinds[letter < 4 ? letter : 0];
+        }
+        struct source source;
+        source_init(&source, &arena, view_of("long.yaml"), (struct view){bytes, size});
+        for (uint32_t at = 0; at <= size; at++) {
+            bool ends = at && (bytes[at - 1] == '\n' || bytes[at - 1] == '\r');
+            if (ends && (bytes[at - 1] == '\n' || at == size || bytes[at] != '\n'))
+                line++, start = at;
+            struct place place = source_place(&source, at, COLUMN_BYTES);
+            cr_assert(place.line == line && place.column == at - start + 1, "%u", at);
+            struct span span = source_line(&source, line);
+            cr_assert_eq(span.start, start);
+            for (uint32_t i = span.start; i < span.end; i++)
+                cr_assert(bytes[i] != '\n' && bytes[i] != '\r');
+            cr_assert(span.end == size || bytes[span.end] == '\n' || bytes[span.end] == '\r');
+        }
+        arena_reset(&arena);
+    }
 }
