@@ -27,7 +27,7 @@ void revise_check(const struct revision *revision, const struct machine_file *fi
     check_bytes(revision->run->arena, &options, view_of(revision->path), file->bytes, out);
 }
 
-/* To a terminal escaped, to a file or pipe as it is, so that patch takes it. */
+/* To a terminal escaped, to a file or pipe its lines as they are, so that patch takes them. */
 static void show_difference(const struct revision *revision,
                             const struct report_options *layout)
 {

@@ -313,19 +313,28 @@ static void add_hunk(struct buffer *out, const struct diff *diff, size_t first, 
     add_lines(out, ' ', part(old, at, end));
 }
 
-static const char *patch_name(struct arena *arena, const char *path)
+/* Is a step of the path `..`? */
+static bool leads_up(struct view path)
+{
+    while (path.size)
+        if (view_is(view_take(&path, '/'), ".."))
+            return true;
+    return false;
+}
+
+/* "--- a/yards/shed.yaml" */
+static void add_name(struct buffer *out, const char *sign, const char *side, const char *path)
 {
     const char *last = strrchr(path, '/');
-    if (strstr(path, "../") && last)
+    if (last && leads_up(view_of(path)))
         path = last + 1;
     while (*path == '/' || strncmp(path, "./", 2) == 0)
         path += *path == '/' ? 1 : 2;
-    char *name = arena_copy(arena, path, strlen(path));
-    for (char *c = name; *c; c++)
-        if ((unsigned char)*c < 0x20 || *c == 0x7f)
-            *c = '?';
+    struct view name = view_of(arena_format(out->arena, "%s/%s", side, path));
+    buffer_format(out, "%s ", sign);
+    bool quoted = escape_patch_name(out, name);
     /* A blank in a name has to be told from what may follow it. */
-    return strchr(name, ' ') ? arena_format(arena, "%s\t", name) : name;
+    buffer_text(out, !quoted && strchr(path, ' ') ? "\t\n" : "\n");
 }
 
 void diff_unified(struct buffer *out, const char *path, struct view before, struct view after)
@@ -336,8 +345,8 @@ void diff_unified(struct buffer *out, const char *path, struct view before, stru
     BUG_UNLESS(before.size <= UINT32_MAX && after.size <= UINT32_MAX);
     find_changes(&diff);
     if (diff.changes.count) {
-        const char *name = patch_name(&scratch, path);
-        buffer_format(out, "--- a/%s\n+++ b/%s\n", name, name);
+        add_name(out, "---", "a", path);
+        add_name(out, "+++", "b", path);
     }
     for (size_t first = 0, last; first < diff.changes.count; first = last + 1) {
         const struct change *changes = diff.changes.items;

@@ -108,6 +108,36 @@ const char *escape_short(struct arena *arena, struct view text, size_t cells)
     return buffer_string(&out);
 }
 
+bool escape_patch_name(struct buffer *out, struct view name)
+{
+    bool quoted = name.size && name.data[name.size - 1] == ' ';
+    for (struct view rest = name; rest.size && !quoted;) {
+        struct escape_piece piece;
+        quoted = rest.data[0] == '"' || rest.data[0] == '\\';
+        rest = view_skip(rest, escape_next(rest, &piece));
+        quoted |= piece.shown.data == piece.room;
+    }
+    if (!quoted) {
+        buffer_add(out, name);
+        return false;
+    }
+    buffer_byte(out, '"');
+    while (name.size) {
+        struct escape_piece piece;
+        struct view bytes = {name.data, escape_next(name, &piece)};
+        name = view_skip(name, bytes.size);
+        if (bytes.data[0] == '"' || bytes.data[0] == '\\')
+            buffer_format(out, "\\%c", bytes.data[0]);
+        else if (piece.shown.data != piece.room)
+            buffer_add(out, bytes);
+        else
+            for (size_t i = 0; i < bytes.size; i++)
+                buffer_format(out, "\\%03o", (unsigned)(unsigned char)bytes.data[i]);
+    }
+    buffer_byte(out, '"');
+    return true;
+}
+
 void escape_quoted(struct buffer *out, struct view text)
 {
     buffer_byte(out, '"');

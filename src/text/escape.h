@@ -22,6 +22,11 @@ bool escape_is_hidden(uint32_t point);
 /* `text` made harmless and cut to at most `cells` terminal cells, with `...` where cut. */
 const char *escape_short(struct arena *arena, struct view text, size_t cells);
 
+/* Adds a file's name for the head of a difference: as it is, or where anything in it is hidden,
+ * is no UTF-8 or might be misread, in double quotes with the escapes of C, as patch takes it.
+ * Returns whether it was quoted. */
+bool escape_patch_name(struct buffer *out, struct view name);
+
 /* Adds `text` as a YAML text in double quotes, which reads back the same. */
 void escape_quoted(struct buffer *out, struct view text);
 

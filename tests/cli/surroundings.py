@@ -154,6 +154,57 @@ def check_pipes_as_files(folder):
     expect((status, out.count(b"\n")), (0, 1))
 
 
+NAMES = ["my shed.yaml", " shed.yaml", "shed.yaml ", "a b/my shed.yaml", "a\tb.yaml", "a\nb.yaml",
+         'a"b.yaml', "a'b.yaml", "a\\nb.yaml", "a\u202eb.yaml", "sch\xf6n.yaml", "a../b.yaml",
+         "-a.yaml", "a:1:2: error: b%s.yaml", b"a\xff\x9bb.yaml"]
+HOSTILE = ["a \t\n\r\"'\\n\x1b[31m\x7f\x9b31m\u202e\u200b\u2028\xf6.yaml",
+           b"a\xff\xfe\x9b31m\xc3"]
+HARMFUL = re.compile("[\0-\x09\x0b-\x1f\x7f-\x9f\u200b-\u200f\u2028-\u202e\u2066-\u2069]")
+
+
+def check_names_of_files(folder):
+    """Whatever a file is called, no byte of its name does harm where output goes to a pipe."""
+    for number, name in enumerate(HOSTILE):
+        name = name if isinstance(name, bytes) else name.encode()
+        top = os.path.join(folder, str(number)).encode()
+        write(top, name, machine())
+        said = b"./" + name
+        for arguments in (
+                ["check", said], ["check", "--show=all", said], ["check", "."],
+                ["check", "--format=json", said], ["check", said + b".away"],
+                ["check", "--rulebook", said, said], ["check", "-o", said, said],
+                ["check", "-o", said + b"/x", said], ["check", "-", "--name", name],
+                ["window", said, "change.probe_stroke"], ["window", said, said],
+                ["window", "--format=json", said, "change.probe_stroke"], ["dryrun", said],
+                ["dryrun", "--format=json", said], ["revise", said, "change.probe_stroke=25 mm"],
+                ["revise", said, said + b"=1"], ["revise", "--answers", said + b".away", said],
+                ["rules", "--rulebook", said], ["rules", "--prove", "--rulebook", said],
+                ["commission", said + b"/x"], ["explain", said], [b"--" + name], [name]):
+            _, out, error = call(*arguments, cwd=top)
+            for text in out, error:
+                expect_true(not HARMFUL.search(text.decode()), arguments, text)
+                expect_true(name not in text, arguments, text)
+
+
+def check_names_in_differences(folder):
+    """Patch finds the file of a difference, whatever it is called and from wherever it was named."""
+    for number, name in enumerate(NAMES + HOSTILE):
+        name = name if isinstance(name, bytes) else name.encode()
+        top = os.path.join(folder, str(number)).encode()
+        path = write(top, name, machine())
+        for given, within in ((b"./" + name, top), (path, "/"),
+                              (b"../" + str(number).encode() + b"/" + name, os.path.dirname(path))):
+            write(top, name, machine())
+            _, out, _ = call("revise", given, "change.probe_stroke=25 mm", cwd=top)
+            # The tab behind a name with blanks is patch's.
+            head = b"\n".join(out.split(b"\n")[:2]).replace(b".yaml\t", b".yaml")
+            expect_true(not HARMFUL.search(head.decode()), given, head)
+            done = subprocess.run(["patch", "-p1", "-d", within], input=out, capture_output=True,
+                                  check=False)
+            with open(path, "rb") as file:
+                expect_true(b"probe_stroke: 25 mm" in file.read(), given, out, done)
+
+
 def check_links_in_circles(folder):
     write(folder, "m/a/shed.yaml", machine("clean"))
     os.symlink("..", os.path.join(folder, "m", "a", "up"))

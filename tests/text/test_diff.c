@@ -242,7 +242,19 @@ Test(diff, a_name_is_one_that_patch_takes)
     check_name("././/shed.yaml", "--- a/shed.yaml");
     check_name("../other/shed.yaml", "--- a/shed.yaml");
     check_name("my shed.yaml", "--- a/my shed.yaml\t");
-    check_name("a\x1b\nb", "--- a/a??b");
+    check_name("a../shed.yaml", "--- a/a../shed.yaml");
+    check_name("my sh\xc3\xa9"
+               "d.yaml",
+               "--- a/my sh\xc3\xa9"
+               "d.yaml\t");
+    check_name("a\x1b\nb \"", "--- \"a/a\\033\\012b \\\"\"");
+    check_name("a\\n", "--- \"a/a\\\\n\"");
+    check_name("\xe2\x80\xae"
+               "7\xc2\x9b"
+               "7\xff"
+               "7",
+               "--- \"a/\\342\\200\\2567\\302\\2337\\3777\"");
+    check_name("shed.yaml ", "--- \"a/shed.yaml \"");
 }
 
 Test(diff, a_terminal_gets_it_escaped_and_coloured)
