@@ -14,10 +14,8 @@
 #include "cli/draft_file.h"
 #include "cli/input.h"
 #include "cli/lines.h"
-#include "text/escape.h"
+#include "cli/save.h"
 #include "tree/tree.h"
-
-enum { SHOWN = 60 };
 
 /* One dialogue with its surroundings. */
 struct commission {
@@ -49,15 +47,6 @@ static void drop(void *user)
 {
     struct commission *commission = user;
     draft_file_remove(&commission->draft);
-}
-
-static const char *save_new(struct arena *arena, const char *path, struct view bytes)
-{
-    struct stat about;
-    if (lstat(path, &about) == 0)
-        return arena_format(arena, "%s is there already and is not written over",
-                            escape_short(arena, view_of(path), SHOWN));
-    return output_whole(arena, path, bytes);
 }
 
 static const char *save(void *user, struct arena *arena, const char *path, struct view bytes)

@@ -11,6 +11,7 @@
 #include "base/hash.h"
 #include "cli/input.h"
 #include "cli/output.h"
+#include "cli/save.h"
 
 enum { DRAFT_SIZE_MAX = 16 * 1024 * 1024 };
 
@@ -98,9 +99,7 @@ void draft_file_write(struct draft_file *file, struct view bytes)
         return;
     struct arena scratch;
     arena_init(&scratch, file->arena->host);
-    mode_t before = umask(077); /* nobody else's affair */
-    const char *why = output_whole(&scratch, file->path, bytes);
-    umask(before);
+    const char *why = save_private(&scratch, file->path, bytes);
     file->why = why ? arena_copy(file->arena, why, strlen(why)) : NULL;
     arena_free(&scratch);
 }

@@ -79,6 +79,7 @@ static enum input_status read_open(struct intake *intake, bool sniff, struct vie
         if (!intake->error && !tree_starts_machine(start) && !tree_hides_machine(start))
             return INPUT_PASSED_OVER;
     }
+    output_spare(&about);
     if (!intake->error)
         read_until(intake, intake->most);
     *bytes = (struct view){intake->bytes, intake->size};
@@ -95,7 +96,7 @@ enum input_status input_read(const struct input *input, struct arena *arena, str
         return INPUT_FAILED;
     }
     if (!input->standard)
-        intake.file = open(input->path, O_RDONLY | O_CLOEXEC | O_NOCTTY);
+        AGAIN(intake.file, open(input->path, O_RDONLY | O_CLOEXEC | O_NOCTTY));
     if (intake.file < 0) {
         *why = trouble_reason(arena, errno);
         return INPUT_FAILED;
@@ -124,7 +125,8 @@ bool input_read_open(int file, size_t most, struct arena *arena, struct view *by
 bool input_read_file(const char *path, size_t most, struct arena *arena, struct view *bytes,
                      const char **why)
 {
-    int file = open(path, O_RDONLY | O_CLOEXEC | O_NOCTTY);
+    int file;
+    AGAIN(file, open(path, O_RDONLY | O_CLOEXEC | O_NOCTTY));
     if (file >= 0)
         return input_read_open(file, most, arena, bytes, why);
     *why = trouble_reason(arena, errno);
@@ -169,7 +171,8 @@ static int step_into(struct arena *arena, int folder, struct view step, bool las
 {
     const char *name = arena_copy(arena, step.data, step.size);
     int flags = O_RDONLY | O_CLOEXEC | O_NOFOLLOW | O_NOCTTY | O_NONBLOCK;
-    int file = openat(folder, name, last ? flags : flags | O_DIRECTORY);
+    int file;
+    AGAIN(file, openat(folder, name, last ? flags : flags | O_DIRECTORY));
     int error = errno;
     close(folder);
     errno = error;
@@ -179,7 +182,8 @@ static int step_into(struct arena *arena, int folder, struct view step, bool las
 static int open_beside(struct arena *arena, const char *machine, struct view path)
 {
     const char *folder = dirname(arena_copy(arena, machine, strlen(machine)));
-    int file = open(folder, O_RDONLY | O_DIRECTORY | O_CLOEXEC);
+    int file;
+    AGAIN(file, open(folder, O_RDONLY | O_DIRECTORY | O_CLOEXEC));
     while (file >= 0 && path.size) {
         struct view step = next_step(&path);
         file = step_into(arena, file, step, !path.size);

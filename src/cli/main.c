@@ -18,11 +18,13 @@ static void fill_descriptors(void)
             (void)!open("/dev/null", number == 0 ? O_WRONLY : O_RDONLY);
 }
 
-/* Writing to a pipe that nobody reads is a failed write, not the end of the process. */
-static void ignore_closed_pipes(void)
+/* Writing to a pipe that nobody reads, or more than a file may hold, is a failed write and not
+ * the end of the process. */
+static void let_writes_fail(void)
 {
     const struct sigaction ignore = {.sa_handler = SIG_IGN};
     sigaction(SIGPIPE, &ignore, NULL);
+    sigaction(SIGXFSZ, &ignore, NULL);
 }
 
 static enum exit_status finish(struct run *run, enum exit_status status)
@@ -104,7 +106,7 @@ static enum exit_status run_line(struct run *run, int argc, char *const *argv)
 int main(int argc, char **argv)
 {
     fill_descriptors();
-    ignore_closed_pipes();
+    let_writes_fail();
     struct arena arena;
     struct output out;
     arena_init(&arena, &trouble_host);

@@ -1,8 +1,7 @@
 /* Where a command's output goes: standard output, or a file that appears only when it is whole.
  *
- * A file is written under another name beside its place, synced and renamed, so that a run that
- * fails or is stopped leaves an earlier file as it was.  A link's target is written; what is no
- * plain file (a device, a pipe) is written straight.
+ * A file is saved as save.h has it; what is no plain file (a device, a pipe) is written
+ * straight.
  *
  * The first write that fails is kept; what is written after it goes nowhere.  output_finish
  * tells.
@@ -13,6 +12,7 @@
 #define PROVEOUT_CLI_OUTPUT_H
 
 #include <stdarg.h>
+#include <sys/stat.h>
 
 #include "base/buffer.h"
 #include "base/bug.h"
@@ -20,11 +20,10 @@
 enum { OUTPUT_ROOM = 65536 };
 
 struct output {
-    int file;              /* descriptor */
-    int error;             /* errno of the first write that failed, else 0 */
-    const char *name;      /* as the user gave it; NULL: standard output */
-    const char *place;     /* what it is renamed to; NULL where it is written straight */
-    const char *temporary; /* what it is called until then */
+    int file;          /* descriptor */
+    int error;         /* errno of the first write that failed, else 0 */
+    const char *name;  /* as the user gave it; NULL: standard output */
+    struct save *save; /* NULL where it is written straight */
     bool is_terminal;
     bool discarded; /* see output_discard */
     size_t used;
@@ -39,7 +38,8 @@ void output_write(struct output *out, struct view text);
 /* Writes what is held back.  For a terminal that happens after each output_write. */
 void output_flush(struct output *out);
 
-/* Does writing still make sense? */
+/* Does writing still make sense?  Not after a write that failed, nor into the place of a file
+ * that was read. */
 bool output_is_alive(const struct output *out);
 
 /* Gives up what was written: a file stays as it was. */
@@ -49,17 +49,18 @@ void output_discard(struct output *out);
  * the reader of a pipe has gone, of which nothing needs to be said. */
 MUST_USE const char *output_finish(struct output *out, struct arena *arena);
 
-/* Takes away the half-written files of this process.  Safe in a signal handler. */
-void output_abandon(void);
+/* Tells that this file is read: an output that would replace it is not written.  For any
+ * thread. */
+void output_spare(const struct stat *about);
 
-/* All of it at once: `bytes` as the file `path`, which is there or not.  NULL, or why not. */
-MUST_USE const char *output_whole(struct arena *arena, const char *path, struct view bytes);
+/* Makes a call again that a signal broke off. */
+#define AGAIN(result, call)                                                                    \
+    do                                                                                         \
+        (result) = (call);                                                                     \
+    while ((result) < 0 && errno == EINTR)
 
-/* Puts `after` in the place of a file that said `before`: written beside it, synced and
- * renamed, with its rights and its owner; of a link the target.  NULL on success, else why not,
- * and the file is as it was.  Refuses where somebody else has changed it meanwhile. */
-MUST_USE const char *save_over(struct arena *arena, const char *path, struct view before,
-                               struct view after);
+/* Writes all of `text`.  0, or the errno. */
+MUST_USE int write_all(int file, struct view text);
 
 /* Tells standard error that memory ran out and ends the program with status 2.  Allocates
  * nothing. */

@@ -5,6 +5,7 @@
 #include <string.h>
 #include <unistd.h>
 
+#include "cli/save.h"
 #include "report/wrap.h"
 
 /* Putting right what failed. */

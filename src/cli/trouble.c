@@ -6,20 +6,31 @@
 #include <string.h>
 #include <unistd.h>
 
-#include "cli/output.h"
+#include "cli/command.h"
+#include "cli/save.h"
 #include "text/escape.h"
 
 void trouble_write(struct view text)
 {
-    while (text.size) {
-        ssize_t written = write(STDERR_FILENO, text.data, text.size);
-        if (written < 0 && errno == EINTR)
-            continue;
-        if (written <= 0)
-            return;
-        text = view_skip(text, (size_t)written);
-    }
+    (void)!write_all(STDERR_FILENO, text);
 }
+
+void trouble_no_memory(void)
+{
+    static const struct view text =
+        VIEW_LITERAL("proveout: there is not enough memory; nothing more is checked.\n");
+    trouble_write(text);
+    save_abandon();
+    _exit(EXIT_TROUBLE);
+}
+
+static void end_without_memory(void *user)
+{
+    (void)user;
+    trouble_no_memory();
+}
+
+const struct arena_host trouble_host = {.out_of_memory = end_without_memory};
 
 void trouble_collect(struct buffer *out, const char *format, va_list arguments)
 {
@@ -61,6 +72,8 @@ const char *trouble_reason(struct arena *arena, int error)
         {ENOENT, "there is no such file"},
         {ENOTDIR, "a part of its path is no folder"},
         {EISDIR, "it is a folder"},
+        {EEXIST, "it is there already"},
+        {EBUSY, "the system holds it fast"},
         {EACCES, "this user is not allowed to"},
         {EPERM, "this user is not allowed to"},
         {ELOOP, "its links lead in a circle"},

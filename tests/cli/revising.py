@@ -208,9 +208,9 @@ def calls_of(trace):
     return counts
 
 
-STOPPED_AT = ("openat", "read", "write", "fsync", "close", "rename", "fchmod", "newfstatat",
-              "access", "umask", "rt_sigaction", "readlink", "getcwd", "unlink", "fchown", "fstat",
-              "exit_group")
+STOPPED_AT = ("openat", "read", "pread64", "write", "fsync", "close", "renameat", "fchmod",
+              "newfstatat", "rt_sigaction", "readlinkat", "unlinkat", "fchown", "fstat",
+              "fgetxattr", "flistxattr", "exit_group")
 
 
 def check_stopped_saves(folder):
