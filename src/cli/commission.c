@@ -123,12 +123,11 @@ static void set_up(struct commission *commission)
 
 /* Running. */
 
-static enum exit_status break_off(struct commission *commission, enum line_result result)
+/* How to go on, and what was not read. */
+static void say_farewell(struct commission *commission)
 {
     struct view says;
     struct run *run = commission->run;
-    if (result == LINE_HANGUP)
-        return EXIT_TROUBLE;
     if (!commission->lines.from)
         lines_gap(&commission->lines);
     ask_farewell(commission->lines.ask, &says);
@@ -137,8 +136,21 @@ static enum exit_status break_off(struct commission *commission, enum line_resul
     if (commission->lines.from)
         trouble_say(run->arena, "%s: the answers came to an end after line %zu",
                     commission->lines.from, commission->lines.number);
+}
+
+static enum exit_status break_off(struct commission *commission, enum line_result result)
+{
+    struct arena *arena = commission->run->arena;
+    if (result == LINE_HANGUP)
+        return EXIT_TROUBLE;
+    if (result == LINE_UNSEEN)
+        trouble_say(
+            arena,
+            "nobody can see the questions any more: nothing is written, and the answers so far are kept as a draft");
+    else
+        say_farewell(commission);
     if (commission->draft.why)
-        trouble_say(run->arena, "the draft could not be kept: %s", commission->draft.why);
+        trouble_say(arena, "the draft could not be kept: %s", commission->draft.why);
     return EXIT_TROUBLE;
 }
 
@@ -160,7 +172,7 @@ static bool step(struct commission *commission, enum exit_status *status)
         *status = EXIT_TROUBLE;
         return false;
     }
-    return state == ASK_GOES_ON && output_is_alive(commission->run->out);
+    return state == ASK_GOES_ON;
 }
 
 enum exit_status command_commission(struct run *run)

@@ -54,10 +54,11 @@ struct plain {
 
 int line_wait(const struct line_place *place)
 {
-    struct pollfd files[2] = {{.fd = place->in, .events = POLLIN},
-                              {.fd = place->wake, .events = POLLIN}};
+    struct pollfd files[] = {{.fd = place->in, .events = POLLIN},
+                             {.fd = place->wake, .events = POLLIN},
+                             {.fd = place->out}}; /* tells of its end alone */
     for (;;) {
-        if (poll(files, 2, -1) < 0) {
+        if (poll(files, sizeof files / sizeof *files, -1) < 0) {
             if (errno == EINTR)
                 continue;
             return -1;
@@ -65,6 +66,8 @@ int line_wait(const struct line_place *place)
         unsigned char number;
         if ((files[1].revents & POLLIN) && read(place->wake, &number, 1) == 1)
             return number;
+        if (files[2].revents)
+            return SIGPIPE;
         if (files[0].revents & POLLNVAL)
             return -1;
         if (files[0].revents)
@@ -72,16 +75,24 @@ int line_wait(const struct line_place *place)
     }
 }
 
+enum line_result line_woken(int woken)
+{
+    switch (woken) {
+    case SIGINT:
+        return LINE_INTERRUPT;
+    case SIGPIPE:
+        return LINE_UNSEEN;
+    default:
+        return woken < 0 ? LINE_FAILED : LINE_HANGUP;
+    }
+}
+
 /* More bytes.  LINE_READ where there are some. */
 static enum line_result fill(struct plain *plain)
 {
     int woken = line_wait(&plain->reader.place);
-    if (woken < 0)
-        return LINE_FAILED;
-    if (woken == SIGINT)
-        return LINE_INTERRUPT;
-    if (woken)
-        return LINE_HANGUP;
+    if (woken != LINE_WOKEN_NONE)
+        return line_woken(woken);
     ssize_t size = read(plain->reader.place.in, plain->room, ROOM);
     if (size < 0)
         return errno == EINTR || errno == EAGAIN ? fill(plain) : LINE_FAILED;
@@ -135,7 +146,9 @@ struct line_reader *line_plain(struct arena *arena, const struct line_place *pla
 
 enum line_result line_read(struct line_reader *reader, struct view *out)
 {
-    return reader->read(reader, out);
+    /* An answer may be there already, given before anybody could see what it is to. */
+    struct pollfd shown = {.fd = reader->place.out};
+    return poll(&shown, 1, 0) > 0 ? LINE_UNSEEN : reader->read(reader, out);
 }
 
 void line_close(struct line_reader *reader)

@@ -19,6 +19,7 @@ enum line_result {
     LINE_TOO_LONG,  /* and nothing of it is kept */
     LINE_INTERRUPT, /* SIGINT */
     LINE_HANGUP,    /* another signal that ends things */
+    LINE_UNSEEN,    /* what is shown reaches nobody any more */
     LINE_FAILED     /* the input cannot be read */
 };
 
@@ -49,9 +50,12 @@ int line_catch(bool edits);
 
 enum { LINE_WOKEN_NONE = 0 };
 
-/* Waits until there is something to read.  0, or the number of a signal that came first; -1
- * where waiting fails. */
+/* Waits until there is something to read.  0, or the number of a signal that came first,
+ * SIGPIPE where nobody can see the question; -1 where waiting fails. */
 int line_wait(const struct line_place *place);
+
+/* How a line ends that did not come because waiting gave `woken`. */
+enum line_result line_woken(int woken);
 
 /* Shows `> ` where somebody types, and reads a line without its end; it lives until the next.
  */

@@ -57,9 +57,7 @@ static bool wait_for_input(struct edit *edit)
         } else if (woken == SIGTSTP) {
             stand_still(edit);
         } else {
-            edit->ended = woken < 0         ? LINE_FAILED
-                          : woken == SIGINT ? LINE_INTERRUPT
-                                            : LINE_HANGUP;
+            edit->ended = line_woken(woken);
             return false;
         }
     }

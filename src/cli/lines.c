@@ -51,7 +51,7 @@ bool lines_open(struct lines *lines, const char *path)
         return true;
     if (path) {
         lines->from = path;
-        place.in = open(path, O_RDONLY | O_CLOEXEC | O_NOCTTY);
+        AGAIN(place.in, open(path, O_RDONLY | O_CLOEXEC | O_NOCTTY));
         if (place.in < 0) {
             run_refuse(run, "%s cannot be read: %s", path, trouble_reason(run->arena, errno));
             return false;
@@ -100,7 +100,9 @@ static enum line_result read_line(struct lines *lines, struct view *out)
     if (lines->result != LINE_READ && lines->result != LINE_TOO_LONG)
         return lines->result;
     output_flush(lines->run->out);
-    lines->result = line_read(lines->reader, out);
+    /* Nobody can mean an answer to what was not shown. */
+    lines->result =
+        output_is_alive(lines->run->out) ? line_read(lines->reader, out) : LINE_UNSEEN;
     lines->number += lines->result == LINE_READ || lines->result == LINE_TOO_LONG;
     if (lines->result == LINE_READ && lines->from)
         echo(lines, *out);

@@ -8,12 +8,15 @@
 import json
 import os
 import pathlib
+import pty
 import re
+import resource
 import shutil
 import signal
 import subprocess
 import sys
 import time
+import tty
 
 import pexpect
 
@@ -464,6 +467,88 @@ def revising(program):
                     wanted = wanted.replace(b"standoff: 15 mm", b"standoff: 14 mm")
                 assert place.read() == wanted, (term, how)
                 assert status == (0 if how.startswith("14") else 2), (term, how, status)
+
+
+def until(out, text):
+    """Reads until that was shown."""
+    shown = b""
+    while text not in shown:
+        more = os.read(out, 65536)
+        assert more, shown
+        shown += more
+    return shown
+
+
+def expect_at_review(place, result, error):
+    """Over, with nothing written, and the next start is at the review."""
+    assert (result, error) == (2, UNSEEN), (result, error)
+    assert place.files() == [] and len(place.drafts()) == 1, (place.files(), place.drafts())
+    child = place.start("shed.yaml")
+    prompt(child)
+    assert "== Review ==" in child.before, child.before
+    child.close(force=True)
+
+
+UNSEEN = (b"proveout: nobody can see the questions any more: nothing is written, and the answers so "
+          b"far are kept as a draft.\n")
+
+
+@check
+def unseen_review(program):
+    """Whoever was to read the review is gone: a yes writes nothing, whether it comes later or is
+    there already."""
+    lines = "".join(line + "\n" for line in answers("setter")).encode()
+    for ends in "pipe", "terminal":
+        for gone in "before the answers", "at the review":
+            with Place(program) as place:
+                ours, theirs = os.pipe() if ends == "pipe" else pty.openpty()
+                if ends == "terminal":
+                    tty.setraw(theirs)
+                with subprocess.Popen([place.program, "commission", "shed.yaml"], cwd=place.folder,
+                                      env=place.environment(), stdin=subprocess.PIPE,
+                                      stdout=theirs, stderr=subprocess.PIPE) as running:
+                    os.close(theirs)
+                    if gone == "at the review":
+                        running.stdin.write(lines[:-len("yes\n")])
+                        running.stdin.flush()
+                        assert b"== Review ==" in until(ours, b"Type yes to write shed.yaml.")
+                    else:
+                        running.stdin.write(lines.split(b"\n")[0] + b"\n")
+                        running.stdin.flush()
+                        until(ours, b"Question 2 ")
+                    os.close(ours)
+                    _, error = running.communicate(lines if gone != "at the review" else b"yes\n",
+                                                   timeout=20)
+                if gone == "at the review":
+                    expect_at_review(place, running.returncode, error)
+                else:
+                    assert (running.returncode, error) == (2, UNSEEN), error
+                    assert place.files() == [] and len(place.drafts()) == 1
+
+
+@check
+def unwritten_review(program):
+    """The same where what is shown goes into a file or onto a disk that takes no more of it."""
+    lines = "".join(line + "\n" for line in answers("setter")).encode()
+    with Place(program) as place:
+        shown = place.run("commission", "shed.yaml", input=lines).stdout
+        os.remove(os.path.join(place.folder, "shed.yaml"))
+        review = shown.index(b"== Review ==")
+        for most in 0, 1000, review + 5, len(shown[:review]) + 200:
+            with open(os.path.join(place.folder, "out"), "wb") as out:
+                result = subprocess.run(
+                    [place.program, "commission", "shed.yaml"], cwd=place.folder, input=lines,
+                    stdout=out, stderr=subprocess.PIPE, env=place.environment(), timeout=20,
+                    preexec_fn=lambda: resource.setrlimit(resource.RLIMIT_FSIZE, (most, most)))
+            assert result.returncode == 2 and "shed.yaml" not in place.files(), (most, result)
+            assert UNSEEN in result.stderr and b"it would be too large" in result.stderr, result
+            shutil.rmtree(place.state)
+    with Place(program) as place, open("/dev/full", "wb") as full:
+        result = subprocess.run([place.program, "commission", "shed.yaml"], cwd=place.folder,
+                                input=lines, stdout=full, stderr=subprocess.PIPE,
+                                env=place.environment(), timeout=20)
+        assert result.returncode == 2 and place.files() == [], result
+        assert b"standard output cannot be written: the disk is full" in result.stderr, result
 
 
 def walked(walker, lines, *arguments):
