@@ -8,7 +8,8 @@
 #include "cli/output.h"
 
 enum {
-    AHEAD = 512, /* pieces that may wait for one that is late */
+    AHEAD = 512,                 /* pieces that may wait for one that is late */
+    HELD_MAX = 16 * 1024 * 1024, /* bytes of theirs at which no more are begun */
     WORKERS_MAX = 64,
 };
 
@@ -24,9 +25,18 @@ struct queue {
     pthread_cond_t moved; /* `due` has grown, or the end has come */
     size_t next;          /* to be taken */
     size_t due;           /* to be delivered */
+    size_t held;          /* bytes of what waits */
     bool delivering;      /* somebody is */
     bool stopped;
     struct slot slots[AHEAD]; /* by index modulo AHEAD */
+};
+
+/* The place of a piece among the others. */
+struct turn {
+    const struct batch *batch;
+    struct queue *queue; /* NULL: one worker, whose turn it always is */
+    size_t index;
+    bool stopped; /* with one worker */
 };
 
 static struct view keep(struct view text)
@@ -51,7 +61,7 @@ static bool take(struct queue *queue, size_t *index)
 {
     pthread_mutex_lock(&queue->lock);
     while (!queue->stopped && queue->next < queue->batch->count &&
-           queue->next - queue->due >= AHEAD)
+           (queue->next - queue->due >= AHEAD || queue->held >= HELD_MAX))
         pthread_cond_wait(&queue->moved, &queue->lock);
     bool is_there = !queue->stopped && queue->next < queue->batch->count;
     if (is_there)
@@ -76,9 +86,41 @@ static void deliver_due(struct queue *queue)
         pthread_mutex_lock(&queue->lock);
         queue->stopped = stopped;
         queue->delivering = false;
+        queue->held -= piece.text.size;
         queue->due++;
         pthread_cond_broadcast(&queue->moved);
     }
+}
+
+/* Nobody else delivers while a piece is due that is not handed over. */
+static bool wait_for_turn(struct queue *queue, size_t index)
+{
+    pthread_mutex_lock(&queue->lock);
+    while (!queue->stopped && queue->due != index)
+        pthread_cond_wait(&queue->moved, &queue->lock);
+    bool stopped = queue->stopped;
+    pthread_mutex_unlock(&queue->lock);
+    return !stopped;
+}
+
+static void stop_all(struct queue *queue)
+{
+    pthread_mutex_lock(&queue->lock);
+    queue->stopped = true;
+    pthread_cond_broadcast(&queue->moved);
+    pthread_mutex_unlock(&queue->lock);
+}
+
+void batch_part(struct piece *piece)
+{
+    struct turn *turn = piece->turn;
+    bool goes_on = turn->queue ? wait_for_turn(turn->queue, turn->index) : !turn->stopped;
+    if (goes_on && !turn->batch->deliver(turn->batch->user, piece)) {
+        turn->stopped = true;
+        if (turn->queue)
+            stop_all(turn->queue);
+    }
+    *piece = (struct piece){.turn = turn};
 }
 
 static void *work(void *argument)
@@ -88,11 +130,13 @@ static void *work(void *argument)
     void *worker = batch->start(batch->user);
     size_t index;
     while (take(queue, &index)) {
-        struct piece piece = {0};
+        struct turn turn = {.batch = batch, .queue = queue, .index = index};
+        struct piece piece = {.turn = &turn};
         batch->work(worker, index, &piece);
         piece.text = keep(piece.text);
         piece.trouble = keep(piece.trouble);
         pthread_mutex_lock(&queue->lock);
+        queue->held += piece.text.size;
         queue->slots[index % AHEAD] = (struct slot){true, piece};
         deliver_due(queue);
         pthread_mutex_unlock(&queue->lock);
@@ -105,9 +149,10 @@ static void work_alone(const struct batch *batch)
 {
     void *worker = batch->start(batch->user);
     for (size_t i = 0; i < batch->count; i++) {
-        struct piece piece = {0};
+        struct turn turn = {.batch = batch, .index = i};
+        struct piece piece = {.turn = &turn};
         batch->work(worker, i, &piece);
-        if (!batch->deliver(batch->user, &piece))
+        if (turn.stopped || !batch->deliver(batch->user, &piece))
             break;
     }
     batch->stop(worker);

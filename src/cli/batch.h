@@ -10,12 +10,13 @@
 #include "base/view.h"
 #include "report/report.h"
 
-/* What came of one file. */
+/* What came of one file, or of the next part of it. */
 struct piece {
     struct view text;    /* for the output */
     struct view trouble; /* for standard error */
     struct run_totals totals;
-    int status; /* enum exit_status */
+    int status;        /* enum exit_status */
+    struct turn *turn; /* when it is delivered: batch.c's own */
 };
 
 struct batch {
@@ -29,6 +30,10 @@ struct batch {
     bool (*deliver)(void *user, const struct piece *piece);
     void (*stop)(void *worker);
 };
+
+/* For a piece too long to be held: waits for its turn, delivers what there is of it, and leaves
+ * it empty for the rest. */
+void batch_part(struct piece *piece);
 
 void batch_run(const struct batch *batch);
 

@@ -26,6 +26,8 @@ struct job {
 struct worker {
     const struct job *job;
     struct arena kept, arena; /* for the run, and for one file */
+    struct arena output;      /* for what is written of it and not passed on */
+    struct piece *piece;      /* what it is passed on in */
     struct checker *checker;
     struct beside beside;
     struct agreement_reader agreements;
@@ -49,6 +51,7 @@ static void *start_worker(void *user)
     worker->job = job;
     worker->kept = kept;
     arena_init(&worker->arena, &trouble_host);
+    arena_init(&worker->output, &trouble_host);
     worker->agreements = (struct agreement_reader){&worker->beside, beside_read};
     const struct check_options options = {
         .books = job->books.list,
@@ -67,17 +70,32 @@ static void stop_worker(void *user)
 {
     struct worker *worker = user;
     arena_free(&worker->arena);
+    arena_free(&worker->output);
     struct arena kept = worker->kept; /* the worker itself lies in it */
     arena_free(&kept);
+}
+
+static void pass_on(void *user, struct buffer *text)
+{
+    struct worker *worker = user;
+    worker->piece->text = buffer_view(text);
+    batch_part(worker->piece);
+    arena_reset(&worker->output);
+    buffer_init(text, &worker->output);
 }
 
 static void add_report(struct worker *worker, const struct file_report *report,
                        struct piece *piece)
 {
     struct buffer text;
-    buffer_init(&text, &worker->arena);
+    struct report_options layout = worker->job->layout;
+    layout.pass_on = pass_on;
+    layout.user = worker;
+    worker->piece = piece;
+    arena_reset(&worker->output);
+    buffer_init(&text, &worker->output);
     totals_add(&piece->totals, report);
-    report_file(worker->job->output, &worker->job->layout,
+    report_file(worker->job->output, &layout,
                 &(struct report){REPORT_FINDINGS, report->path, {.findings = report}}, &text);
     piece->text = buffer_view(&text);
 }

@@ -8,7 +8,10 @@
 #include "report/json_writer.h"
 #include "rules/check.h"
 
-enum { FORMAT_VERSION = 1 };
+enum {
+    FORMAT_VERSION = 1,
+    PART = 256 * 1024, /* bytes of evaluations that are passed on together */
+};
 
 static void add_begin(const struct layout *layout)
 {
@@ -184,6 +187,8 @@ static void add_file(const struct layout *layout, const struct report *report)
             continue;
         json_line(&json, 8);
         add_evaluation(&json, &file->findings[i]);
+        if (layout->options->pass_on && layout->out->size >= PART)
+            layout->options->pass_on(layout->options->user, layout->out);
     }
     json_close(&json, ']');
     json_line(&json, 6);

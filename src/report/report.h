@@ -65,6 +65,11 @@ struct report_options {
     bool unicode; /* whoever reads it takes UTF-8 */
     bool quiet;   /* nothing for clean files */
     int show;     /* enum check_show */
+
+    /* An output that grows long is passed on in parts, each between two lines: takes what is in
+     * `out`, and all of the arena in which it stands.  NULL: it is held whole. */
+    void (*pass_on)(void *user, struct buffer *out);
+    void *user;
 };
 
 enum report_escaping {

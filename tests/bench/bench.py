@@ -134,6 +134,26 @@ def written(program, folder):
             "linear", times[1] <= 15 * times[0])
 
 
+def held(program, peak, folder):
+    """What is held of an output, of an input without an end, and of a difference."""
+    path = os.path.join(folder, "cutters-10000.yaml")
+    text, document = (most_memory(peak, [program, "check", "--show", "all", "--format", form, path])
+                      for form in ("text", "json"))
+    row("10,000 cutters, every instance: memory of json", f"{document / text:.2f} of that of text",
+        "at most 1", document <= text)
+    endless = most_memory(peak, [program, "check", "/dev/zero"])
+    row("input without an end: memory", f"{endless / 2**26:.2f} times the limit", "at most 2",
+        endless <= 2 * 2**26)
+    with open(path, "rb") as file:
+        lines = file.read().rstrip(b"\n") + b"\n" * 2**24
+    long = os.path.join(folder, "long.yaml")
+    with open(long, "wb") as file:
+        file.write(lines)
+    memory = most_memory(peak, [program, "revise", long, "change.probe_stroke=33 mm"])
+    row("a file of line ends, revised: memory", f"{memory / len(lines):.1f} times the file's size",
+        "", None)
+
+
 def hostile(program, folder):
     worst = max((min(cost([program, "check", os.path.join(folder, name)])[1] for _ in range(3)),
                  name) for name in os.listdir(folder))
@@ -156,6 +176,7 @@ def main(program, loop, nothing, peak):
         starting(program, nothing, os.path.join(folder, "ordinary", "router-007.yaml"))
         many(program, peak, os.path.join(folder, "many"))
         written(program, os.path.join(folder, "many"))
+        held(program, peak, os.path.join(folder, "many"))
         hostile(program, os.path.join(folder, "hostile"))
         size(program, folder)
     widths = [max(len(r[i]) for r in rows) for i in range(4)]

@@ -125,6 +125,33 @@ def check_jobs(folder):
             expect_true(given == wanted, f"{jobs} jobs give other output than one")
 
 
+def check_long_outputs(folder):
+    """Longer than is held of one file, in its place among short ones, and with nobody to read on."""
+    text = run.machine("sample-configs/workshop-router.yaml")
+    start, end = text.index(b"  - number: 1\n"), text.index(b"allowances:")
+    cutters = re.split(rb"(?m)^(?=  - number)", text[start:end])[1:]
+    for i in range(5):
+        many = b"".join(re.sub(rb"number: .*", b"number: %d" % (n + 1), cutters[n % len(cutters)])
+                        for n in range((3, 250, 120)[i % 3]))
+        write(folder, f"m/{i}.yaml", text[:start] + many + text[end:])
+    arguments = ["check", *DAY, "--format", "json", "--show", "all", "m"]
+    wanted = call(*arguments, "-j1", cwd=folder)
+    listed = json.loads(wanted[1])["files"]
+    expect((wanted[0], [file["path"] for file in listed]), (0, [f"m/{i}.yaml" for i in range(5)]))
+    expect_true(min(len(json.dumps(listed[i])) for i in (1, 2, 4)) > 300000, "not long enough")
+    for jobs in "2", "5":
+        expect_true(call(*arguments, "-j", jobs, cwd=folder) == wanted, "-j", jobs)
+    status, _, _ = call(*arguments, "-j3", "-o", "out.json", cwd=folder)
+    with open(os.path.join(folder, "out.json"), "rb") as file:
+        expect_true(status == 0 and file.read() == wanted[1], "-o")
+    for jobs in "1", "3":
+        with subprocess.Popen([PROGRAM, *arguments, "-j", jobs], stdout=subprocess.PIPE,
+                              stderr=subprocess.PIPE, env=PLAIN, cwd=folder) as running:
+            running.stdout.read(100000)
+            running.stdout.close()
+            expect((running.wait(60), running.stderr.read()), (2, b""))
+
+
 def check_order_of_files(folder):
     names = ["a.yaml", "b.yaml"]
     for name, case in zip(names, ("clean", "finding")):
