@@ -105,19 +105,12 @@ static void fill_groups(struct arena *arena, struct finding_group *groups,
     }
 }
 
-static int compare_names(const char *a, const char *b)
-{
-    if (!a || !b)
-        return (a != NULL) - (b != NULL);
-    return strcmp(a, b);
-}
-
 static int compare_entries(const void *left, const void *right)
 {
     const struct entry *a = left, *b = right;
     int order = strcmp(a->rule, b->rule);
     if (!order)
-        order = compare_names(a->subject, b->subject);
+        order = subjects_compare(a->subject, b->subject);
     if (!order)
         order = (a->implied_by != NULL) - (b->implied_by != NULL);
     return order ? order : (a->group > b->group) - (a->group < b->group);

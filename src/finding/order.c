@@ -48,8 +48,7 @@ static int compare_natural(const char *a, const char *b)
     return strcmp(whole_a, whole_b);
 }
 
-/* The whole file comes before its parts. */
-static int compare_subjects(const char *a, const char *b)
+int subjects_compare(const char *a, const char *b)
 {
     if (!a || !b)
         return (a != NULL) - (b != NULL);
@@ -75,7 +74,7 @@ static int finding_compare(const struct finding *a, const struct finding *b)
     if (!order)
         order = strcmp(a->rule, b->rule);
     if (!order)
-        order = compare_subjects(a->subject, b->subject);
+        order = subjects_compare(a->subject, b->subject);
     return order;
 }
 

@@ -46,6 +46,10 @@ enum finding_level reader_finding_level(enum reader_finding name);
  */
 bool file_report_is_whole(const struct file_report *report);
 
+/* The order of subjects: of the whole file (NULL) first, numbers in them by their value; 0 only
+ * for the same text. */
+int subjects_compare(const char *a, const char *b);
+
 /* The order of all outputs: line, column, rule, subject; those without a place last. */
 void findings_sort(struct finding *findings, size_t count);
 

@@ -13,18 +13,11 @@ struct keyed {
     bool used; /* it has its counterpart */
 };
 
-static int compare_texts(const char *a, const char *b)
-{
-    if (!a || !b)
-        return (a != NULL) - (b != NULL);
-    return strcmp(a, b);
-}
-
 /* By rule and subject: what stays the same when a value changes. */
 static int compare_subjects(const struct keyed *x, const struct keyed *y)
 {
     int order = strcmp(x->finding->rule, y->finding->rule);
-    return order ? order : compare_texts(x->finding->subject, y->finding->subject);
+    return order ? order : subjects_compare(x->finding->subject, y->finding->subject);
 }
 
 static int by_subject(const void *a, const void *b)

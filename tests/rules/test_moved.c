@@ -196,3 +196,26 @@ Test(moved, one_of_several)
         for (size_t i = 0; i < moved.kinds[kind].count; i++)
             cr_expect_str_neq(moved.kinds[kind].items[i].after->margin_text, "");
 }
+
+Test(moved, numbers_in_subjects_count_as_numbers)
+{
+    static const char *const wanted[] = {NULL, "cutter 2", "cutter 9", "cutter 10",
+                                         "cutter 11"};
+    static const size_t order[] = {3, 0, 4, 1, 2};
+    struct finding old[5], new[5];
+    struct moved moved;
+    for (size_t i = 0; i < 5; i++) {
+        const char *subject = wanted[order[i]];
+        old[i] = (struct finding){.rule = "r", .subject = subject, .outcome = OUTCOME_FAILED};
+        new[4 - i] = (struct finding){.rule = "r", .subject = subject, .outcome = OUTCOME_HELD};
+    }
+    const struct file_report before = {.findings = old, .count = 5};
+    const struct file_report after = {.findings = new, .count = 5};
+    reports_compare(&arena, &before, &after, &moved);
+    cr_assert_eq(moved.kinds[MOVED_MENDED].count, 5);
+    for (size_t i = 0; i < 5; i++) {
+        const char *subject = moved.kinds[MOVED_MENDED].items[i].after->subject;
+        cr_expect((!subject && !wanted[i]) || strcmp(subject, wanted[i]) == 0, "place %zu: %s",
+                  i, subject ? subject : "the file");
+    }
+}
