@@ -278,7 +278,7 @@ static void walk(const struct scripted *script, uint32_t seed, int steps)
     session_end(&straight);
 }
 
-Test(ask, walks_back_and_forth_end_in_the_same_file, .timeout = 100)
+Test(ask, walks_back_and_forth_end_in_the_same_file)
 {
     for (uint32_t seed = 1; seed <= 20; seed++)
         for (size_t i = 0; i < SCRIPTS; i++)
@@ -286,7 +286,7 @@ Test(ask, walks_back_and_forth_end_in_the_same_file, .timeout = 100)
     walk(scripts[0], 1, 10000);
 }
 
-Test(ask, every_draft_goes_on_to_the_same_file, .timeout = 100)
+Test(ask, every_draft_goes_on_to_the_same_file)
 {
     for (size_t i = 0; i < SCRIPTS; i++) {
         struct session straight;
@@ -483,7 +483,7 @@ Test(ask, a_mistake_shows_at_its_question_and_not_first_at_the_review)
     session_end(&session);
 }
 
-Test(ask, nothing_shows_first_at_the_review, .timeout = 100)
+Test(ask, nothing_shows_first_at_the_review)
 {
     /* Wandering with other answers; whatever the review finds was shown before. */
     for (uint32_t seed = 1; seed <= 15; seed++) {
