@@ -293,6 +293,24 @@ static void plan_sideways(struct planner *planner, enum move_kind kind, enum rou
 
 /* The operator's part of a change: the questions as steps, and what nobody asks for. */
 
+/* Is what is in the spindle one of the things that must never turn? */
+static bool holds_still_thing(const struct planner *planner)
+{
+    const struct field_value *turns =
+        machine_field(planner->look.machine, FIELD_CUTTER_TURNS, planner->cutter);
+    return turns->state == VALUE_GIVEN && !turns->flag;
+}
+
+/* Does the change leave the spindle off, for what is in it now? */
+static bool leaves_off(struct planner *planner)
+{
+    bool looks = false;
+    return holds_still_thing(planner) &&
+           look_given(&planner->look, FIELD_CHANGE_STARTS_SPINDLE, 0) &&
+           look_word(&planner->look, FIELD_CHANGE_STARTS_SPINDLE, "if_it_turns", &looks) &&
+           looks;
+}
+
 /* Switched by hand, the wait after the stop begins with the answer. */
 static void plan_switch(struct planner *planner, enum move_kind kind)
 {
@@ -308,6 +326,8 @@ static void plan_switch(struct planner *planner, enum move_kind kind)
         plan_time(planner, move, known ? TIME_KNOWN : TIME_UNKNOWN, seconds);
     }
     planner->started = planner->started || starts;
+    move->starts_still = starts && holds_still_thing(planner);
+    planner->out->starts_still += move->starts_still;
     if (starts)
         planner->state = (struct procedure_state){false, false, false};
     planner->spindle = starts                  ? SPINDLE_RUNS
@@ -410,6 +430,10 @@ static void answer(struct planner *planner, const struct procedure_step *step)
 {
     enum move_kind kind = kind_of(step->ask);
     struct move *move;
+    if (kind == MOVE_SPINDLE_START && leaves_off(planner)) {
+        planner->started = true; /* nothing to start: it is not asked for either */
+        return;
+    }
     open_guard(planner, step->hand);
     take_cutter(planner, kind);
     planner->state = step->after;
@@ -762,7 +786,7 @@ static void finish(struct planner *planner)
         plan_sideways(planner, MOVE_BACK, END_START);
     planner->started = false;
     plan_answers(planner, planner->procedure.count);
-    if (!planner->started)
+    if (!planner->started && !leaves_off(planner))
         plan_switch(planner, MOVE_SPINDLE_START);
     bool known = look_word(&planner->look, FIELD_CHANGE_OFFSET_APPLIED, "after_descent", &late);
     late = known && late;

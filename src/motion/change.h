@@ -32,19 +32,19 @@
 #include "motion/use.h"
 
 enum move_kind {
-    MOVE_LIFT,          /* to change.traverse_z, or by change.lift */
-    MOVE_SPINDLE_STOP,  /* and wait until it stands */
-    MOVE_STANDSTILL,    /* seen and heard to stand */
-    MOVE_PROP,          /* a block is put under the spindle */
-    MOVE_SHOE_OFF,      /* the dust shoe comes off */
-    MOVE_TO_SETTER,     /* sideways */
-    MOVE_JOG,           /* by hand, to the spot where the plate lies */
+    MOVE_LIFT,         /* to change.traverse_z, or by change.lift */
+    MOVE_SPINDLE_STOP, /* and wait until it stands */
+    MOVE_STANDSTILL,   /* seen and heard to stand */
+    MOVE_PROP,         /* a block is put under the spindle */
+    MOVE_SHOE_OFF,     /* the dust shoe comes off */
+    MOVE_TO_SETTER,    /* sideways */
+    MOVE_JOG,          /* by hand, to the spot where the plate lies */
     MOVE_CLIP_ON,
     MOVE_PLATE_ON,
-    MOVE_APPROACH,      /* fast, down to where probing starts */
-    MOVE_PROBE,         /* slowly, down to contact */
-    MOVE_RETRACT,       /* off the contact */
-    MOVE_SECOND_TOUCH,  /* slower still */
+    MOVE_APPROACH,     /* fast, down to where probing starts */
+    MOVE_PROBE,        /* slowly, down to contact */
+    MOVE_RETRACT,      /* off the contact */
+    MOVE_SECOND_TOUCH, /* slower still */
     MOVE_PLATE_OFF,
     MOVE_CLIP_OFF,
     MOVE_TO_PARK,       /* sideways */
@@ -96,11 +96,12 @@ struct move {
     double seconds;  /* 0 where not known */
     uint32_t cutter; /* record of the one in the spindle; MOVE_CUTTER: of the new one */
     enum spindle_act spindle;
-    bool asked;               /* the change waits until the operator has confirmed `ask` */
+    bool asked; /* the change waits until the operator has confirmed `ask` */
     enum question_word ask;
-    bool endangers; /* a hand goes to a spindle that may turn, or that nothing holds off */
-    bool sinks;     /* or under a Z that has no power and does not hold */
-    bool powerless; /* the machine is to move while its own power is cut */
+    bool endangers;    /* a hand goes to a spindle that may turn, or that nothing holds off */
+    bool sinks;        /* or under a Z that has no power and does not hold */
+    bool powerless;    /* the machine is to move while its own power is cut */
+    bool starts_still; /* the spindle is started with something in it that must never turn */
 
     /* Probing: nose heights at which contact may come; from the first to the last. */
     bool has_contact;
@@ -130,11 +131,12 @@ struct change {
     struct change_request request;
     uint32_t count;
     struct move moves[CHANGE_MOVES];
-    double seconds;   /* sum of all times known */
-    bool at_most;     /* one of them is the longest there is */
-    uint32_t untimed; /* steps of the machine for want of whose time it is more */
-    uint32_t by_hand; /* steps that take the operator as long as they take */
-    uint32_t endangers; /* steps that endanger hands */
+    double seconds;        /* sum of all times known */
+    bool at_most;          /* one of them is the longest there is */
+    uint32_t untimed;      /* steps of the machine for want of whose time it is more */
+    uint32_t by_hand;      /* steps that take the operator as long as they take */
+    uint32_t endangers;    /* steps that endanger hands */
+    uint32_t starts_still; /* steps that start what must never turn */
     /* For want of these a height, a time or a clearance is not known. */
     struct field_uses missing;
 };
@@ -147,14 +149,14 @@ MUST_USE bool change_plan(struct change *out, const struct machine *machine,
 /* Does a move run into something? */
 bool change_meets(const struct change *change);
 
-/* Is there room to be looked after on such a move of the machine's?  Not on those that go up out
- * of what they touched, nor where the cutter goes back into its work. */
+/* Is there room to be looked after on such a move of the machine's?  Not on those that go up
+ * out of what they touched, nor where the cutter goes back into its work. */
 bool move_wants_room(const struct change *change, const struct move *move);
 
-/* The change of the list that comes nearest to anything: each of its moves has one cutter on the
- * spindle, so the outgoing one and the incoming one are looked for apart.  Where nothing is near,
- * the longest and the widest.  A side of `pair` that has PAIR_GIVEN stays.  `at` tells the start.
- * False where there are no cutters. */
+/* The change of the list that comes nearest to anything: each of its moves has one cutter on
+ * the spindle, so the outgoing one and the incoming one are looked for apart.  Where nothing is
+ * near, the longest and the widest.  A side of `pair` that has PAIR_GIVEN stays.  `at` tells
+ * the start. False where there are no cutters. */
 MUST_USE bool change_nearest(struct cutter_pair *pair, const struct machine *machine,
                              const struct change_request *at);
 
@@ -178,8 +180,8 @@ struct view thing_name(const struct machine *machine, enum clearance_to what,
 struct view body_name(const struct machine *machine, enum clearance_body body,
                       uint32_t attachment);
 
-/* What it comes nearest to: "setter", "work", "table", an obstacle's name; empty for nothing and
- * for an obstacle without a name. */
+/* What it comes nearest to: "setter", "work", "table", an obstacle's name; empty for nothing
+ * and for an obstacle without a name. */
 struct view move_nearest(const struct machine *machine, const struct move *move);
 
 /* What comes that near: "cutter", "shank", an attachment's name ... */

@@ -186,6 +186,11 @@ static void add_cautions(const struct table *table)
             view_of(
                 "- Steps marked DANGER lead hands to a spindle that can turn, or sink: do not "
                 "run the change before that is mended."));
+    if (table->dryrun->change->starts_still)
+        wrap_add(
+            out, &wrap,
+            view_of("- A step marked DANGER starts the spindle with something in it that must "
+                    "never turn: do not run the change before that is mended."));
     wrap_add(
         out, &wrap,
         view_of("- These are numbers on paper. Run the change first in air: no work on the "
@@ -383,6 +388,11 @@ static const char *asked_text(const struct table *table, const struct move *move
 /* A hand at a spindle that may turn is the one thing here that cannot be made good. */
 static void add_danger(const struct table *table, const struct move *move)
 {
+    if (move->starts_still)
+        add_line(table, "DANGER: ",
+                 arena_format(table->arena,
+                              "%s must never turn: keep the spindle isolated while it is in",
+                              cutter_name(table, move->cutter)));
     if (!move->endangers)
         return;
     if (move->sinks)
@@ -762,6 +772,7 @@ static void add_move(struct json *json, const struct dryrun *dryrun, const struc
     else
         json_nothing(json);
     json_key(json, "endangers_hands"), json_bool(json, move->endangers);
+    json_key(json, "starts_what_never_turns"), json_bool(json, move->starts_still);
     add_clearance(json, dryrun, move);
     add_json_contact(json, move);
     json_close(json, '}');

@@ -210,8 +210,8 @@ def down(c):
 
 
 def at_least(m, c, thing):
-    """However far a cutter sticks out, its tip gets down to the setter, and the nose to the end of
-    the fast approach."""
+    """However far a cutter sticks out, its tip gets down to the setter, its shank stays above that
+    by the flutes, and the nose gets to the end of the fast approach."""
     if wanted(m, c) and not listed(m, c):
         approach = (f"approach {c}", lambda k: tuple(at_setter(k)),
                     lambda k: approach_nose(k, c) + height_error(k))
@@ -219,6 +219,9 @@ def at_least(m, c, thing):
         tip = Body(f"tip {c}", lambda k: k(f"cutters[{c}].diameter") / 2, lambda k: 0.0)
         if thing.name == "work" or thing.name.startswith("obstacle"):
             yield tip, thing, touch
+            if all(m.get(f"cutters[{c}].{name}") is not None for name in ("shank", "flute_length")):
+                yield Body(f"shank at touch {c}", lambda k: k(f"cutters[{c}].shank") / 2,
+                           lambda k: k(f"cutters[{c}].flute_length")), thing, touch
         for body in hanging(m):
             yield body, thing, approach
 

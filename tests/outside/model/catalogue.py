@@ -139,6 +139,12 @@ descent-into-work error machine setter-outside-travel,setter-in-obstacle
 shoe-into-setter error machine approach-too-low,descent-into-work,setter-below-table
 shoe-near-setter warning machine shoe-into-setter,approach-too-low,descent-into-work
 descent-meets-obstacle error machine setter-outside-travel,setter-in-obstacle
+beam-out-of-square error machine
+second-switch-shared error machine
+second-switch-half warning machine
+never-turned-is-started error person
+offset-out-of-reach error work setter-outside-travel
+offset-passed-over note machine
 """
 
 ROWS = [line.split() for line in CATALOGUE.split("\n") if line]

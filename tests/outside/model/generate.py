@@ -260,6 +260,21 @@ def homing(m, ends, names, homes):
         if m.chance(0.6):
             m.word(path + "input", m.random.choice(names))
         m.maybe_flag(path + "shares_limit")
+        if m.chance(0.25):
+            second_motor(m, a, names)
+
+
+def second_motor(m, a, names):
+    """The other side of the beam: mostly a little ahead or behind."""
+    path = f"homing.{a}."
+    for name in ("rest", "trip"):
+        own = m.fields.get(path + name)
+        if own and m.chance(0.8):
+            m.quantity(f"{path}second.{name}", own[0] + m.random.uniform(-0.0015, 0.0015),
+                       tolerance=0.0002)
+    if m.chance(0.8):
+        m.word(path + "second.input", m.random.choice(names))
+    m.maybe(path + "square_limit", 0.0002, 0.002, "small", tolerance=0.0001)
 
 
 def cutters(m):
@@ -303,6 +318,14 @@ def cutters(m):
                                     ("flute_length", m.random.uniform(0.01, 0.04), 0.8)):
             if m.chance(likely):
                 put(name, lambda p, v=value: m.quantity(p, v, tolerance=0.0002))
+        if m.chance(0.15):
+            still = m.chance(0.8)
+            m.fields[path + "turns"], row["turns"] = not still, "no" if still else "yes"
+            for a in "xy":
+                if still and m.chance(0.3):
+                    put(f"offset_{a}", lambda p: m.between(p, -0.2, 0.2, tolerance=0.001))
+                    row.setdefault("offset", {})[a] = row.pop(f"offset_{a}")
+                    m.fields[f"{path}offset.{a}"] = m.fields.pop(f"{path}offset_{a}")
         centre = m.random.choice(("cutting", "cutting", "hollow"))
         m.fields[path + "centre"] = row["centre"] = centre
         if centre == "hollow" and m.chance(0.8):
@@ -423,6 +446,8 @@ def change(m, ends, kind, homes, reach):
     m.word("change.spindle_held_off",
            m.random.choice(("isolated", "interlocked", "unplugged", "no")))
     m.maybe_flag("change.motors_held", 0.7)
+    if m.chance(0.8):
+        m.word("change.starts_spindle", m.random.choice(("always", "if_it_turns")))
     m.maybe_flag("change.refuses_unhomed", 0.7)
     if m.chance(0.8):
         m.word("change.after_abort", m.random.choice(("offset_cleared", "offset_kept")))
@@ -618,7 +643,9 @@ def entry(m, name, value, depth):
 
 
 def flow(value):
-    return "{" + ", ".join(f"{key}: {text}" for key, text in value.items()) + "}"
+    if isinstance(value, str):
+        return value
+    return "{" + ", ".join(f"{key}: {flow(text)}" for key, text in value.items()) + "}"
 
 
 if __name__ == "__main__":

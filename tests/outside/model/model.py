@@ -19,7 +19,7 @@ DEFAULTS = {
     "change.cuts_power_to": "spindle", "change.guard_locked": False,
 }
 DEFAULTS_WITHIN = {"scan": (0.005, 0), "debounce": (0.005, 0), "reduction": (1.0, 0),
-                   "motor_steps": (200.0, 0), "passed_by_gantry": True}
+                   "motor_steps": (200.0, 0), "passed_by_gantry": True, "turns": True}
 COLLETS = {"ER8": (5, 13.5), "ER11": (7, 18), "ER16": (10, 27.5), "ER20": (13, 31.5),
            "ER25": (16, 34), "ER32": (20, 40), "ER40": (26, 46)}
 AXES = ("x", "y", "z")
@@ -36,7 +36,8 @@ class Machine:
         value = self.fields.get(path)
         if value is None:
             value = DEFAULTS.get(path)
-        if value is None and (path.startswith(("inputs.", "obstacles[")) or ".drive." in path):
+        if value is None and (path.startswith(("inputs.", "obstacles[")) or ".drive." in path
+                              or path.startswith("cutters[") and path.endswith(".turns")):
             value = DEFAULTS_WITHIN.get(path.rpartition(".")[2])
         return value
 
@@ -254,6 +255,15 @@ def clearance(beside, above):
 
 
 # When rules apply.
+
+def turns(m, c):
+    return m.get(f"cutters[{c}].turns")
+
+
+def in_collet(m, c):
+    """What is fixed beside the spindle is in no collet."""
+    return turns(m, c) or not any(m.get(f"cutters[{c}].offset.{a}") is not None for a in "xy")
+
 
 def wanted(m, c):
     """Is this cutter's own stick-out asked for?  Not where the file gives a range instead."""
@@ -614,7 +624,7 @@ def plan_error(k):
 
 each_cutter("hollow-cutter", both(setter, homes), lambda c: At(
     lambda k: k("setter.face") - k(f"cutters[{c}].hollow_diameter") - 2 * plan_error(k)),
-    where=lambda m, c: m.need(f"cutters[{c}].centre") == "hollow")
+    where=lambda m, c: turns(m, c) and m.need(f"cutters[{c}].centre") == "hollow")
 each_cutter("cutter-wider-than-face", setter, lambda c: At(
     lambda k: k("setter.face") - k(f"cutters[{c}].diameter")))
 once("setter-face-beyond-body", setter, At(
@@ -742,7 +752,10 @@ RULES.append(("bounce-outlasts-debounce", always, lambda m: [
 def shared_with_homing(device):
     """Each home switch by itself: one of which nothing is known may be the one."""
     return All(*(Is(lambda m, a=a: not m.get(f"{device}.input")
-                    or m.need(f"homing.{a}.input") != m.get(f"{device}.input")) for a in AXES))
+                    or m.need(f"homing.{a}.input") != m.get(f"{device}.input")) for a in AXES),
+               *(Is(lambda m, a=a: m.get(f"{device}.input") is None
+                    or m.get(f"homing.{a}.second.input") != m.get(f"{device}.input"))
+                 for a in AXES))
 
 
 once("input-serves-two", homes, shared_with_homing("setter"), shared_with_homing("plate"))
@@ -908,10 +921,12 @@ def below_park(m):
 
 
 class Below:
-    """A requirement about a thing, where cutter `c` parked there reaches it."""
+    """A requirement about a thing, where cutter `c` parked there reaches it.  An obstacle that is
+    low enough does no harm, whether it is reached or not."""
 
-    def __init__(self, c, distance, part):
+    def __init__(self, c, distance, part, is_obstacle):
         self.c, self.distance, self.part = c, distance, part
+        self.is_obstacle = is_obstacle
 
     def judge(self, machine):
         try:
@@ -920,7 +935,8 @@ class Below:
                     machine.need("setter.body")
                 return True, None
         except Missing:
-            return None, None
+            held, _ = self.part.judge(machine)
+            return (True if held and self.is_obstacle else None), None
         return self.part.judge(machine)
 
 
@@ -928,7 +944,8 @@ def above_all(name, spare, strict, stack=False):
     RULES.append((name, parks, lambda m: [
         (f"cutter {m.number(f'cutters[{c}].number'):.0f}", All(*(
             Below(c, distance, At(lambda k, c=c, top=top: spare(k, c) - top(k), strict=strict,
-                                  stack=stack)) for distance, top in below_park(m))))
+                                  stack=stack), i >= len(below_park(m)) - m.obstacles)
+                for i, (distance, top) in enumerate(below_park(m)))))
         for c in range(m.cutters)]))
 
 
@@ -1023,6 +1040,31 @@ each_axis("home-trip-inside-travel", homes, beyond_limit,
           where=lambda m, a: m.need(f"homing.{a}.shares_limit"))
 
 
+def sides_apart(name):
+    """Of an axis on two motors, each with its own switch."""
+    def requirement(a):
+        return Or(Is(lambda m: m.get(f"homing.{a}.second.{name}") is None), At(
+            lambda k: k(f"homing.{a}.square_limit")
+            - size(k(f"homing.{a}.second.{name}") - k(f"homing.{a}.{name}"))))
+    return requirement
+
+
+def has_second(m, a, *names):
+    return any(m.get(f"homing.{a}.second.{name}") is not None for name in names)
+
+
+each_axis("beam-out-of-square", homes,
+          lambda a: All(sides_apart("trip")(a), sides_apart("rest")(a)),
+          where=lambda m, a: has_second(m, a, "trip", "rest"))
+each_axis("second-switch-shared", homes, lambda a: Is(
+    lambda m: m.get(f"inputs.{m.get(f'homing.{a}.second.input')}.terminal")
+    != m.get(f"inputs.{m.need(f'homing.{a}.input')}.terminal")),
+          where=lambda m, a: has_second(m, a, "input"))
+each_axis("second-switch-half", homes, lambda a: Is(
+    lambda m: has_second(m, a, "input") and has_second(m, a, "trip", "rest")),
+          where=lambda m, a: has_second(m, a, "input", "trip", "rest"))
+
+
 def switched(m):
     return m.get("spindle.switched_by") == "controller"
 
@@ -1045,7 +1087,7 @@ def waits(margin):
 
 once("dwell-stop-short", waited_for, waits(lambda k: k("spindle.run_down")))
 once("dwell-stop-tight", waited_for, waits(lambda k: 1.2 * k("spindle.run_down")))
-once("dwell-start-short", switched, At(
+once("dwell-start-short", both(switched, lambda m: any(turns(m, c) for c in range(m.cutters))), At(
     lambda k: k("spindle.dwell_after_start") - k("spindle.run_up"), "time"))
 once("standstill-unproven", signalled, flag("spindle.standstill.seen_turning"))
 once("standstill-timeout-continues", signalled, word("spindle.standstill.on_timeout", "stops"))
@@ -1100,7 +1142,7 @@ def dial_to_spare(k):
     """Between the fastest that the dial may be left at and the slowest that a cutter bears."""
     def each(name):
         return [k(f"cutters[{c}].{name}") for c in range(k.machine.cutters)
-                if k.has(f"cutters[{c}].{name}")]
+                if k.has(f"cutters[{c}].{name}") and turns(k.machine, c)]
     fastest = greatest(*each("speed")) if each("speed") else k("spindle.speed.high")
     if not each("top_speed"):
         raise Missing("top_speed")
@@ -1110,9 +1152,27 @@ def dial_to_spare(k):
 once("speed-unset", dialled, Or(Is(speed_asked), At(dial_to_spare, "rotation speed")))
 each_cutter("speed-beyond-spindle", always, lambda c: At(
     lambda k: k("spindle.speed.high") - k.nominal(f"cutters[{c}].speed"), "rotation speed"),
-    where=lambda m, c: m.get(f"cutters[{c}].speed") is not None)
+    where=lambda m, c: turns(m, c) and m.get(f"cutters[{c}].speed") is not None)
 each_cutter("cutter-overspeed", always, lambda c: At(
-    lambda k: k(f"cutters[{c}].top_speed") - speed_of(k, c), "rotation speed"))
+    lambda k: k(f"cutters[{c}].top_speed") - speed_of(k, c), "rotation speed"), where=turns)
+each_cutter("never-turned-is-started", always,
+            lambda c: word("change.starts_spindle", "if_it_turns"),
+            where=lambda m, c: not turns(m, c))
+
+
+def under_setter(c, a):
+    """Where the spindle has to stand for a tip beside it."""
+    path = f"cutters[{c}].offset.{a}"
+    return Or(Is(lambda m: m.get(path) is None),
+              inside(lambda k: k(f"setter.at.{a}") - k(path),
+                     lambda k: k(f"axes.{a}.travel.low"), lambda k: k(f"axes.{a}.travel.high")))
+
+
+each_cutter("offset-out-of-reach", both(setter, homes),
+            lambda c: All(under_setter(c, "x"), under_setter(c, "y")),
+            where=lambda m, c: not in_collet(m, c))
+each_cutter("offset-passed-over", both(setter, homes), lambda c: Is(lambda m: in_collet(m, c)),
+            where=lambda m, c: not turns(m, c))
 once("spindle-growth", always, At(lambda k: k("allowances.z_step") - k("spindle.growth")))
 
 once("cutter-number-twice", always, Is(lambda m: len(
@@ -1123,9 +1183,10 @@ for missing, where_asked in (("cutter-stickout-missing", setter),
         lambda m: listed(m, c) or m.get("change.stickout_range.low") is not None))
 each_cutter("cutter-impossible", always, lambda c: At(
     lambda k: k(f"cutters[{c}].length") - k(f"cutters[{c}].stickout"), strict=True),
-    where=wanted)
+    where=lambda m, c: wanted(m, c) and in_collet(m, c))
 each_cutter("flutes-in-collet", always, lambda c: At(
-    lambda k: k(f"cutters[{c}].stickout") - k(f"cutters[{c}].flute_length")), where=wanted)
+    lambda k: k(f"cutters[{c}].stickout") - k(f"cutters[{c}].flute_length")),
+    where=lambda m, c: wanted(m, c) and turns(m, c))
 
 
 def closes_on(c, i):
@@ -1142,7 +1203,7 @@ RULES.append(("shank-not-held", always, lambda m: [
     (f"cutter {m.number(f'cutters[{c}].number'):.0f}",
      Any(*(closes_on(c, i) for i in range(m.get("spindle.collet_sizes") or 0)))
      if m.get("spindle.collet_sizes") else At(lambda k: k("spindle.collet_sizes")))
-    for c in range(m.cutters)]))
+    for c in range(m.cutters) if in_collet(m, c)]))
 
 
 def collet(k, which):
@@ -1150,14 +1211,15 @@ def collet(k, which):
 
 
 each_cutter("shank-over-capacity", always, lambda c: At(
-    lambda k: collet(k, 0) - k(f"cutters[{c}].shank")))
+    lambda k: collet(k, 0) - k(f"cutters[{c}].shank")), where=in_collet)
 each_cutter("shank-barely-held", always, lambda c: At(
     lambda k: k(f"cutters[{c}].length") - k(f"cutters[{c}].stickout") - 2 * collet(k, 1) / 3),
-    where=lambda m, c: wanted(m, c) and m.number(f"cutters[{c}].shank") >= 0.004)
+    where=lambda m, c: wanted(m, c) and in_collet(m, c)
+    and m.number(f"cutters[{c}].shank") >= 0.004)
 each_cutter("long-and-thin", always, lambda c: All(
     At(lambda k: 5 * k(f"cutters[{c}].diameter") - k(f"cutters[{c}].flute_length")),
     Or(Is(lambda m: not wanted(m, c)),
-       At(lambda k: 6 * k(f"cutters[{c}].shank") - k(f"cutters[{c}].stickout")))))
+       At(lambda k: 6 * k(f"cutters[{c}].shank") - k(f"cutters[{c}].stickout")))), where=turns)
 
 
 def described(m, a):
