@@ -191,7 +191,8 @@ def try_command(program, command, options, folder):
         if not hasattr(own, "scene"):
             own.scene = Scene(program, command, tempfile.mkdtemp(dir=folder))
         wrong = LOOKS[options.mode](own.scene, *point)
-        return wrong and f"{command.name}, {point[0]} number {point[1]}, {point[2]}: {wrong}"
+        what = getattr(point[2], "name", point[2])
+        return wrong and f"{command.name}, {point[0]} number {point[1]}, {what}: {wrong}"
 
     chosen = every[::options.every]
     with concurrent.futures.ThreadPoolExecutor(options.jobs) as pool:
@@ -226,6 +227,7 @@ def main():
 
 
 if __name__ == "__main__":
-    # Whoever started this may ignore a hang-up; the programs under test must not inherit that.
-    signal.signal(signal.SIGHUP, signal.SIG_DFL)
+    # Whoever started this may ignore them; the programs under test must not inherit that.
+    for one in SIGNALS:
+        signal.signal(one, signal.SIG_DFL)
     sys.exit(main())
