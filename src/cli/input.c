@@ -274,7 +274,10 @@ static void add_entry(struct walk *walk, const char *folder, const char *name)
 
 static void look_into(struct walk *walk, const char *folder)
 {
-    DIR *open = opendir(folder);
+    DIR *open;
+    do
+        open = opendir(folder);
+    while (!open && errno == EINTR);
     if (!open) {
         if (errno == ENOMEM)
             arena_exhausted(walk->arena);
