@@ -7,6 +7,8 @@
 #include <signal.h>
 #include <unistd.h>
 
+#include "text/source.h"
+
 /* The end that handlers write to. */
 static int wake_to = -1;
 
@@ -104,15 +106,14 @@ static enum line_result fill(struct plain *plain)
 static enum line_result read_plain(struct line_reader *reader, struct view *out)
 {
     struct plain *plain = (struct plain *)(void *)reader;
-    size_t size = 0;
-    bool too_long = false;
+    size_t size = 0, left_out = 0;
     if (plain->shows && write(reader->place.out, "> ", 2) < 0)
         plain->shows = false;
     for (;;) {
         if (plain->start == plain->end) {
             enum line_result result = plain->ended ? LINE_END : fill(plain);
             plain->ended |= result == LINE_END;
-            if (result == LINE_END && (size || too_long))
+            if (result == LINE_END && size)
                 break;
             if (result != LINE_READ)
                 return result;
@@ -120,15 +121,18 @@ static enum line_result read_plain(struct line_reader *reader, struct view *out)
         char c = plain->room[plain->start++];
         if (c == '\n')
             break;
-        if (size < LINE_SIZE_MAX)
+        if (size < LINE_SIZE_MAX) {
             plain->line[size++] = c;
-        else
-            too_long = true;
+        } else if (++left_out == SOURCE_SIZE_MAX) {
+            plain->start = plain->end; /* it has no end: nothing more comes of it */
+            plain->ended = true;
+            break;
+        }
     }
     if (size && plain->line[size - 1] == '\r')
         size--;
     *out = (struct view){plain->line, size};
-    return too_long ? LINE_TOO_LONG : LINE_READ;
+    return left_out ? LINE_TOO_LONG : LINE_READ;
 }
 
 static void close_plain(struct line_reader *reader)

@@ -83,6 +83,17 @@ def check_endless(folder):
                    b"more than 67108864 bytes" in error, name, arguments, out, error)
 
 
+def check_endless_answers(folder):
+    """Neither do answers go on for ever that never end a line."""
+    shed = write(folder, "shed.yaml", machine())
+    for arguments in (["commission"], ["commission", "--answers", "/dev/zero"],
+                      ["revise", shed, "setter"]):
+        with open("/dev/zero", "rb") as zero:
+            status, out, error = call(40, *arguments, stdin=zero, cwd=folder)
+        expect(status == 2 and b"too long" in out, arguments, status, out[-300:], error)
+        expect(b"memory" not in error, arguments, error)
+
+
 def check_endless_files(folder):
     shed = write(folder, "shed.yaml", machine())
     for arguments in (["check", "/dev/zero"], ["check", "--rulebook", "/dev/zero", shed],
