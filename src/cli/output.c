@@ -60,6 +60,7 @@ const char *output_open(struct output *out, struct arena *arena, const char *nam
         return why;
     out->file = out->save->file;
     replaced.is_there = out->save->old >= 0;
+    replaced.was_read = false;
     replaced.device = out->save->about.st_dev;
     replaced.number = out->save->about.st_ino;
     return NULL;
