@@ -2,11 +2,8 @@
  *
  * The dialogue itself is in ask/; here are the terminal, the drafts on the disk, and the file.
  */
-#include <errno.h>
-#include <libgen.h>
 #include <string.h>
 #include <sys/stat.h>
-#include <unistd.h>
 
 #include "ask/prompt.h"
 #include "ask/write.h"
@@ -58,6 +55,16 @@ static const char *save(void *user, struct arena *arena, const char *path, struc
 
 /* Setting up. */
 
+/* Nobody answers eighty questions and learns only then that they cannot be saved. */
+static const char *try_saving(struct arena *arena, const char *path, enum save_kind kind)
+{
+    struct save save;
+    const char *why = save_open(&save, arena, path, kind, 0600);
+    if (!why)
+        save_drop(&save);
+    return why;
+}
+
 /* Reads the file that is there, or makes sure that one can be.  NULL on success, else why not.
  */
 static const char *open_file(struct commission *commission, const char *path)
@@ -71,19 +78,14 @@ static const char *open_file(struct commission *commission, const char *path)
         return "commission writes a file and wants its name, not -";
     setup->path = path;
     setup->exists = lstat(path, &about) == 0;
-    if (!setup->exists) {
-        const char *folder = dirname(arena_copy(arena, path, strlen(path)));
-        if (access(folder, W_OK | X_OK) == 0)
-            return NULL;
-        why = errno == ENOENT ? "its folder is not there" : trouble_reason(arena, errno);
-        return arena_format(arena, "%s cannot be written: %s", path, why);
-    }
+    if (!setup->exists)
+        return try_saving(arena, path, SAVE_NEW);
     if (input_read(&input, arena, &setup->base, &why) != INPUT_READ)
         return arena_format(arena, "%s cannot be read: %s", path, why);
     if (tree_of(arena, view_of(path), setup->base)->status != TREE_WHOLE ||
         !tree_starts_machine(setup->base))
         return arena_format(arena, "%s is no machine file, and is left as it is", path);
-    return NULL;
+    return try_saving(arena, path, SAVE_OLD);
 }
 
 static void open_draft(struct commission *commission)

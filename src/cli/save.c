@@ -82,6 +82,12 @@ static void catch_signals(void)
     }
 }
 
+/* What to do where a file cannot be replaced. */
+static const char *instead_of(const struct save *save)
+{
+    return save->kind == SAVE_OLD ? "change a copy of it" : "name another file";
+}
+
 /* Makes the file under a name that is free.  What an earlier run left behind is in nobody's
  * way. */
 static void make_file(struct save *save, mode_t mode)
@@ -116,9 +122,14 @@ static const char *make_unfinished(struct save *save, mode_t mode)
         break;
     }
     sigprocmask(SIG_SETMASK, &before, NULL);
-    return save->temporary ? NULL
-                           : arena_format(save->arena, "no file can be made in its folder: %s",
-                                          trouble_reason(save->arena, error));
+    if (save->temporary)
+        return NULL;
+    const char *why = trouble_reason(save->arena, error);
+    return save->old < 0
+               ? arena_format(save->arena, "no file can be made in its folder: %s", why)
+               : arena_format(save->arena,
+                              "no file can be made in its folder, as has to be (%s): %s", why,
+                              instead_of(save));
 }
 
 /* --- finding --- */
@@ -276,7 +287,7 @@ static const char *keep_rights(struct save *save)
 {
     const struct stat *old = &save->about;
     struct stat *made = &save->made;
-    const char *instead = save->kind == SAVE_OLD ? "change a copy of it" : "name another file";
+    const char *instead = instead_of(save);
     int result = 0;
     if (fstat(save->old, &save->about) != 0 || fstat(save->file, made) != 0)
         return trouble_reason(save->arena, errno);

@@ -164,8 +164,8 @@ def check_no_way_in(folder):
     need_root()
     os.chmod(folder, 0o755)
     write(folder, "m.yaml", None, ANNA, SHOP, 0o664)
-    refused(folder, "m.yaml cannot be written: no file can be made in its folder: this user is not "
-            "allowed to", person=ANNA)
+    refused(folder, "m.yaml cannot be written: no file can be made in its folder, as has to be "
+            "(this user is not allowed to): change a copy of it", person=ANNA)
     os.chmod(folder, 0o777)
     os.chmod(os.path.join(folder, "m.yaml"), 0o444)
     refused(folder, "m.yaml cannot be written: this user is not allowed to", person=ANNA)
@@ -297,6 +297,9 @@ def check_hard_links(folder):
     os.link(path, other)
     refused(folder, "m.yaml cannot be written: it has 2 names (hard links), and would be parted from "
             "the others: change a copy of it")
+    # Of which commission tells before it asks anything.
+    refused(folder, "m.yaml cannot be written: it has 2 names (hard links), and would be parted from "
+            "the others: change a copy of it", ("commission", "m.yaml"))
     expect(os.path.samefile(path, other) and run.read(path) == BEFORE, "parted or written")
     write(folder, "old", b"old\n")
     os.link(os.path.join(folder, "old"), os.path.join(folder, "older"))
