@@ -145,6 +145,11 @@ second-switch-half warning machine
 never-turned-is-started error person
 offset-out-of-reach error work setter-outside-travel
 offset-passed-over note machine
+soft-limits-outside-travel warning machine
+setter-beyond-soft-limits error work setter-outside-travel
+soft-limits-lifted note machine
+park-beyond-soft-limits error work park-outside-travel
+z-beyond-soft-limits error work traverse-outside-travel,setter-out-of-reach
 """
 
 ROWS = [line.split() for line in CATALOGUE.split("\n") if line]

@@ -208,6 +208,15 @@ def drive(m, a, rapid):
                    TURN * rapid * reduction / turn * m.random.uniform(0.7, 2), "rotation")
 
 
+def soft_limits(m, ends, homes):
+    for a, (low, high) in ends.items():
+        if m.chance(0.25):
+            m.pair(f"axes.{a}.soft_limits", low + m.random.uniform(-0.002, 0.04),
+                   high - m.random.uniform(-0.001, 0.006), tolerance=0.0005)
+    if homes and m.chance(0.4):
+        m.flag("change.beyond_soft_limits")
+
+
 def inputs(m):
     names = m.random.sample(["probe", "setter-in", "plate-in", "home_x", "limits", "spare"],
                             m.random.randrange(2, 5))
@@ -603,6 +612,7 @@ def make(seed):
     spindle(m, names)
     change(m, ends, kind, homes, reach)
     allowances(m)
+    soft_limits(m, ends, homes)
     for scratch in ("scratch",):
         assert scratch not in m.fields and scratch not in m.tree
     return dump(m), Machine(m.fields, cutter_count, names, obstacle_count)

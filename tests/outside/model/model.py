@@ -16,7 +16,7 @@ DEFAULTS = {
     "allowances.least_gap": (0.001, 0), "allowances.edge": (0.002, 0),
     "allowances.park_distance": (0.05, 0), "allowances.stack": "worst_case",
     "setter.tested_before_use": False, "spindle.stop_known_by": "wait",
-    "change.cuts_power_to": "spindle", "change.guard_locked": False,
+    "change.beyond_soft_limits": False, "change.cuts_power_to": "spindle", "change.guard_locked": False,
 }
 DEFAULTS_WITHIN = {"scan": (0.005, 0), "debounce": (0.005, 0), "reduction": (1.0, 0),
                    "motor_steps": (200.0, 0), "passed_by_gantry": True, "turns": True}
@@ -446,6 +446,21 @@ def flag(path):
 
 def asks(*words):
     return Is(lambda m: all(w in m.need("change.asks") for w in words))
+
+
+def has_soft(m, *axes):
+    return any(m.get(f"axes.{a}.soft_limits.low") is not None for a in axes)
+
+
+def lifts(m):
+    return m.get("change.beyond_soft_limits")
+
+
+def within_soft(a, place):
+    """Inside the soft limits, of an axis that has any."""
+    return Or(Is(lambda m: not has_soft(m, a)),
+              inside(place, lambda k: k(f"axes.{a}.soft_limits.low"),
+                     lambda k: k(f"axes.{a}.soft_limits.high")))
 
 
 def at_axis(place, a, margin=lambda k: 0.0):
@@ -1268,6 +1283,23 @@ once("measured-before-work", setter,
      At(lambda k: k("setter.measured_on") - k("machine.last_worked_on"), "time"))
 once("measured-before-work", always,
      At(lambda k: k("table.measured_on") - k("machine.last_worked_on"), "time"))
+
+
+each_axis("soft-limits-outside-travel", homes, lambda a: All(
+    At(lambda k: k.nominal(f"axes.{a}.soft_limits.low") - k(f"axes.{a}.travel.low")),
+    At(lambda k: k(f"axes.{a}.travel.high") - k.nominal(f"axes.{a}.soft_limits.high"))),
+          where=lambda m, a: has_soft(m, a))
+for beyond, asked in (("setter-beyond-soft-limits", lambda m: not lifts(m)),
+                      ("soft-limits-lifted", lifts)):
+    once(beyond, both(setter, homes, asked, lambda m: has_soft(m, "x", "y")),
+         *(within_soft(a, lambda k, a=a: k(f"setter.at.{a}")) for a in "xy"))
+once("park-beyond-soft-limits", both(parks, lambda m: not lifts(m) and has_soft(m, *AXES)),
+     *(within_soft(a, lambda k, a=a: k.nominal(f"change.park.{a}")) for a in AXES))
+each_cutter("z-beyond-soft-limits", both(homes, lambda m: not lifts(m) and has_soft(m, "z")),
+            lambda c: All(
+                At(lambda k: k("axes.z.soft_limits.high") - k.nominal("change.traverse_z")),
+                Or(Is(lambda m: not setter(m)), At(
+                    lambda k: contact(k, c) - k("axes.z.soft_limits.low")))))
 
 
 class Verdict:
