@@ -60,9 +60,7 @@ static const char *try_saving(struct arena *arena, const char *path, enum save_k
 {
     struct save save;
     const char *why = save_open(&save, arena, path, kind, 0600);
-    if (!why)
-        save_drop(&save);
-    return why;
+    return why ? why : save_drop(&save);
 }
 
 /* Reads the file that is there, or makes sure that one can be.  NULL on success, else why not.

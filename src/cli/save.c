@@ -445,15 +445,18 @@ const char *save_finish(struct save *save, const struct view *before)
     return why ? cannot(save, why) : NULL;
 }
 
-void save_drop(struct save *save)
+const char *save_drop(struct save *save)
 {
-    if (save->temporary)
-        unlinkat(save->folder, save->temporary, 0);
+    const char *why = NULL;
+    if (save->temporary && unlinkat(save->folder, save->temporary, 0) != 0)
+        why = arena_format(save->arena, "%s is left beside %s, and cannot be taken away: %s",
+                           save->temporary, save->path, trouble_reason(save->arena, errno));
     forget(save);
     const int held[] = {save->file, save->old, save->folder};
     for (size_t i = 0; i < sizeof held / sizeof *held; i++)
         if (held[i] >= 0)
             close(held[i]);
+    return why;
 }
 
 /* Writes and finishes what `why` says of having been begun. */

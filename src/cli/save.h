@@ -47,8 +47,8 @@ MUST_USE const char *save_open(struct save *out, struct arena *arena, const char
  * say.  NULL on success, else why not, and what was there is as it was. */
 MUST_USE const char *save_finish(struct save *save, const struct view *before);
 
-/* Gives it up. */
-void save_drop(struct save *save);
+/* Gives it up.  NULL, or in one sentence why its unfinished file stays behind. */
+const char *save_drop(struct save *save);
 
 /* Takes away the unfinished files of this process.  Safe in a signal handler. */
 void save_abandon(void);
