@@ -38,7 +38,7 @@ plate-spots-differ warning work
 reference-cut-away error work
 input-contact-conflict error machine
 input-terminal-twice warning machine input-serves-two
-setter-contact-open warning machine
+setter-contact-open warning machine setter-fails-free
 plate-contact-closed error machine input-serves-two
 bounce-outlasts-debounce note work
 no-contact-continues error machine
@@ -149,6 +149,9 @@ soft-limits-outside-travel warning machine
 setter-beyond-soft-limits error work setter-outside-travel
 soft-limits-lifted note machine
 park-beyond-soft-limits error work park-outside-travel
+setter-fails-free error machine
+plate-fails-free error machine
+home-fails-free warning machine
 z-beyond-soft-limits error work traverse-outside-travel,setter-out-of-reach
 """
 

@@ -217,6 +217,14 @@ def soft_limits(m, ends, homes):
         m.flag("change.beyond_soft_limits")
 
 
+def wireless(m, names):
+    for name in names:
+        if m.chance(0.35):
+            m.maybe(f"inputs.{name}.latency", 0.002, 0.04, "time", tolerance=0.001)
+            if m.chance(0.9):
+                m.word(f"inputs.{name}.fails", m.random.choice(("touched", "free")))
+
+
 def inputs(m):
     names = m.random.sample(["probe", "setter-in", "plate-in", "home_x", "limits", "spare"],
                             m.random.randrange(2, 5))
@@ -613,6 +621,7 @@ def make(seed):
     change(m, ends, kind, homes, reach)
     allowances(m)
     soft_limits(m, ends, homes)
+    wireless(m, names)
     for scratch in ("scratch",):
         assert scratch not in m.fields and scratch not in m.tree
     return dump(m), Machine(m.fields, cutter_count, names, obstacle_count)

@@ -210,7 +210,8 @@ def tip_in_traverse(k, c):
 def reaction(k, name):
     if name is None:
         return 0.01
-    return k(f"inputs.{name}.scan") + k(f"inputs.{name}.debounce")
+    sent = k(f"inputs.{name}.latency") if k.has(f"inputs.{name}.latency") else 0.0
+    return k(f"inputs.{name}.scan") + k(f"inputs.{name}.debounce") + sent
 
 
 def overrun(k, speed, name, axis):
@@ -758,6 +759,16 @@ once("setter-contact-open", setter, Any(
     flag("setter.tested_before_use")))
 once("plate-contact-closed", lambda m: m.get("plate.input") is not None, Any(
     Is(lambda m: contact_kind(m, "plate") == "normally_open"), Is(shared)))
+def fails(m, device):
+    return m.get(f"inputs.{m.get(device + '.input')}.fails")
+
+
+once("setter-fails-free", both(setter, lambda m: fails(m, "setter")), Any(
+    Is(lambda m: fails(m, "setter") == "touched"), flag("setter.tested_before_use")))
+once("plate-fails-free", both(plate, lambda m: fails(m, "plate")), Any(
+    Is(lambda m: fails(m, "plate") == "touched"), flag("plate.continuity_test")))
+each_axis("home-fails-free", homes, lambda a: Is(
+    lambda m: fails(m, f"homing.{a}") == "touched"), where=lambda m, a: fails(m, f"homing.{a}"))
 RULES.append(("bounce-outlasts-debounce", always, lambda m: [
     (f"input {name}", At(lambda k, name=name: k(f"inputs.{name}.debounce")
                          - k(f"inputs.{name}.bounce"), "time")) for name in m.inputs]))
@@ -1266,6 +1277,7 @@ def surface_step(k):
     device = m.need("change.measures_with")
     name = m.get(f"{device}.input")
     scan = sum(m.get(f"inputs.{name}.scan")) if name else 0.005
+    scan += sum(m.get(f"inputs.{name}.latency") or (0.0,)) if name else 0.0
     feed = ("change.second_touch_feed" if k.has("change.second_touch_feed")
             else "change.probe_feed")  # of the touch that counts
     terms = [2 * k.nominal(f"{device}.repeatability"), k.nominal(feed) * scan]
