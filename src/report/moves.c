@@ -332,13 +332,25 @@ static const char *hands(const struct table *table, const struct move *move)
     }
 }
 
+/* Is the spindle started again?  Not for what never turns. */
+static bool starts(const struct table *table)
+{
+    const struct change *change = table->dryrun->change;
+    for (uint32_t i = 0; i < change->count; i++)
+        if (change->moves[i].kind == MOVE_SPINDLE_START)
+            return true;
+    return false;
+}
+
 /* What shows that a step goes right. */
 static const char *sights(const struct table *table, const struct move *move)
 {
     switch (move->kind) {
     case MOVE_SPINDLE_STOP:
     case MOVE_STANDSTILL:
-        return "the spindle stands still; it must not turn again before step `spindle starts`";
+        return starts(table)
+                   ? "the spindle stands still; it must not turn again before step `spindle starts`"
+                   : "the spindle stands still; it must not turn again in this change";
     case MOVE_TO_SETTER:
         return "the tip comes to stand over the middle of the setter";
     case MOVE_APPROACH:

@@ -767,8 +767,9 @@ once("setter-fails-free", both(setter, lambda m: fails(m, "setter")), Any(
     Is(lambda m: fails(m, "setter") == "touched"), flag("setter.tested_before_use")))
 once("plate-fails-free", both(plate, lambda m: fails(m, "plate")), Any(
     Is(lambda m: fails(m, "plate") == "touched"), flag("plate.continuity_test")))
-each_axis("home-fails-free", homes, lambda a: Is(
-    lambda m: fails(m, f"homing.{a}") == "touched"), where=lambda m, a: fails(m, f"homing.{a}"))
+each_axis("home-fails-free", homes, lambda a: Is(lambda m: all(
+    fails(m, switch) in (None, "touched") for switch in (f"homing.{a}", f"homing.{a}.second"))),
+          where=lambda m, a: fails(m, f"homing.{a}") or fails(m, f"homing.{a}.second"))
 RULES.append(("bounce-outlasts-debounce", always, lambda m: [
     (f"input {name}", At(lambda k, name=name: k(f"inputs.{name}.debounce")
                          - k(f"inputs.{name}.bounce"), "time")) for name in m.inputs]))
