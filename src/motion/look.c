@@ -148,14 +148,25 @@ bool look_homes(struct look *look, bool *homes)
     return true;
 }
 
+/* Its own, else the one for all. */
+static bool look_reseat(struct look *look, uint32_t cutter, struct spread *out)
+{
+    bool own = look_given(look, FIELD_CUTTER_RESEAT, cutter);
+    enum field_id id = own ? FIELD_CUTTER_RESEAT : FIELD_ALLOWANCES_RESEAT;
+    uint32_t record = own ? cutter : 0;
+    if (!look_spread(look, id, record, out))
+        return false;
+    note(look->read, id, record, out->high);
+    return true;
+}
+
 bool look_true_stickout(struct look *look, uint32_t cutter, struct spread *out)
 {
     struct spread listed, reseat, range[2];
     if (look_given(look, FIELD_CUTTER_STICKOUT, cutter)) {
         if (!look_spread(look, FIELD_CUTTER_STICKOUT, cutter, &listed) ||
-            !look_spread(look, FIELD_ALLOWANCES_RESEAT, 0, &reseat))
+            !look_reseat(look, cutter, &reseat))
             return false;
-        note(look->read, FIELD_ALLOWANCES_RESEAT, 0, reseat.high);
         *out = (struct spread){listed.nominal, listed.low - reseat.high,
                                listed.high + reseat.high};
         return true;

@@ -581,6 +581,15 @@ def allowances(m):
         m.word("allowances.stack", m.random.choice(("worst_case", "statistical")))
 
 
+def own_reseat(m):
+    """Some cutters come back better than the others, or worse."""
+    for c, row in enumerate(m.tree["cutters"]):
+        if m.chance(0.2):
+            m.between("scratch", 0.00005, 0.01)
+            row["reseat"] = m.tree.pop("scratch")
+            m.fields[f"cutters[{c}].reseat"] = m.fields.pop("scratch")
+
+
 def make(seed):
     """(YAML text, Machine) of the random machine `seed`."""
     m = Maker(seed)
@@ -622,6 +631,7 @@ def make(seed):
     allowances(m)
     soft_limits(m, ends, homes)
     wireless(m, names)
+    own_reseat(m)
     for scratch in ("scratch",):
         assert scratch not in m.fields and scratch not in m.tree
     return dump(m), Machine(m.fields, cutter_count, names, obstacle_count)

@@ -171,10 +171,15 @@ def used_stickout(k, c):
     return k.nominal(f"cutters[{c}].stickout")
 
 
+def put_back(k, c):
+    """How far off its listed length a cutter may be in the collet: of its own, if it has that."""
+    own = f"cutters[{c}].reseat"
+    return k.nominal(own if k.has(own) else "allowances.reseat")
+
+
 def true_stickout(k, c):
     if listed(k.machine, c):
-        return (k(f"cutters[{c}].stickout")
-                + k.about(f"reseat of {c}", k.nominal("allowances.reseat")))
+        return k(f"cutters[{c}].stickout") + k.about(f"reseat of {c}", put_back(k, c))
     low, high = k.nominal("change.stickout_range.low"), k.nominal("change.stickout_range.high")
     return (low + high) / 2 + k.about(f"range of {c}", (high - low) / 2)
 
@@ -508,7 +513,7 @@ def lengths_say_crash(m):
     """A second opinion on cutters of which the setter's own contact has told nothing bad."""
     def well_above(k, c):
         above = (approach_nose(k, c) - k.nominal("setter.nose_contact") - told(k, c)
-                 - k.nominal("allowances.reseat") - k.nominal("allowances.least_gap"))
+                 - put_back(k, c) - k.nominal("allowances.least_gap"))
         return above > -1e-12
 
     def spare(c):
@@ -540,7 +545,7 @@ each_cutter("approach-too-low", both(setter, homes), lambda c: At(
     lambda k: gap(k, c) - k("allowances.least_gap")))
 each_cutter("approach-unguarded", both(setter, homes), lambda c: Or(
     flag("change.approach_guarded"),
-    At(lambda k: gap(k, c) - k("allowances.reseat"))))
+    At(lambda k: gap(k, c) - put_back(k, c))))
 
 
 def guarded(m):
