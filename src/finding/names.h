@@ -26,6 +26,9 @@
     X(TOO_LONG, "too-long", LEVEL_ERROR)                                                       \
     X(OUT_OF_ORDER, "out-of-order", LEVEL_ERROR)                                               \
     X(UNKNOWN_NAME, "unknown-name", LEVEL_ERROR)                                               \
+    X(SHARED_FILE_UNREADABLE, "shared-file-unreadable", LEVEL_ERROR)                           \
+    X(SHARED_FILE_CIRCLE, "shared-file-circle", LEVEL_ERROR)                                   \
+    X(WAIVER_NOT_SHARED, "waiver-not-shared", LEVEL_NOTE)                                      \
     X(LOOKS_LIKE_INCHES, "looks-like-inches", LEVEL_WARNING)                                   \
     X(LOOKS_LIKE_SECONDS, "looks-like-seconds", LEVEL_WARNING)                                 \
     X(IMPLAUSIBLE, "implausible", LEVEL_WARNING)                                               \

@@ -135,8 +135,30 @@ struct span source_line(struct source *source, uint32_t line)
     return span;
 }
 
-struct view source_slice(const struct source *source, struct span span)
+void source_join(struct source *first, struct source *other)
 {
+    struct source *last = first;
+    while (last->next)
+        last = last->next;
+    /* One apart, so that the end of a file is no place of the next. */
+    other->base = last->base + (uint32_t)last->bytes.size + 1;
+    last->next = other;
+}
+
+struct source *source_holding(struct source *first, struct span *span)
+{
+    struct source *found = first;
+    if (first->base)
+        return first;
+    while (found->next && found->next->base <= span->start)
+        found = found->next;
+    *span = (struct span){span->start - found->base, span->end - found->base};
+    return found;
+}
+
+struct view source_slice(const struct source *first, struct span span)
+{
+    const struct source *source = source_holding((struct source *)first, &span);
     uint32_t size = (uint32_t)source->bytes.size;
     uint32_t end = span.end < size ? span.end : size;
     uint32_t start = span.start < end ? span.start : end;

@@ -38,10 +38,17 @@ struct source_count {
     uint32_t points; /* code points before it in its line */
 };
 
+/* A machine may be read from several files.  The offsets of what it is made of then count
+ * through all of them: those of the first file as they are, those of another from its `base`.
+ */
 struct source {
-    struct view name;  /* as the user gave it, for messages */
-    struct view bytes; /* the whole file; at most SOURCE_SIZE_MAX */
-    uint32_t *strides; /* lines that end before each stride of it; built on first use */
+    struct view name;     /* as the user gave it, for messages */
+    struct view bytes;    /* the whole file; at most SOURCE_SIZE_MAX */
+    uint32_t base;        /* 0: the first, or it stands alone */
+    struct source *next;  /* read with it for the same machine, of higher base; or NULL */
+    struct source *taker; /* which of them takes it in; NULL: none does */
+    struct span taken_at; /* where in it, counted in that file */
+    uint32_t *strides;    /* lines that end before each stride of it; built on first use */
     uint32_t line_count;
     struct arena *arena; /* holds `strides` */
     struct source_count kept;
@@ -63,6 +70,13 @@ struct place source_place(struct source *source, uint32_t offset, enum column_ki
 
 /* The bytes of line `line` (from 1) without its line end and without a byte order mark. */
 struct span source_line(struct source *source, uint32_t line);
+
+/* Joins `other` to those that are read with `first`, after which its offsets count. */
+void source_join(struct source *first, struct source *other);
+
+/* The one in which a span lies that counts through all that `first` begins; the span becomes
+ * its own.  What stands alone, and any but the first, has its own spans already. */
+struct source *source_holding(struct source *first, struct span *span);
 
 /* The text of a span, a view into the bytes. */
 struct view source_slice(const struct source *source, struct span span);

@@ -359,6 +359,7 @@ static inline bool set_key(struct reader *reader, struct frame *frame, struct vi
     frame->waiting->key = key;
     frame->waiting->key_span = span;
     frame->key_is_bad = false;
+    reader->has_merge_keys |= view_is(key, "<<");
     return true;
 }
 

@@ -66,6 +66,7 @@ struct reader {
 
     struct tree_node *room; /* nodes not yet used */
     size_t room_left, room_next;
+    bool has_merge_keys;
     bool is_whole;  /* the end of the document was reached */
     bool is_mended; /* `bytes` is a copy in which harmless tabs are blanks */
 };

@@ -474,6 +474,7 @@ void tree_read(struct tree *out, struct arena *arena, struct source *source,
     if (!reader->root)
         return;
     out->root = reader->root;
+    out->has_merge_keys = reader->has_merge_keys;
     out->status = reader->is_whole && !reader->is_cut ? TREE_WHOLE : TREE_PARTIAL;
 }
 

@@ -53,6 +53,8 @@ struct tree {
     struct source *source;
     struct tree_node *root; /* NULL where unreadable */
     enum tree_status status;
+    bool has_merge_keys; /* `<<` stands somewhere; tree_read leaves it as it is */
+    bool lacks_parts;    /* partial since another file that it takes in could not be read */
 };
 
 /* Reads `source`, reporting into `sink` not-yaml, not-utf8, second-document, too-large,
