@@ -37,10 +37,12 @@ enum proveout_status {
     PROVEOUT_REFUSED     /* nothing was looked at: what was asked for cannot be done */
 };
 
-/* Gives another file: an own rulebook, by its name in `books`, or the controller's own file, by
+/* Gives another file: an own rulebook, by its name in `books`; the controller's own file, by
  * its path in the machine file, which is whatever that file says: look where it leads before
- * opening it.  Returns not 0 and sets the bytes, which must stay until the call returns in
- * which this was asked; or 0, and may set `*why` to a reason.  Must not throw or jump. */
+ * opening it; or a file that the machine takes in with `extends` or `from`, by its path from
+ * the folder of the machine file, which leads nowhere above that.  Returns not 0 and sets the
+ * bytes, which must stay until the call returns in which this was asked; or 0, and may set
+ * `*why` to a reason.  Must not throw or jump. */
 typedef int proveout_read(void *user, const char *path, const void **bytes, size_t *size,
                           const char **why);
 

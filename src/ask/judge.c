@@ -163,7 +163,7 @@ void judge_offer(struct judge *judge, struct arena *arena, struct view bytes, co
     struct field_place place;
     struct window window;
     *out = (struct offer){.text = usual};
-    machine_file_read(arena, judge->path, bytes, file);
+    machine_file_read(arena, judge->path, bytes, NULL, file);
     if (machine_resolve(arena, machine, view_of(path), &place, 1) != 1)
         return;
     bool put = put_usual(arena, machine, &place, usual);

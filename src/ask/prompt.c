@@ -532,7 +532,7 @@ static void begin_anew(struct ask *ask)
     answers_init(&ask->answers, ask->arena);
     if (ask->setup->exists) {
         struct machine_file *file = ARENA_NEW(ask->arena, struct machine_file);
-        machine_file_read(ask->arena, ask->setup->path, ask->setup->base, file);
+        machine_file_read(ask->arena, ask->setup->path, ask->setup->base, NULL, file);
         ask->machine = &file->machine;
         answers_from_machine(&ask->answers, ask->machine);
         take_halves(ask);

@@ -30,7 +30,8 @@ struct worker {
     struct piece *piece;      /* what it is passed on in */
     struct checker *checker;
     struct beside beside;
-    struct agreement_reader agreements;
+    struct shelf shelf;
+    struct file_reader agreements;
 };
 
 /* What is asked of the rules: what held only on request where the output does without, so that
@@ -52,7 +53,7 @@ static void *start_worker(void *user)
     worker->kept = kept;
     arena_init(&worker->arena, &trouble_host);
     arena_init(&worker->output, &trouble_host);
-    worker->agreements = (struct agreement_reader){&worker->beside, beside_read};
+    worker->agreements = (struct file_reader){&worker->beside, beside_read};
     const struct check_options options = {
         .books = job->books.list,
         .book_count = job->books.count,
@@ -61,6 +62,7 @@ static void *start_worker(void *user)
         .remedies = true,
         .today = job->today,
         .agreements = &worker->agreements,
+        .shared = &worker->shelf.files,
     };
     worker->checker = checker_new(&worker->kept, &options);
     return worker;
@@ -130,6 +132,8 @@ static void check_file(void *user, size_t index, struct piece *piece)
         break;
     }
     worker->beside.path = input->path;
+    shelf_set(&worker->shelf, &worker->arena, input,
+              worker->job->run->options.values[OPTION_ROOT].text);
     struct file_report report;
     checker_check(worker->checker, &worker->arena, view_of(input->path), bytes, &report);
     piece->status = (int)run_status(worker->job->run, &report);

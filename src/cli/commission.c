@@ -12,14 +12,14 @@
 #include "cli/input.h"
 #include "cli/lines.h"
 #include "cli/save.h"
-#include "tree/tree.h"
+#include "tree/compose.h"
 
 /* One dialogue with its surroundings. */
 struct commission {
     struct run *run;
     struct books books;
     struct beside beside;
-    struct agreement_reader agreements;
+    struct file_reader agreements;
     struct check_options rules;
     struct ask_setup setup;
     struct draft_file draft;
@@ -83,6 +83,10 @@ static const char *open_file(struct commission *commission, const char *path)
     if (tree_of(arena, view_of(path), setup->base)->status != TREE_WHOLE ||
         !tree_starts_machine(setup->base))
         return arena_format(arena, "%s is no machine file, and is left as it is", path);
+    if (tree_takes_files(tree_of(arena, view_of(path), setup->base)))
+        return arena_format(
+            arena, "%s takes in other files, which no question reaches; use `proveout revise`",
+            path);
     return try_saving(arena, path, SAVE_OLD);
 }
 
@@ -107,7 +111,7 @@ static void set_up(struct commission *commission)
     struct run *run = commission->run;
     struct ask_setup *setup = &commission->setup;
     commission->beside.path = setup->path;
-    commission->agreements = (struct agreement_reader){&commission->beside, beside_read};
+    commission->agreements = (struct file_reader){&commission->beside, beside_read};
     commission->rules = (struct check_options){
         .books = commission->books.list,
         .book_count = commission->books.count,

@@ -12,12 +12,13 @@ enum exit_status command_dryrun(struct run *run)
     if (!books_load(run, &books) || !run_read_machine(run, options->arguments.items[0], file))
         return EXIT_TROUBLE;
     struct beside beside = {file->path};
-    const struct agreement_reader agreements = {&beside, beside_read};
+    const struct file_reader agreements = {&beside, beside_read};
     const struct check_options checking = {
         .books = books.list,
         .book_count = books.count,
         .today = run_today(run),
         .agreements = &agreements,
+        .shared = file->shared,
     };
     const struct change_asked asked = {
         .from = options->values[OPTION_FROM].text,

@@ -133,6 +133,18 @@ bool input_read_file(const char *path, size_t most, struct arena *arena, struct 
     return false;
 }
 
+static bool has_ending(const char *name, const char *ending)
+{
+    size_t size = strlen(name), tail = strlen(ending);
+    return size > tail && strcmp(name + size - tail, ending) == 0;
+}
+
+static const char *join(struct arena *arena, const char *folder, const char *name)
+{
+    return arena_format(arena, "%s%s%s", folder,
+                        has_ending(folder, "/") || !strcmp(folder, "/") ? "" : "/", name);
+}
+
 /* --- files that a machine file refers to ---
  *
  * A machine file may come from a stranger: what it names is opened step by step from its own
@@ -179,9 +191,8 @@ static int step_into(struct arena *arena, int folder, struct view step, bool las
     return file;
 }
 
-static int open_beside(struct arena *arena, const char *machine, struct view path)
+static int open_below(struct arena *arena, const char *folder, struct view path)
 {
-    const char *folder = dirname(arena_copy(arena, machine, strlen(machine)));
     int file;
     AGAIN(file, open(folder, O_RDONLY | O_DIRECTORY | O_CLOEXEC));
     while (file >= 0 && path.size) {
@@ -191,14 +202,13 @@ static int open_beside(struct arena *arena, const char *machine, struct view pat
     return file;
 }
 
-bool beside_read(void *user, struct arena *arena, struct view path, struct view *bytes,
-                 const char **why)
+static bool read_below(struct arena *arena, const char *folder, struct view path,
+                       struct view *bytes, const char **why)
 {
-    const struct beside *beside = user;
     *why = wrong_with(path);
     if (*why)
         return false;
-    int file = open_beside(arena, beside->path, path);
+    int file = open_below(arena, folder, path);
     if (file < 0) {
         *why = errno == ELOOP || errno == ENOTDIR ? "a link, or no folder, is on the way to it"
                                                   : trouble_reason(arena, errno);
@@ -212,6 +222,66 @@ bool beside_read(void *user, struct arena *arena, struct view path, struct view 
     return false;
 }
 
+static const char *folder_of(struct arena *arena, const char *path)
+{
+    return dirname(arena_copy(arena, path, strlen(path)));
+}
+
+bool beside_read(void *user, struct arena *arena, struct view path, struct view *bytes,
+                 const char **why)
+{
+    const struct beside *beside = user;
+    return read_below(arena, folder_of(arena, beside->path), path, bytes, why);
+}
+
+static bool shelf_read(void *user, struct arena *arena, struct view path, struct view *bytes,
+                       const char **why)
+{
+    const struct shelf *shelf = user;
+    *why = shelf->why;
+    return shelf->folder && read_below(arena, shelf->folder, path, bytes, why);
+}
+
+/* Where `folder` lies below `root`, links followed: "", or steps with a `/` behind each; NULL:
+ * it does not, or cannot be found. */
+static const char *find_below(struct arena *arena, const char *root, const char *folder)
+{
+    char *whole = realpath(folder, NULL), *start = realpath(root, NULL);
+    const char *found = NULL;
+    size_t size = start ? strlen(start) : 0;
+    if (size && start[size - 1] == '/')
+        size--; /* the root of all */
+    if (whole && start && strncmp(whole, start, size) == 0 &&
+        (!whole[size] || whole[size] == '/'))
+        found = arena_format(arena, "%s%s", whole[size] ? whole + size + 1 : "",
+                             whole[size] && whole[size + 1] ? "/" : "");
+    free(whole);
+    free(start);
+    return found;
+}
+
+void shelf_set(struct shelf *shelf, struct arena *arena, const struct input *input,
+               const char *root)
+{
+    const char *slash = input->standard ? NULL : strrchr(input->path, '/');
+    *shelf = (struct shelf){.files = {{shelf, shelf_read}, "", ""}};
+    if (!root && input->standard) {
+        shelf->why = "standard input lies in no folder; --root names one";
+    } else if (!root) {
+        shelf->folder = folder_of(arena, input->path);
+        if (slash)
+            shelf->files.root =
+                arena_copy(arena, input->path, (size_t)(slash - input->path) + 1);
+    } else {
+        const char *below =
+            input->standard ? "" : find_below(arena, root, folder_of(arena, input->path));
+        shelf->folder = below ? root : NULL;
+        shelf->why = "the machine does not lie in the folder that --root names";
+        shelf->files.folder = below ? below : "";
+        shelf->files.root = strcmp(root, ".") == 0 ? "" : join(arena, root, "");
+    }
+}
+
 /* --- walking folders --- */
 
 /* Folders still to be looked into; a list, not recursion, since depth is up to whoever made
@@ -221,12 +291,6 @@ struct walk {
     struct file_list *list;
     VECTOR(const char *) folders;
 };
-
-static bool has_ending(const char *name, const char *ending)
-{
-    size_t size = strlen(name), tail = strlen(ending);
-    return size > tail && strcmp(name + size - tail, ending) == 0;
-}
 
 static bool is_called_yaml(const char *name)
 {
@@ -238,12 +302,6 @@ static void add_input(struct walk *walk, const char *path, const char *failure)
 {
     struct input input = {.path = path, .walked = true, .failure = failure};
     VECTOR_ADD(walk->arena, &walk->list->items, input);
-}
-
-static const char *join(struct arena *arena, const char *folder, const char *name)
-{
-    return arena_format(arena, "%s%s%s", folder,
-                        has_ending(folder, "/") || !strcmp(folder, "/") ? "" : "/", name);
 }
 
 static void add_entry(struct walk *walk, const char *folder, const char *name)

@@ -7,6 +7,7 @@
 #include "base/bug.h"
 #include "base/vector.h"
 #include "rules/agree.h"
+#include "tree/compose.h"
 
 enum input_status {
     INPUT_READ,
@@ -40,6 +41,18 @@ struct beside {
 };
 bool beside_read(void *user, struct arena *arena, struct view path, struct view *bytes,
                  const char **why);
+
+/* The files that machine files take in: below one folder, and nothing else, as above. */
+struct shelf {
+    const char *folder; /* NULL: there is none, `why` says why not */
+    const char *why;
+    struct shared_files files;
+};
+
+/* Sets up what the machine file `input` may take in: what lies below `root`, or where that is
+ * NULL in its own folder.  The shelf must stay where it is. */
+void shelf_set(struct shelf *shelf, struct arena *arena, const struct input *input,
+               const char *root);
 
 struct file_list {
     VECTOR(struct input) items;

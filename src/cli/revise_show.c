@@ -14,7 +14,7 @@ void revise_check(const struct revision *revision, const struct machine_file *fi
                   struct file_report *out)
 {
     struct beside beside = {revision->path};
-    const struct agreement_reader agreements = {&beside, beside_read};
+    const struct file_reader agreements = {&beside, beside_read};
     const struct check_options options = {
         .books = revision->books.list,
         .book_count = revision->books.count,
@@ -23,6 +23,7 @@ void revise_check(const struct revision *revision, const struct machine_file *fi
         .brief = true,
         .today = run_today(revision->run),
         .agreements = &agreements,
+        .shared = file->shared,
     };
     check_bytes(revision->run->arena, &options, view_of(revision->path), file->bytes, out);
 }

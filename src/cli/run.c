@@ -176,9 +176,15 @@ bool run_read_machine(struct run *run, const char *path, struct machine_file *ou
         run_refuse(run, "%s cannot be read: %s", input.path, why);
         return false;
     }
-    machine_file_read(run->arena, input.path, bytes, out);
+    struct shelf *shelf = ARENA_NEW(run->arena, struct shelf);
+    shelf_set(shelf, run->arena, &input, run->options.values[OPTION_ROOT].text);
+    machine_file_read(run->arena, input.path, bytes, &shelf->files, out);
     if (out->tree.status == TREE_WHOLE)
         return true;
-    run_refuse(run, "%s has a mistake of form; `proveout check` tells where", input.path);
+    run_refuse(run,
+               out->tree.lacks_parts
+                   ? "%s takes in what could not be read; `proveout check` tells where"
+                   : "%s has a mistake of form; `proveout check` tells where",
+               input.path);
     return false;
 }

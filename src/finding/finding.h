@@ -118,6 +118,7 @@ enum { TIGHTEST_MARGINS = 3 };
 struct file_report {
     const char *path; /* as the user gave it */
     enum file_status status;
+    bool lacks_parts; /* partial since other files that it takes in could not be read */
     struct source *source;
 
     struct finding *findings; /* in order: line, column, rule, subject; listed ones only */

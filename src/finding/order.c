@@ -1,4 +1,4 @@
-/* The order of findings in all outputs: line, column, rule, subject.
+/* The order of findings in all outputs: file, line, column, rule, subject.
  *
  * Within one file the order by line and column is the order by offset, so no column is computed
  * here.  Numbers in subjects count as numbers: cutter 3 comes before cutter 10.
@@ -60,7 +60,10 @@ static int compare_spots(const struct finding_spot *a, const struct finding_spot
     if (!a->source || !b->source)
         return (a->source == NULL) - (b->source == NULL);
     if (a->source != b->source) {
-        int order = view_compare(a->source->name, b->source->name);
+        /* The machine's own file comes before those that it takes in. */
+        int order = (a->source->taker != NULL) - (b->source->taker != NULL);
+        if (!order)
+            order = view_compare(a->source->name, b->source->name);
         if (order)
             return order;
     }

@@ -45,7 +45,8 @@ struct request {
     const struct rulebook_text *own; /* as many as the options name */
     struct check_options checking;
     const struct rulebook *books[2];
-    struct agreement_reader agreements;
+    struct file_reader agreements;
+    struct shared_files shared;
     const struct proveout_change *change;
     const struct proveout_setting *settings;
     const char *const *fields;
@@ -138,8 +139,8 @@ static bool read_other(const struct request *request, struct arena *arena, const
     return true;
 }
 
-static bool read_agreement(void *user, struct arena *arena, struct view path,
-                           struct view *bytes, const char **why)
+static bool read_beside(void *user, struct arena *arena, struct view path, struct view *bytes,
+                        const char **why)
 {
     if (!path.size || memchr(path.data, '\0', path.size)) {
         *why = path.size ? "its name is none that a file can have" : "no file is named";
@@ -197,7 +198,14 @@ static bool begin(struct request *request, const void *options)
     }
     const struct proveout_options *given = &request->options;
     request->books[0] = &builtin_rulebook;
-    request->agreements = (struct agreement_reader){request, read_agreement};
+    const char *slash = strrchr(request->path, '/');
+    request->agreements = (struct file_reader){request, read_beside};
+    request->shared = (struct shared_files){
+        .reader = {request, read_beside},
+        .root =
+            slash ? arena_copy(arena, request->path, (size_t)(slash - request->path) + 1) : "",
+        .folder = "",
+    };
     request->checking = (struct check_options){
         .books = request->books,
         .book_count = 1,
@@ -208,6 +216,7 @@ static bool begin(struct request *request, const void *options)
         .remedies = true,
         .today = given->today ? given->today * 86400.0 : (double)INFINITY,
         .agreements = &request->agreements,
+        .shared = &request->shared,
     };
     return !given->books || !given->book_count || load_books(request);
 }
@@ -355,13 +364,17 @@ static void write_report(struct request *request)
 static struct machine_file *read_whole(struct request *request)
 {
     struct machine_file *file = ARENA_NEW(arena_of(request), struct machine_file);
-    machine_file_read(arena_of(request), request->path, request->bytes, file);
+    machine_file_read(arena_of(request), request->path, request->bytes,
+                      request->checking.shared, file);
     if (file->tree.status == TREE_WHOLE)
         return file;
     request->answer->status =
         file->tree.status == TREE_PARTIAL ? PROVEOUT_PARTIAL : PROVEOUT_UNREADABLE;
     request->answer->trouble =
-        arena_format(arena_of(request), "%s has a mistake of form", request->path);
+        arena_format(arena_of(request),
+                     file->tree.lacks_parts ? "%s takes in what could not be read"
+                                            : "%s has a mistake of form",
+                     request->path);
     return NULL;
 }
 

@@ -268,6 +268,21 @@ static void add_axes(struct schema *schema, enum field_group group, bool require
     }
 }
 
+/* A list, or where else it is taken from: what follows is the list. */
+static void add_taken(struct json *json)
+{
+    json_open(json, '{'), json_key(json, "anyOf"), json_open(json, '[');
+    json_open(json, '{'), json_key(json, "type"), json_text(json, "object");
+    json_key(json, "properties"), json_open(json, '{');
+    json_key(json, "from"), json_open(json, '{'), json_key(json, "type"),
+        json_text(json, "string"), json_close(json, '}');
+    json_key(json, "only"), json_open(json, '{'), json_key(json, "type"),
+        json_text(json, "array"), json_close(json, '}');
+    json_close(json, '}'), json_key(json, "required"), json_open(json, '[');
+    json_text(json, "from"), json_close(json, ']');
+    json_key(json, "additionalProperties"), json_bool(json, false), json_close(json, '}');
+}
+
 /* A section of the file's own, with all its records. */
 static void add_group(struct schema *schema, enum field_group group)
 {
@@ -279,6 +294,9 @@ static void add_group(struct schema *schema, enum field_group group)
         add_section(schema, &none, group);
         return;
     }
+    bool may_be_taken = group == GROUP_CUTTER;
+    if (may_be_taken)
+        add_taken(json);
     json_open(json, '{');
     json_key(json, "type"), json_text(json, row->shape == SHAPE_LIST ? "array" : "object");
     json_key(json, row->shape == SHAPE_LIST ? "items" : "additionalProperties");
@@ -288,6 +306,8 @@ static void add_group(struct schema *schema, enum field_group group)
     if (row->shape == SHAPE_LIST && row->wanted)
         json_key(json, "minItems"), json_count(json, 1);
     json_close(json, '}');
+    if (may_be_taken)
+        json_close(json, ']'), json_close(json, '}');
 }
 
 /* The group whose records stand in the section `key` of the file; GROUP_ROOT: none. */
@@ -423,6 +443,7 @@ static void add_assumed(struct schema *schema, const struct when *when)
     add_path(schema, view_of(field_table[when->field].key), NULL, false);
     json_open(json, '{'), json_key(json, "properties"), json_open(json, '{');
     json_key(json, group_table[GROUP_CUTTER].key), json_open(json, '{');
+    json_key(json, "type"), json_text(json, "array");
     json_key(json, "contains"), json_open(json, '{');
     json_key(json, "required"), json_open(json, '[');
     json_text(json, field_table[FIELD_CUTTER_NUMBER].key), json_close(json, ']');
@@ -471,6 +492,24 @@ static void add_conditions(struct schema *schema)
     json_close(json, ']');
 }
 
+/* A file that extends others may leave out or take away whatever it likes: what that comes to
+ * only a reader of all of them can tell. */
+static void add_extended(struct json *json)
+{
+    json_key(json, "if"), json_open(json, '{'), json_key(json, "required");
+    json_open(json, '['), json_text(json, "extends"), json_close(json, ']');
+    json_close(json, '}');
+    json_line(json, 2), json_key(json, "then"), json_open(json, '{');
+    json_key(json, "properties"), json_open(json, '{'), json_key(json, "extends");
+    json_open(json, '{'), json_key(json, "type"), json_open(json, '[');
+    json_text(json, "string"), json_text(json, "array"), json_close(json, ']');
+    json_key(json, "items"), json_open(json, '{'), json_key(json, "type");
+    json_text(json, "string"), json_close(json, '}');
+    json_close(json, '}'), json_close(json, '}');
+    json_key(json, "required"), json_open(json, '['), json_text(json, "proveout");
+    json_close(json, ']'), json_close(json, '}');
+}
+
 void schema_write(struct buffer *out)
 {
     struct schema schema = {.json = {.out = out}, .arena = out->arena};
@@ -481,10 +520,13 @@ void schema_write(struct buffer *out)
     json_text(json, "https://json-schema.org/draft/2020-12/schema");
     json_line(json, 2), json_key(json, "title"), json_text(json, "proveout machine file");
     json_line(json, 2), json_key(json, "type"), json_text(json, "object");
+    json_line(json, 2), add_extended(json);
+    json_line(json, 2), json_key(json, "else"), json_open(json, '{');
     json_line(json, 2), add_properties(&schema, &root, GROUP_ROOT, true);
     json_line(json, 2), add_required(&schema, &root, GROUP_ROOT, true);
     json_line(json, 2), json_key(json, "additionalProperties"), json_bool(json, false);
     add_conditions(&schema);
+    json_close(json, '}');
     add_definitions(&schema);
     buffer_byte(out, '\n'), json_close(json, '}');
     buffer_byte(out, '\n');

@@ -9,13 +9,15 @@
 enum { SHOWN = 60 };
 
 void machine_file_read(struct arena *arena, const char *path, struct view bytes,
-                       struct machine_file *out)
+                       const struct shared_files *shared, struct machine_file *out)
 {
     out->path = path;
     out->bytes = bytes;
+    out->shared = shared;
     source_init(&out->source, arena, view_of(path), bytes);
     sink_init(&out->sink, arena, &out->source);
-    tree_read(&out->tree, arena, &out->source, &out->sink);
+    tree_read(&out->own, arena, &out->source, &out->sink);
+    tree_compose(&out->tree, arena, &out->own, shared, &out->sink);
     machine_read(&out->machine, arena, &out->tree, &out->sink);
 }
 
@@ -195,6 +197,6 @@ const char *machine_file_set(struct arena *arena, struct machine_file **file,
     if (wrong || view_equal(bytes, kept->bytes))
         return wrong;
     *file = ARENA_NEW(arena, struct machine_file);
-    machine_file_read(arena, kept->path, bytes, *file);
+    machine_file_read(arena, kept->path, bytes, kept->shared, *file);
     return NULL;
 }

@@ -7,19 +7,23 @@
 #define PROVEOUT_MACHINE_FILE_H
 
 #include "machine/machine.h"
+#include "tree/compose.h"
 
 struct machine_file {
     const char *path;
     struct view bytes;
     struct source source;
-    struct finding_sink sink; /* what the reader found */
-    struct tree tree;
+    struct finding_sink sink;          /* what the reader found */
+    const struct shared_files *shared; /* where it takes parts from; NULL: nothing is given */
+    struct tree own;                   /* what stands in this file */
+    struct tree tree;                  /* the same with what it takes in */
     struct machine machine;
 };
 
-/* Reads bytes; `path` and they must outlive it, and `out` must stay where it is. */
+/* Reads bytes and what they take in from `shared` (NULL: nothing is given); all of these must
+ * outlive it, and `out` must stay where it is. */
 void machine_file_read(struct arena *arena, const char *path, struct view bytes,
-                       struct machine_file *out);
+                       const struct shared_files *shared, struct machine_file *out);
 
 /* How many errors the reader found. */
 size_t machine_file_errors(const struct machine_file *file);

@@ -44,6 +44,23 @@ static void add_place(struct json *json, const struct finding_spot *spot)
     }
 }
 
+/* Of a place in a file that others take in: which file, and who takes it in, nearest first. */
+static void add_chain(struct json *json, const struct source *source)
+{
+    if (!source || !source->taker)
+        return;
+    json_key(json, "path"), json_view(json, source->name);
+    json_key(json, "taken_in_by"), json_open(json, '[');
+    for (; source->taker; source = source->taker) {
+        const struct finding_spot at = {.source = source->taker, .span = source->taken_at};
+        json_open(json, '{');
+        json_key(json, "path"), json_view(json, source->taker->name);
+        add_place(json, &at);
+        json_close(json, '}');
+    }
+    json_close(json, ']');
+}
+
 static void add_related(struct json *json, const struct finding *finding)
 {
     json_key(json, "related"), json_open(json, '[');
@@ -132,6 +149,7 @@ static void add_evaluation(struct json *json, const struct finding *finding)
     add_margin(json, finding);
     json_key(json, "field"), json_text(json, finding->at.field);
     add_place(json, &finding->at);
+    add_chain(json, finding->at.source);
     add_related(json, finding);
     json_key(json, "message"), json_text(json, finding->message);
     json_key(json, "put_right"), json_text(json, finding->put_right);

@@ -77,6 +77,23 @@ static void add_headline(const struct layout *layout, const struct finding *find
     buffer_text(out, "]\n");
 }
 
+/* Whose file it is, where the place lies in one that others take in. */
+static void add_chain(const struct layout *layout, const struct source *source)
+{
+    struct buffer text;
+    struct wrap wrap;
+    buffer_init(&text, layout->out->arena);
+    if (!source->taker)
+        return;
+    buffer_format(&text, "%.*s is taken in by", VIEW(source->name));
+    for (; source->taker; source = source->taker) {
+        const struct finding_spot at = {.source = source->taker, .span = source->taken_at};
+        buffer_format(&text, " %s%s", spot_text(layout, &at),
+                      source->taker->taker ? ", and that by" : "");
+    }
+    wrap_add(layout->out, indented(layout, &wrap), buffer_view(&text));
+}
+
 static void add_arithmetic(const struct layout *layout, const struct finding *finding)
 {
     struct wrap wrap;
@@ -163,6 +180,8 @@ static void add_waived(const struct layout *layout, const struct finding_group *
     const char *level =
         arena_format(layout->out->arena, "waived %s", finding_level_name(worst->level));
     add_headline(layout, worst, level, COLOR_CALM);
+    if (worst->at.source)
+        add_chain(layout, worst->at.source);
     add_arithmetic(layout, worst);
     add_others(layout, group);
     add_waiver(layout, worst);
@@ -179,8 +198,10 @@ static void add_block(const struct layout *layout, const struct finding_group *g
     }
     const struct finding *worst = group->worst;
     add_headline(layout, worst, finding_level_name(worst->level), colors[worst->level]);
-    if (worst->at.source)
+    if (worst->at.source) {
         excerpt_add(layout->out, worst->at.source, worst->at.span, layout->width);
+        add_chain(layout, worst->at.source);
+    }
     add_arithmetic(layout, worst);
     add_related(layout, worst);
     add_others(layout, group);
@@ -259,11 +280,13 @@ static void add_wanted(struct buffer *text, const struct file_report *file, size
         buffer_format(text, " and %zu more", file->wanted_count - most);
 }
 
-static const char *status_text(enum file_status status)
+static const char *status_text(const struct file_report *file)
 {
-    if (status == FILE_PARTIAL)
+    if (file->status == FILE_PARTIAL && file->lacks_parts)
+        return ". Not all that it takes in could be read; only the rest was looked at";
+    if (file->status == FILE_PARTIAL)
         return ". The file breaks off; only what stands before that was looked at";
-    return status == FILE_UNREADABLE ? ". No rule could be asked" : "";
+    return file->status == FILE_UNREADABLE ? ". No rule could be asked" : "";
 }
 
 static void add_more(const struct layout *layout, const struct wrap *wrap,
@@ -303,7 +326,7 @@ static void add_summary(const struct layout *layout, const struct file_report *f
                                        : "";
     wrap_format(layout->out, &top, "%s: %s%s%s%s%s.", file->path,
                 text_levels(arena, file->findings_by_level), waived, asked ? "; " : "",
-                asked ? rules_text(arena, file) : "", status_text(file->status));
+                asked ? rules_text(arena, file) : "", status_text(file));
     add_more(layout, &below, file);
     if (file->wanted_count) {
         struct buffer wanted;

@@ -18,7 +18,7 @@ struct named_file {
 
 /* What all agreements of a machine share. */
 struct agreements {
-    const struct agreement_reader *reader;
+    const struct file_reader *reader;
     struct named_file *files;
     struct pattern_budget budget;
 };
@@ -346,7 +346,7 @@ static bool find_file(struct agreement *agreement)
 }
 
 size_t agreements_check(struct arena *arena, const struct machine *machine,
-                        struct finding_sink *sink, const struct agreement_reader *reader)
+                        struct finding_sink *sink, const struct file_reader *reader)
 {
     const struct machine_group *group = &machine->groups[GROUP_AGREEMENT];
     if (!reader)

@@ -9,25 +9,19 @@
 
 #include "finding/sink.h"
 #include "machine/machine.h"
+#include "text/reader.h"
 
 enum {
     AGREEMENT_FILE_MAX = 4 * 1024 * 1024, /* bytes of such a file */
     AGREEMENTS_MAX = 200, /* of one machine file; the budget of patterns is for all */
 };
 
-/* Gives the bytes of the file called `path` in the machine file, in `arena`.  False: `*why`
- * says why not, in a few plain words ("there is no such file"). */
-struct agreement_reader {
-    void *user;
-    bool (*read)(void *user, struct arena *arena, struct view path, struct view *bytes,
-                 const char **why);
-};
-
 /* Checks every agreement of a machine, each file read once and all patterns under one budget
  * (formula/pattern.h), and reports agreement-lost, -unmatched, -ambiguous,
  * -pattern-costly, and what is wrong with the agreement itself.  `reader` NULL: agreements are
- * not looked at, and each is reported as not checked by the count returned. */
+ * not looked at, and each is reported as not checked by the count returned.  Paths are as the
+ * machine file has them, from its own folder. */
 size_t agreements_check(struct arena *arena, const struct machine *machine,
-                        struct finding_sink *sink, const struct agreement_reader *reader);
+                        struct finding_sink *sink, const struct file_reader *reader);
 
 #endif

@@ -289,6 +289,25 @@ static void add_fingerprints(struct file_check *check)
     }
 }
 
+static void settle_spot(const struct finding_spot *spot)
+{
+    struct finding_spot *settled = (struct finding_spot *)spot;
+    if (spot->source)
+        settled->source = source_holding(spot->source, &settled->span);
+}
+
+/* Until here places count through all files of the machine; from here on each in its own. */
+static void settle_places(struct finding *finding)
+{
+    settle_spot(&finding->at);
+    for (size_t i = 0; i < finding->related_count; i++)
+        settle_spot(&finding->related[i]);
+    for (size_t i = 0; i < finding->fix_count; i++) {
+        struct finding_fix *fix = (struct finding_fix *)&finding->fixes[i];
+        fix->source = source_holding(fix->source, &fix->span);
+    }
+}
+
 static void finish(struct file_check *check)
 {
     struct file_report *report = check->report;
@@ -298,6 +317,8 @@ static void finish(struct file_check *check)
     report->more_count = check->more.count;
     report->wanted = check->wanted.items;
     report->wanted_count = check->wanted.count;
+    for (size_t i = 0; i < report->count && check->describer.source->next; i++)
+        settle_places(&report->findings[i]);
     findings_sort(report->findings, report->count);
     if (check->checker->options.words)
         causes_join(check->arena, report->findings, report->count);
@@ -359,6 +380,7 @@ void checker_check_machine(struct checker *checker, struct arena *arena,
     *out = (struct file_report){
         .path = arena_copy(arena, sink->source->name.data, sink->source->name.size),
         .status = status_of(machine->tree),
+        .lacks_parts = machine->tree->lacks_parts,
         .source = sink->source,
     };
     checker->runner.acceptance = NULL;
@@ -382,7 +404,9 @@ void checker_check(struct checker *checker, struct arena *arena, struct view pat
     struct finding_sink *sink = ARENA_NEW(arena, struct finding_sink);
     sink_init(sink, arena, source);
     struct tree *tree = ARENA_NEW(arena, struct tree);
-    tree_read(tree, arena, source, sink);
+    struct tree *own = ARENA_NEW(arena, struct tree);
+    tree_read(own, arena, source, sink);
+    tree_compose(tree, arena, own, checker->options.shared, sink);
     struct machine *machine = ARENA_NEW(arena, struct machine);
     machine_read(machine, arena, tree, sink);
     checker_check_machine(checker, arena, machine, sink, out);

@@ -6,6 +6,7 @@
 #include "machine/machine.h"
 #include "rules/agree.h"
 #include "rules/rulebook.h"
+#include "tree/compose.h"
 
 enum check_show {
     SHOW_DEFAULT, /* failed, waived, unchecked; of each rule that held its tightest instance */
@@ -23,8 +24,8 @@ struct check_options {
     bool brief; /* of what held only the margin in words, no place and no arithmetic */
     bool remedies; /* with what numbers would do: see rules/remedy.h */
     double today;  /* seconds from 1970-01-01, for the last days of waivers */
-    const struct agreement_reader
-        *agreements; /* NULL: the controller's own file is not looked at */
+    const struct file_reader *agreements; /* NULL: the controller's own file is not looked at */
+    const struct shared_files *shared;    /* where a machine takes parts from; NULL: nowhere */
 };
 
 /* What a worker keeps from file to file: evaluators and tables that depend on the rulebooks

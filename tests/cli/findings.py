@@ -74,7 +74,9 @@ def words(evaluation):
 def consistency(case, file, show):
     by_rule = collections.defaultdict(str)
     for one in file["evaluations"]:
-        yield from places(case, file["path"], one)
+        yield from places(case, one.get("path", file["path"]), one)
+        for taker in one.get("taken_in_by", ()):
+            yield from places(case, taker["path"], taker)
         yield from words(one)
         for related in one["related"]:
             yield from places(case, related["path"], related)
@@ -86,7 +88,8 @@ def consistency(case, file, show):
             yield f"failed with something to spare: {one['rule']}"
         if one["outcome"] == "held" and one["margin"] and one["margin"]["si"] < 0:
             yield f"held with nothing to spare: {one['rule']}"
-    starts = [(one["line"] or 1 << 60, one["column"] or 0) for one in file["evaluations"]]
+    starts = [(one["line"] is None, one.get("path", ""), one["line"] or 0, one["column"] or 0)
+              for one in file["evaluations"]]
     if starts != sorted(starts):
         yield "not in order"
 
@@ -143,7 +146,7 @@ def own_field(one):
 def facts(findings, outcome="failed"):
     """(path, line, column, level, rule, field) of what people are told of, each once."""
     for file in findings["files"]:
-        yield from {(file["path"], one["line"], one["column"], one["level"], one["rule"],
+        yield from {(one.get("path", file["path"]), one["line"], one["column"], one["level"], one["rule"],
                      own_field(one))
                     for one in file["evaluations"]
                     if one["outcome"] == outcome and not one["implied_by"]}

@@ -97,7 +97,7 @@ def main(answers, samples):
     fields = asked(answers, "fields", "", names[0])
     jsonschema.Draft202012Validator.check_schema(document)
     schema = jsonschema.Draft202012Validator(document)
-    if len(fields) < 100 or document["properties"]["proveout"]["description"] != \
+    if len(fields) < 100 or document["else"]["properties"]["proveout"]["description"] != \
             fields[0]["meaning"]:
         wrong.append("fields and schema differ")
     for name in names:

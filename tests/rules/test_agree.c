@@ -41,7 +41,7 @@ static struct file_report check(struct folder *folder, const char *file, const c
                                 int count)
 {
     static const struct rulebook *const books[] = {&builtin_rulebook};
-    struct agreement_reader reader = {folder, read_any};
+    struct file_reader reader = {folder, read_any};
     const struct check_options options = {
         .books = books, .book_count = 1, .words = true, .agreements = &reader};
     struct buffer text;
