@@ -17,27 +17,35 @@ enum { FIELDS_MAX = 4 };
 struct moved_thing {
     const char *name;
     const char *what; /* happened */
-    enum field_id fields[FIELDS_MAX];
+    struct {
+        enum field_id field;
+        bool if_given;     /* not asked where the file has none */
+        enum field_id day; /* becomes today with it */
+    } fields[FIELDS_MAX];
     size_t count;
-    enum field_id optional; /* asked only where it is given */
-    enum field_id day;      /* becomes today */
 };
 
 static const struct moved_thing things[] = {
     {"setter",
      "The setter was moved, taken off or exchanged: where it stands and how high it trips is "
      "measured again.",
-     {FIELD_SETTER_AT_X, FIELD_SETTER_AT_Y, FIELD_SETTER_NOSE_CONTACT, FIELD_SETTER_HEIGHT},
-     4,
-     FIELD_SETTER_HEIGHT,
-     FIELD_SETTER_MEASURED_ON},
+     {{FIELD_SETTER_AT_X, false, FIELD_SETTER_MEASURED_ON},
+      {FIELD_SETTER_AT_Y, false, FIELD_SETTER_MEASURED_ON},
+      {FIELD_SETTER_NOSE_CONTACT, false, FIELD_SETTER_MEASURED_ON},
+      {FIELD_SETTER_HEIGHT, true, FIELD_SETTER_MEASURED_ON}},
+     4},
     {"table",
      "The table was surfaced or exchanged: its height is measured again. A setter that was moved "
      "with it is a revision of its own.",
-     {FIELD_TABLE_NOSE_CONTACT, FIELD_PLATE_NOSE_CONTACT},
-     2,
-     FIELD_PLATE_NOSE_CONTACT,
-     FIELD_TABLE_MEASURED_ON},
+     {{FIELD_TABLE_NOSE_CONTACT, false, FIELD_TABLE_MEASURED_ON},
+      {FIELD_PLATE_NOSE_CONTACT, true, FIELD_TABLE_MEASURED_ON},
+      {FIELD_TABLE_THICKNESS, true, FIELD_TABLE_MEASURED_ON},
+      {FIELD_TABLE_THICKNESS_NOW, true, FIELD_TABLE_THICKNESS_MEASURED_ON}},
+     4},
+    {"board",
+     "The spoilboard was surfaced and nothing else was touched: its thickness is measured again.",
+     {{FIELD_TABLE_THICKNESS_NOW, false, FIELD_TABLE_THICKNESS_MEASURED_ON}},
+     1},
 };
 
 /* What is asked for. */
@@ -126,14 +134,29 @@ static void stamp(const struct questions *questions, enum field_id day)
                       : "");
 }
 
+/* Each day of what was set, once. */
+static void stamp_all(const struct questions *questions, const enum field_id days[])
+{
+    for (size_t i = 0; i < questions->count; i++) {
+        bool told = false;
+        for (size_t k = 0; k < i; k++)
+            told = told || (questions->is_set[k] && days[k] == days[i]);
+        if (questions->is_set[i] && !told)
+            stamp(questions, days[i]);
+    }
+}
+
 static enum revise_end ask_thing(struct revision *revision, const struct moved_thing *thing)
 {
     struct field_place places[FIELDS_MAX];
     struct questions questions = {.revision = revision, .places = places};
+    enum field_id days[FIELDS_MAX];
     for (size_t i = 0; i < thing->count; i++)
-        if (thing->fields[i] != thing->optional || is_given(revision, thing->fields[i]))
-            places[questions.count++] = (struct field_place){thing->fields[i], 0, 0};
-    if (!is_given(revision, thing->fields[0])) {
+        if (!thing->fields[i].if_given || is_given(revision, thing->fields[i].field)) {
+            days[questions.count] = thing->fields[i].day;
+            places[questions.count++] = (struct field_place){thing->fields[i].field, 0, 0};
+        }
+    if (!is_given(revision, thing->fields[0].field)) {
         run_refuse(revision->run, "%s has no %s to be measured again", revision->path,
                    thing->name);
         return REVISE_REFUSED;
@@ -143,10 +166,9 @@ static enum revise_end ask_thing(struct revision *revision, const struct moved_t
     lines_say(revision->lines, 0, "%s", thing->what);
     if (!ask_places(&questions))
         return REVISE_STOPPED;
-    if (questions.set) {
+    if (questions.set)
         lines_gap(revision->lines);
-        stamp(&questions, thing->day);
-    }
+    stamp_all(&questions, days);
     return REVISE_ASKED;
 }
 

@@ -504,6 +504,22 @@ static const struct entry *taken(const struct speaker *speaker, const struct ent
     return entry->node->op == OP_IF && last == part_of(speaker, entry, 0) ? NULL : last;
 }
 
+/* What a definition came to where that is one field as it stands: it is said in its place, since
+ * a name in between tells nothing more.  NULL where it is anything else, or the definition is of
+ * something in particular. */
+static const struct entry *mere_field(const struct speaker *speaker, const struct entry *entry)
+{
+    const struct record *record = &speaker->evaluator->last;
+    const struct formula_node *n = entry->node;
+    if (n->op != OP_CALL || n->type != TYPE_QUANTITY || n->part & FLAG_SAID_NOMINAL ||
+        speaker->evaluator->program->calls[n->a].parameters)
+        return NULL;
+    entry = entry_at(record, entry->stands_for);
+    while (entry && (entry->node->op == OP_IF || entry->node->op == OP_OTHERWISE))
+        entry = taken(speaker, entry);
+    return entry && entry->node->op == OP_LEAF && entry->state == ENV_KNOWN ? entry : NULL;
+}
+
 static bool has_own_value(const struct formula_node *n)
 {
     switch (n->op) {
@@ -555,6 +571,10 @@ static void say_at(const struct speaker *speaker, struct buffer *out, const stru
             say_at(speaker, out, argument, wanted);
             return;
         }
+        break;
+    case OP_CALL:
+        if (mere_field(speaker, entry))
+            entry = mere_field(speaker, entry);
         break;
     case OP_IF:
     case OP_OTHERWISE:
@@ -893,6 +913,8 @@ static void unfold(struct lines *lines, const struct entry *entry)
             unfold(lines, taken(&lines->speaker, entry));
         return;
     }
+    if (mere_field(&lines->speaker, entry))
+        return;
     const struct entry *body = n->op == OP_CALL ? entry_at(record, entry->stands_for) : NULL;
     const char *title = body ? said(lines, entry, false) : "";
     if (body && said_already(lines, title))

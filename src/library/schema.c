@@ -423,6 +423,10 @@ static void add_condition(struct schema *schema, const struct when *when)
 {
     struct json *json = &schema->json;
     const struct field *field = &field_table[when->field];
+    if (!*when->is) {
+        add_path(schema, view_of(field->key), NULL, false);
+        return;
+    }
     bool unsaid = !field->needed &&
                   (field->fallback && strcmp(field->fallback, when->is) == 0 ? !when->is_not
                                                                              : when->is_not);

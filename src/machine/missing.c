@@ -18,6 +18,8 @@ static bool is_met(const struct machine *machine, const struct when *when)
 {
     const struct field *field = &field_table[when->field];
     const struct field_value *value = machine_field(machine, when->field, 0);
+    if (!*when->is)
+        return value->state == VALUE_GIVEN || value->state == VALUE_DEFAULTED;
     if (value->state == VALUE_ABSENT && !field->needed)
         return when->is_not; /* its default is another word, or there is none */
     if (value->state != VALUE_GIVEN && value->state != VALUE_DEFAULTED)
@@ -81,14 +83,14 @@ static struct span place(const struct tree_node *parent)
     return map->kind == TREE_MAP && map->first ? map->first->key_span : parent->span;
 }
 
-static void relate_word(struct search *search, struct finding *finding, enum field_id id,
-                        const char *is_not, const char *word)
+static void relate_word(struct search *search, struct finding *finding, const struct when *when)
 {
-    const char *path = field_table[id].key;
-    finding_relate(
-        search->reader->sink, finding,
-        machine_field(search->reader->machine, id, 0)->node->span, path,
-        arena_format(search->reader->arena, "needed since %s is %s%s", path, is_not, word));
+    const char *path = field_table[when->field].key;
+    const char *is_not = when->is_not && *when->is ? "not " : "";
+    finding_relate(search->reader->sink, finding,
+                   machine_field(search->reader->machine, when->field, 0)->node->span, path,
+                   arena_format(search->reader->arena, "needed since %s is %s%s", path, is_not,
+                                *when->is ? when->is : "given"));
 }
 
 /* The stick-out for want of which the field is needed; NULL where it is needed anyway. */
@@ -120,7 +122,7 @@ static void relate_reasons(struct search *search, struct finding *finding, enum 
         const struct when *when = &when_table[i];
         if (!(without && i == WHEN_ASSUMED) &&
             machine_field(search->reader->machine, when->field, 0)->node)
-            relate_word(search, finding, when->field, when->is_not ? "not " : "", when->is);
+            relate_word(search, finding, when);
     }
 }
 

@@ -61,8 +61,10 @@ MUST_USE bool look_height_error(struct look *look, struct spread *out);
  * it.  Measured from the table instead, its own tolerance would count twice where setter and
  * nose are compared. */
 MUST_USE bool look_height(struct look *look, double z, struct spread *out); /* commanded to z */
-MUST_USE bool look_above_table(struct look *look, enum field_id id, uint32_t record,
-                               struct spread *out);
+/* What the spoilboard has lost since the table was touched off, nothing where nobody says so; and
+ * the table's top as it is now. */
+MUST_USE bool look_board_lost(struct look *look, struct spread *out);
+MUST_USE bool look_table(struct look *look, struct spread *out);
 /* The footprint and top of an obstacle. */
 MUST_USE bool look_obstacle(struct look *look, uint32_t obstacle, struct clearance_box *out);
 

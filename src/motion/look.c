@@ -236,10 +236,34 @@ bool look_height(struct look *look, double z, struct spread *out)
     return true;
 }
 
-bool look_above_table(struct look *look, enum field_id id, uint32_t record, struct spread *out)
+bool look_board_lost(struct look *look, struct spread *out)
+{
+    struct spread was, is;
+    *out = spread_exact(0);
+    if (!look_given(look, FIELD_TABLE_THICKNESS_NOW, 0))
+        return true;
+    bool known = look_spread(look, FIELD_TABLE_THICKNESS, 0, &was);
+    known = look_spread(look, FIELD_TABLE_THICKNESS_NOW, 0, &is) && known;
+    if (known)
+        *out = spread_subtract(was, is);
+    return known;
+}
+
+bool look_table(struct look *look, struct spread *out)
+{
+    struct spread touched, lost;
+    bool known = look_spread(look, FIELD_TABLE_NOSE_CONTACT, 0, &touched);
+    known = look_board_lost(look, &lost) && known;
+    if (known)
+        *out = spread_subtract(touched, lost);
+    return known;
+}
+
+/* It stays where it was when the board under the work is surfaced. */
+static bool obstacle_top(struct look *look, uint32_t obstacle, struct spread *out)
 {
     struct spread table, top;
-    bool known = look_spread(look, id, record, &top);
+    bool known = look_spread(look, FIELD_OBSTACLE_TOP, obstacle, &top);
     known = look_spread(look, FIELD_TABLE_NOSE_CONTACT, 0, &table) && known;
     if (known)
         *out = spread_add(table, top);
@@ -251,7 +275,7 @@ bool look_obstacle(struct look *look, uint32_t obstacle, struct clearance_box *o
     struct spread x[2], y[2], top;
     bool known = look_pair(look, FIELD_OBSTACLE_X, obstacle, x);
     known = look_pair(look, FIELD_OBSTACLE_Y, obstacle, y) && known;
-    known = look_above_table(look, FIELD_OBSTACLE_TOP, obstacle, &top) && known;
+    known = obstacle_top(look, obstacle, &top) && known;
     if (!known)
         return false;
     *out = (struct clearance_box){

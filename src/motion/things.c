@@ -15,8 +15,12 @@ static bool find_setter(struct look *look, struct clearance_box *out)
 
 static bool find_work(struct look *look, struct clearance_box *out)
 {
+    struct spread table, height;
     bool known = route_area(look, END_START, &out->footprint);
-    known = look_above_table(look, FIELD_WORK_HEIGHT, 0, &out->top) && known;
+    known = look_spread(look, FIELD_WORK_HEIGHT, 0, &height) && known;
+    known = look_table(look, &table) && known;
+    if (known)
+        out->top = spread_add(table, height);
     out->widest = out->footprint;
     return known;
 }
@@ -25,7 +29,7 @@ static bool find_work(struct look *look, struct clearance_box *out)
 static bool find_table(struct look *look, struct clearance_box *out)
 {
     struct spread x[2], y[2];
-    if (!look_spread(look, FIELD_TABLE_NOSE_CONTACT, 0, &out->top))
+    if (!look_table(look, &out->top))
         return false;
     out->everywhere =
         !look_given(look, FIELD_TABLE_X, 0) || !look_given(look, FIELD_TABLE_Y, 0);
@@ -164,7 +168,8 @@ void room_try_obstacles(struct room_search *search)
     search->whole = search->whole && !group->wrong;
 }
 
-/* Heights over the table: that of the table itself does not come into it. */
+/* Heights over the table as it was touched off: that of the table itself does not come into it,
+ * only what the board under the work has lost since. */
 static void gantry_over(struct room_search *search, struct spread underside,
                         enum clearance_to what, uint32_t record)
 {
@@ -175,6 +180,7 @@ static void gantry_over(struct room_search *search, struct spread underside,
         known = look_spread(search->look, FIELD_OBSTACLE_TOP, record, &top) && known;
     } else if (what == TO_WORK) {
         known = look_spread(search->look, FIELD_WORK_HEIGHT, 0, &top);
+        known = look_board_lost(search->look, &table) && known;
     } else {
         known = look_spread(search->look, FIELD_SETTER_NOSE_CONTACT, 0, &top);
         known = look_spread(search->look, FIELD_TABLE_NOSE_CONTACT, 0, &table) && known;

@@ -9,7 +9,7 @@ import math
 
 import geometry
 from model import (RULES, approach_nose, both, clearance, contact, height_error, homes, listed,
-                   parks, plate, rectangle, setter, true_stickout, wanted)
+                   parks, plate, rectangle, setter, surface, true_stickout, wanted)
 from numbers_naive import Interval, Margin, Missing, greatest, least, worst_one_way
 
 
@@ -109,13 +109,13 @@ def the_setter(m):
 
 
 def the_work():
-    return Thing("work", lambda k: k("table.nose_contact") + k("work.height"),
+    return Thing("work", lambda k: surface(k) + k("work.height"),
                  rectangle_of("work", measured=False))
 
 
 def the_table(m):
     known = all(m.get(f"table.{side}.low") is not None for side in "xy")
-    return Thing("table", lambda k: k("table.nose_contact"), rectangle_of("table") if known
+    return Thing("table", surface, rectangle_of("table") if known
                  else lambda k, corners, beside: -math.inf)
 
 

@@ -98,6 +98,10 @@ motor-overspeed warning work
 resolution-coarse note work
 z-step-over-budget warning work
 measured-before-work warning machine
+setter-before-axis-work warning machine
+heights-before-spindle-work warning machine
+table-before-part-work warning machine
+board-lost-twice error machine
 hands-before-held-off error person
 hold-off-unasked error/warning person
 supply-on-unasked error person

@@ -632,9 +632,22 @@ def make(seed):
     soft_limits(m, ends, homes)
     wireless(m, names)
     own_reseat(m)
+    board(m)
     for scratch in ("scratch",):
         assert scratch not in m.fields and scratch not in m.tree
     return dump(m), Machine(m.fields, cutter_count, names, obstacle_count)
+
+
+def board(m):
+    """A spoilboard that is surfaced often, and what was worked on of its own."""
+    if m.chance(0.3):
+        thickness = m.random.uniform(0.008, 0.03)
+        m.quantity("table.thickness", thickness, tolerance=0.0002)
+        lost = m.random.choice((0, m.random.uniform(-0.002, 0.006)))
+        m.quantity("table.thickness_now", thickness - lost, tolerance=0.0002)
+        m.date("table.thickness_measured_on")
+    for part in ("table", "spindle", *(f"axes.{a}" for a in "xyz")):
+        m.date(f"{part}.last_worked_on", 0.2)
 
 
 def dump(m):

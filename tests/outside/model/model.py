@@ -196,6 +196,17 @@ def height_error(k):
     return k.about("height error", repeatability[0]) if repeatability else 0.0
 
 
+def lost(k):
+    """By how much the board is thinner than when the table was touched off."""
+    now = "table.thickness_now"
+    return k("table.thickness") - k(now) if k.has(now) else 0.0
+
+
+def surface(k):
+    """The table's top today."""
+    return k("table.nose_contact") - lost(k)
+
+
 def contact(k, c):
     return k("setter.nose_contact") + true_stickout(k, c)
 
@@ -496,9 +507,9 @@ each_cutter("approach-above-travel", both(setter, homes), lambda c: At(
 
 
 def approach_over_table(c):
-    return All(At(lambda k: approach_nose(k, c) - true_stickout(k, c) - k("table.nose_contact"),
+    return All(At(lambda k: approach_nose(k, c) - true_stickout(k, c) - surface(k),
                   strict=True),
-               At(lambda k: approach_nose(k, c) - k("table.nose_contact"), strict=True))
+               At(lambda k: approach_nose(k, c) - surface(k), strict=True))
 
 
 each_cutter("approach-below-table", both(setter, homes, over_table), approach_over_table)
@@ -678,7 +689,7 @@ RULES.append(("descent-into-work", both(setter, homes), lambda m: [(None, First(
     All(*(At(lambda k, c=c: rectangle_distance(k, k("setter.at.x"), k("setter.at.y"),
                                                measured(k, "work")) - widest(k, c))
           for c in range(m.cutters))),
-    At(lambda k: k("setter.nose_contact") - k("table.nose_contact") - k("work.height"))))]))
+    At(lambda k: k("setter.nose_contact") - surface(k) - k("work.height"))))]))
 once("plate-untested", plate, flag("plate.continuity_test"))
 once("plate-beyond-stroke", plate, At(lambda k: k("change.probe_stroke") - k("plate.jog_within")))
 
@@ -866,9 +877,9 @@ each_cutter("traverse-hits-setter", both(setter, homes), lambda c: At(
 each_cutter("traverse-low-over-setter", both(setter, homes), lambda c: At(
     lambda k: tip_in_traverse(k, c) - k("setter.nose_contact") - k("allowances.clearance")))
 each_cutter("traverse-hits-work", homes, lambda c: At(
-    lambda k: tip_in_traverse(k, c) - k("table.nose_contact") - k("work.height")))
+    lambda k: tip_in_traverse(k, c) - surface(k) - k("work.height")))
 each_cutter("traverse-low-over-work", homes, lambda c: At(
-    lambda k: tip_in_traverse(k, c) - k("table.nose_contact") - k("work.height")
+    lambda k: tip_in_traverse(k, c) - surface(k) - k("work.height")
     - k("allowances.clearance")))
 
 
@@ -877,9 +888,9 @@ def work_unknown(m):
 
 
 each_cutter("traverse-hits-table", both(homes, work_unknown), lambda c: At(
-    lambda k: tip_in_traverse(k, c) - k("table.nose_contact")))
+    lambda k: tip_in_traverse(k, c) - surface(k)))
 each_cutter("traverse-low-over-table", both(homes, work_unknown), lambda c: At(
-    lambda k: tip_in_traverse(k, c) - k("table.nose_contact") - k("allowances.clearance")))
+    lambda k: tip_in_traverse(k, c) - surface(k) - k("allowances.clearance")))
 
 
 def beam(top, wanted):
@@ -896,7 +907,7 @@ def setter_top(k):
 
 
 for level, wanted_below in (("hits", False), ("low-over", True)):
-    once(f"gantry-{level}-work", always, beam(lambda k: k("work.height"), wanted_below))
+    once(f"gantry-{level}-work", always, beam(lambda k: k("work.height") - lost(k), wanted_below))
     once(f"gantry-{level}-setter", both(setter, homes), beam(setter_top, wanted_below))
     RULES.append((f"gantry-{level}-obstacle", always, lambda m, wanted_below=wanted_below: [
         (f"obstacle {m.get(f'obstacles[{o}].name')}",
@@ -905,7 +916,7 @@ for level, wanted_below in (("hits", False), ("low-over", True)):
 
 
 each_cutter("return-out-of-reach", homes, lambda c: At(
-    lambda k: k("axes.z.travel.high") - k("table.nose_contact") - k("work.height")
+    lambda k: k("axes.z.travel.high") - surface(k) - k("work.height")
     - true_stickout(k, c)))
 once("park-outside-travel", parks, *(at_axis("change.park", a) for a in AXES))
 once("park-near-limit", parks, *(at_axis("change.park", a, edge) for a in "xy"))
@@ -941,10 +952,10 @@ def outlined(m, path):
 def below_park(m):
     """What may lie below: (its distance, its height in the frame of the nose)."""
     found = [((lambda m: from_park(m, "table")) if outlined(m, "table") else None,
-              lambda k: k("table.nose_contact"))]
+              surface)]
     if outlined(m, "work") and m.get("work.height") is not None:
         found.append((lambda m: from_park(m, "work"),
-                      lambda k: k("table.nose_contact") + k("work.height")))
+                      lambda k: surface(k) + k("work.height")))
     if setter(m):
         found.append((from_park_to_setter, lambda k: k("setter.nose_contact")))
     return found + [(lambda m, o=o: from_park(m, f"obstacles[{o}]"),
@@ -1012,7 +1023,7 @@ once("park-over-work", parks, Is(park_outside_work))
 once("offset-after-descent", lambda m: m.need("change.returns_to_start"),
      word("change.offset_applied", "before_descent"))
 each_cutter("cutter-cannot-reach-table", homes, lambda c: At(
-    lambda k: k("table.nose_contact") + k.nominal(f"cutters[{c}].stickout")
+    lambda k: surface(k) + k.nominal(f"cutters[{c}].stickout")
     - k("axes.z.travel.low")), where=wanted)
 
 
@@ -1033,7 +1044,7 @@ def any_listed(m):
 
 RULES.append(("table-out-of-reach", both(
     homes, any_listed, lambda m: plate(m) or touches_setter(m)), lambda m: [(None, Any(*(
-        At(lambda k, c=c: k("table.nose_contact") + k.nominal(f"cutters[{c}].stickout")
+        At(lambda k, c=c: surface(k) + k.nominal(f"cutters[{c}].stickout")
            - k("axes.z.travel.low")) for c in range(m.cutters) if listed(m, c))))]))
 
 once("home-incomplete", setter, Is(lambda m: all(
@@ -1301,6 +1312,34 @@ once("measured-before-work", setter,
      At(lambda k: k("setter.measured_on") - k("machine.last_worked_on"), "time"))
 once("measured-before-work", always,
      At(lambda k: k("table.measured_on") - k("machine.last_worked_on"), "time"))
+
+
+def not_before(measured, worked):
+    """In days: where the work is not dated nothing is asked."""
+    return lambda m: [(None, At(lambda k: k(measured) - k(worked), "time"))] if m.get(worked) else []
+
+
+RULES.append(("setter-before-axis-work", both(setter, homes), lambda m: [
+    (f"axis {a}", part) for a in AXES
+    for _, part in not_before("setter.measured_on", f"axes.{a}.last_worked_on")(m)]))
+RULES.append(("heights-before-spindle-work", always, lambda m: [
+    *(not_before("setter.measured_on", "spindle.last_worked_on")(m)
+      if setter(m) and homes(m) else [(None, Is(lambda m: True))]),
+    *not_before("table.measured_on", "spindle.last_worked_on")(m)]
+    if m.get("spindle.last_worked_on") else []))
+
+
+@rule("table-before-part-work", always)
+def table_before_part_work(m):
+    surfaced = "table.thickness_measured_on" if m.get("table.thickness_now") else "table.measured_on"
+    asked = [*not_before("table.measured_on", "axes.z.last_worked_on")(m),
+             *not_before(surfaced, "table.last_worked_on")(m)]
+    yield from asked + [(None, Is(lambda m: True))] * (3 - len(asked)) if asked else []
+
+
+once("board-lost-twice", lambda m: m.get("table.thickness_now") is not None
+     and m.number("table.measured_on") > m.number("table.thickness_measured_on"),
+     At(lambda k: -size(k.nominal("table.thickness") - k.nominal("table.thickness_now"))))
 
 
 each_axis("soft-limits-outside-travel", homes, lambda a: All(
