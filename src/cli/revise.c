@@ -186,6 +186,52 @@ static enum revise_end gather(struct revision *revision)
 
 /* Writing. */
 
+static bool changes_own(const struct revision *revision)
+{
+    return !view_equal(revision->before->bytes, revision->now->bytes);
+}
+
+/* The files that are changed: "cutters.yaml and mill.yaml". */
+static const char *changed_names(const struct revision *revision)
+{
+    const struct edited_files *edited = &revision->now->edited;
+    struct buffer names;
+    buffer_init(&names, revision->run->arena);
+    for (size_t i = 0; i < edited->items.count; i++)
+        buffer_format(&names, "%s%s", i ? " and " : "", edited->items.items[i].name);
+    if (changes_own(revision))
+        buffer_format(&names, "%s%s", names.size ? " and " : "", revision->path);
+    return buffer_string(&names);
+}
+
+/* Writes one file and says so; false: said why not. */
+static bool save_one(struct revision *revision, const char *path, struct view before,
+                     struct view now)
+{
+    struct run *run = revision->run;
+    const char *wrong = save_over(run->arena, path, before, now);
+    if (!wrong) {
+        lines_say(revision->lines, 0, "%s is written.", path);
+        return true;
+    }
+    output_flush(run->out);
+    trouble_say(run->arena, "%s", wrong);
+    return false;
+}
+
+/* The machine's own file last, since it goes by the others. */
+static bool save_all(struct revision *revision)
+{
+    const struct edited_files *edited = &revision->now->edited;
+    for (size_t i = 0; i < edited->items.count; i++) {
+        const struct edited_file *file = &edited->items.items[i];
+        if (!save_one(revision, file->name, file->before, file->now))
+            return false;
+    }
+    return !changes_own(revision) ||
+           save_one(revision, revision->path, revision->before->bytes, revision->now->bytes);
+}
+
 /* Is it wished for, by the option or by a word at the terminal? */
 static bool may_write(struct revision *revision)
 {
@@ -197,7 +243,8 @@ static bool may_write(struct revision *revision)
         lines_say(revision->lines, 0, "Nothing is written; --write does that.");
         return false;
     }
-    const char *question = arena_format(run->arena, "Write %s? (yes or no)", revision->path);
+    const char *question =
+        arena_format(run->arena, "Write %s? (yes or no)", changed_names(revision));
     bool yes = lines_open(revision->lines, NULL) &&
                lines_ask(revision->lines, question, &text) &&
                (view_is(text, "yes") || view_is(text, "y"));
@@ -212,7 +259,7 @@ static enum exit_status finish(struct revision *revision)
     struct file_report after;
     revise_check(revision, revision->now, &after);
     enum exit_status status = run_status(run, &after);
-    if (view_equal(revision->before->bytes, revision->now->bytes)) {
+    if (!changes_own(revision) && !revision->now->edited.items.count) {
         output_write(run->out, buffer_view(&revision->remarks));
         lines_say(revision->lines, 0, "%s: nothing changes%s.", revision->path,
                   revision->set.count ? "; it says all of this already" : "");
@@ -224,15 +271,7 @@ static enum exit_status finish(struct revision *revision)
     output_flush(run->out);
     if (!output_is_alive(run->out) || !may_write(revision))
         return status; /* nobody has seen what would be written */
-    const char *wrong =
-        save_over(run->arena, revision->path, revision->before->bytes, revision->now->bytes);
-    if (!wrong) {
-        lines_say(revision->lines, 0, "%s is written.", revision->path);
-        return status;
-    }
-    output_flush(run->out);
-    trouble_say(run->arena, "%s", wrong);
-    return EXIT_TROUBLE;
+    return save_all(revision) ? status : EXIT_TROUBLE;
 }
 
 enum exit_status command_revise(struct run *run)

@@ -5,7 +5,9 @@ const char *revise_set(struct revision *revision, const struct field_place *plac
                        struct view text)
 {
     struct arena *arena = revision->run->arena;
-    const char *wrong = machine_file_set(arena, &revision->now, place, text);
+    const char *wrong = machine_file_set(
+        arena, &revision->now, place, text,
+        revision->run->options.values[OPTION_HERE].given ? SET_HERE : SET_AT_HOME);
     if (!wrong)
         VECTOR_ADD(arena, &revision->set, *place);
     return wrong;

@@ -4,6 +4,7 @@
 #include <string.h>
 
 #include "cli/input.h"
+#include "cli/shop.h"
 #include "report/wrap.h"
 #include "rules/check.h"
 #include "rules/moved.h"
@@ -30,17 +31,17 @@ void revise_check(const struct revision *revision, const struct machine_file *fi
 
 /* To a terminal escaped, to a file or pipe its lines as they are, so that patch takes them. */
 static void show_difference(const struct revision *revision,
-                            const struct report_options *layout)
+                            const struct report_options *layout, const char *path,
+                            struct view before, struct view now)
 {
     struct run *run = revision->run;
-    struct view before = revision->before->bytes, now = revision->now->bytes;
     struct buffer diff, plain;
     buffer_init(&diff, run->arena);
     buffer_init(&plain, run->arena);
     if (run->out->is_terminal)
-        diff_shown(&diff, revision->path, before, now, layout->color);
+        diff_shown(&diff, path, before, now, layout->color);
     else
-        diff_unified(&diff, revision->path, before, now);
+        diff_unified(&diff, path, before, now);
     if (!layout->unicode)
         text_plain(&plain, buffer_view(&diff));
     output_write(run->out, buffer_view(layout->unicode ? &diff : &plain));
@@ -71,6 +72,38 @@ static void show_carried(const struct revision *revision, struct buffer *out,
         }
 }
 
+/* The other machines of the folder that take in a file which is changed. */
+static void show_others(const struct revision *revision, struct buffer *out,
+                        const struct wrap *wrap)
+{
+    struct arena *arena = out->arena;
+    const struct edited_files *edited = &revision->now->edited;
+    const char *root = revision->run->options.values[OPTION_ROOT].text;
+    const char *slash = strrchr(revision->path, '/');
+    const char *folder =
+        slash ? arena_copy(arena, revision->path, (size_t)(slash - revision->path) + 1) : ".";
+    struct file_list files = {0};
+    if (edited->items.count)
+        files_add(&files, arena, root ? root : folder, "");
+    for (size_t k = 0; k < edited->items.count; k++) {
+        const char *name = edited->items.items[k].name;
+        bool is_shared = false;
+        for (size_t i = 0; i < files.items.count; i++) {
+            const struct machine_file *other = shop_read(arena, &files.items.items[i], root);
+            if (!other || is_same_file(other->path, revision->path) ||
+                !shop_takes(arena, other, name))
+                continue;
+            wrap_format(out, wrap, "%s takes in %s too, and changes with it.", other->path,
+                        name);
+            is_shared = true;
+        }
+        if (is_shared)
+            wrap_format(out, wrap,
+                        "Once it is written, `proveout check %s --using %s` checks them all.",
+                        root ? root : folder, name);
+    }
+}
+
 static void show_moves(const struct revision *revision, const struct report_options *layout,
                        const struct file_report *after)
 {
@@ -85,6 +118,7 @@ static void show_moves(const struct revision *revision, const struct report_opti
     reports_compare(run->arena, &before, after, &moved);
     buffer_byte(&out, '\n');
     show_carried(revision, &out, &wrap);
+    show_others(revision, &out, &wrap);
     buffer_add(&out, buffer_view(&revision->remarks));
     report_file(run_output(run), layout, &report, &out);
     wrap_format(&out, &wrap, "%s then: %s; before: %s.", revision->path,
@@ -100,6 +134,12 @@ static void show_moves(const struct revision *revision, const struct report_opti
 void revise_show(const struct revision *revision, const struct file_report *after)
 {
     struct report_options layout = run_layout(revision->run);
-    show_difference(revision, &layout);
+    const struct edited_files *edited = &revision->now->edited;
+    for (size_t i = 0; i < edited->items.count; i++)
+        show_difference(revision, &layout, edited->items.items[i].name,
+                        edited->items.items[i].before, edited->items.items[i].now);
+    if (!view_equal(revision->before->bytes, revision->now->bytes))
+        show_difference(revision, &layout, revision->path, revision->before->bytes,
+                        revision->now->bytes);
     show_moves(revision, &layout, after);
 }

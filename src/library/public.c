@@ -425,7 +425,7 @@ static void write_revised(struct request *request)
         const char *field = setting->field ? setting->field : "";
         const char *wrong = machine_file_find(arena, file, field, &place);
         if (!wrong) {
-            wrong = machine_file_set(arena, &file, &place, view_of(setting->value));
+            wrong = machine_file_set(arena, &file, &place, view_of(setting->value), SET_HERE);
             if (wrong)
                 wrong = arena_format(arena, "%s cannot be set so: %s", field, wrong);
         }

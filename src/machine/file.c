@@ -14,6 +14,7 @@ void machine_file_read(struct arena *arena, const char *path, struct view bytes,
     out->path = path;
     out->bytes = bytes;
     out->shared = shared;
+    out->edited = (struct edited_files){0};
     source_init(&out->source, arena, view_of(path), bytes);
     sink_init(&out->sink, arena, &out->source);
     tree_read(&out->own, arena, &out->source, &out->sink);
@@ -79,7 +80,8 @@ const char *machine_file_find(struct arena *arena, const struct machine_file *fi
 static uint32_t rank(const void *user, struct view path)
 {
     (void)user;
-    return field_rank(path);
+    /* What it builds on comes first, as the version does. */
+    return view_is(path, "extends") ? 0 : field_rank(path);
 }
 
 /* A list as it stands in a file, in brackets, from what people type with or without them. */
@@ -180,23 +182,142 @@ static bool is_list(const struct field_place *place, const struct field_value *v
     }
 }
 
+/* A change to be made: which bytes, and where in them. */
+struct setting {
+    const struct tree *tree; /* of one file */
+    struct source *source;
+    const char *path;
+    struct view text;
+    bool is_list;
+    const char *item; /* a list's item that has to be named first, or NULL */
+    struct view name;
+};
+
+/* Finds where a value is to be written.  The halves of a pair that the file does not give are
+ * written both. */
+static const char *find_setting(struct arena *arena, const struct machine_file *file,
+                                const struct field_place *place, enum set_where where,
+                                struct setting *out)
+{
+    struct field_place whole = {place->field, place->record, 0};
+    const char *pair = machine_file_path(arena, file, &whole);
+    const char *path =
+        place->part ? arena_format(arena, "%s[%d]", pair, place->part - 1) : pair;
+    out->tree = &file->own;
+    out->source = (struct source *)&file->source;
+    out->path = path;
+    if (file->tree.root == file->own.root)
+        return NULL;
+    const char *home = tree_path_at_home(arena, &file->tree, view_of(path), &out->source);
+    if (home && (where == SET_AT_HOME || out->source == &file->source)) {
+        if (out->source != &file->source)
+            out->tree = tree_of(arena, out->source->name, out->source->bytes);
+        out->path = home;
+        return NULL;
+    }
+    out->source = (struct source *)&file->source;
+    if (place->part) {
+        struct field_place other = {place->field, place->record, (uint8_t)(3 - place->part)};
+        struct view rest = view_of(machine_file_text(arena, file, &other));
+        bool low = place->part == 1;
+        out->text = view_of(arena_format(arena, "[%.*s, %.*s]", VIEW(low ? out->text : rest),
+                                         VIEW(low ? rest : out->text)));
+        out->is_list = true;
+    }
+    out->path =
+        tree_path_in_own(arena, &file->tree, &file->own, view_of(pair), &out->item, &out->name);
+    return out->path ? NULL : "its list is taken from another file whole; set it there";
+}
+
+/* The new bytes of the file in which it is set. */
+static const char *write_setting(struct arena *arena, const struct setting *setting,
+                                 struct view *bytes)
+{
+    const struct tree *tree = setting->tree;
+    if (setting->item) {
+        const char *wrong =
+            field_write(arena, tree, setting->item, setting->name, false, bytes);
+        if (wrong)
+            return wrong;
+        tree = tree_of(arena, setting->source->name, *bytes);
+    }
+    return field_write(arena, tree, setting->path, setting->text, setting->is_list, bytes);
+}
+
+/* --- other files with new bytes --- */
+
+struct overlay {
+    const struct shared_files *below;
+    const struct edited_files *edited;
+    struct shared_files files;
+};
+
+static bool overlay_read(void *user, struct arena *arena, struct view path, struct view *bytes,
+                         const char **why)
+{
+    const struct overlay *overlay = user;
+    const struct edited_files *edited = overlay->edited;
+    for (size_t i = 0; i < edited->items.count; i++)
+        if (view_equal(edited->items.items[i].path, path)) {
+            *bytes = edited->items.items[i].now;
+            return true;
+        }
+    return overlay->below->reader.read(overlay->below->reader.user, arena, path, bytes, why);
+}
+
+/* The machine as it is when `source`, which it takes in, has other bytes. */
+static struct machine_file *with_edited(struct arena *arena, const struct machine_file *kept,
+                                        const struct source *source, struct view bytes)
+{
+    struct machine_file *file = ARENA_NEW(arena, struct machine_file);
+    struct edited_files *edited = ARENA_NEW(arena, struct edited_files);
+    struct overlay *overlay = ARENA_NEW(arena, struct overlay);
+    struct view path = view_skip(source->name, strlen(kept->shared->root));
+    bool is_new = true;
+    for (size_t i = 0; i < kept->edited.items.count; i++) {
+        struct edited_file other = kept->edited.items.items[i];
+        if (view_equal(other.path, path)) {
+            other.now = bytes;
+            is_new = false;
+        }
+        VECTOR_ADD(arena, &edited->items, other);
+    }
+    if (is_new)
+        VECTOR_ADD(arena, &edited->items,
+                   (struct edited_file){path,
+                                        arena_copy(arena, source->name.data, source->name.size),
+                                        source->bytes, bytes});
+    *overlay = (struct overlay){kept->shared, edited, *kept->shared};
+    overlay->files.reader = (struct file_reader){overlay, overlay_read};
+    machine_file_read(arena, kept->path, kept->bytes, &overlay->files, file);
+    file->edited = *edited;
+    return file;
+}
+
 const char *machine_file_set(struct arena *arena, struct machine_file **file,
-                             const struct field_place *place, struct view text)
+                             const struct field_place *place, struct view text,
+                             enum set_where where)
 {
     const struct machine_file *kept = *file;
     struct field_value value;
-    text = view_trim(text);
-    const char *wrong = wrong_value(arena, *file, place, text, &value);
+    struct setting setting = {.text = view_trim(text)};
+    const char *wrong = wrong_value(arena, *file, place, setting.text, &value);
     if (wrong)
         return wrong;
-    const char *path = machine_path(arena, &kept->machine, place->field, place->record, 0);
-    if (place->part)
-        path = arena_format(arena, "%s[%d]", path, place->part - 1);
-    struct view bytes;
-    wrong = field_write(arena, &kept->tree, path, text, is_list(place, &value), &bytes);
-    if (wrong || view_equal(bytes, kept->bytes))
+    setting.is_list = is_list(place, &value);
+    wrong = find_setting(arena, kept, place, where, &setting);
+    if (wrong)
         return wrong;
+    struct view bytes;
+    wrong = write_setting(arena, &setting, &bytes);
+    if (wrong || view_equal(bytes, setting.source->bytes))
+        return wrong;
+    if (setting.source != &kept->source) {
+        *file = with_edited(arena, kept, setting.source, bytes);
+        return NULL;
+    }
     *file = ARENA_NEW(arena, struct machine_file);
     machine_file_read(arena, kept->path, bytes, kept->shared, *file);
+    (*file)->edited = kept->edited;
     return NULL;
 }

@@ -9,6 +9,17 @@
 #include "machine/machine.h"
 #include "tree/compose.h"
 
+/* Another file with new bytes, as it would be saved. */
+struct edited_file {
+    struct view path; /* from the root of what is shared */
+    const char *name; /* as people call it */
+    struct view before, now;
+};
+
+struct edited_files {
+    VECTOR(struct edited_file) items;
+};
+
 struct machine_file {
     const char *path;
     struct view bytes;
@@ -18,6 +29,7 @@ struct machine_file {
     struct tree own;                   /* what stands in this file */
     struct tree tree;                  /* the same with what it takes in */
     struct machine machine;
+    struct edited_files edited; /* those that it takes in and were set to something else */
 };
 
 /* Reads bytes and what they take in from `shared` (NULL: nothing is given); all of these must
@@ -42,9 +54,16 @@ const char *machine_file_path(struct arena *arena, const struct machine_file *fi
 const char *machine_file_text(struct arena *arena, const struct machine_file *file,
                               const struct field_place *place);
 
+/* Which file a value is set in. */
+enum set_where {
+    SET_AT_HOME, /* where it stands; what stands nowhere yet, in the machine's own file */
+    SET_HERE     /* in the machine's own file, over what stands in another */
+};
+
 /* Sets one value, `text` as people type it: `*file` is then another that has it. */
 MUST_USE const char *machine_file_set(struct arena *arena, struct machine_file **file,
-                                      const struct field_place *place, struct view text);
+                                      const struct field_place *place, struct view text,
+                                      enum set_where where);
 
 /* Writes a value that is known to be one: `*bytes` are then those of `tree` with it at `path`.
  * `list`: it stands in brackets, with or without which `text` comes; a list laid out one item a

@@ -36,4 +36,17 @@ bool tree_takes_files(const struct tree *own);
 void tree_compose(struct tree *out, struct arena *arena, const struct tree *own,
                   const struct shared_files *files, struct finding_sink *sink);
 
+/* Where the node at a path stands in the tree of its own file: `*source` is that file, and what
+ * is returned the path there, in `arena`; NULL: nothing stands at `path`. */
+const char *tree_path_at_home(struct arena *arena, const struct tree *composed,
+                              struct view path, struct source **source);
+
+/* The path by which the machine's own file `own` says, or would say, what stands at `path`
+ * here.  Of a list of maps the items are found by their `number` or `name`; `*item` is where
+ * such an item would have to be named first, as `*name`, or NULL.  NULL: `own` cannot say it.
+ */
+const char *tree_path_in_own(struct arena *arena, const struct tree *composed,
+                             const struct tree *own, struct view path, const char **item,
+                             struct view *name);
+
 #endif
