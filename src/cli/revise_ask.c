@@ -13,7 +13,7 @@ const char *revise_set(struct revision *revision, const struct field_place *plac
     return wrong;
 }
 
-enum { FIELDS_MAX = 4 };
+enum { FIELDS_MAX = 5 };
 
 /* What has to be measured again after something was moved. */
 struct moved_thing {
@@ -34,8 +34,9 @@ static const struct moved_thing things[] = {
      {{FIELD_SETTER_AT_X, false, FIELD_SETTER_MEASURED_ON},
       {FIELD_SETTER_AT_Y, false, FIELD_SETTER_MEASURED_ON},
       {FIELD_SETTER_NOSE_CONTACT, false, FIELD_SETTER_MEASURED_ON},
-      {FIELD_SETTER_HEIGHT, true, FIELD_SETTER_MEASURED_ON}},
-     4},
+      {FIELD_SETTER_HEIGHT, true, FIELD_SETTER_MEASURED_ON},
+      {FIELD_SETTER_UNDERSIDE, true, FIELD_SETTER_MEASURED_ON}},
+     5},
     {"table",
      "The table was surfaced or exchanged: its height is measured again. A setter that was moved "
      "with it is a revision of its own.",
@@ -105,6 +106,18 @@ static bool is_given(const struct revision *revision, enum field_id field)
     return machine_field(&revision->now->machine, field, 0)->state != VALUE_ABSENT;
 }
 
+/* A setter that the gantry carries has no Y to be measured. */
+static bool is_asked(const struct revision *revision, enum field_id field, bool if_given)
+{
+    const struct field_value *rides =
+        machine_field(&revision->now->machine, FIELD_SETTER_RIDES_ON, 0);
+    if (is_given(revision, field))
+        return true;
+    if (field == FIELD_SETTER_AT_Y && rides->state == VALUE_GIVEN)
+        return !field_choice_is(&field_table[FIELD_SETTER_RIDES_ON], rides->choice, "gantry");
+    return !if_given;
+}
+
 static void say_cautions(struct revision *revision)
 {
     lines_say(
@@ -154,7 +167,7 @@ static enum revise_end ask_thing(struct revision *revision, const struct moved_t
     struct questions questions = {.revision = revision, .places = places};
     enum field_id days[FIELDS_MAX];
     for (size_t i = 0; i < thing->count; i++)
-        if (!thing->fields[i].if_given || is_given(revision, thing->fields[i].field)) {
+        if (is_asked(revision, thing->fields[i].field, thing->fields[i].if_given)) {
             days[questions.count] = thing->fields[i].day;
             places[questions.count++] = (struct field_place){thing->fields[i].field, 0, 0};
         }

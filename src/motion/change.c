@@ -20,8 +20,24 @@ struct planner {
     bool changed, plate_lies, clip_on, held_shown, started;
     bool machine_cut; /* isolating or unplugging takes the power of the axes too */
     bool motors_released, z_sinks, propped;
-    bool no_gantry; /* it comes as near with every cutter */
+    bool no_gantry;    /* it comes as near with every cutter */
+    bool setter_known; /* where a setter that the gantry carries was met last: */
+    struct plane_rectangle setter;
 };
+
+/* The area in which an end lies, start known or not. */
+static bool plan_area(struct planner *planner, enum route_end end, struct plane_rectangle *out)
+{
+    const struct change_request *request = &planner->out->request;
+    if (end == END_SETTER && planner->route.carried) {
+        *out = planner->setter;
+        return planner->setter_known;
+    }
+    if (end != END_START || !request->start_known)
+        return route_area(&planner->look, end, out);
+    *out = plane_place(request->start[AXIS_X], request->start[AXIS_Y]);
+    return true;
+}
 
 /* The least clearance of one move: to the obstacles, the setter, the work and the table. */
 
@@ -90,7 +106,7 @@ static void plan_room_at(struct planner *planner, struct move *move)
     bool parks = planner->where == END_PARK;
     if (!planner->route.homes || (!parks && planner->where != END_SETTER) ||
         (!parks && move->kind == MOVE_LIFT) || move->kind == MOVE_RETRACT ||
-        move->kind == MOVE_DOWN || !route_area(&planner->look, planner->where, &at))
+        move->kind == MOVE_DOWN || !plan_area(planner, planner->where, &at))
         return;
     plane_sweep(&path, &at, &at);
     if (parks)
@@ -224,16 +240,6 @@ static struct move *plan_up_by(struct planner *planner, enum move_kind kind,
     return move;
 }
 
-/* The area in which an end lies, start known or not. */
-static bool plan_area(struct planner *planner, enum route_end end, struct plane_rectangle *out)
-{
-    const struct change_request *request = &planner->out->request;
-    if (end != END_START || !request->start_known)
-        return route_area(&planner->look, end, out);
-    *out = plane_place(request->start[AXIS_X], request->start[AXIS_Y]);
-    return true;
-}
-
 static bool is_place(const struct plane_rectangle *area)
 {
     return area->x_low == area->x_high && area->y_low == area->y_high;
@@ -255,19 +261,23 @@ static void sideways_time(struct planner *planner, struct move *move,
         fmax(fabs(to->x_high - from->x_low), fabs(to->x_low - from->x_high)),
         fmax(fabs(to->y_high - from->y_low), fabs(to->y_low - from->y_high)),
     };
+    bool is_certain = is_place(from) && is_place(to);
+    if (!move->moves[AXIS_Y]) {
+        farthest_away[AXIS_Y] = 0;
+        is_certain = from->x_low == from->x_high;
+    }
     struct profile profile;
     profile_line(&profile, farthest_away, limits, INFINITY);
     move->speed = isfinite(profile.speed) ? profile.speed : 0;
-    plan_time(planner, move, is_place(from) && is_place(to) ? TIME_KNOWN : TIME_AT_MOST,
-              profile.seconds);
+    plan_time(planner, move, is_certain ? TIME_KNOWN : TIME_AT_MOST, profile.seconds);
 }
 
 static void go_to(struct move_place *at, const struct plane_rectangle *area)
 {
-    bool known = area && is_place(area);
-    at->known[AXIS_X] = at->known[AXIS_Y] = known;
-    at->at[AXIS_X] = known ? area->x_low : 0;
-    at->at[AXIS_Y] = known ? area->y_low : 0;
+    at->known[AXIS_X] = area && area->x_low == area->x_high;
+    at->known[AXIS_Y] = area && area->y_low == area->y_high;
+    at->at[AXIS_X] = at->known[AXIS_X] ? area->x_low : 0;
+    at->at[AXIS_Y] = at->known[AXIS_Y] ? area->y_low : 0;
 }
 
 /* Sideways to an end of the route at the height where it is, with its clearance. */
@@ -275,9 +285,17 @@ static void plan_sideways(struct planner *planner, enum move_kind kind, enum rou
 {
     struct plane_rectangle from, to;
     struct plane_hull path;
+    double x = 0;
     struct move *move = plan_step(planner, kind);
-    move->moves[AXIS_X] = move->moves[AXIS_Y] = true;
+    move->moves[AXIS_X] = true;
+    move->moves[AXIS_Y] = end != END_SETTER || !planner->route.carried;
     bool starts = plan_area(planner, planner->where, &from);
+    if (!move->moves[AXIS_Y]) {
+        planner->setter_known =
+            starts && look_nominal(&planner->look, FIELD_SETTER_AT_X, 0, &x);
+        if (planner->setter_known)
+            planner->setter = (struct plane_rectangle){x, x, from.y_low, from.y_high};
+    }
     bool ends = plan_area(planner, end, &to);
     go_to(&move->to, ends ? &to : NULL);
     if (starts && ends) {

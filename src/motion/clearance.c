@@ -238,6 +238,8 @@ const char *clearance_body_name(enum clearance_body body)
         return "attachment";
     case BODY_GANTRY:
         return "gantry";
+    case BODY_SETTER:
+        return "setter on the gantry";
     case BODY_COUNT:
         break;
     }

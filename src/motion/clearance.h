@@ -150,6 +150,7 @@ enum clearance_body {
     BODY_SHOE,
     BODY_ATTACHMENT,
     BODY_GANTRY, /* the beam, which does not rise with the spindle */
+    BODY_SETTER, /* that the beam carries: nor does it */
     BODY_COUNT
 };
 
@@ -186,6 +187,7 @@ struct clearance_box {
     struct plane_rectangle widest;    /* as far as its tolerances let it reach */
     double round;                     /* radius about the footprint, 0 for a rectangle */
     bool everywhere;                  /* it has no end that anybody knows */
+    bool from_gantry;                 /* it is carried along Y: nothing passes it along Y */
     struct spread top;
 };
 

@@ -68,8 +68,13 @@ MUST_USE bool look_table(struct look *look, struct spread *out);
 /* The footprint and top of an obstacle. */
 MUST_USE bool look_obstacle(struct look *look, uint32_t obstacle, struct clearance_box *out);
 
-/* Where the sideways moves of a change begin and end. */
-enum route_end { END_START, END_SETTER, END_PARK, END_SPOT };
+/* Does the gantry carry the setter along Y? */
+MUST_USE bool look_carried(struct look *look, bool *carried);
+
+/* Where the sideways moves of a change begin and end.  A setter that the gantry carries is met where
+ * the gantry stands: after the cutter was changed that is as far along Y as the park position, and
+ * with the outgoing cutter, END_SETTER_FIRST, anywhere over the work. */
+enum route_end { END_START, END_SETTER, END_SETTER_FIRST, END_PARK, END_SPOT };
 
 enum { ROUTE_ENDS = 5 };
 
@@ -77,6 +82,7 @@ struct route {
     uint32_t count; /* ends, one after another; END_SPOT is reached by hand */
     enum route_end ends[ROUTE_ENDS];
     bool homes, plate, touches_old, returns;
+    bool carried; /* the gantry carries the setter */
 };
 
 /* False where a field that decides the order of moves is missing. */

@@ -286,6 +286,33 @@ bool look_obstacle(struct look *look, uint32_t obstacle, struct clearance_box *o
     return true;
 }
 
+bool look_carried(struct look *look, bool *carried)
+{
+    return look_word(look, FIELD_SETTER_RIDES_ON, "gantry", carried);
+}
+
+/* Of a setter: as far along Y as the park position where the gantry carries it. */
+static bool setter_area(struct look *look, bool first, struct plane_rectangle *out)
+{
+    struct spread work[2];
+    double x = 0, y = 0;
+    bool carried = false;
+    if (!look_carried(look, &carried))
+        return false;
+    bool known = look_nominal(look, FIELD_SETTER_AT_X, 0, &x);
+    if (carried && first) {
+        known = look_pair(look, FIELD_WORK_Y, 0, work) && known;
+        if (known)
+            *out = (struct plane_rectangle){x, x, work[0].nominal, work[1].nominal};
+        return known;
+    }
+    known =
+        look_nominal(look, carried ? FIELD_CHANGE_PARK_Y : FIELD_SETTER_AT_Y, 0, &y) && known;
+    if (known)
+        *out = plane_place(x, y);
+    return known;
+}
+
 bool route_area(struct look *look, enum route_end end, struct plane_rectangle *out)
 {
     struct spread x[2], y[2];
@@ -300,9 +327,8 @@ bool route_area(struct look *look, enum route_end end, struct plane_rectangle *o
                                             y[1].nominal};
         return known;
     case END_SETTER:
-        known = look_nominal(look, FIELD_SETTER_AT_X, 0, &at[0]);
-        known = look_nominal(look, FIELD_SETTER_AT_Y, 0, &at[1]) && known;
-        break;
+    case END_SETTER_FIRST:
+        return setter_area(look, end == END_SETTER_FIRST, out);
     case END_PARK:
         known = look_nominal(look, FIELD_CHANGE_PARK_X, 0, &at[0]);
         known = look_nominal(look, FIELD_CHANGE_PARK_Y, 0, &at[1]) && known;
@@ -330,12 +356,13 @@ bool route_find(struct look *look, struct route *out)
     known = look_flag(look, FIELD_CHANGE_TOUCHES_OLD, &route.touches_old) && known;
     known = look_flag(look, FIELD_CHANGE_RETURNS_TO_START, &route.returns) && known;
     known = look_homes(look, &route.homes) && known;
+    known = known && (route.plate || look_carried(look, &route.carried));
     if (!known)
         return false;
     enum route_end measuring = route.plate ? END_SPOT : END_SETTER;
     route.ends[route.count++] = END_START;
     if (route.touches_old)
-        route.ends[route.count++] = measuring;
+        route.ends[route.count++] = route.carried ? END_SETTER_FIRST : measuring;
     if (parks(look, &route))
         route.ends[route.count++] = END_PARK;
     route.ends[route.count++] = measuring;

@@ -5,7 +5,8 @@
 
 static enum move_kind leg_kind(enum route_end to)
 {
-    return to == END_SETTER ? MOVE_TO_SETTER : to == END_PARK ? MOVE_TO_PARK : MOVE_BACK;
+    bool measures = to == END_SETTER || to == END_SETTER_FIRST;
+    return measures ? MOVE_TO_SETTER : to == END_PARK ? MOVE_TO_PARK : MOVE_BACK;
 }
 
 /* Has the same way been gone before, in either direction? */
@@ -84,9 +85,11 @@ static void look_passing(struct obstacles *out)
                   look_height(&look, z, &pose->at.height);
 }
 
-static void begin_place(struct obstacle_place *out, const struct plane_rectangle *at)
+/* A place, or all between two that the gantry comes to. */
+static void begin_place(struct obstacle_place *out, const struct plane_rectangle *at,
+                        const struct plane_rectangle *or_at)
 {
-    plane_sweep(&out->path, at, at);
+    plane_sweep(&out->path, at, or_at);
     for (int what = 0; what <= TO_TABLE; what++)
         out->things[what].known = false;
 }
@@ -97,16 +100,20 @@ static void look_down(struct obstacles *out)
     if (!begin_pose(pose, POSE_TIP) || !begin_pose(approach, POSE_APPROACH))
         return;
     struct look look = {out->machine, &pose->order, &pose->missing};
-    struct plane_rectangle at;
-    if (!look_word(&look, FIELD_CHANGE_MEASURES_WITH, "plate", &out->plate) || out->plate)
+    struct plane_rectangle at, first;
+    bool carried = false, twice = false;
+    if (!look_word(&look, FIELD_CHANGE_MEASURES_WITH, "plate", &out->plate) || out->plate ||
+        !look_carried(&look, &carried) ||
+        (carried && !look_flag(&look, FIELD_CHANGE_TOUCHES_OLD, &twice)))
         return;
     look.read = &pose->read;
     bool known = route_area(&look, END_SETTER, &at);
+    known = route_area(&look, twice ? END_SETTER_FIRST : END_SETTER, &first) && known;
     approach->read = pose->read; /* the place */
     known = look_spread(&look, FIELD_SETTER_NOSE_CONTACT, 0, &pose->at.height) && known;
     if (!known)
         return;
-    begin_place(&out->setter, &at);
+    begin_place(&out->setter, &at, &first);
     pose->known = approach->known = true;
     approach->order = pose->order;
 }
@@ -130,7 +137,7 @@ static void look_parked(struct obstacles *out)
     if (!known || !look_height(&look, z, &pose->at.height))
         return;
     pose->known = true;
-    begin_place(&out->park, &at);
+    begin_place(&out->park, &at, &at);
 }
 
 void obstacles_look(struct obstacles *out, const struct machine *machine)

@@ -326,6 +326,7 @@ void spindle_part_reads(struct look *look, const struct pose *pose,
         known = read_attachment(look, part->width_of, &again, &value);
         break;
     case BODY_GANTRY:
+    case BODY_SETTER:
     case BODY_COUNT:
         BUG("no part of the spindle");
     }

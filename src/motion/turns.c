@@ -117,12 +117,23 @@ static struct plane_rectangle turn(const struct survey *survey, struct plane_rec
                : area;
 }
 
+/* Does an end move with the number?  A setter that the gantry carries is as far along Y as the
+ * place where the gantry stands. */
+static bool goes_along(struct survey *survey, enum route_end end)
+{
+    bool carried = false;
+    if (end == survey->end || (end == END_SETTER_FIRST && survey->end == END_SETTER))
+        return true;
+    return end == END_SETTER && survey->end == END_PARK && survey->turned &&
+           look_carried(&survey->look, &carried) && carried;
+}
+
 static bool find_end(struct survey *survey, enum route_end end, struct mover *out)
 {
     if (!route_area(&survey->look, end, &out->area))
         return false;
     out->area = turn(survey, out->area);
-    out->pace = end == survey->end;
+    out->pace = goes_along(survey, end);
     return true;
 }
 
@@ -153,7 +164,7 @@ static void meet_bodies(struct survey *survey, const struct mover ends[2],
 /* A thing with all ways of the change, and with setter and park position by themselves. */
 static void meet_ways(struct survey *survey, const struct mover *thing)
 {
-    static const enum route_end places[] = {END_SETTER, END_PARK};
+    static const enum route_end places[] = {END_SETTER, END_SETTER_FIRST, END_PARK};
     struct route route = {.count = 0};
     struct mover ends[2];
     if (!route_find(&survey->look, &route))
@@ -200,6 +211,21 @@ static void tell_sides(struct survey *survey, enum field_id x_field, enum field_
     }
 }
 
+/* The setter as a thing: one that the gantry carries is wherever a way leads along Y. */
+static void meet_setter(struct survey *survey)
+{
+    enum { FAR = 1000 };
+    struct mover thing;
+    bool carried = false;
+    if (!find_end(survey, END_SETTER, &thing) || !look_carried(&survey->look, &carried))
+        return;
+    if (carried && survey->turned)
+        return; /* nothing comes nearer to it along Y */
+    if (carried)
+        thing.area.y_low = -FAR, thing.area.y_high = FAR;
+    meet_ways(survey, &thing);
+}
+
 void turns_find(const struct machine *machine, enum field_id field, uint32_t record,
                 void (*tell)(void *user, double at), void *user)
 {
@@ -224,9 +250,8 @@ void turns_find(const struct machine *machine, enum field_id field, uint32_t rec
     meet_area(&survey, FIELD_WORK_X, FIELD_WORK_Y, 0);
     tell_sides(&survey, FIELD_TABLE_X, FIELD_TABLE_Y);
     tell_sides(&survey, FIELD_WORK_X, FIELD_WORK_Y);
-    static const enum route_end places[] = {END_SETTER, END_PARK};
+    meet_setter(&survey);
     struct mover thing;
-    for (size_t k = 0; k < sizeof places / sizeof *places; k++)
-        if (find_end(&survey, places[k], &thing))
-            meet_ways(&survey, &thing);
+    if (find_end(&survey, END_PARK, &thing))
+        meet_ways(&survey, &thing);
 }

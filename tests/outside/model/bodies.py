@@ -8,8 +8,8 @@ import functools
 import math
 
 import geometry
-from model import (RULES, approach_nose, both, clearance, contact, height_error, homes, listed,
-                   parks, plate, rectangle, setter, surface, true_stickout, wanted)
+from model import (RULES, approach_nose, both, carried, clearance, contact, height_error, homes,
+                   listed, parks, plate, rectangle, setter, surface, true_stickout, wanted)
 from numbers_naive import Interval, Margin, Missing, greatest, least, worst_one_way
 
 
@@ -96,6 +96,8 @@ def the_setter(m):
     """Where nobody says how wide it is, that does not matter to what passes over its middle, and
     what would meet a needle there is sure to meet it."""
     def from_middle(k, corners, beside):
+        if carried(m):  # both are on the gantry: only what is beside the axis is off along Y
+            return apart(tuple((x, 0.0) for x, _ in corners), beside, (k.nominal("setter.at.x"), 0.0))
         return apart(corners, beside, (k.nominal("setter.at.x"), k.nominal("setter.at.y")))
 
     def near(k, corners, beside):
@@ -181,7 +183,22 @@ def parked(k):
 
 
 def at_setter(k):
-    return [(k.nominal("setter.at.x"), k.nominal("setter.at.y"))]
+    """One on the gantry is met by the new cutter where the gantry was parked."""
+    along = "change.park.y" if carried(k.machine) else "setter.at.y"
+    return [(k.nominal("setter.at.x"), k.nominal(along))]
+
+
+def at_setter_first(k):
+    """And by the old one wherever the gantry was over the work."""
+    if not carried(k.machine):
+        return at_setter(k)
+    return [(k.nominal("setter.at.x"), k.nominal(f"work.y.{end}")) for end in ("low", "high")]
+
+
+def over_setter(k):
+    """Where it goes down: of one on the gantry anywhere between its places is as bad."""
+    first = carried(k.machine) and k.machine.need("change.touches_old")
+    return tuple(at_setter(k) + (at_setter_first(k) if first else []))
 
 
 def sideways(m):
@@ -194,8 +211,8 @@ def sideways(m):
         return [move("to park", anywhere_in_work, parked)]
     ways = [move("park to setter", parked, at_setter)]
     if m.need("change.touches_old"):
-        ways += [move("to setter", anywhere_in_work, at_setter),
-                 move("setter to park", at_setter, parked)]
+        ways += [move("to setter", anywhere_in_work, at_setter_first),
+                 move("setter to park", at_setter_first, parked)]
     else:
         ways.append(move("to park", anywhere_in_work, parked))
     if m.need("change.returns_to_start"):
@@ -205,7 +222,7 @@ def sideways(m):
 
 def down(c):
     """Onto the setter with cutter `c`: to its touch, or to the end of an approach below that."""
-    return (f"down {c}", lambda k: tuple(at_setter(k)),
+    return (f"down {c}", over_setter,
             lambda k: least(contact(k, c), approach_nose(k, c) + height_error(k)))
 
 
@@ -213,7 +230,7 @@ def at_least(m, c, thing):
     """However far a cutter sticks out, its tip gets down to the setter, its shank stays above that
     by the flutes, and the nose gets to the end of the fast approach."""
     if wanted(m, c) and not listed(m, c):
-        approach = (f"approach {c}", lambda k: tuple(at_setter(k)),
+        approach = (f"approach {c}", over_setter,
                     lambda k: approach_nose(k, c) + height_error(k))
         touch = ("touch", approach[1], lambda k: k("setter.nose_contact"))
         tip = Body(f"tip {c}", lambda k: k(f"cutters[{c}].diameter") / 2, lambda k: 0.0)

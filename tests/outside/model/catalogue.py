@@ -157,6 +157,13 @@ setter-fails-free error machine
 plate-fails-free error machine
 home-fails-free warning machine
 z-beyond-soft-limits error work traverse-outside-travel,setter-out-of-reach
+carried-setter-with-y note machine
+underside-above-trip error machine
+carried-setter-hits-work error machine
+carried-setter-hits-obstacle error machine
+carried-setter-near-obstacle warning machine carried-setter-hits-obstacle
+carried-setter-beside-work warning machine setter-inside-work,carried-setter-hits-work
+carried-setter-missed error machine
 """
 
 ROWS = [line.split() for line in CATALOGUE.split("\n") if line]

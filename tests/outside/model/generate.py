@@ -633,6 +633,7 @@ def make(seed):
     wireless(m, names)
     own_reseat(m)
     board(m)
+    ride_along(m, height)
     for scratch in ("scratch",):
         assert scratch not in m.fields and scratch not in m.tree
     return dump(m), Machine(m.fields, cutter_count, names, obstacle_count)
@@ -648,6 +649,21 @@ def board(m):
         m.date("table.thickness_measured_on")
     for part in ("table", "spindle", *(f"axes.{a}" for a in "xyz")):
         m.date(f"{part}.last_worked_on", 0.2)
+
+
+def ride_along(m, height):
+    """Hangs a setter that is there on the gantry: mostly without a Y."""
+    if "setter" not in m.tree or not m.chance(0.3):
+        return
+    m.word("setter.rides_on", "gantry")
+    m.maybe("setter.underside", 0.002, max(0.004, height + 0.002), tolerance=0.0005)
+    if m.chance(0.8):
+        del m.tree["setter"]["at"]["y"]
+        m.fields.pop("setter.at.y", None)
+    if m.chance(0.4):
+        low, high = (m.fields[f"axes.x.travel.{end}"][0] for end in ("low", "high"))
+        m.quantity("setter.at.x", m.random.choice((low, high)) + m.random.uniform(-0.005, 0.005),
+                   tolerance=0.0005)
 
 
 def dump(m):

@@ -15,7 +15,7 @@ DEFAULTS = {
     "allowances.reseat": (0.00635, 0), "allowances.clearance": (0.005, 0),
     "allowances.least_gap": (0.001, 0), "allowances.edge": (0.002, 0),
     "allowances.park_distance": (0.05, 0), "allowances.stack": "worst_case",
-    "setter.tested_before_use": False, "spindle.stop_known_by": "wait",
+    "setter.tested_before_use": False, "setter.rides_on": "table", "spindle.stop_known_by": "wait",
     "change.beyond_soft_limits": False, "change.cuts_power_to": "spindle", "change.guard_locked": False,
 }
 DEFAULTS_WITHIN = {"scan": (0.005, 0), "debounce": (0.005, 0), "reduction": (1.0, 0),
@@ -291,6 +291,31 @@ def setter(m):
     return m.get("change.measures_with") == "setter"
 
 
+def carried(m):
+    """Does the gantry take the setter along, so that it is level with the spindle all the time?"""
+    return setter(m) and homes(m) and m.get("setter.rides_on") == "gantry"
+
+
+def stands(m):
+    return setter(m) and homes(m) and not carried(m)
+
+
+def away(low, x, high):
+    """How far a place on a line is outside a stretch of it."""
+    return greatest(low - x, 0.0, x - high)
+
+
+def setter_to_work(k):
+    if carried(k.machine):
+        return away(k("work.x.low"), k("setter.at.x"), k("work.x.high"))
+    return rectangle_distance(k, k("setter.at.x"), k("setter.at.y"), measured(k, "work"))
+
+
+def setter_sides(m):
+    """The axes along which it has a place of its own."""
+    return "x" if carried(m) else "xy"
+
+
 def plate(m):
     return m.get("change.measures_with") == "plate"
 
@@ -316,7 +341,7 @@ def within(m, path, side):
 
 
 def beside_table(m):
-    return any(within(m, "table", side) is False for side in "xy")
+    return any(within(m, "table", side) is False for side in setter_sides(m))
 
 
 def parks(m):
@@ -326,7 +351,8 @@ def parks(m):
 def over_table(m):
     """Does the setter stand over the table for sure: within its ends, or within the work's?"""
     return not beside_table(m) and any(
-        all(within(m, path, side) for side in "xy") for path in ("table", "work"))
+        all(within(m, path, side) for side in setter_sides(m)) and (
+            path == "table" or m.get("work.y.low") is not None) for path in ("table", "work"))
 
 
 def perhaps_over_table(m):
@@ -490,10 +516,16 @@ def edge(k):
     return k("allowances.edge")
 
 
+
+
+def if_it_stands(requirement):
+    return Or(Is(carried), requirement)
+
+
 once("setter-outside-travel", both(setter, homes), at_axis("setter.at", "x"),
-     at_axis("setter.at", "y"))
+     if_it_stands(at_axis("setter.at", "y")))
 once("setter-near-limit", both(setter, homes), at_axis("setter.at", "x", edge),
-     at_axis("setter.at", "y", edge))
+     if_it_stands(at_axis("setter.at", "y", edge)))
 once("setter-below-table", both(setter, homes, over_table),
      At(lambda k: k("setter.nose_contact") - k("table.nose_contact"), strict=True))
 once("setter-height-disagrees",
@@ -651,6 +683,8 @@ each_cutter("heights-out-of-order", both(setter, homes), lambda c: All(
 
 
 def plan_error(k):
+    if carried(k.machine):
+        return k("homing.x.repeatability")
     return slant(k("homing.x.repeatability"), k("homing.y.repeatability"))
 
 
@@ -664,12 +698,11 @@ once("setter-face-beyond-body", setter, At(
 once("off-the-face", both(setter, homes), At(
     lambda k: k("setter.face") / 2 - plan_error(k) - 0.001))
 RULES.append(("setter-inside-work", both(setter, homes), lambda m: [(None, All(*(
-    At(lambda k, c=c: rectangle_distance(k, k("setter.at.x"), k("setter.at.y"),
-                                         measured(k, "work"))
-       - k("setter.body") / 2 - k(f"cutters[{c}].diameter") / 2) for c in range(m.cutters))))]))
+    At(lambda k, c=c: setter_to_work(k) - k("setter.body") / 2
+       - k(f"cutters[{c}].diameter") / 2) for c in range(m.cutters))))]))
 
 
-@rule("setter-in-obstacle", both(setter, homes))
+@rule("setter-in-obstacle", stands)
 def setter_in_obstacle(m):
     def apart(o, body):
         return At(lambda k: rectangle_distance(
@@ -686,8 +719,7 @@ def widest(k, c):
 
 
 RULES.append(("descent-into-work", both(setter, homes), lambda m: [(None, First(
-    All(*(At(lambda k, c=c: rectangle_distance(k, k("setter.at.x"), k("setter.at.y"),
-                                               measured(k, "work")) - widest(k, c))
+    All(*(At(lambda k, c=c: setter_to_work(k) - widest(k, c))
           for c in range(m.cutters))),
     At(lambda k: k("setter.nose_contact") - surface(k) - k("work.height"))))]))
 once("plate-untested", plate, flag("plate.continuity_test"))
@@ -908,7 +940,7 @@ def setter_top(k):
 
 for level, wanted_below in (("hits", False), ("low-over", True)):
     once(f"gantry-{level}-work", always, beam(lambda k: k("work.height") - lost(k), wanted_below))
-    once(f"gantry-{level}-setter", both(setter, homes), beam(setter_top, wanted_below))
+    once(f"gantry-{level}-setter", stands, beam(setter_top, wanted_below))
     RULES.append((f"gantry-{level}-obstacle", always, lambda m, wanted_below=wanted_below: [
         (f"obstacle {m.get(f'obstacles[{o}].name')}",
          beam(lambda k, o=o: k(f"obstacles[{o}].top"), wanted_below))
@@ -921,7 +953,8 @@ each_cutter("return-out-of-reach", homes, lambda c: At(
 once("park-outside-travel", parks, *(at_axis("change.park", a) for a in AXES))
 once("park-near-limit", parks, *(at_axis("change.park", a, edge) for a in "xy"))
 once("park-over-setter", both(setter, homes), At(
-    lambda k: slant(k("change.park.x") - k("setter.at.x"), k("change.park.y") - k("setter.at.y"))
+    lambda k: slant(k("change.park.x") - k("setter.at.x"), 0.0 if carried(k.machine) else
+                    k("change.park.y") - k("setter.at.y"))
     - k("setter.body") / 2 - k("allowances.park_distance")))
 
 
@@ -941,7 +974,7 @@ def from_park(m, path):
 def from_park_to_setter(m):
     k = Reader(m, None)
     middle = math.hypot(*(k.nominal(f"change.park.{a}") - k.nominal(f"setter.at.{a}")
-                          for a in "xy"))
+                          for a in setter_sides(m)))
     return middle if m.get("setter.body") is None else middle - m.number("setter.body") / 2
 
 
@@ -1212,7 +1245,7 @@ def under_setter(c, a):
 
 
 each_cutter("offset-out-of-reach", both(setter, homes),
-            lambda c: All(under_setter(c, "x"), under_setter(c, "y")),
+            lambda c: All(under_setter(c, "x"), if_it_stands(under_setter(c, "y"))),
             where=lambda m, c: not in_collet(m, c))
 each_cutter("offset-passed-over", both(setter, homes), lambda c: Is(lambda m: in_collet(m, c)),
             where=lambda m, c: not turns(m, c))
@@ -1349,7 +1382,8 @@ each_axis("soft-limits-outside-travel", homes, lambda a: All(
 for beyond, asked in (("setter-beyond-soft-limits", lambda m: not lifts(m)),
                       ("soft-limits-lifted", lifts)):
     once(beyond, both(setter, homes, asked, lambda m: has_soft(m, "x", "y")),
-         *(within_soft(a, lambda k, a=a: k(f"setter.at.{a}")) for a in "xy"))
+         within_soft("x", lambda k: k("setter.at.x")),
+         if_it_stands(within_soft("y", lambda k: k("setter.at.y"))))
 once("park-beyond-soft-limits", both(parks, lambda m: not lifts(m) and has_soft(m, *AXES)),
      *(within_soft(a, lambda k, a=a: k.nominal(f"change.park.{a}")) for a in AXES))
 each_cutter("z-beyond-soft-limits", both(homes, lambda m: not lifts(m) and has_soft(m, "z")),
@@ -1357,6 +1391,58 @@ each_cutter("z-beyond-soft-limits", both(homes, lambda m: not lifts(m) and has_s
                 At(lambda k: k("axes.z.soft_limits.high") - k.nominal("change.traverse_z")),
                 Or(Is(lambda m: not setter(m)), At(
                     lambda k: contact(k, c) - k("axes.z.soft_limits.low")))))
+
+
+# A setter that the gantry takes along.
+
+once("carried-setter-with-y", carried, Is(lambda m: m.get("setter.at.y") is None))
+once("underside-above-trip", both(carried, lambda m: m.get("setter.underside") is not None),
+     At(lambda k: setter_top(k) - k("setter.underside"), strict=True))
+
+
+def passes(top, apart, spare=lambda k: 0.0):
+    """Over a thing, or beside it along X."""
+    return First(At(lambda k: k("setter.underside") - top(k) - spare(k)),
+                 At(lambda k: apart(k) - k("setter.body") / 2 - spare(k)))
+
+
+once("carried-setter-hits-work", carried, passes(lambda k: k("work.height") - lost(k), setter_to_work))
+for fault, spare_room in (("hits", lambda k: 0.0), ("near", lambda k: k("allowances.clearance"))):
+    RULES.append((f"carried-setter-{fault}-obstacle", carried, lambda m, spare_room=spare_room: [
+        (f"obstacle {m.get(f'obstacles[{o}].name')}", passes(
+            lambda k, o=o: k(f"obstacles[{o}].top"),
+            lambda k, o=o: away(k(f"obstacles[{o}].x.low"), k("setter.at.x"),
+                                k(f"obstacles[{o}].x.high")), spare_room))
+        for o in range(m.obstacles) if passed_by_beam(m, o)]))
+
+
+def misses_at_work(beside, radius, below):
+    """At the edge of the work area something on the spindle stays clear of the setter level with
+    it, or it never gets down to it."""
+    def above(k):
+        return (surface(k) + least(*(true_stickout(k, c) for c in
+                                                  range(k.machine.cutters)))
+                - below(k) - k("setter.nose_contact"))
+    return First(At(lambda k: beside(k) - k("setter.body") / 2 - radius(k)), At(above))
+
+
+def attachment_beside(i):
+    path = f"attachments[{i}]"
+    return misses_at_work(
+        lambda k: slant(k(f"{path}.y"), away(k("work.x.low") + k(f"{path}.x"), k("setter.at.x"),
+                                             k("work.x.high") + k(f"{path}.x"))),
+        lambda k: k(f"{path}.diameter") / 2, lambda k: -k(f"{path}.above_nose"))
+
+
+RULES.append(("carried-setter-beside-work", carried, lambda m: [(None, All(
+    misses_at_work(setter_to_work, lambda k: k("spindle.nut_diameter") / 2, lambda k: 0.0),
+    Or(Is(lambda m: m.get("spindle.shoe.diameter") is None), misses_at_work(
+        setter_to_work, lambda k: k("spindle.shoe.diameter") / 2,
+        lambda k: k("spindle.shoe.below_nose"))),
+    *(attachment_beside(i) for i in range(m.get("attachments") or 0))))]))
+each_cutter("carried-setter-missed", carried, lambda c: At(
+    lambda k: k("setter.face") / 2 - size(k(f"cutters[{c}].offset.y"))),
+            where=lambda m, c: not turns(m, c) and m.get(f"cutters[{c}].offset.y") is not None)
 
 
 class Verdict:

@@ -27,12 +27,13 @@ CLOSE = 1e-8  # a picometre of the program's, and the rounding of tenths of inch
 SIDEWAYS = {
     "setter": ("traverse-hits-setter hanging-part-hits gantry-hits-setter",
                "traverse-low-over-setter hanging-part-low gantry-low-over-setter"),
-    "work": ("traverse-hits-work hanging-part-hits gantry-hits-work",
-             "traverse-low-over-work hanging-part-low gantry-low-over-work"),
+    "work": ("traverse-hits-work hanging-part-hits gantry-hits-work carried-setter-hits-work",
+             "traverse-low-over-work hanging-part-low gantry-low-over-work setter-inside-work "
+             "carried-setter-beside-work"),
     "table": ("traverse-hits-table traverse-hits-work hanging-part-hits",
               "traverse-low-over-table traverse-low-over-work hanging-part-low"),
-    "obstacle": ("move-meets-obstacle gantry-hits-obstacle",
-                 "move-near-obstacle gantry-low-over-obstacle"),
+    "obstacle": ("move-meets-obstacle gantry-hits-obstacle carried-setter-hits-obstacle",
+                 "move-near-obstacle gantry-low-over-obstacle carried-setter-near-obstacle"),
 }
 DOWN = {
     "setter": ("shoe-into-setter", "shoe-near-setter"),
@@ -106,6 +107,15 @@ def crowd(m, ends):
         tree["machine"].setdefault("gantry_underside", size(uniform(0.03, 0.15)))
 
 
+def ride_along(m):
+    """The setter on the gantry, lower than it trips; mostly without a Y."""
+    setter = m.tree["setter"]
+    setter["rides_on"] = "gantry"
+    setter["underside"] = f"{m.random.uniform(1, 60):.3f} mm"
+    if m.chance(0.8):
+        setter["at"] = {"x": setter["at"]["x"]}
+
+
 def make(seed):
     """The text of the machine `seed`, its clearance, and a place of its work area."""
     m = generate.Maker(f"rooms {seed}")
@@ -140,6 +150,8 @@ def make(seed):
             m.between(f"change.park.{a}", *ends[a])
     generate.allowances(m)
     crowd(m, ends)
+    if kind == "setter" and m.chance(0.3):
+        ride_along(m)
     clearance = m.fields.get("allowances.clearance", (DEFAULT_CLEARANCE, 0))[0]
     start = None
     if "work.x.low" in m.fields:
