@@ -71,9 +71,9 @@ MUST_USE bool look_obstacle(struct look *look, uint32_t obstacle, struct clearan
 /* Does the gantry carry the setter along Y? */
 MUST_USE bool look_carried(struct look *look, bool *carried);
 
-/* Where the sideways moves of a change begin and end.  A setter that the gantry carries is met where
- * the gantry stands: after the cutter was changed that is as far along Y as the park position, and
- * with the outgoing cutter, END_SETTER_FIRST, anywhere over the work. */
+/* Where the sideways moves of a change begin and end.  A setter that the gantry carries is met
+ * where the gantry stands: after the cutter was changed that is as far along Y as the park
+ * position, and with the outgoing cutter, END_SETTER_FIRST, anywhere over the work. */
 enum route_end { END_START, END_SETTER, END_SETTER_FIRST, END_PARK, END_SPOT };
 
 enum { ROUTE_ENDS = 5 };
