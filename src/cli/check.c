@@ -6,6 +6,7 @@
 #include "cli/batch.h"
 #include "cli/books.h"
 #include "cli/input.h"
+#include "cli/shop.h"
 #include "rules/check.h"
 
 /* What all workers share; only `deliver` changes anything in it. */
@@ -13,6 +14,7 @@ struct job {
     struct run *run;
     struct books books;
     struct file_list files;
+    struct shop_member *members; /* of each of them */
     const struct report_output *output;
     struct report_options layout;
     double today;
@@ -31,6 +33,7 @@ struct worker {
     struct checker *checker;
     struct beside beside;
     struct shelf shelf;
+    struct shared_cutters cutters; /* of machines before this one */
     struct file_reader agreements;
 };
 
@@ -63,6 +66,7 @@ static void *start_worker(void *user)
         .today = job->today,
         .agreements = &worker->agreements,
         .shared = &worker->shelf.files,
+        .cutters = &worker->cutters,
     };
     worker->checker = checker_new(&worker->kept, &options);
     return worker;
@@ -114,11 +118,25 @@ static void fail(struct worker *worker, const struct input *input, const char *w
     add_report(worker, &report, piece);
 }
 
+/* What is no machine by itself is told, not checked: those that take it in are. */
+static void tell_shared(struct worker *worker, const struct input *input, const char *shared_by,
+                        struct piece *piece)
+{
+    const struct file_report report = {
+        .path = input->path, .status = FILE_SHARED, .shared_by = shared_by};
+    add_report(worker, &report, piece);
+}
+
 static void check_file(void *user, size_t index, struct piece *piece)
 {
     struct worker *worker = user;
     const struct input *input = &worker->job->files.items.items[index];
+    const struct shop_member *member = &worker->job->members[index];
     arena_reset(&worker->arena);
+    if (member->shared_by) {
+        tell_shared(worker, input, member->shared_by, piece);
+        return;
+    }
     struct view bytes = {0};
     const char *why = NULL;
     switch (input_read(input, &worker->arena, &bytes, &why)) {
@@ -134,6 +152,7 @@ static void check_file(void *user, size_t index, struct piece *piece)
     worker->beside.path = input->path;
     shelf_set(&worker->shelf, &worker->arena, input,
               worker->job->run->options.values[OPTION_ROOT].text);
+    worker->cutters = member->cutters ? *member->cutters : (struct shared_cutters){0};
     struct file_report report;
     checker_check(worker->checker, &worker->arena, view_of(input->path), bytes, &report);
     piece->status = (int)run_status(worker->job->run, &report);
@@ -179,6 +198,34 @@ static const char *list_files(struct job *job)
     return NULL;
 }
 
+/* Leaves only the machines that take in a file, and it where it is one itself; NULL, or what is
+ * wrong. */
+static const char *keep_users(struct job *job, const char *path)
+{
+    size_t kept = 0;
+    for (size_t i = 0; i < job->files.items.count; i++) {
+        struct machine_file *file = job->members[i].file;
+        bool is_it = file && !job->members[i].shared_by && is_same_file(file->path, path);
+        if (!file || (!is_it && !shop_takes(job->run->arena, file, path)))
+            continue;
+        job->files.items.items[kept] = job->files.items.items[i];
+        job->members[kept++] = job->members[i];
+    }
+    job->files.items.count = kept;
+    return kept ? NULL
+                : arena_format(job->run->arena,
+                               "no machine there takes in %s: nothing was checked", path);
+}
+
+/* Looks at what the files share, and chooses among them where that is wished. */
+static const char *survey(struct job *job)
+{
+    const struct option_value *values = job->run->options.values;
+    const char *using = values[OPTION_USING].text;
+    job->members = shop_survey(job->run->arena, &job->files, values[OPTION_ROOT].text);
+    return using ? keep_users(job, using) : NULL;
+}
+
 static void write_part(struct job *job, bool at_end)
 {
     struct buffer text;
@@ -195,6 +242,8 @@ enum exit_status command_check(struct run *run)
     struct job *job = ARENA_NEW(run->arena, struct job);
     job->run = run;
     const char *wrong = list_files(job);
+    if (!wrong)
+        wrong = survey(job);
     if (wrong)
         return run_refuse(run, "%s", wrong);
     if (!books_load(run, &job->books))

@@ -1,9 +1,15 @@
-/* The machines of a folder that take in a file. */
+/* The machines of a run that share files: which take in which, and what is no machine by
+ * itself.
+ *
+ * Looked through before anything is checked, since what one machine says of a cutter is asked
+ * of the next.
+ */
 #ifndef PROVEOUT_CLI_SHOP_H
 #define PROVEOUT_CLI_SHOP_H
 
 #include "cli/input.h"
 #include "machine/file.h"
+#include "rules/share.h"
 
 /* A machine file that takes in others, read; NULL where it takes in nothing, is no machine file
  * or cannot be read.  `root` as in shelf_set. */
@@ -15,5 +21,16 @@ bool is_same_file(const char *a, const char *b);
 
 /* Is `path` among the files from which a machine was read, by whatever name? */
 bool shop_takes(struct arena *arena, const struct machine_file *file, const char *path);
+
+/* What is known of one file of a run. */
+struct shop_member {
+    struct machine_file *file; /* NULL: it shares nothing with another */
+    const char *shared_by;     /* it is no machine by itself, and these take it in; or NULL */
+    const struct shared_cutters *cutters; /* what machines before it say, that share with it */
+};
+
+/* Looks through the files of a run; an array as long as the list, in `arena`. */
+struct shop_member *shop_survey(struct arena *arena, const struct file_list *files,
+                                const char *root);
 
 #endif

@@ -91,7 +91,12 @@ struct finding {
     const char *fingerprint;
 };
 
-enum file_status { FILE_CHECKED, FILE_PARTIAL, FILE_UNREADABLE };
+enum file_status {
+    FILE_CHECKED,
+    FILE_PARTIAL,
+    FILE_UNREADABLE,
+    FILE_SHARED /* no machine by itself: checked with those that take it in */
+};
 const char *file_status_name(enum file_status status);
 
 /* How many failures of a rule, or waived ones, are not listed one by one. */
@@ -120,6 +125,7 @@ struct file_report {
     enum file_status status;
     bool lacks_parts; /* partial since other files that it takes in could not be read */
     struct source *source;
+    const char *shared_by; /* of FILE_SHARED: "lathe.yaml, mill.yaml" */
 
     struct finding *findings; /* in order: line, column, rule, subject; listed ones only */
     size_t count;

@@ -44,6 +44,7 @@ static const char *const status_names[] = {
     [FILE_CHECKED] = "checked",
     [FILE_PARTIAL] = "partial",
     [FILE_UNREADABLE] = "unreadable",
+    [FILE_SHARED] = "shared",
 };
 
 const char *reader_finding_name(enum reader_finding name)

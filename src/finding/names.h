@@ -28,6 +28,7 @@
     X(UNKNOWN_NAME, "unknown-name", LEVEL_ERROR)                                               \
     X(SHARED_FILE_UNREADABLE, "shared-file-unreadable", LEVEL_ERROR)                           \
     X(SHARED_FILE_CIRCLE, "shared-file-circle", LEVEL_ERROR)                                   \
+    X(SHARED_CUTTER_DIFFERS, "shared-cutter-differs", LEVEL_WARNING)                           \
     X(WAIVER_NOT_SHARED, "waiver-not-shared", LEVEL_NOTE)                                      \
     X(LOOKS_LIKE_INCHES, "looks-like-inches", LEVEL_WARNING)                                   \
     X(LOOKS_LIKE_SECONDS, "looks-like-seconds", LEVEL_WARNING)                                 \

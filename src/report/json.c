@@ -198,6 +198,8 @@ static void add_file(const struct layout *layout, const struct report *report)
     json_open(&json, '{');
     json_key(&json, "path"), json_text(&json, layout->path);
     json_key(&json, "status"), json_text(&json, file_status_name(file->status));
+    if (file->status == FILE_SHARED)
+        json_key(&json, "checked_with"), json_text(&json, file->shared_by);
     json_line(&json, 6);
     json_key(&json, "evaluations"), json_open(&json, '[');
     for (size_t i = 0; i < file->count; i++) {

@@ -62,6 +62,7 @@ void totals_add(struct run_totals *totals, const struct file_report *file)
 {
     totals->files++;
     totals->unreadable += file->status == FILE_UNREADABLE;
+    totals->shared += file->status == FILE_SHARED;
     for (int level = 0; level < LEVEL_COUNT; level++) {
         totals->by_level[level] += file->findings_by_level[level];
         totals->waived_by_level[level] += file->waived_by_level[level];
@@ -76,5 +77,6 @@ void totals_join(struct run_totals *totals, const struct run_totals *part)
     }
     totals->files += part->files;
     totals->unreadable += part->unreadable;
+    totals->shared += part->shared;
     totals->passed_over += part->passed_over;
 }

@@ -21,6 +21,7 @@ struct window;      /* rules/window.h */
 struct run_totals {
     size_t by_level[LEVEL_COUNT], waived_by_level[LEVEL_COUNT];
     size_t files, unreadable;
+    size_t shared;      /* of the files, those that are no machine by themselves */
     size_t passed_over; /* files of a folder that are no machine files */
 };
 

@@ -400,10 +400,22 @@ static void add_blocks(const struct layout *layout, const struct shown_groups *s
     arena_guest_end(layout->out->arena, scratch);
 }
 
+/* The one line of a file that only others make a machine of. */
+static void add_shared(const struct layout *layout, const struct file_report *file)
+{
+    const char *text =
+        arena_format(layout->out->arena, "%s: no machine by itself; checked with %s",
+                     file->path, file->shared_by);
+    escape_terminal(layout->out, view_of(text));
+    buffer_byte(layout->out, '\n');
+}
+
 static void add_file(const struct layout *layout, const struct report *report)
 {
     const struct file_report *file = report->findings;
     struct shown_groups shown;
+    if (file->status == FILE_SHARED && !layout->options->quiet)
+        add_shared(layout, file);
     if (!file->source)
         return; /* could not be opened: that is said elsewhere */
     groups_find(layout->out->arena, file, &shown);
@@ -433,6 +445,8 @@ static void add_end(const struct layout *layout, const struct run_totals *totals
         buffer_format(out, ", %s waived", text_levels(out->arena, totals->waived_by_level));
     if (totals->unreadable)
         buffer_format(out, "; %zu could not be read", totals->unreadable);
+    if (totals->shared)
+        buffer_format(out, "; %zu of them no machine by itself", totals->shared);
     if (totals->passed_over)
         buffer_format(out, "; %zu passed over, being no machine file%s", totals->passed_over,
                       totals->passed_over == 1 ? "" : "s");

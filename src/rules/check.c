@@ -359,6 +359,8 @@ static void ask_rules(struct file_check *check, struct finding_sink *sink)
     struct checker *checker = check->checker;
     const struct machine *machine = check->describer.machine;
     if (checker->options.words) {
+        if (checker->options.cutters)
+            share_check(check->arena, machine, sink, checker->options.cutters);
         agreements_check(check->arena, machine, sink, checker->options.agreements);
         check->waivers = waivers_read(&check->describer, sink, checker->options.today);
     }

@@ -6,6 +6,7 @@
 #include "machine/machine.h"
 #include "rules/agree.h"
 #include "rules/rulebook.h"
+#include "rules/share.h"
 #include "tree/compose.h"
 
 enum check_show {
@@ -25,6 +26,7 @@ struct check_options {
     bool remedies; /* with what numbers would do: see rules/remedy.h */
     double today;  /* seconds from 1970-01-01, for the last days of waivers */
     const struct file_reader *agreements; /* NULL: the controller's own file is not looked at */
+    const struct shared_cutters *cutters; /* what other machines say; NULL: none does */
     const struct shared_files *shared;    /* where a machine takes parts from; NULL: nowhere */
 };
 
