@@ -2,6 +2,7 @@
  *
  *     read.c    bytes to events, and where they stand     build.c   events to nodes
  *     syntax.c  what libyaml objects to                   path.c    paths: cutters[2].stickout
+ *     compose.c, merge.c  one tree of several files       home.c    and back to one of them
  */
 #ifndef PROVEOUT_TREE_INTERNAL_H
 #define PROVEOUT_TREE_INTERNAL_H

@@ -3,6 +3,7 @@
     as_program.py PROVEOUT ANSWERS SAMPLES
 """
 import datetime
+import glob
 import os
 import shutil
 import subprocess
@@ -22,9 +23,7 @@ def output(*command):
 def main(program, answers, samples):
     wrong = compared = 0
     os.chdir(samples)
-    for name in sorted(os.listdir(".")):
-        if not name.endswith(".yaml"):
-            continue
+    for name in sorted(glob.glob("**/*.yaml", recursive=True)):
         for question, command in QUESTIONS.items():
             for form in ("json",) if question == "windows" else ("json", "text"):
                 status, theirs, _ = output(program, command, "--today", TODAY, "--format", form,

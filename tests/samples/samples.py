@@ -2,8 +2,9 @@
 
     samples.py PROGRAM [--write]
 
-expected.txt has a line a file: its name, and the findings as `rule at field`, or `clean`.  A clean
-machine has no finding of any level, and nothing that could not be checked.
+expected.txt has a line a file: its name, and the findings as `rule at field`, or `clean`, or
+`shared` where it is no machine by itself.  A clean machine has no finding of any level, and nothing
+that could not be checked.
 """
 import json
 import pathlib
@@ -33,7 +34,7 @@ def found(program):
     if done.returncode not in (0, 1):
         raise SystemExit(f"status {done.returncode}: {done.stderr}")
     for file in sorted(json.loads(done.stdout)["files"], key=lambda one: one["path"]):
-        what = findings(file) + unchecked(file)
+        what = findings(file) + unchecked(file) + ["shared"] * (file["status"] == "shared")
         yield f"{pathlib.Path(file['path']).name}: {'; '.join(what) or 'clean'}"
 
 
