@@ -32,7 +32,7 @@ enum exit_status command_dryrun(struct run *run)
     if (wrong)
         return run_refuse(run, "%s%s", part == CHANGE_AT ? "--at" : "", wrong);
     run_report(run, &(struct report){REPORT_MOVES, file->path, {.moves = &dryrun}});
-    bool harms =
-        dryrun.change->endangers || dryrun.change->starts_still || change_meets(dryrun.change);
+    bool harms = dryrun.change->endangers || dryrun.change->starts_still ||
+                 dryrun.change->beside_chuck || change_meets(dryrun.change);
     return dryrun.errors || harms ? EXIT_FINDINGS : EXIT_CLEAN;
 }

@@ -504,20 +504,20 @@ static const struct entry *taken(const struct speaker *speaker, const struct ent
     return entry->node->op == OP_IF && last == part_of(speaker, entry, 0) ? NULL : last;
 }
 
-/* What a definition came to where that is one field as it stands: it is said in its place, since
- * a name in between tells nothing more.  NULL where it is anything else, or the definition is of
- * something in particular. */
+/* What a definition came to where that is one field as it stands: it is said in its place,
+ * since a name in between tells nothing more.  NULL where it is anything else. */
 static const struct entry *mere_field(const struct speaker *speaker, const struct entry *entry)
 {
     const struct record *record = &speaker->evaluator->last;
     const struct formula_node *n = entry->node;
-    if (n->op != OP_CALL || n->type != TYPE_QUANTITY || n->part & FLAG_SAID_NOMINAL ||
-        speaker->evaluator->program->calls[n->a].parameters)
+    if (n->op != OP_CALL || n->type != TYPE_QUANTITY || n->part & FLAG_SAID_NOMINAL)
         return NULL;
     entry = entry_at(record, entry->stands_for);
     while (entry && (entry->node->op == OP_IF || entry->node->op == OP_OTHERWISE))
         entry = taken(speaker, entry);
-    return entry && entry->node->op == OP_LEAF && entry->state == ENV_KNOWN ? entry : NULL;
+    return entry && entry->node->op == OP_LEAF && !(entry->node->part & FLAG_SAID_NOMINAL)
+               ? entry
+               : NULL;
 }
 
 static bool has_own_value(const struct formula_node *n)

@@ -20,6 +20,7 @@ struct planner {
     bool changed, plate_lies, clip_on, held_shown, started;
     bool machine_cut; /* isolating or unplugging takes the power of the axes too */
     bool motors_released, z_sinks, propped;
+    bool chuck_turns;  /* as far as anybody says */
     bool no_gantry;    /* it comes as near with every cutter */
     bool setter_known; /* where a setter that the gantry carries was met last: */
     struct plane_rectangle setter;
@@ -434,7 +435,9 @@ static void alarm(struct planner *planner, struct move *move, bool hand, bool en
 {
     move->sinks = hand && sinks(planner);
     move->endangers = endangers || move->sinks;
+    move->beside_chuck = hand && planner->chuck_turns;
     planner->out->endangers += move->endangers;
+    planner->out->beside_chuck += move->beside_chuck;
 }
 
 /* Whoever changes the cutter has the new one in hand. */
@@ -815,6 +818,19 @@ static void finish(struct planner *planner)
         down(planner, true);
 }
 
+/* Is there a rotary axis of which nobody says that it is kept still? */
+static bool chuck_may_turn(const struct machine *machine)
+{
+    for (uint32_t i = 0; i < machine->groups[GROUP_OBSTACLE].count; i++) {
+        const struct field_value *stands =
+            machine_field(machine, FIELD_OBSTACLE_CHUCK_STANDS, i);
+        if (machine_field(machine, FIELD_OBSTACLE_CHUCK_DIAMETER, i)->state != VALUE_ABSENT &&
+            !(stands->state == VALUE_GIVEN && stands->flag))
+            return true;
+    }
+    return false;
+}
+
 static bool plan(struct planner *planner, const struct change_request *request)
 {
     *planner->out = (struct change){.request = *request};
@@ -829,6 +845,7 @@ static bool plan(struct planner *planner, const struct change_request *request)
     const struct field_value *holds =
         machine_field(machine, FIELD_AXIS_HOLDS_UNPOWERED, AXIS_Z);
     planner->motors_released = held->state == VALUE_GIVEN && !held->flag;
+    planner->chuck_turns = chuck_may_turn(machine);
     planner->z_sinks = holds->state == VALUE_GIVEN && !holds->flag;
     planner->state = planner->procedure.before;
     planner->cutter = request->from;

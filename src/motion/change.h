@@ -102,6 +102,7 @@ struct move {
     bool sinks;        /* or under a Z that has no power and does not hold */
     bool powerless;    /* the machine is to move while its own power is cut */
     bool starts_still; /* the spindle is started with something in it that must never turn */
+    bool beside_chuck; /* a hand goes in while nothing keeps the chuck of a rotary axis still */
 
     /* Probing: nose heights at which contact may come; from the first to the last. */
     bool has_contact;
@@ -137,6 +138,7 @@ struct change {
     uint32_t by_hand;      /* steps that take the operator as long as they take */
     uint32_t endangers;    /* steps that endanger hands */
     uint32_t starts_still; /* steps that start what must never turn */
+    uint32_t beside_chuck; /* steps that lead hands past a chuck that may turn */
     /* For want of these a height, a time or a clearance is not known. */
     struct field_uses missing;
 };

@@ -65,6 +65,8 @@ MUST_USE bool look_height(struct look *look, double z, struct spread *out); /* c
  * the table's top as it is now. */
 MUST_USE bool look_board_lost(struct look *look, struct spread *out);
 MUST_USE bool look_table(struct look *look, struct spread *out);
+/* How high it reaches over the table: of a rotary axis also what its jaws sweep. */
+MUST_USE bool look_obstacle_height(struct look *look, uint32_t obstacle, struct spread *out);
 /* The footprint and top of an obstacle. */
 MUST_USE bool look_obstacle(struct look *look, uint32_t obstacle, struct clearance_box *out);
 

@@ -259,11 +259,27 @@ bool look_table(struct look *look, struct spread *out)
     return known;
 }
 
+bool look_obstacle_height(struct look *look, uint32_t obstacle, struct spread *out)
+{
+    struct spread axis, reach;
+    bool known = look_spread(look, FIELD_OBSTACLE_TOP, obstacle, out);
+    if (!look_given(look, FIELD_OBSTACLE_CHUCK_DIAMETER, obstacle))
+        return known;
+    known = look_radius(look, FIELD_OBSTACLE_CHUCK_DIAMETER, obstacle, &reach) && known;
+    known = look_spread(look, FIELD_OBSTACLE_CHUCK_AXIS_HEIGHT, obstacle, &axis) && known;
+    if (known) {
+        reach = spread_add(axis, reach);
+        *out = (struct spread){fmax(out->nominal, reach.nominal), fmax(out->low, reach.low),
+                               fmax(out->high, reach.high)};
+    }
+    return known;
+}
+
 /* It stays where it was when the board under the work is surfaced. */
 static bool obstacle_top(struct look *look, uint32_t obstacle, struct spread *out)
 {
     struct spread table, top;
-    bool known = look_spread(look, FIELD_OBSTACLE_TOP, obstacle, &top);
+    bool known = look_obstacle_height(look, obstacle, &top);
     known = look_spread(look, FIELD_TABLE_NOSE_CONTACT, 0, &table) && known;
     if (known)
         *out = spread_add(table, top);

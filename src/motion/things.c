@@ -203,7 +203,7 @@ static bool height_of(struct room_search *search, enum clearance_to what, uint32
 {
     struct spread top = {0, 0, 0}, table = {0, 0, 0};
     if (what == TO_OBSTACLE)
-        return look_spread(search->look, FIELD_OBSTACLE_TOP, record, out);
+        return look_obstacle_height(search->look, record, out);
     bool known = true;
     if (what == TO_WORK) {
         known = look_spread(search->look, FIELD_WORK_HEIGHT, 0, &top);

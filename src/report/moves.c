@@ -186,6 +186,11 @@ static void add_cautions(const struct table *table)
             view_of(
                 "- Steps marked DANGER lead hands to a spindle that can turn, or sink: do not "
                 "run the change before that is mended."));
+    if (table->dryrun->change->beside_chuck)
+        wrap_add(
+            out, &wrap,
+            view_of("- Steps marked DANGER lead hands past a chuck that can turn: do not run "
+                    "the change before that is mended."));
     if (table->dryrun->change->starts_still)
         wrap_add(
             out, &wrap,
@@ -405,6 +410,11 @@ static void add_danger(const struct table *table, const struct move *move)
                  arena_format(table->arena,
                               "%s must never turn: keep the spindle isolated while it is in",
                               cutter_name(table, move->cutter)));
+    if (move->beside_chuck)
+        add_line(
+            table, "DANGER: ",
+            "nothing keeps the chuck of the rotary axis from turning here: switch its motor "
+            "off yourself, sleeves and gloves out of reach of the jaws");
     if (!move->endangers)
         return;
     if (move->sinks)
@@ -785,6 +795,7 @@ static void add_move(struct json *json, const struct dryrun *dryrun, const struc
         json_nothing(json);
     json_key(json, "endangers_hands"), json_bool(json, move->endangers);
     json_key(json, "starts_what_never_turns"), json_bool(json, move->starts_still);
+    json_key(json, "beside_turning_chuck"), json_bool(json, move->beside_chuck);
     add_clearance(json, dryrun, move);
     add_json_contact(json, move);
     json_close(json, '}');

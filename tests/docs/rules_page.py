@@ -186,7 +186,9 @@ def missing(text, asked):
         if f"`{name}`" not in text:
             yield f"{PAGE}: `{name}` is not told"
     for head in yaml.safe_load(read("rules/definitions.yaml"))["define"]:
-        if not any(formula.startswith(head.split("(")[0]) for formula, _ in asked):
+        # One of a thing in a list can only be shown for all of the list.
+        if not any(formula.removeprefix("every ").startswith(head.split("(")[0])
+                   for formula, _ in asked):
             yield f"{PAGE}: `{head}` is not told"
 
 

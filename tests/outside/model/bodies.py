@@ -9,7 +9,8 @@ import math
 
 import geometry
 from model import (RULES, approach_nose, both, carried, clearance, contact, height_error, homes,
-                   listed, parks, plate, rectangle, setter, surface, true_stickout, wanted)
+                   listed, parks, plate, rectangle, setter, stands_up, surface, true_stickout,
+                   wanted)
 from numbers_naive import Interval, Margin, Missing, greatest, least, worst_one_way
 
 
@@ -123,7 +124,7 @@ def the_table(m):
 
 def obstacle(o):
     path = f"obstacles[{o}]"
-    return Thing(path, lambda k: k("table.nose_contact") + k(f"{path}.top"), rectangle_of(path))
+    return Thing(path, lambda k: k("table.nose_contact") + stands_up(k, o), rectangle_of(path))
 
 
 def room(m, body, thing, move):

@@ -57,6 +57,8 @@ traverse-low-over-setter warning machine traverse-hits-setter
 traverse-hits-work error machine
 traverse-low-over-work warning machine traverse-hits-work
 gantry-hits-work error machine
+chuck-beyond-obstacle error machine
+chuck-turns-on-hands error person
 move-meets-obstacle error machine
 move-near-obstacle warning machine move-meets-obstacle
 return-out-of-reach error work

@@ -634,9 +634,28 @@ def make(seed):
     own_reseat(m)
     board(m)
     ride_along(m, height)
+    rotary(m)
     for scratch in ("scratch",):
         assert scratch not in m.fields and scratch not in m.tree
     return dump(m), Machine(m.fields, cutter_count, names, obstacle_count)
+
+
+def rotary(m):
+    """An obstacle of which something turns."""
+    for o, row in enumerate(m.tree.get("obstacles", ())):
+        if m.chance(0.75):
+            continue
+        path, chuck = f"obstacles[{o}].chuck.", {}
+        for name, low, high in (("diameter", 0.02, 0.15), ("axis_height", 0.0, 0.06)):
+            if m.chance(0.95):
+                m.between("scratch", low, high, tolerance=0.0005)
+                chuck[name], m.fields[path + name] = m.tree.pop("scratch"), m.fields.pop("scratch")
+        for name, words in (("along", "xy"), ("stands", ("yes", "yes", "no"))):
+            if m.chance(0.9):
+                chuck[name] = m.random.choice(words)
+                m.fields[path + name] = chuck[name] == "yes" if name == "stands" else chuck[name]
+        if chuck:
+            row["chuck"] = chuck
 
 
 def board(m):

@@ -930,6 +930,34 @@ def beam(top, wanted):
               - (k("allowances.clearance") if wanted else 0.0))
 
 
+def stands_up(k, o):
+    """What the jaws of a rotary axis sweep may be the highest of it."""
+    path = f"obstacles[{o}]."
+    if not k.has(path + "chuck.diameter"):
+        return k(path + "top")
+    return greatest(k(path + "top"), k(path + "chuck.axis_height") + k(path + "chuck.diameter") / 2)
+
+
+def with_chuck(m):
+    return [o for o in range(m.obstacles) if m.get(f"obstacles[{o}].chuck.diameter") is not None]
+
+
+def across_chuck(m, o):
+    """The outline has to be as wide as what turns, across its axis."""
+    path = f"obstacles[{o}]."
+    if m.get(path + "chuck.along") is None:
+        return Is(lambda m: m.need(path + "chuck.along"))
+    side = path + ("y" if m.get(path + "chuck.along") == "x" else "x")
+    return At(lambda k: k(side + ".high") - k(side + ".low") - k(path + "chuck.diameter"))
+
+
+RULES.append(("chuck-beyond-obstacle", always, lambda m: [
+    (f"obstacle {m.get(f'obstacles[{o}].name')}", across_chuck(m, o)) for o in with_chuck(m)]))
+RULES.append(("chuck-turns-on-hands", always, lambda m: [
+    (f"obstacle {m.get(f'obstacles[{o}].name')}",
+     Is(lambda m, o=o: m.need(f"obstacles[{o}].chuck.stands"))) for o in with_chuck(m)]))
+
+
 def passed_by_beam(m, o):
     return m.need(f"obstacles[{o}].passed_by_gantry")
 
@@ -943,7 +971,7 @@ for level, wanted_below in (("hits", False), ("low-over", True)):
     once(f"gantry-{level}-setter", stands, beam(setter_top, wanted_below))
     RULES.append((f"gantry-{level}-obstacle", always, lambda m, wanted_below=wanted_below: [
         (f"obstacle {m.get(f'obstacles[{o}].name')}",
-         beam(lambda k, o=o: k(f"obstacles[{o}].top"), wanted_below))
+         beam(lambda k, o=o: stands_up(k, o), wanted_below))
         for o in range(m.obstacles) if passed_by_beam(m, o)]))
 
 
@@ -992,7 +1020,7 @@ def below_park(m):
     if setter(m):
         found.append((from_park_to_setter, lambda k: k("setter.nose_contact")))
     return found + [(lambda m, o=o: from_park(m, f"obstacles[{o}]"),
-                     lambda k, o=o: k("table.nose_contact") + k(f"obstacles[{o}].top"))
+                     lambda k, o=o: k("table.nose_contact") + stands_up(k, o))
                     for o in range(m.obstacles)]
 
 
@@ -1410,7 +1438,7 @@ once("carried-setter-hits-work", carried, passes(lambda k: k("work.height") - lo
 for fault, spare_room in (("hits", lambda k: 0.0), ("near", lambda k: k("allowances.clearance"))):
     RULES.append((f"carried-setter-{fault}-obstacle", carried, lambda m, spare_room=spare_room: [
         (f"obstacle {m.get(f'obstacles[{o}].name')}", passes(
-            lambda k, o=o: k(f"obstacles[{o}].top"),
+            lambda k, o=o: stands_up(k, o),
             lambda k, o=o: away(k(f"obstacles[{o}].x.low"), k("setter.at.x"),
                                 k(f"obstacles[{o}].x.high")), spare_room))
         for o in range(m.obstacles) if passed_by_beam(m, o)]))
