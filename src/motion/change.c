@@ -22,6 +22,7 @@ struct planner {
     bool motors_released, z_sinks, propped;
     bool chuck_turns;  /* as far as anybody says */
     bool no_gantry;    /* it comes as near with every cutter */
+    bool setter_up;    /* on its lift */
     bool setter_known; /* where a setter that the gantry carries was met last: */
     struct plane_rectangle setter;
 };
@@ -683,19 +684,27 @@ static void visit_plate(struct planner *planner, const struct around *around)
     lift(planner);
 }
 
-static void visit_setter(struct planner *planner)
+/* On a lift it comes up before the first cutter goes down to it and sinks after the last; how long
+ * it takes nobody says, and wherever it is in between it stands in the way as if it were up. */
+static void visit_setter(struct planner *planner, bool last)
 {
+    bool lifts = look_lifts(&planner->look);
     plan_sideways(planner, MOVE_TO_SETTER, END_SETTER);
+    if (lifts && !planner->setter_up)
+        plan_time(planner, plan_step(planner, MOVE_SETTER_UP), TIME_UNKNOWN, 0);
+    planner->setter_up = true;
     approach(planner);
     touch(planner);
     lift(planner);
+    if (lifts && last)
+        plan_time(planner, plan_step(planner, MOVE_SETTER_DOWN), TIME_UNKNOWN, 0);
 }
 
 /* Measures the outgoing cutter. */
 static void visit_old(struct planner *planner)
 {
     if (!planner->route.plate) {
-        visit_setter(planner);
+        visit_setter(planner, false);
         return;
     }
     const struct around around = around_old(planner);
@@ -711,7 +720,7 @@ static void visit_new(struct planner *planner)
         return;
     }
     plan_answers(planner, last);
-    visit_setter(planner);
+    visit_setter(planner, true);
 }
 
 static void park(struct planner *planner)

@@ -41,12 +41,14 @@ enum move_kind {
     MOVE_JOG,          /* by hand, to the spot where the plate lies */
     MOVE_CLIP_ON,
     MOVE_PLATE_ON,
+    MOVE_SETTER_UP,    /* on its lift, before anything comes down to it */
     MOVE_APPROACH,     /* fast, down to where probing starts */
     MOVE_PROBE,        /* slowly, down to contact */
     MOVE_RETRACT,      /* off the contact */
     MOVE_SECOND_TOUCH, /* slower still */
     MOVE_PLATE_OFF,
     MOVE_CLIP_OFF,
+    MOVE_SETTER_DOWN,
     MOVE_TO_PARK,       /* sideways */
     MOVE_PARK_HEIGHT,   /* to change.park.z */
     MOVE_HOLD_OFF,      /* the spindle is kept from starting */

@@ -73,6 +73,9 @@ MUST_USE bool look_obstacle(struct look *look, uint32_t obstacle, struct clearan
 /* Does the gantry carry the setter along Y? */
 MUST_USE bool look_carried(struct look *look, bool *carried);
 
+/* Is it on a lift?  Whatever is told of one tells that. */
+bool look_lifts(const struct look *look);
+
 /* Where the sideways moves of a change begin and end.  A setter that the gantry carries is met
  * where the gantry stands: after the cutter was changed that is as far along Y as the park
  * position, and with the outgoing cutter, END_SETTER_FIRST, anywhere over the work. */

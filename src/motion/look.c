@@ -307,6 +307,13 @@ bool look_carried(struct look *look, bool *carried)
     return look_word(look, FIELD_SETTER_RIDES_ON, "gantry", carried);
 }
 
+bool look_lifts(const struct look *look)
+{
+    return look_given(look, FIELD_SETTER_LOWERED_HEIGHT, 0) ||
+           look_given(look, FIELD_SETTER_UP_INPUT, 0) ||
+           look_given(look, FIELD_SETTER_DOWN_INPUT, 0);
+}
+
 /* Of a setter: as far along Y as the park position where the gantry carries it. */
 static bool setter_area(struct look *look, bool first, struct plane_rectangle *out)
 {

@@ -347,6 +347,23 @@ static bool starts(const struct table *table)
     return false;
 }
 
+/* Nobody but a person sees where the setter is unless the change waits for a switch. */
+static const char *lift_text(const struct table *table, enum field_id seen, enum field_id input,
+                             const char *way)
+{
+    const struct machine *machine = table->dryrun->machine;
+    const struct field_value *waits = machine_field(machine, seen, 0);
+    bool is_seen = waits->state == VALUE_GIVEN && waits->flag &&
+                   machine_field(machine, input, 0)->state == VALUE_GIVEN;
+    return arena_format(table->arena,
+                        is_seen
+                            ? "the setter is all the way %s, and its input has changed; hands "
+                              "are clear of it while it moves"
+                            : "the setter is all the way %s: nothing but you sees that; hands "
+                              "are clear of it while it moves",
+                        way);
+}
+
 /* What shows that a step goes right. */
 static const char *sights(const struct table *table, const struct move *move)
 {
@@ -358,6 +375,10 @@ static const char *sights(const struct table *table, const struct move *move)
                    : "the spindle stands still; it must not turn again in this change";
     case MOVE_TO_SETTER:
         return "the tip comes to stand over the middle of the setter";
+    case MOVE_SETTER_UP:
+        return lift_text(table, FIELD_SETTER_SEEN_UP, FIELD_SETTER_UP_INPUT, "up");
+    case MOVE_SETTER_DOWN:
+        return lift_text(table, FIELD_SETTER_SEEN_DOWN, FIELD_SETTER_DOWN_INPUT, "down");
     case MOVE_APPROACH:
         return "the tip stops above the setter, without touching it";
     case MOVE_PROBE:

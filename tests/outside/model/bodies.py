@@ -98,7 +98,8 @@ def the_setter(m):
     what would meet a needle there is sure to meet it."""
     def from_middle(k, corners, beside):
         if carried(m):  # both are on the gantry: only what is beside the axis is off along Y
-            return apart(tuple((x, 0.0) for x, _ in corners), beside, (k.nominal("setter.at.x"), 0.0))
+            flat = tuple((x, 0.0) for x, _ in corners)
+            return apart(flat, beside, (k.nominal("setter.at.x"), 0.0))
         return apart(corners, beside, (k.nominal("setter.at.x"), k.nominal("setter.at.y")))
 
     def near(k, corners, beside):

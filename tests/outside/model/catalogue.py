@@ -166,6 +166,11 @@ carried-setter-hits-obstacle error machine
 carried-setter-near-obstacle warning machine carried-setter-hits-obstacle
 carried-setter-beside-work warning machine setter-inside-work,carried-setter-hits-work
 carried-setter-missed error machine
+lift-unseen-up error machine
+lift-unseen-down error machine
+lift-not-lower error machine
+lift-input-shared error machine
+lift-switch-fails-seen warning machine
 """
 
 ROWS = [line.split() for line in CATALOGUE.split("\n") if line]

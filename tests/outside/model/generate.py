@@ -635,6 +635,7 @@ def make(seed):
     board(m)
     ride_along(m, height)
     rotary(m)
+    lift(m, names, height)
     for scratch in ("scratch",):
         assert scratch not in m.fields and scratch not in m.tree
     return dump(m), Machine(m.fields, cutter_count, names, obstacle_count)
@@ -668,6 +669,19 @@ def board(m):
         m.date("table.thickness_measured_on")
     for part in ("table", "spindle", *(f"axes.{a}" for a in "xyz")):
         m.date(f"{part}.last_worked_on", 0.2)
+
+
+def lift(m, names, height):
+    """Puts a setter that is there on a lift, with some of its switches."""
+    if "setter" not in m.tree or not m.chance(0.35):
+        return
+    m.maybe("setter.lowered_height", -0.02, max(0.002, height + 0.004), tolerance=0.0005,
+            likely=0.9)
+    for end in ("up", "down"):
+        if m.chance(0.85):
+            m.word(f"setter.{end}_input", m.random.choice(names))
+        if m.chance(0.85):
+            m.flag(f"setter.seen_{end}", 0.7)
 
 
 def ride_along(m, height):

@@ -300,6 +300,12 @@ def stands(m):
     return setter(m) and homes(m) and not carried(m)
 
 
+def lifted(m):
+    """Is the setter on a lift, as far as anything tells?"""
+    return setter(m) and homes(m) and any(m.get(f"setter.{name}") is not None for name in (
+        "lowered_height", "up_input", "down_input"))
+
+
 def away(low, x, high):
     """How far a place on a line is outside a stretch of it."""
     return greatest(low - x, 0.0, x - high)
@@ -697,9 +703,10 @@ once("setter-face-beyond-body", setter, At(
     lambda k: k.nominal("setter.body") - k.nominal("setter.face")))
 once("off-the-face", both(setter, homes), At(
     lambda k: k("setter.face") / 2 - plan_error(k) - 0.001))
-RULES.append(("setter-inside-work", both(setter, homes), lambda m: [(None, All(*(
-    At(lambda k, c=c: setter_to_work(k) - k("setter.body") / 2
-       - k(f"cutters[{c}].diameter") / 2) for c in range(m.cutters))))]))
+RULES.append(("setter-inside-work", both(setter, homes), lambda m: [(None, First(
+    *([At(lambda k: -k("setter.lowered_height"))] if lifted(m) else []), All(*(
+        At(lambda k, c=c: setter_to_work(k) - k("setter.body") / 2
+           - k(f"cutters[{c}].diameter") / 2) for c in range(m.cutters)))))]))
 
 
 @rule("setter-in-obstacle", stands)
@@ -1471,6 +1478,38 @@ RULES.append(("carried-setter-beside-work", carried, lambda m: [(None, All(
 each_cutter("carried-setter-missed", carried, lambda c: At(
     lambda k: k("setter.face") / 2 - size(k(f"cutters[{c}].offset.y"))),
             where=lambda m, c: not turns(m, c) and m.get(f"cutters[{c}].offset.y") is not None)
+
+
+# A setter on a lift.
+
+for end in ("up", "down"):
+    once(f"lift-unseen-{end}", lifted, All(
+        Is(lambda m, end=end: m.get(f"setter.{end}_input") is not None),
+        flag(f"setter.seen_{end}")))
+once("lift-not-lower", lifted,
+     At(lambda k: setter_top(k) - k("setter.lowered_height"), strict=True))
+
+
+def switch(m, end):
+    """What a switch of the lift is wired to, by its parts; None where there is none."""
+    name = m.get(f"setter.{end}_input")
+    return name and {part: m.get(f"inputs.{name}.{part}")
+                     for part in ("terminal", "contact", "fails")}
+
+
+def lift_terminals_differ(m):
+    seen = [terminal(m, "setter")] + [switch(m, end)["terminal"] for end in ("up", "down")
+                                      if switch(m, end)]
+    return len(set(seen)) == len(seen)
+
+
+def quiet_when_dead(m):
+    return all(one["contact"] == "normally_open" and one["fails"] in (None, "free")
+               for one in (switch(m, "up"), switch(m, "down")) if one)
+
+
+once("lift-input-shared", lifted, Is(lift_terminals_differ))
+once("lift-switch-fails-seen", lifted, Is(quiet_when_dead))
 
 
 class Verdict:
