@@ -288,6 +288,8 @@ static const char *usual_asks(const struct answer_context *with, const struct an
     bool machine = says(answers, FIELD_CHANGE_CUTS_POWER_TO, "machine");
     bool plate = says(answers, FIELD_CHANGE_MEASURES_WITH, "plate");
     bool old = plate && says(answers, FIELD_CHANGE_TOUCHES_OLD, "yes");
+    bool list = says(answers, FIELD_CHANGE_MEASURES_WITH, "list");
+    bool block = says(answers, FIELD_CHANGE_MEASURES_WITH, "hand");
     bool clip = plate && !says(answers, FIELD_PLATE_RETURN_PATH, "bearings");
     bool cut = isolated || unplugged;
     const struct {
@@ -304,12 +306,14 @@ static const char *usual_asks(const struct answer_context *with, const struct an
         {old, "plate_on"},
         {old, "plate_off"},
         {old && clip, "clip_off"},
-        {!plate, "setter_clean"},
+        {!plate && !list && !block, "setter_clean"},
         {true, "cutter_in"},
         {clip, "clip_on"},
         {plate, "plate_on"},
         {plate, "plate_off"},
         {clip, "clip_off"},
+        {block, "block_under"},
+        {block, "block_away"},
         {cut, "supply_on"},
         {hand, "speed_set"},
         {hand, "spindle_on"},

@@ -25,11 +25,12 @@ const char *const topic_notes[TOPIC_COUNT] = {
                     "cutter were in it. ? shows a drawing.",
     [TOPIC_MEASURING] =
         "Each new cutter is measured by touching something that switches an input "
-        "of the controller.",
+        "of the controller; or its length comes from a list, or the operator touches it off.",
     [TOPIC_CHANGE] =
         "A change: the spindle stops, the cutter is exchanged by hand, and a slow stroke down "
         "until something is touched measures the new one. Before that stroke a fast approach "
-        "goes down to a setter, or the operator brings the tip near a plate.",
+        "goes down to a setter, or the operator brings the tip near a plate. With a list nothing "
+        "is touched, and by hand the operator goes down onto a block.",
 };
 
 const struct ask_more more_table[ASK_MORE_COUNT] = {

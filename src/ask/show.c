@@ -474,6 +474,23 @@ static bool is_answered(const struct ask *ask, uint16_t what, const char *word)
     return view_is(answers_get(&ask->answers, what, 0)->text, word);
 }
 
+/* What is tried before the first change, by what measures. */
+static const char *first_trial(const struct ask *ask)
+{
+    if (is_answered(ask, FIELD_CHANGE_MEASURES_WITH, "plate"))
+        return "2. Spindle isolated or unplugged: hold the plate against the cutter and see "
+               "that the input changes; take it away and see that it changes back. Both "
+               "before every probing.";
+    if (is_answered(ask, FIELD_CHANGE_MEASURES_WITH, "list"))
+        return "2. Spindle isolated or unplugged: put each cutter in twice, measure its stick-out "
+               "each time, and compare it with the controller's table. Nothing else does.";
+    if (is_answered(ask, FIELD_CHANGE_MEASURES_WITH, "hand"))
+        return "2. Spindle isolated or unplugged: touch one cutter off twice, fingers never below "
+               "the tip, and see that the height comes out the same.";
+    return "2. Spindle isolated or unplugged, the machine standing still: press the "
+           "setter by hand and see that its input changes, and changes back.";
+}
+
 void show_next(struct ask *ask)
 {
     bool plate = is_answered(ask, FIELD_CHANGE_MEASURES_WITH, "plate");
@@ -485,15 +502,7 @@ void show_next(struct ask *ask)
               "file has them."
             : "Compare the chosen numbers with the controller's change procedure, and set there "
               "what differs.");
-    if (plate)
-        say(ask, 2,
-            "2. Spindle isolated or unplugged: hold the plate against the cutter and see "
-            "that the input changes; take it away and see that it changes back. Both "
-            "before every probing.");
-    else
-        say(ask, 2,
-            "2. Spindle isolated or unplugged, the machine standing still: press the "
-            "setter by hand and see that its input changes, and changes back.");
+    say(ask, 2, "%s", first_trial(ask));
     say(ask, 2,
         "3. Spindle still isolated or unplugged, run one change in air: well above "
         "everything, the feed turned down, a hand on the stop%s. Only then go down to where "

@@ -382,7 +382,7 @@ static void add_section(struct schema *schema, const struct part *part, enum fie
 
 /* What is needed at some times only. */
 
-/* The word of a condition, or any other. */
+/* The words of a condition, or any other. */
 static void add_leaf(struct json *json, const struct when *when, bool other)
 {
     json_open(json, '{');
@@ -390,6 +390,8 @@ static void add_leaf(struct json *json, const struct when *when, bool other)
         json_key(json, "not"), json_open(json, '{');
     json_key(json, "enum"), json_open(json, '[');
     add_word(json, view_of(when->is));
+    if (when->or_is)
+        add_word(json, view_of(when->or_is));
     json_close(json, ']');
     if (other)
         json_close(json, '}');

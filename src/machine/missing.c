@@ -26,15 +26,15 @@ static bool is_met(const struct machine *machine, const struct when *when)
         return false;
     if (field->kind == KIND_ORDER)
         return value->words->none != when->is_not;
-    return field_choice_is(field, value->choice, when->is) != when->is_not;
+    bool either = when->or_is && field_choice_is(field, value->choice, when->or_is);
+    return (either || field_choice_is(field, value->choice, when->is)) != when->is_not;
 }
 
 static bool is_assumed(const struct machine *machine)
 {
     const struct field_value *from = machine_field(machine, FIELD_CHANGE_STICKOUT_FROM, 0);
     const struct field *field = &field_table[FIELD_CHANGE_STICKOUT_FROM];
-    return from->state == VALUE_GIVEN &&
-           field_choice_is(field, from->choice, "assumed");
+    return from->state == VALUE_GIVEN && field_choice_is(field, from->choice, "assumed");
 }
 
 /* The first cutter that has no stick-out listed; as many as there are where all have one. */
@@ -85,12 +85,15 @@ static struct span place(const struct tree_node *parent)
 
 static void relate_word(struct search *search, struct finding *finding, const struct when *when)
 {
-    const char *path = field_table[when->field].key;
-    const char *is_not = when->is_not && *when->is ? "not " : "";
-    finding_relate(search->reader->sink, finding,
-                   machine_field(search->reader->machine, when->field, 0)->node->span, path,
+    const struct field *field = &field_table[when->field];
+    const struct field_value *value = machine_field(search->reader->machine, when->field, 0);
+    const char *path = field->key, *is_not = when->is_not && *when->is ? "not " : "";
+    bool second = when->or_is && !when->is_not &&
+                  field_choice_is(field, value->choice, when->or_is);
+    const char *word = second ? when->or_is : *when->is ? when->is : "given";
+    finding_relate(search->reader->sink, finding, value->node->span, path,
                    arena_format(search->reader->arena, "needed since %s is %s%s", path, is_not,
-                                *when->is ? when->is : "given"));
+                                word));
 }
 
 /* The stick-out for want of which the field is needed; NULL where it is needed anyway. */

@@ -17,7 +17,7 @@ struct planner {
     struct procedure procedure;
     struct procedure_state state; /* of the spindle, by the questions answered so far */
     uint32_t next;                /* the first question that is not yet answered */
-    bool changed, plate_lies, clip_on, held_shown, started;
+    bool changed, plate_lies, clip_on, block_lies, held_shown, started;
     bool machine_cut; /* isolating or unplugging takes the power of the axes too */
     bool motors_released, z_sinks, propped;
     bool chuck_turns;  /* as far as anybody says */
@@ -56,9 +56,9 @@ static void look_for_room(struct planner *planner, struct move *move, enum situa
                                  .path = path};
     room_begin(&search);
     room_try_obstacles(&search);
-    room_try_fixed(&search, planner->route.plate);
+    room_try_fixed(&search, planner->route.setter);
     if (situation == SITUATION_SIDEWAYS && !planner->no_gantry)
-        room_try_gantry(&search, planner->route.plate);
+        room_try_gantry(&search, planner->route.setter);
     move->whole = search.whole;
     move->clearance = search.clearance;
     move->to_what = search.to;
@@ -381,6 +381,10 @@ static enum move_kind kind_of(enum question_word word)
         return MOVE_PLATE_OFF;
     case ASK_CLIP_OFF:
         return MOVE_CLIP_OFF;
+    case ASK_BLOCK_UNDER:
+        return MOVE_BLOCK_UNDER;
+    case ASK_BLOCK_AWAY:
+        return MOVE_BLOCK_AWAY;
     case ASK_SUPPLY_ON:
         return MOVE_SUPPLY_ON;
     case ASK_SPEED_SET:
@@ -418,6 +422,8 @@ static void note(struct planner *planner, enum move_kind kind)
         planner->plate_lies = kind == MOVE_PLATE_ON;
     if (kind == MOVE_CLIP_ON || kind == MOVE_CLIP_OFF)
         planner->clip_on = kind == MOVE_CLIP_ON;
+    if (kind == MOVE_BLOCK_UNDER || kind == MOVE_BLOCK_AWAY)
+        planner->block_lies = kind == MOVE_BLOCK_UNDER;
     if (kind == MOVE_CUTTER)
         planner->changed = true;
     if (kind == MOVE_PROP)
@@ -600,31 +606,37 @@ static void touch(struct planner *planner)
               FIELD_CHANGE_SECOND_STROKE);
 }
 
-static void jog(struct planner *planner)
+static void jog(struct planner *planner, enum move_kind kind)
 {
-    struct move *move = plan_by_hand(planner, MOVE_JOG);
+    struct move *move = plan_by_hand(planner, kind);
     move->moves[AXIS_X] = move->moves[AXIS_Y] = move->moves[AXIS_Z] = true;
     move->to = (struct move_place){{0, 0, 0}, {false, false, false}};
     planner->at = move->to;
     planner->where = END_SPOT;
 }
 
-static bool is_plate_word(enum question_word word)
+static bool is_laid_word(enum question_word word)
 {
-    return word == ASK_PLATE_ON || word == ASK_CLIP_ON;
+    return word == ASK_PLATE_ON || word == ASK_CLIP_ON || word == ASK_BLOCK_UNDER;
 }
 
 static bool is_away_word(enum question_word word)
 {
-    return word == ASK_PLATE_OFF || word == ASK_CLIP_OFF;
+    return word == ASK_PLATE_OFF || word == ASK_CLIP_OFF || word == ASK_BLOCK_AWAY;
 }
 
-/* The first question from `from` up to `end` that comes after the probing: it takes plate or
- * clip away, or readies the spindle; `end` where none does. */
+/* Does it ready the spindle to start? */
+static bool is_ready_word(enum question_word word)
+{
+    return word == ASK_SUPPLY_ON || word == ASK_SPEED_SET || word == ASK_SPINDLE_ON;
+}
+
+/* The first question from `from` up to `end` that comes after the touch: it takes plate, clip
+ * or block away, or readies the spindle; `end` where none does. */
 static uint32_t first_after(const struct procedure *list, uint32_t from, uint32_t end)
 {
     while (from < end && !is_away_word(list->steps[from].ask) &&
-           list->steps[from].ask < ASK_SUPPLY_ON)
+           !is_ready_word(list->steps[from].ask))
         from++;
     return from;
 }
@@ -643,7 +655,7 @@ static struct around around_old(const struct planner *planner)
     struct around around = {first_after(list, planner->next, limit), 0};
     if (around.before == limit)
         while (around.before > planner->next &&
-               !is_plate_word(list->steps[around.before - 1].ask))
+               !is_laid_word(list->steps[around.before - 1].ask))
             around.before--;
     around.after = around.before;
     while (around.after < limit && is_away_word(list->steps[around.after].ask))
@@ -656,12 +668,10 @@ static uint32_t last_ones(const struct planner *planner)
 {
     const struct procedure *list = &planner->procedure;
     uint32_t at = list->count;
-    while (at > planner->next && list->steps[at - 1].ask >= ASK_SUPPLY_ON)
+    while (at > planner->next && is_ready_word(list->steps[at - 1].ask))
         at--;
     return at;
 }
-
-_Static_assert(ASK_SUPPLY_ON + 3 == ASK_COUNT, "supply, speed and start are the last words");
 
 static void visit_plate(struct planner *planner, const struct around *around)
 {
@@ -674,13 +684,41 @@ static void visit_plate(struct planner *planner, const struct around *around)
         plan_unasked(planner, MOVE_CLIP_ON);
     if (lays)
         plan_unasked(planner, MOVE_PLATE_ON);
-    jog(planner);
+    jog(planner, MOVE_JOG);
     touch(planner);
     plan_answers(planner, around->after);
     if (lays && planner->plate_lies)
         plan_unasked(planner, MOVE_PLATE_OFF);
     if (clips && planner->clip_on)
         plan_unasked(planner, MOVE_CLIP_OFF);
+    lift(planner);
+}
+
+/* The last step takes a motor of the axes, though a person presses the key. */
+static void moves_by_hand(struct planner *planner)
+{
+    struct move *move = &planner->out->moves[planner->out->count - 1];
+    move->moves[AXIS_Z] = true;
+    move->powerless = planner->machine_cut && planner->state.held;
+}
+
+/* By hand over the face, the block under the tip, down until it drags: with the axes' own
+ * motors, and with the fingers where the cutter is. */
+static void visit_face(struct planner *planner, const struct around *around)
+{
+    uint32_t block = procedure_find(&planner->procedure, ASK_BLOCK_UNDER, planner->next);
+    plan_answers(planner, block < around->before ? block : around->before);
+    jog(planner, MOVE_TO_FACE);
+    moves_by_hand(planner);
+    plan_answers(planner, around->before);
+    bool lays = !planner->block_lies;
+    if (lays)
+        plan_unasked(planner, MOVE_BLOCK_UNDER);
+    plan_unasked(planner, MOVE_TOUCH_OFF);
+    moves_by_hand(planner);
+    plan_answers(planner, around->after);
+    if (lays && planner->block_lies)
+        plan_unasked(planner, MOVE_BLOCK_AWAY);
     lift(planner);
 }
 
@@ -703,7 +741,7 @@ static void visit_setter(struct planner *planner, bool last)
 /* Measures the outgoing cutter. */
 static void visit_old(struct planner *planner)
 {
-    if (!planner->route.plate) {
+    if (planner->route.setter) {
         visit_setter(planner, false);
         return;
     }
@@ -717,10 +755,13 @@ static void visit_new(struct planner *planner)
     const struct around around = {first_after(&planner->procedure, planner->next, last), last};
     if (planner->route.plate) {
         visit_plate(planner, &around);
-        return;
+    } else if (planner->route.hand) {
+        visit_face(planner, &around);
+    } else {
+        plan_answers(planner, last);
+        if (planner->route.setter)
+            visit_setter(planner, true);
     }
-    plan_answers(planner, last);
-    visit_setter(planner, true);
 }
 
 static void park(struct planner *planner)
@@ -728,8 +769,8 @@ static void park(struct planner *planner)
     struct look *look = &planner->look;
     double z = 0;
     plan_sideways(planner, MOVE_TO_PARK, END_PARK);
-    /* A machine with a plate may change at traverse height. */
-    if (!planner->route.plate || look_given(look, FIELD_CHANGE_PARK_Z, 0)) {
+    /* A machine without a setter may change at traverse height. */
+    if (planner->route.setter || look_given(look, FIELD_CHANGE_PARK_Z, 0)) {
         bool known = look_nominal(look, FIELD_CHANGE_PARK_Z, 0, &z);
         plan_vertical(planner, MOVE_PARK_HEIGHT, known, z, INFINITY);
     }
@@ -743,7 +784,7 @@ static uint32_t up_to_cutter(const struct planner *planner)
     if (cutter < list->count)
         return cutter + 1;
     uint32_t end = last_ones(planner), at = planner->next;
-    while (at < end && !is_plate_word(list->steps[at].ask))
+    while (at < end && !is_laid_word(list->steps[at].ask))
         at++;
     return at;
 }
@@ -812,6 +853,8 @@ static void finish(struct planner *planner)
         plan_unasked(planner, MOVE_PLATE_OFF);
     if (planner->route.plate && planner->clip_on)
         plan_unasked(planner, MOVE_CLIP_OFF);
+    if (planner->route.hand && planner->block_lies)
+        plan_unasked(planner, MOVE_BLOCK_AWAY);
     if (planner->route.returns)
         plan_sideways(planner, MOVE_BACK, END_START);
     planner->started = false;

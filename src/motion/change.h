@@ -16,8 +16,9 @@
  * where it is needed.
  *
  * With a plate, the operator jogs to a spot that nobody knows beforehand instead of the moves
- * to the setter. Where the outgoing cutter is not touched, the first visit is left out.  A
- * machine that does not home lifts by a distance instead of to a height.
+ * to the setter; by hand likewise, and the operator takes the height too.  Where the outgoing
+ * cutter is not touched, the first visit is left out, with a list both.  A machine that does
+ * not home lifts by a distance instead of to a height.
  *
  * Pure: everything is a function of the machine and of the request, nothing is allocated.
  * Positions are of the nose, machine frame, m; times s; speeds m/s.  What is not known is
@@ -49,6 +50,10 @@ enum move_kind {
     MOVE_PLATE_OFF,
     MOVE_CLIP_OFF,
     MOVE_SETTER_DOWN,
+    MOVE_TO_FACE, /* by hand, to over the face that the height is taken from */
+    MOVE_BLOCK_UNDER,
+    MOVE_TOUCH_OFF, /* by hand, down until the block drags */
+    MOVE_BLOCK_AWAY,
     MOVE_TO_PARK,       /* sideways */
     MOVE_PARK_HEIGHT,   /* to change.park.z */
     MOVE_HOLD_OFF,      /* the spindle is kept from starting */

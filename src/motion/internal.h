@@ -15,8 +15,8 @@ struct look {
     struct field_uses *read, *missing;
 };
 
-/* A reader of one list's fields that keeps the first field missing in it and no more: the others
- * would only say the same of other cutters. */
+/* A reader of one list's fields that keeps the first field missing in it and no more: the
+ * others would only say the same of other cutters. */
 static inline struct look look_first_missing(const struct machine *machine,
                                              struct field_uses *missing)
 {
@@ -86,7 +86,8 @@ enum { ROUTE_ENDS = 5 };
 struct route {
     uint32_t count; /* ends, one after another; END_SPOT is reached by hand */
     enum route_end ends[ROUTE_ENDS];
-    bool homes, plate, touches_old, returns;
+    bool homes, touches_old, returns;
+    bool setter, plate, hand; /* which of them measures; none where lengths come from a list */
     bool carried; /* the gantry carries the setter */
 };
 

@@ -53,12 +53,12 @@ void room_begin(struct room_search *search);
 /* Takes one thing into account; `record` of an obstacle. */
 void room_try(struct room_search *search, enum clearance_to what, uint32_t record);
 
-/* Setter, work and table; and all obstacles. */
-void room_try_fixed(struct room_search *search, bool plate);
+/* The setter where it measures, work and table; and all obstacles. */
+void room_try_fixed(struct room_search *search, bool by_setter);
 void room_try_obstacles(struct room_search *search);
 
 /* The gantry's beam over all of them, which no height of the spindle changes. */
-void room_try_gantry(struct room_search *search, bool plate);
+void room_try_gantry(struct room_search *search, bool by_setter);
 
 /* The footprint and the top of a thing; of the setter its middle. */
 MUST_USE bool thing_find(struct look *look, enum clearance_to what, uint32_t record,

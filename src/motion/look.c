@@ -364,31 +364,41 @@ bool route_area(struct look *look, enum route_end end, struct plane_rectangle *o
     return known;
 }
 
-/* Is there a place to park at?  Always with the setter; with the plate a machine may be parked,
- * or its cutter is changed where it stands. */
+/* Is there a place to park at?  Always with the setter; without it a machine may be parked, or
+ * its cutter is changed where it stands. */
 static bool parks(const struct look *look, const struct route *route)
 {
-    return !route->plate || (route->homes && look_given(look, FIELD_CHANGE_PARK_X, 0) &&
+    return route->setter || (route->homes && look_given(look, FIELD_CHANGE_PARK_X, 0) &&
                              look_given(look, FIELD_CHANGE_PARK_Y, 0));
+}
+
+static bool find_measuring(struct look *look, struct route *out)
+{
+    const enum field_id with = FIELD_CHANGE_MEASURES_WITH;
+    return look_word(look, with, "setter", &out->setter) &&
+           look_word(look, with, "plate", &out->plate) &&
+           look_word(look, with, "hand", &out->hand);
 }
 
 bool route_find(struct look *look, struct route *out)
 {
     struct route route = {0};
-    bool known = look_word(look, FIELD_CHANGE_MEASURES_WITH, "plate", &route.plate);
-    known = look_flag(look, FIELD_CHANGE_TOUCHES_OLD, &route.touches_old) && known;
+    bool known = find_measuring(look, &route);
+    if (!known || route.setter || route.plate)
+        known = look_flag(look, FIELD_CHANGE_TOUCHES_OLD, &route.touches_old) && known;
     known = look_flag(look, FIELD_CHANGE_RETURNS_TO_START, &route.returns) && known;
     known = look_homes(look, &route.homes) && known;
-    known = known && (route.plate || look_carried(look, &route.carried));
+    known = known && (!route.setter || look_carried(look, &route.carried));
     if (!known)
         return false;
-    enum route_end measuring = route.plate ? END_SPOT : END_SETTER;
+    enum route_end measuring = route.setter ? END_SETTER : END_SPOT;
     route.ends[route.count++] = END_START;
     if (route.touches_old)
         route.ends[route.count++] = route.carried ? END_SETTER_FIRST : measuring;
     if (parks(look, &route))
         route.ends[route.count++] = END_PARK;
-    route.ends[route.count++] = measuring;
+    if (route.setter || route.plate || route.hand)
+        route.ends[route.count++] = measuring;
     if (route.returns)
         route.ends[route.count++] = END_START;
     *out = route;

@@ -78,7 +78,7 @@ static void look_passing(struct obstacles *out)
     double z;
     if (!route_find(&look, &route) || !route.homes)
         return;
-    out->plate = route.plate;
+    out->by_setter = route.setter;
     find_legs(&look, &route, out);
     look.read = &pose->read;
     pose->known = look_nominal(&look, FIELD_CHANGE_TRAVERSE_Z, 0, &z) &&
@@ -102,8 +102,8 @@ static void look_down(struct obstacles *out)
     struct look look = {out->machine, &pose->order, &pose->missing};
     struct plane_rectangle at, first;
     bool carried = false, twice = false;
-    if (!look_word(&look, FIELD_CHANGE_MEASURES_WITH, "plate", &out->plate) || out->plate ||
-        !look_carried(&look, &carried) ||
+    if (!look_word(&look, FIELD_CHANGE_MEASURES_WITH, "setter", &out->by_setter) ||
+        !out->by_setter || !look_carried(&look, &carried) ||
         (carried && !look_flag(&look, FIELD_CHANGE_TOUCHES_OLD, &twice)))
         return;
     look.read = &pose->read;
@@ -128,9 +128,9 @@ static void look_parked(struct obstacles *out)
     struct plane_rectangle at;
     double z;
     if (!route_find(&look, &route) || !route.homes || !route_has(&route, END_PARK) ||
-        (route.plate && !look_given(&look, FIELD_CHANGE_PARK_Z, 0)))
+        (!route.setter && !look_given(&look, FIELD_CHANGE_PARK_Z, 0)))
         return;
-    out->plate = route.plate;
+    out->by_setter = route.setter;
     look.read = &pose->read;
     bool known = look_nominal(&look, FIELD_CHANGE_PARK_Z, 0, &z);
     known = route_area(&look, END_PARK, &at) && known;
@@ -272,7 +272,7 @@ void obstacles_beside_way(struct obstacles *view, struct obstacle_room *out)
                                      .spindle = &spindle,
                                      .path = &leg->path};
         room_begin(&search);
-        room_try_fixed(&search, view->plate);
+        room_try_fixed(&search, view->by_setter);
         take(out, &search, pose, leg, leg->move);
     }
     finish(out);
@@ -298,7 +298,7 @@ static void ask_cutter(struct obstacles *view, const struct obstacle_pose *pose,
                                  .path = &place->path,
                                  .kept = place->things};
     room_begin(&search);
-    room_try_fixed(&search, view->plate);
+    room_try_fixed(&search, view->by_setter);
     if (parks)
         room_try_obstacles(&search);
     take(out, &search, pose, NULL, parks ? MOVE_PARK_HEIGHT : MOVE_PROBE);

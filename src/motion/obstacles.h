@@ -76,7 +76,7 @@ struct room_thing {
  * looked at once is kept. */
 struct obstacles {
     const struct machine *machine;
-    bool plate;
+    bool by_setter;
     struct obstacle_leg {
         enum move_kind move;
         struct plane_hull path;

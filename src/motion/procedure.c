@@ -19,6 +19,8 @@ bool ask_is_hand(enum question_word ask)
     case ASK_CUTTER_IN:
     case ASK_PLATE_OFF:
     case ASK_CLIP_OFF:
+    case ASK_BLOCK_UNDER:
+    case ASK_BLOCK_AWAY:
         return true;
     case ASK_SPINDLE_OFF:
     case ASK_STANDSTILL:
@@ -124,22 +126,23 @@ static bool has_supply_last(const struct procedure *list)
            procedure_find(list, ASK_SPINDLE_ON, after);
 }
 
-/* The plate lies there from plate_on to plate_off: is that so before, and after, the cutter is
- * changed? */
-static void look_for_plate(struct procedure *out)
+/* The plate lies there from plate_on to plate_off, the block likewise: is that so before, and
+ * after, the cutter is changed? */
+static void look_for(const struct procedure *list, enum question_word on,
+                     enum question_word off, bool *for_old, bool *for_new)
 {
     bool lies = false, changed = false;
-    for (uint32_t i = 0; i < out->count; i++) {
-        enum question_word ask = out->steps[i].ask;
-        if (ask == ASK_PLATE_OFF)
+    for (uint32_t i = 0; i < list->count; i++) {
+        enum question_word ask = list->steps[i].ask;
+        if (ask == off)
             lies = false;
-        lies = lies || ask == ASK_PLATE_ON;
+        lies = lies || ask == on;
         changed = changed || ask == ASK_CUTTER_IN;
-        out->plate_for_old = out->plate_for_old || (lies && !changed);
-        out->plate_for_new = out->plate_for_new || (lies && changed);
+        *for_old = *for_old || (lies && !changed);
+        *for_new = *for_new || (lies && changed);
     }
     if (!changed)
-        out->plate_for_new = out->plate_for_old;
+        *for_new = *for_old;
 }
 
 static void look_for_standstill(struct procedure *out)
@@ -176,13 +179,16 @@ static void conclude(struct procedure *out)
     out->supply_last = has_supply_last(out);
     out->plate_removed = is_removed(out, ASK_PLATE_ON, ASK_PLATE_OFF);
     out->clip_removed = is_removed(out, ASK_CLIP_ON, ASK_CLIP_OFF);
+    out->block_removed = is_removed(out, ASK_BLOCK_UNDER, ASK_BLOCK_AWAY);
     out->shoe_off = shoe < out->count && shoe < first(out, ASK_CUTTER_IN);
     look_for_standstill(out);
-    look_for_plate(out);
+    bool block_for_old = false;
+    look_for(out, ASK_PLATE_ON, ASK_PLATE_OFF, &out->plate_for_old, &out->plate_for_new);
+    look_for(out, ASK_BLOCK_UNDER, ASK_BLOCK_AWAY, &block_for_old, &out->block_for_new);
 }
 
-/* Does something other than eyes and ears tell that the spindle stands: a wait, or a sensor that
- * looks at its shaft?  What a drive says of itself is neither. */
+/* Does something other than eyes and ears tell that the spindle stands: a wait, or a sensor
+ * that looks at its shaft?  What a drive says of itself is neither. */
 static bool look_for_wait(struct look *look, bool *waits)
 {
     double wait = 0;

@@ -34,6 +34,8 @@ enum question_word {
     ASK_SUPPLY_ON,
     ASK_SPEED_SET,
     ASK_SPINDLE_ON,
+    ASK_BLOCK_UNDER,
+    ASK_BLOCK_AWAY,
     ASK_COUNT
 };
 
@@ -63,20 +65,22 @@ struct procedure {
     struct procedure_state before; /* before the first question */
     bool by_hand;                  /* a person switches the spindle */
 
-    bool interlocked;   /* an interlock holds the spindle off */
-    bool has_hands;     /* a hand is asked for anywhere */
-    bool hold_asked;    /* isolated or unplugged is asked for */
-    bool hands_held;    /* at each hand the spindle is held off */
-    bool prop_stands;   /* at each z_propped it stands */
-    bool standstill_seen;    /* standstill is asked after the stop and before the first hand */
-    bool standstill_first;   /* it is asked after the stop and before the power is cut */
-    bool propped_for_power;  /* z_propped is asked before the power is cut */
-    bool propped_for_hands;  /* and before the first hand */
-    bool supply_last;   /* after the last hand supply_on is asked, before spindle_on */
+    bool interlocked;       /* an interlock holds the spindle off */
+    bool has_hands;         /* a hand is asked for anywhere */
+    bool hold_asked;        /* isolated or unplugged is asked for */
+    bool hands_held;        /* at each hand the spindle is held off */
+    bool prop_stands;       /* at each z_propped it stands */
+    bool standstill_seen;   /* standstill is asked after the stop and before the first hand */
+    bool standstill_first;  /* it is asked after the stop and before the power is cut */
+    bool propped_for_power; /* z_propped is asked before the power is cut */
+    bool propped_for_hands; /* and before the first hand */
+    bool supply_last;       /* after the last hand supply_on is asked, before spindle_on */
     bool plate_removed; /* each plate_on has its plate_off before the next start or the end */
     bool clip_removed;  /* and each clip_on */
     bool plate_for_old; /* the plate is laid before the outgoing cutter is touched */
     bool plate_for_new; /* and lies there when the incoming one is */
+    bool block_for_new; /* the block is put under the incoming cutter */
+    bool block_removed; /* each block_under has its block_away */
     bool shoe_off;      /* the shoe is taken off before the first sideways move */
     uint32_t early;     /* the first step that endangers a hand; `count` where none does */
     struct field_uses read, missing;

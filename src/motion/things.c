@@ -180,9 +180,9 @@ void room_try(struct room_search *search, enum clearance_to what, uint32_t recor
     }
 }
 
-void room_try_fixed(struct room_search *search, bool plate)
+void room_try_fixed(struct room_search *search, bool by_setter)
 {
-    if (!plate)
+    if (by_setter)
         room_try(search, TO_SETTER, 0);
     room_try(search, TO_WORK, 0);
     room_try(search, TO_TABLE, 0);
@@ -288,12 +288,12 @@ static void setter_over(struct room_search *search, enum clearance_to what, uint
     }
 }
 
-void room_try_gantry(struct room_search *search, bool plate)
+void room_try_gantry(struct room_search *search, bool by_setter)
 {
     struct spread underside;
     bool carried = false;
     uint32_t obstacles = search->look->machine->groups[GROUP_OBSTACLE].count;
-    if (!plate && !look_carried(search->look, &carried))
+    if (by_setter && !look_carried(search->look, &carried))
         search->whole = false;
     for (uint32_t i = 0; carried && i < obstacles; i++)
         setter_over(search, TO_OBSTACLE, i);
@@ -305,7 +305,7 @@ void room_try_gantry(struct room_search *search, bool plate)
     }
     for (uint32_t i = 0; i < obstacles; i++)
         beam_over(search, underside, TO_OBSTACLE, i);
-    if (!plate && !carried)
+    if (by_setter && !carried)
         beam_over(search, underside, TO_SETTER, 0);
     beam_over(search, underside, TO_WORK, 0);
 }

@@ -31,7 +31,8 @@ struct table {
     struct layout layout;
     struct arena *arena;
     unit_id length, speed; /* as the file writes them */
-    bool plate, homes;
+    bool homes;
+    bool plate, list, hand; /* what measures, where it is no setter */
 };
 
 static const struct field_value *field_of(const struct table *table, enum field_id id)
@@ -168,6 +169,21 @@ static void add_pair(const struct table *table)
                          "Name one with --at X,Y,Z."));
 }
 
+/* What goes wrong by the way in which this machine measures. */
+static const char *measuring_caution(const struct table *table)
+{
+    if (table->plate)
+        return "- The plate and its clip come off before the spindle starts, every time.";
+    if (table->list)
+        return "- Nothing measures the cutters. One that sticks out further than the controller's "
+               "table says goes that much deeper, at full speed: measure the new one before the "
+               "spindle goes down with it.";
+    if (table->hand)
+        return "- The block and your fingers are away from under the tip before the spindle gets "
+               "its supply back, every time.";
+    return "";
+}
+
 static void add_cautions(const struct table *table)
 {
     struct buffer *out = table->layout.out;
@@ -214,10 +230,8 @@ static void add_cautions(const struct table *table)
             out, &wrap,
             view_of("- Nothing is said to keep the spindle from starting while hands are at "
                     "the collet: isolate it yourself before you touch it."));
-    if (table->plate)
-        wrap_add(out, &wrap,
-                 view_of("- The plate and its clip come off before the spindle starts, every "
-                         "time."));
+    if (*measuring_caution(table))
+        wrap_add(out, &wrap, view_of(measuring_caution(table)));
     wrap_format(out, &wrap,
                 "- Positions are those of the nose of the spindle, %s. The tip is lower by the "
                 "stick-out of the cutter.",
@@ -234,9 +248,9 @@ static const char *length_in(const struct table *table, uint32_t cutter)
     const struct field_value *listed = machine_field(machine, FIELD_CUTTER_STICKOUT, cutter);
     if (!is_known(listed))
         return "";
-    return arena_format(
-        table->arena, " so that it sticks out %s",
-        quantity_text(table->arena, listed->si, DIMENSION_LENGTH, listed->unit));
+    return arena_format(table->arena, " so that it sticks out %s%s",
+                        quantity_text(table->arena, listed->si, DIMENSION_LENGTH, listed->unit),
+                        table->list ? " (measure it: nothing else does)" : "");
 }
 
 /* " to 18000 rpm", as far as the list tells. */
@@ -313,6 +327,17 @@ static const char *hands(const struct table *table, const struct move *move)
         return "take the plate away, and lay it clear of every move";
     case MOVE_CLIP_OFF:
         return "take the clip off the cutter, and lay it and its lead clear of every move";
+    case MOVE_TO_FACE:
+        return "jog the tip over the face that the height is taken from, and stop higher above it "
+               "than the block is thick";
+    case MOVE_BLOCK_UNDER:
+        return "push the block, or the slip of paper, under the tip from the side, fingers never "
+               "below the tip";
+    case MOVE_TOUCH_OFF:
+        return "jog down in the smallest steps, fingers beside the block and never below the tip, "
+               "until it just drags; then have the controller take the height";
+    case MOVE_BLOCK_AWAY:
+        return "jog up a step, take the block away, and lay it clear of every move";
     case MOVE_HOLD_OFF:
         return hold_off(table, move);
     case MOVE_SETTER_CLEAN:
@@ -400,13 +425,17 @@ static const char *sights(const struct table *table, const struct move *move)
                      "before it moves anywhere else"
                    : "the spindle stays still as its supply comes back";
     case MOVE_SPINDLE_START:
-        return table->plate ? "plate, clip and spanner are gone before it turns"
-                            : "hands and spanner are gone before it turns";
+        return table->plate  ? "plate, clip and spanner are gone before it turns"
+               : table->hand ? "block, hands and spanner are gone before it turns"
+                             : "hands and spanner are gone before it turns";
     case MOVE_OFFSET:
-        return arena_format(table->arena, "the controller shows the length of %s",
-                            cutter_name(table, move->cutter));
+        return arena_format(table->arena, "the controller shows the length of %s%s",
+                            cutter_name(table, move->cutter),
+                            table->list ? ", as its table has it" : "");
     case MOVE_DOWN:
-        return "the tip comes down to where it was before the change, no lower";
+        return arena_format(table->arena,
+                            "the tip comes down to where it was before the change, no lower%s",
+                            table->list ? ", if the cutter sticks out as the table has it" : "");
     default:
         return "";
     }
@@ -453,13 +482,19 @@ static void add_danger(const struct table *table, const struct move *move)
                    "until you have isolated or unplugged it yourself");
 }
 
+/* Moved by the operator's keys, however far that is. */
+static bool is_jogged(const struct move *move)
+{
+    return move->kind == MOVE_JOG || move->kind == MOVE_TO_FACE || move->kind == MOVE_TOUCH_OFF;
+}
+
 /* What the operator does, what he is asked, and what he sees when it is right. */
 static void add_operator(const struct table *table, const struct move *move)
 {
     if (move->powerless)
         add_line(table, "",
                  "the power of the machine is off here: it cannot move before supply on");
-    bool jogs = move->kind == MOVE_JOG, guard = move->kind == MOVE_HOLD_OFF;
+    bool jogs = is_jogged(move), guard = move->kind == MOVE_HOLD_OFF;
     add_danger(table, move);
     add_line(table, "you: ", hands(table, move));
     if (move->asked)
@@ -517,14 +552,17 @@ static bool goes_down(const struct move *move)
            move->kind == MOVE_APPROACH || move->kind == MOVE_DOWN;
 }
 
-/* Does it start where the operator has jogged to? */
-static bool after_jog(const struct table *table, const struct move *move)
+/* Where a move sideways starts from: where the operator has jogged to, or the work. */
+static const char *start_text(const struct table *table, const struct move *move)
 {
-    const struct move *first = table->dryrun->change->moves;
-    for (const struct move *before = move; before > first; before--)
-        if (before[-1].moves[0])
-            return before[-1].kind == MOVE_JOG;
-    return false;
+    const struct move *before = move, *first = table->dryrun->change->moves;
+    while (before > first && !before[-1].moves[0])
+        before--;
+    if (before > first && before[-1].kind == MOVE_JOG)
+        return "where the plate is";
+    if (before > first && before[-1].kind == MOVE_TO_FACE)
+        return "where the face is";
+    return "anywhere in the work area";
 }
 
 static const char *axis_text(const struct table *table, const struct move *move, int axis)
@@ -554,9 +592,7 @@ static const char *axis_text(const struct table *table, const struct move *move,
                                    : "from any height",
                             to ? to : "a height not known beforehand");
     return arena_format(table->arena, "%c %s -> %s", name,
-                        from                     ? from
-                        : after_jog(table, move) ? "where the plate is"
-                                                 : "anywhere in the work area",
+                        from ? from : start_text(table, move),
                         to                        ? to
                         : move->kind == MOVE_BACK ? "where it began"
                                                   : "not known");
@@ -566,7 +602,7 @@ static void add_way(const struct table *table, const struct move *move)
 {
     struct buffer text;
     buffer_init(&text, table->arena);
-    bool jogs = move->kind == MOVE_JOG;
+    bool jogs = is_jogged(move);
     for (int axis = 0; axis < 3 && !jogs; axis++)
         if (move->moves[axis])
             buffer_format(&text, "%s%s", text.size ? ", " : "", axis_text(table, move, axis));
@@ -587,7 +623,7 @@ static void add_heights(const struct table *table, const struct move *move)
 {
     struct spread stickout;
     bool moves = move->moves[0] || move->moves[1] || move->moves[2];
-    if (!moves || !move->to.known[2] || move->kind == MOVE_JOG)
+    if (!moves || !move->to.known[2] || is_jogged(move))
         return;
     double nose = move->to.at[2];
     if (!cutter_tip_below(table->dryrun->machine, move->cutter, &stickout)) {
@@ -718,6 +754,8 @@ static void add_text(const struct layout *layout, const struct report *report)
     struct table table = {
         .dryrun = report->moves, .layout = *layout, .arena = layout->out->arena};
     table.plate = field_is(&table, FIELD_CHANGE_MEASURES_WITH, "plate");
+    table.list = field_is(&table, FIELD_CHANGE_MEASURES_WITH, "list");
+    table.hand = field_is(&table, FIELD_CHANGE_MEASURES_WITH, "hand");
     table.homes = !field_is(&table, FIELD_HOMING_ORDER, "none");
     table.length = unit_of(&table, table.homes ? FIELD_CHANGE_TRAVERSE_Z : FIELD_CHANGE_LIFT,
                            DIMENSION_LENGTH);

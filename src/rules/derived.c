@@ -82,6 +82,10 @@ static const struct row {
     STEP(PLATE_FOR_OLD, "plate_for_old", TYPE_FLAG, "is plate_on asked before cutter_in?"),
     STEP(PLATE_FOR_NEW, "plate_for_new", TYPE_FLAG,
          "does the plate lie there after cutter_in?"),
+    STEP(BLOCK_FOR_NEW, "block_for_new", TYPE_FLAG,
+         "does the block lie there after cutter_in?"),
+    STEP(BLOCK_REMOVED, "block_removed", TYPE_FLAG,
+         "is each block_under followed by a block_away before spindle_on or the end?"),
     STEP(SHOE_OFF_FIRST, "shoe_off_first", TYPE_FLAG,
          "is shoe_off asked, and before cutter_in?"),
 #undef STEP
@@ -257,6 +261,10 @@ static bool procedure_flag(const struct procedure *procedure, uint16_t leaf)
         return procedure->plate_for_old;
     case DERIVED_PLATE_FOR_NEW:
         return procedure->plate_for_new;
+    case DERIVED_BLOCK_FOR_NEW:
+        return procedure->block_for_new;
+    case DERIVED_BLOCK_REMOVED:
+        return procedure->block_removed;
     case DERIVED_SHOE_OFF_FIRST:
         return procedure->shoe_off;
     default:

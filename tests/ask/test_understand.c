@@ -88,7 +88,7 @@ static const struct spelling spellings[] = {
     {FIELD_CHANGE_ASKS, false, "1, 7", "[spindle_off, setter_clean]"},
     {FIELD_CHANGE_ASKS, false, "none", "[]"},
     {FIELD_CHANGE_ASKS, false, "11, 8, 11", "[plate_off, cutter_in, plate_off]"},
-    {FIELD_CHANGE_ASKS, false, "1, 16", NULL},
+    {FIELD_CHANGE_ASKS, false, "1, 18", NULL},
     {FIELD_HOMING_ORDER, false, "z, xy", "[z, xy]"},
     {FIELD_HOMING_ORDER, false, "[z, xy]", "[z, xy]"},
     {FIELD_HOMING_ORDER, false, "none", "none"},

@@ -33,7 +33,8 @@ Test(procedure, words)
         [ASK_CLIP_ON] = "clip_on",           [ASK_PLATE_ON] = "plate_on",
         [ASK_PLATE_OFF] = "plate_off",       [ASK_CLIP_OFF] = "clip_off",
         [ASK_SUPPLY_ON] = "supply_on",       [ASK_SPEED_SET] = "speed_set",
-        [ASK_SPINDLE_ON] = "spindle_on",
+        [ASK_SPINDLE_ON] = "spindle_on",     [ASK_BLOCK_UNDER] = "block_under",
+        [ASK_BLOCK_AWAY] = "block_away",
     };
     cr_assert_eq(field_choice_count(&field_table[FIELD_CHANGE_ASKS]), ASK_COUNT);
     for (int i = 0; i < ASK_COUNT; i++)
@@ -81,6 +82,8 @@ static const struct {
     {"cutter_in, supply_on, setter_clean", "controller", "isolated", "9 s",
      "cutter_in stands!, supply_on stands, setter_clean stands!"},
     {"z_propped, cutter_in", "hand", "no", NULL, "z_propped!, cutter_in!"},
+    {"isolated, block_under, supply_on, block_away", "controller", "isolated", "9 s",
+     "isolated stands held, block_under stands held, supply_on stands, block_away stands!"},
     {"spindle_off, standstill, z_propped, isolated, spindle_on, spindle_off, shoe_off", "hand",
      "isolated", NULL,
      "spindle_off, standstill stands, z_propped stands, isolated stands held, spindle_on, spindle_off, "

@@ -8,9 +8,9 @@ import functools
 import math
 
 import geometry
-from model import (RULES, approach_nose, both, carried, clearance, contact, height_error, homes,
-                   listed, parks, plate, rectangle, setter, stands_up, surface, true_stickout,
-                   wanted)
+from model import (RULES, approach_nose, both, carried, clearance, contact, from_a_list, height_error,
+                   homes, listed, parks, plate, rectangle, setter, stands_up, surface,
+                   true_stickout, wanted)
 from numbers_naive import Interval, Margin, Missing, greatest, least, worst_one_way
 
 
@@ -204,12 +204,14 @@ def over_setter(k):
 
 
 def sideways(m):
-    """Between start, setter and park, as the change goes.  With the plate nobody knows where it is
-    touched off: only the way from the start to the park does."""
+    """Between start, setter and park, as the change goes.  Without a setter nobody knows where it is
+    touched off: only the way from the start to the park is known; with a list the way back too."""
     def move(name, a, b):
         return (name, lambda k: tuple(a(k) + b(k)),
                 lambda k: k.nominal("change.traverse_z") + height_error(k))
-    if plate(m):
+    if from_a_list(m) and m.need("change.returns_to_start"):
+        return [move("to park", anywhere_in_work, parked), move("back", parked, anywhere_in_work)]
+    if not setter(m):
         return [move("to park", anywhere_in_work, parked)]
     ways = [move("park to setter", parked, at_setter)]
     if m.need("change.touches_old"):
@@ -250,8 +252,10 @@ PARK = ("park", lambda k: tuple(parked(k)),
 
 
 def sweeps(m):
-    return homes(m) and (not plate(m) or (not m.need("change.touches_old") and bool(
-        m.get("change.park.x") and m.get("change.park.y"))))
+    if setter(m):
+        return homes(m)
+    old = plate(m) and m.need("change.touches_old")
+    return homes(m) and not old and bool(m.get("change.park.x") and m.get("change.park.y"))
 
 
 def things(m):

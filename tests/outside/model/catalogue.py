@@ -171,6 +171,13 @@ lift-unseen-down error machine
 lift-not-lower error machine
 lift-input-shared error machine
 lift-switch-fails-seen warning machine
+listed-length-missing error machine
+listed-length-old warning machine
+reseat-over-step warning work
+stickout-by-eye warning machine
+touch-off-unasked error person
+touch-off-powerless error person
+block-left-under error person touch-off-unasked
 """
 
 ROWS = [line.split() for line in CATALOGUE.split("\n") if line]

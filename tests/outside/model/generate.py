@@ -585,9 +585,36 @@ def own_reseat(m):
     """Some cutters come back better than the others, or worse."""
     for c, row in enumerate(m.tree["cutters"]):
         if m.chance(0.2):
-            m.between("scratch", 0.00005, 0.01)
+            m.between("scratch", 0.000005, m.random.choice((0.0001, 0.01)))
             row["reseat"] = m.tree.pop("scratch")
             m.fields[f"cutters[{c}].reseat"] = m.fields.pop("scratch")
+
+
+def unmeasured(m):
+    """A few machines that measure nothing, or by hand; what they were before stays in the file."""
+    stops = m.chance(0.5)
+    for c, row in enumerate(m.tree["cutters"]):
+        if stops and m.chance(0.8):
+            stop = m.random.choice(("collar", "shoulder", "jig", "eye"))
+            m.fields[f"cutters[{c}].stop"] = row["stop"] = stop
+        if m.chance(0.5):
+            m.date("scratch")
+            if "scratch" in m.fields:
+                row["measured_on"] = m.tree.pop("scratch")
+                m.fields[f"cutters[{c}].measured_on"] = m.fields.pop("scratch")
+    if m.fields["change.measures_with"] == "plate" and m.chance(0.4):
+        m.word("change.measures_with", m.random.choice(("list", "hand")))
+    if m.chance(0.3):
+        words = list(m.fields["change.asks"])
+        for word in ("block_away", "block_under"):
+            if m.chance(0.9):
+                words.insert(m.random.randrange(len(words) + 1), word)
+        if m.chance(0.5) and "cutter_in" in words:
+            words = [word for word in words if not word.startswith("block")]
+            at = words.index("cutter_in") + 1
+            words[at:at] = ["block_under", "block_away"]
+        m.fields["change.asks"] = words
+        m.put("change.asks", f"[{', '.join(words)}]")
 
 
 def make(seed):
@@ -636,6 +663,7 @@ def make(seed):
     ride_along(m, height)
     rotary(m)
     lift(m, names, height)
+    unmeasured(m)
     for scratch in ("scratch",):
         assert scratch not in m.fields and scratch not in m.tree
     return dump(m), Machine(m.fields, cutter_count, names, obstacle_count)

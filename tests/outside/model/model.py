@@ -154,6 +154,16 @@ class Or:
         return None, None
 
 
+class OnlyIf:
+    """A comparison that is made only where something is so; elsewhere it fails without a margin."""
+
+    def __init__(self, fact, part):
+        self.fact, self.part = fact, part
+
+    def judge(self, machine):
+        return self.part.judge(machine) if self.fact(machine) else (False, None)
+
+
 def inside(value, low, high, dimension="length"):
     return All(At(lambda k: value(k) - low(k), dimension),
                At(lambda k: high(k) - value(k), dimension))
@@ -326,6 +336,19 @@ def plate(m):
     return m.get("change.measures_with") == "plate"
 
 
+def from_a_list(m):
+    return m.get("change.measures_with") == "list"
+
+
+def touched_by_hand(m):
+    return m.get("change.measures_with") == "hand"
+
+
+def probes(m):
+    """Does the controller itself look for contact?"""
+    return setter(m) or plate(m)
+
+
 def homes(m):
     return m.get("homing.order") != "none"
 
@@ -365,7 +388,8 @@ def perhaps_over_table(m):
     return not beside_table(m) and not over_table(m)
 
 
-HANDS = {"shoe_off", "clip_on", "plate_on", "setter_clean", "cutter_in", "plate_off", "clip_off"}
+HANDS = {"shoe_off", "clip_on", "plate_on", "setter_clean", "cutter_in", "plate_off", "clip_off",
+         "block_under", "block_away"}
 CUTS = {"isolated", "unplugged"}
 
 
@@ -653,8 +677,8 @@ def probing_overrun(turned_up):
 
 once("probe-faster-than-approach", setter, At(
     lambda k: k.nominal("change.approach_feed") - k.nominal("change.probe_feed"), "speed"))
-once("probe-overrun", always, probing_overrun(False))
-once("override-crush", lambda m: m.number("change.feed_override_max") > 1, probing_overrun(True))
+once("probe-overrun", probes, probing_overrun(False))
+once("override-crush", lambda m: probes(m) and m.number("change.feed_override_max") > 1, probing_overrun(True))
 once("retract-still-tripped", setter, At(
     lambda k: k("change.retract") - k("setter.release")
     - overrun(k, k("change.probe_feed"), k.machine.get("setter.input"), "z"), strict=True))
@@ -737,26 +761,34 @@ def plate_for_old(m):
     return not m.need("change.touches_old") or first(m, "plate_on") <= first(m, "cutter_in")
 
 
-def plate_for_new(m):
-    """Does the plate lie under the new cutter, left from before or laid anew?"""
+def lies_for_new(m, laid, away):
+    """Does it lie under the new cutter, left from before or laid anew?"""
     asked = m.need("change.asks")
     if "cutter_in" not in asked:
-        return True
+        return laid in asked
     before, after = asked[:first(m, "cutter_in")], asked[first(m, "cutter_in"):]
-    left = [word for word in before if word in ("plate_on", "plate_off")][-1:] == ["plate_on"]
-    return left or "plate_on" in after
+    left = [word for word in before if word in (laid, away)][-1:] == [laid]
+    return left or laid in after
 
 
-def taken_away(thing):
+def plate_for_new(m):
+    return "plate_on" not in m.need("change.asks") or lies_for_new(m, "plate_on", "plate_off")
+
+
+def gone(laid, away):
     """Nothing of this kind is left when the spindle starts, or when the change is over."""
     def fact(m):
         there = False
         for one in m.need("change.asks") + ["spindle_on"]:
             if one == "spindle_on" and there:
                 return False
-            there = one == f"{thing}_on" or there and one != f"{thing}_off"
+            there = one == laid or there and one != away
         return True
     return Is(fact)
+
+
+def taken_away(thing):
+    return gone(f"{thing}_on", f"{thing}_off")
 
 
 def something_laid(m):
@@ -842,8 +874,8 @@ def shared_with_homing(device):
 
 once("input-serves-two", homes, shared_with_homing("setter"), shared_with_homing("plate"))
 
-once("no-contact-continues", always, word("change.no_contact", "stops"))
-once("idle-unchecked", always, flag("change.idle_checked"))
+once("no-contact-continues", probes, word("change.no_contact", "stops"))
+once("idle-unchecked", probes, flag("change.idle_checked"))
 once("cutter-unasked", always, asks("cutter_in"))
 once("hand-spindle-unasked", lambda m: m.get("spindle.switched_by") == "hand",
      asks("spindle_off", "spindle_on"))
@@ -1111,7 +1143,7 @@ def any_listed(m):
 
 
 RULES.append(("table-out-of-reach", both(
-    homes, any_listed, lambda m: plate(m) or touches_setter(m)), lambda m: [(None, Any(*(
+    homes, any_listed, lambda m: not setter(m) or touches_setter(m)), lambda m: [(None, Any(*(
         At(lambda k, c=c: surface(k) + k.nominal(f"cutters[{c}].stickout")
            - k("axes.z.travel.low")) for c in range(m.cutters) if listed(m, c))))]))
 
@@ -1289,7 +1321,8 @@ once("spindle-growth", always, At(lambda k: k("allowances.z_step") - k("spindle.
 once("cutter-number-twice", always, Is(lambda m: len(
     {m.number(f"cutters[{c}].number") for c in range(m.cutters)}) == m.cutters))
 for missing, where_asked in (("cutter-stickout-missing", setter),
-                             ("cutter-stickout-unlisted", plate)):
+                             ("cutter-stickout-unlisted",
+                              lambda m: plate(m) or touched_by_hand(m))):
     each_cutter(missing, where_asked, lambda c: Is(
         lambda m: listed(m, c) or m.get("change.stickout_range.low") is not None))
 each_cutter("cutter-impossible", always, lambda c: At(
@@ -1375,7 +1408,7 @@ def surface_step(k):
     return sum(terms)
 
 
-once("z-step-over-budget", always, At(lambda k: k("allowances.z_step") - surface_step(k)))
+once("z-step-over-budget", probes, At(lambda k: k("allowances.z_step") - surface_step(k)))
 once("measured-before-work", setter,
      At(lambda k: k("setter.measured_on") - k("machine.last_worked_on"), "time"))
 once("measured-before-work", always,
@@ -1408,6 +1441,30 @@ def table_before_part_work(m):
 once("board-lost-twice", lambda m: m.get("table.thickness_now") is not None
      and m.number("table.measured_on") > m.number("table.thickness_measured_on"),
      At(lambda k: -size(k.nominal("table.thickness") - k.nominal("table.thickness_now"))))
+
+
+# Lengths from a list, or touched off by whoever changes the cutter.
+each_cutter("listed-length-missing", from_a_list, lambda c: Is(lambda m: listed(m, c)))
+each_cutter("listed-length-old", from_a_list, lambda c: At(
+    lambda k: k(f"cutters[{c}].measured_on") - k("machine.last_worked_on"), "time"), where=listed)
+
+
+def repeats(c):
+    """Twice in and out of the collet, within the step that is accepted."""
+    return At(lambda k: k("allowances.z_step") - put_back(k, c) - put_back(k, c))
+
+
+each_cutter("reseat-over-step", from_a_list, repeats)
+each_cutter("stickout-by-eye", from_a_list, lambda c: Or(
+    Is(lambda m: m.get(f"cutters[{c}].stop") in ("collar", "shoulder", "jig")),
+    OnlyIf(lambda m: m.get(f"cutters[{c}].reseat") is not None, repeats(c))))
+once("touch-off-unasked", touched_by_hand, Is(
+    lambda m: lies_for_new(m, "block_under", "block_away")))
+once("touch-off-powerless", lambda m: touched_by_hand(m) and power_cut(m),
+     word("change.cuts_power_to", "spindle"))
+once("block-left-under",
+     lambda m: touched_by_hand(m) or "block_under" in m.need("change.asks"),
+     All(gone("block_under", "block_away"), asks("block_away")))
 
 
 each_axis("soft-limits-outside-travel", homes, lambda a: All(
