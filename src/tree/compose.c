@@ -213,7 +213,7 @@ static void read_part(struct composer *composer, struct part *part, struct view 
     if (!part->root)
         return;
     if (tree.has_merge_keys)
-        merge_keys(&(struct merge){composer->arena, composer->sink, NULL}, part->root);
+        merge_keys(&(struct merge){composer->arena, composer->sink}, part->root);
     check_version(composer, part->root);
     composer->depth++;
     compose(composer, part);
@@ -407,8 +407,7 @@ static void extend_by(struct composer *composer, const struct taking *taking,
         return;
     drop_waivers(composer, root, taking, part);
     if (*below)
-        merge_maps(&(struct merge){composer->arena, composer->sink, "another file"}, root,
-                   *below);
+        merge_maps(&(struct merge){composer->arena, composer->sink}, root, *below);
     *below = root;
 }
 
@@ -429,9 +428,7 @@ static void extend(struct composer *composer, struct part *part, struct tree_nod
     struct tree_node *others = child_of(below, "cutters");
     if (others && part->has_chosen)
         take_away(below, others);
-    const char *name = extends->kind == TREE_TEXT ? shown(composer, extends->text)
-                                                  : "the files that it extends";
-    merge_maps(&(struct merge){composer->arena, composer->sink, name}, part->root, below);
+    merge_maps(&(struct merge){composer->arena, composer->sink}, part->root, below);
 }
 
 /* Takes in what the root of a part, which is a copy, names. */
@@ -478,7 +475,7 @@ void tree_compose(struct tree *out, struct arena *arena, const struct tree *own,
     part->source = own->source;
     part->root = copy(&composer, own->root, 0);
     if (part->root && own->has_merge_keys)
-        merge_keys(&(struct merge){arena, sink, NULL}, part->root);
+        merge_keys(&(struct merge){arena, sink}, part->root);
     if (part->root)
         compose(&composer, part);
     out->root = part->root;

@@ -87,13 +87,13 @@ static bool takes_away(const struct tree_node *node)
     return node->kind == TREE_TEXT && node->style == STYLE_PLAIN && view_is(node->text, "~");
 }
 
-/* Does every item of a list have a text called `name`? */
-static bool are_named(const struct tree_node *list, const char *name)
+/* How many items of a list have a text called `name`. */
+static uint32_t count_named(const struct tree_node *list, const char *name)
 {
+    uint32_t count = 0;
     for (const struct tree_node *item = list->first; item; item = item->next)
-        if (item->kind != TREE_MAP || !merge_name(item, name).size)
-            return false;
-    return list->first != NULL;
+        count += item->kind == TREE_MAP && merge_name(item, name).size > 0;
+    return count;
 }
 
 static void append(struct tree_node *parent, struct tree_node ***end, struct tree_node *child)
@@ -115,28 +115,30 @@ static struct tree_node **clear(struct tree_node *parent)
 static void merge_children(struct merge *merge, struct tree_node *near, struct tree_node *below,
                            const char *name);
 
-/* An item that stands for none of those below: better refused than one list lost. */
+/* An item that stands for none of the others: better told than a list lost. */
 static void report_nameless(struct merge *merge, const struct tree_node *list, const char *name)
 {
-    for (const struct tree_node *item = list->first; item; item = item->next) {
-        if (item->kind == TREE_MAP && merge_name(item, name).size)
-            continue;
-        sink_report(merge->sink, READER_MISSING_KEY, item->span, NULL,
-                    "this item has no %s, so which of those in %s it stands for is not known",
-                    name, merge->below);
-    }
+    for (const struct tree_node *item = list->first; item; item = item->next)
+        if (item->kind != TREE_MAP || !merge_name(item, name).size)
+            sink_report(merge->sink, READER_MISSING_KEY, item->span, NULL,
+                        "this item has no %s, by which lists of several files are put together",
+                        name);
 }
 
+/* An empty list says that there is nothing. */
 static void merge_lists(struct merge *merge, struct tree_node *near, struct tree_node *below)
 {
     static const char *const names[] = {"number", "name"};
-    for (size_t i = 0; i < sizeof names / sizeof *names; i++) {
-        if (!are_named(below, names[i]))
+    for (size_t i = 0; i < sizeof names / sizeof *names && near->first; i++) {
+        uint32_t above = count_named(near, names[i]), under = count_named(below, names[i]);
+        if (!above && !under)
             continue;
-        if (are_named(near, names[i]))
+        if (above == near->count && under == below->count) {
             merge_children(merge, near, below, names[i]);
-        else
+        } else {
             report_nameless(merge, near, names[i]);
+            report_nameless(merge, below, names[i]);
+        }
         return;
     }
 }

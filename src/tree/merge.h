@@ -8,7 +8,6 @@
 struct merge {
     struct arena *arena; /* for what ends with the merging */
     struct finding_sink *sink;
-    const char *below; /* the name of the file that is further away, for messages */
 };
 
 /* Lays the map `near` over the map `below`: it has then what both say. */

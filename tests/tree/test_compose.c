@@ -173,8 +173,15 @@ static const struct case_compose cases[] = {
      {{"a", P "extends: b\ncutters:\n- number: 1\n- stickout: 4\n"},
       {"b", P "cutters: [{number: 1, x: 3}, {number: 4}]\n"}},
      "{proveout: 1, cutters: [{number: 1}, {stickout: 4}]}",
-     {"a:5 missing-key: this item has no number, so which of those in b it stands for is not "
-      "known"},
+     {"a:5 missing-key: this item has no number, by which lists of several files are put "
+      "together"},
+     false},
+    {"nor one below; an empty list is one, too",
+     {{"a", P "extends: b\ncutters:\n- number: 1\nobstacles: []\n"},
+      {"b", P "cutters: [{stickout: 3}]\nobstacles: [{name: vice}]\n"}},
+     "{proveout: 1, cutters: [{number: 1}], obstacles: []}",
+     {"b:2 missing-key: this item has no number, by which lists of several files are put "
+      "together"},
      false},
     {"a way down and up again; every name from the file that says it",
      {{"a", P "extends: parts/b\n"},
