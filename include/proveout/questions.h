@@ -34,7 +34,8 @@ enum proveout_questions_state {
     PROVEOUT_QUESTIONS_SAVED,     /* `yes` was said: the file is whole */
     PROVEOUT_QUESTIONS_UNCHANGED, /* the file that was there stays as it is */
     PROVEOUT_QUESTIONS_STOPPED,   /* by `later`: the draft is to be kept */
-    PROVEOUT_QUESTIONS_REFUSED,   /* the bytes are no machine file: there is nothing to ask */
+    PROVEOUT_QUESTIONS_REFUSED,   /* the bytes are no machine file, or take in others that no
+                                     question reaches: there is nothing to ask */
     PROVEOUT_QUESTIONS_NO_MEMORY  /* it ran out on the way; only the draft is still good */
 };
 

@@ -66,7 +66,8 @@ struct proveout_setting {
 };
 
 /* The file with these values set and all else as it was, as `proveout revise --write` writes
- * it. Where one of them cannot be set there is no text. */
+ * it. Where one of them cannot be set there is no text, and none of a file that takes in others
+ * with `extends` or `from`. */
 PROVEOUT_EXPORT struct proveout_text *proveout_revise(const char *name, const void *bytes,
                                                       size_t size,
                                                       const struct proveout_setting *settings,
@@ -84,9 +85,9 @@ PROVEOUT_EXPORT struct proveout_text *proveout_fields(void);
 
 /* A JSON Schema of a machine description, draft 2020-12, made of the same fields: for editors,
  * and for programs that write one.  It holds for what a YAML reader makes of the file, whether
- * plain texts stay texts or become numbers and truth values (dates stay texts).  What it refuses
- * is a mistake, or a unit spelt as `explain` does not (`RPM`); what it takes need not be without:
- * ranges, order and names are not in it. */
+ * plain texts stay texts or become numbers and truth values (dates stay texts).  What it
+ * refuses is a mistake, or a unit spelt as `explain` does not (`RPM`); what it takes need not
+ * be without: ranges, order and names are not in it. */
 PROVEOUT_EXPORT struct proveout_text *proveout_schema(void);
 
 #ifdef __cplusplus

@@ -108,8 +108,11 @@ static void begin(struct proveout_questions *questions, struct view bytes,
     if (setup->today.size &&
         !field_read_text(arena, FIELD_TABLE_MEASURED_ON, setup->today, &today))
         questions->rules.today = today.si;
-    if (setup->exists && (bytes.size > SOURCE_SIZE_MAX || !tree_starts_machine(setup->base) ||
-                          tree_of(arena, name, setup->base)->status != TREE_WHOLE)) {
+    const struct tree *own = setup->exists && bytes.size <= SOURCE_SIZE_MAX
+                                 ? tree_of(arena, name, setup->base)
+                                 : NULL;
+    if (setup->exists && (!own || !tree_starts_machine(setup->base) ||
+                          own->status != TREE_WHOLE || tree_takes_files(own))) {
         questions->state = PROVEOUT_QUESTIONS_REFUSED;
         return;
     }

@@ -80,10 +80,10 @@ static const char *open_file(struct commission *commission, const char *path)
         return try_saving(arena, path, SAVE_NEW);
     if (input_read(&input, arena, &setup->base, &why) != INPUT_READ)
         return arena_format(arena, "%s cannot be read: %s", path, why);
-    if (tree_of(arena, view_of(path), setup->base)->status != TREE_WHOLE ||
-        !tree_starts_machine(setup->base))
+    const struct tree *own = tree_of(arena, view_of(path), setup->base);
+    if (own->status != TREE_WHOLE || !tree_starts_machine(setup->base))
         return arena_format(arena, "%s is no machine file, and is left as it is", path);
-    if (tree_takes_files(tree_of(arena, view_of(path), setup->base)))
+    if (tree_takes_files(own))
         return arena_format(
             arena, "%s takes in other files, which no question reaches; use `proveout revise`",
             path);

@@ -80,8 +80,7 @@ const char *machine_file_find(struct arena *arena, const struct machine_file *fi
 static uint32_t rank(const void *user, struct view path)
 {
     (void)user;
-    /* What it builds on comes first, as the version does. */
-    return view_is(path, "extends") ? 0 : field_rank(path);
+    return field_rank(path);
 }
 
 /* A list as it stands in a file, in brackets, from what people type with or without them. */

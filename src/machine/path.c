@@ -336,9 +336,9 @@ size_t machine_resolve(struct arena *arena, const struct machine *machine, struc
  * sections. */
 
 static const char *const sections[] = {
-    "proveout", "machine",   "axes",       "homing",      "inputs",  "table",
-    "work",     "obstacles", "setter",     "plate",       "spindle", "attachments",
-    "change",   "cutters",   "allowances", "agrees_with", "waivers",
+    "proveout",    "extends", "machine",   "axes",       "homing",      "inputs",
+    "table",       "work",    "obstacles", "setter",     "plate",       "spindle",
+    "attachments", "change",  "cutters",   "allowances", "agrees_with", "waivers",
 };
 
 enum { SECTION_COUNT = sizeof sections / sizeof *sections };

@@ -345,6 +345,33 @@ static bool explain_section(struct buffer *out, size_t width, struct view name)
     return count > 0;
 }
 
+/* --- keys that stand for no field --- */
+
+static const struct {
+    const char *name, *text;
+} taking_keys[] = {
+    {"extends",
+     "a file, or a list of files, that this machine is built on, each by its name from the folder of the file that says so. Sections merge key by key, lists of things by number or name, all else is replaced: the file that says so is nearer than those it names, and of a list the later is the nearer. A key with ~ is taken away. Waivers are not taken over. At most 8 files may take each other in, one below the other."},
+    {"cutters.from",
+     "a file whose list of cutters is this machine's: cutters: {from: cutters.yaml}. No others are then taken from what the machine extends."},
+    {"cutters.only",
+     "beside from: the numbers of those cutters that this machine has, in the order in which they are to be listed: [1, 4, 7]."},
+    {"<<",
+     "as in YAML 1.1: keys of another map of the same file, by a reference such as *usual, or of a list of such. Own keys win, then those of the earlier."},
+};
+
+static bool explain_taking(struct buffer *out, size_t width, struct view name)
+{
+    const struct wrap wrap = {.width = width, .first = 2, .rest = 2};
+    for (size_t i = 0; i < sizeof taking_keys / sizeof *taking_keys; i++)
+        if (view_is(name, taking_keys[i].name)) {
+            buffer_format(out, "%s\n\n", taking_keys[i].name);
+            wrap_add(out, &wrap, view_of(taking_keys[i].text));
+            return true;
+        }
+    return false;
+}
+
 /* --- a rule, as its file has it, in words and formulas --- */
 
 /* A text, or each text of a list. */
@@ -563,7 +590,7 @@ bool explain(struct buffer *out, size_t width, const struct rule_texts *texts, s
     }
     enum field_id id = field_find(name);
     if (id == FIELD_COUNT)
-        return explain_section(out, width, name);
+        return explain_taking(out, width, name) || explain_section(out, width, name);
     explain_field(out, width, name, id);
     return true;
 }

@@ -120,6 +120,45 @@ static int expect_agreements_told(void)
     return expect(told == 1, "an agreement that cannot be looked at");
 }
 
+static int read_frame(void *user, const char *path, const void **bytes, size_t *size,
+                      const char **why)
+{
+    static const char frame[] = "proveout: 1\nchange:\n  standoff: 12\n";
+    (void)user;
+    *why = "it is not there";
+    *bytes = frame;
+    *size = sizeof frame - 1;
+    return strcmp(path, "parts/frame.yaml") == 0;
+}
+
+/* Files that a machine takes in come from the caller, by their path from its folder, and what
+ * stands in them is found there. */
+static int expect_files_taken_in(void)
+{
+    static const char machine[] = "proveout: 1\nextends: ./parts/../parts/frame.yaml\n";
+    int wrong = 0;
+    for (int given = 0; given < 2; given++) {
+        struct proveout_options options = {0};
+        options.size = sizeof options;
+        options.read = given ? read_frame : NULL;
+        struct proveout_result *result =
+            proveout_check("shop/m", machine, sizeof machine - 1, &options);
+        int told = 0, found = 0;
+        for (size_t i = 0; i < proveout_count(result); i++) {
+            const struct proveout_finding *finding = proveout_finding(result, i);
+            told += strcmp(finding->rule, "shared-file-unreadable") == 0;
+            found += strcmp(finding->rule, "unit-missing") == 0 && finding->at.line == 3 &&
+                     strcmp(finding->at.path, "shop/parts/frame.yaml") == 0;
+        }
+        wrong += expect(told == !given && found == given, "a file taken in");
+        wrong +=
+            expect(proveout_status(result) == (given ? PROVEOUT_CHECKED : PROVEOUT_PARTIAL),
+                   "without it the machine is not whole");
+        proveout_free(result);
+    }
+    return wrong;
+}
+
 /* A waiver with a last day holds on that day, not after it, and not where no day is given. */
 static int expect_waivers_by_day(void)
 {
@@ -226,6 +265,7 @@ int main(int argc, char **argv)
     wrong += expect_nothing_of_null();
     wrong += expect_refusals();
     wrong += expect_agreements_told();
+    wrong += expect_files_taken_in();
     wrong += expect_waivers_by_day();
     wrong += expect_a_name_for_what_moves();
     wrong += expect_a_fix();
