@@ -217,11 +217,16 @@ static const char *keep_users(struct job *job, const char *path)
                                "no machine there takes in %s: nothing was checked", path);
 }
 
-/* Looks at what the files share, and chooses among them where that is wished. */
+/* Looks at what the files share, and chooses among them where that is wished; one alone shares
+ * with nobody. */
 static const char *survey(struct job *job)
 {
     const struct option_value *values = job->run->options.values;
     const char *using = values[OPTION_USING].text;
+    if (job->files.items.count == 1 && !using) {
+        job->members = ARENA_NEW(job->run->arena, struct shop_member);
+        return NULL;
+    }
     job->members = shop_survey(job->run->arena, &job->files, values[OPTION_ROOT].text);
     return using ? keep_users(job, using) : NULL;
 }

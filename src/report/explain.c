@@ -351,7 +351,7 @@ static const struct {
     const char *name, *text;
 } taking_keys[] = {
     {"extends",
-     "a file, or a list of files, that this machine is built on, each by its name from the folder of the file that says so. Sections merge key by key, lists of things by number or name, all else is replaced: the file that says so is nearer than those it names, and of a list the later is the nearer. A key with ~ is taken away. Waivers are not taken over. At most 8 files may take each other in, one below the other."},
+     "a file, or a list of files, that this machine is built on, each by its name from the folder of the file that says so. Sections merge key by key, lists of things by number or name, all else is replaced: the file that says so is nearer than those it names, and of a list the later is the nearer. A key with ~ is taken away. Waivers are not taken over; the files that agrees_with names are looked for beside the machine's own file. At most 8 files may take each other in, one below the other."},
     {"cutters.from",
      "a file whose list of cutters is this machine's: cutters: {from: cutters.yaml}. No others are then taken from what the machine extends."},
     {"cutters.only",
