@@ -25,8 +25,10 @@ AT_LEAST = 200
 
 
 def clean_samples():
+    """Of those that stand in one file: a slip is a change of one text."""
     lines = EXPECTED.read_text(encoding="utf-8").splitlines()
-    return [name for name, _, what in (line.partition(": ") for line in lines) if what == "clean"]
+    return [name for name, _, what in (line.partition(": ") for line in lines)
+            if what == "clean" and "/" not in name]
 
 
 def check(program, texts):

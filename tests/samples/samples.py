@@ -2,7 +2,7 @@
 
     samples.py PROGRAM [--write]
 
-expected.txt has a line a file: its name, and the findings as `rule at field`, or `clean`, or
+expected.txt has a line a file: its path there, and the findings as `rule at field`, or `clean`, or
 `shared` where it is no machine by itself.  A clean machine has no finding of any level, and nothing
 that could not be checked.
 """
@@ -35,7 +35,8 @@ def found(program):
         raise SystemExit(f"status {done.returncode}: {done.stderr}")
     for file in sorted(json.loads(done.stdout)["files"], key=lambda one: one["path"]):
         what = findings(file) + unchecked(file) + ["shared"] * (file["status"] == "shared")
-        yield f"{pathlib.Path(file['path']).name}: {'; '.join(what) or 'clean'}"
+        name = pathlib.Path(file["path"]).relative_to(SAMPLES).as_posix()
+        yield f"{name}: {'; '.join(what) or 'clean'}"
 
 
 def main(program, write=None):
