@@ -581,7 +581,7 @@ def by_library(program, walker):
         assert [f["label"] for f in one["fields"]] == ["X", "Y", "Z"] and one["care"] == ["moves"]
         assert field["unit"] == ("mm" if kind == "setter" else "in") and field["offer"] is None
         words = [choice["word"] for choice in by_path["change.measures_with"][1]["choices"]]
-        assert words == ["setter", "plate"]
+        assert words == ["setter", "plate", "list", "hand"]
     # Refused and taken; what the rules say; a window; the way back.
     status, _, shown = walked(walker, ["1", "1,500"])
     assert status == 0 and [one["taken"] for one in shown] == [True, True, False], shown
