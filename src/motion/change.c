@@ -171,13 +171,14 @@ static bool axis_limits(struct planner *planner, uint32_t axis, struct profile_l
     return known;
 }
 
-/* Time of `distance` along Z. */
-static void plan_z_time(struct planner *planner, struct move *move, enum move_time timed,
-                        double distance, double feed)
+/* Time of `distance` along the one axis that moves. */
+static void plan_axis_time(struct planner *planner, struct move *move, enum move_time timed,
+                           double distance, double feed)
 {
     struct profile_limits limits;
     struct profile profile;
-    if (!axis_limits(planner, AXIS_Z, &limits) || isnan(feed)) {
+    uint32_t axis = move->moves[AXIS_X] ? AXIS_X : move->moves[AXIS_Y] ? AXIS_Y : AXIS_Z;
+    if (!axis_limits(planner, axis, &limits) || isnan(feed)) {
         move->speed = isfinite(feed) ? feed : 0;
         plan_time(planner, move, TIME_UNKNOWN, 0);
         return;
@@ -220,7 +221,7 @@ static struct move *plan_vertical(struct planner *planner, enum move_kind kind, 
     enum move_time timed = TIME_KNOWN;
     if (!known || !move->from.known[AXIS_Z])
         timed = longest_way(planner, move, &distance) ? TIME_AT_MOST : TIME_UNKNOWN;
-    plan_z_time(planner, move, timed, distance, feed);
+    plan_axis_time(planner, move, timed, distance, feed);
     plan_room_at(planner, move);
     planner->at = move->to;
     return move;
@@ -237,7 +238,7 @@ static struct move *plan_up_by(struct planner *planner, enum move_kind kind,
     move->to.known[AXIS_Z] = move->from.known[AXIS_Z] && known;
     if (move->to.known[AXIS_Z])
         move->to.at[AXIS_Z] = move->from.at[AXIS_Z] + distance;
-    plan_z_time(planner, move, known ? TIME_KNOWN : TIME_UNKNOWN, distance, INFINITY);
+    plan_axis_time(planner, move, known ? TIME_KNOWN : TIME_UNKNOWN, distance, INFINITY);
     planner->at = move->to;
     return move;
 }
@@ -513,8 +514,8 @@ static void lift(struct planner *planner)
     plan_vertical(planner, MOVE_LIFT, known, z, INFINITY);
 }
 
-/* NAN where it is missing. */
-static double feed_of(struct planner *planner, enum field_id id)
+/* A length or a speed; NAN where it is missing. */
+static double told(struct planner *planner, enum field_id id)
 {
     double feed = NAN;
     return look_nominal(&planner->look, id, 0, &feed) ? feed : NAN;
@@ -523,7 +524,7 @@ static double feed_of(struct planner *planner, enum field_id id)
 static void approach(struct planner *planner)
 {
     double z = 0;
-    double feed = feed_of(planner, FIELD_CHANGE_APPROACH_FEED);
+    double feed = told(planner, FIELD_CHANGE_APPROACH_FEED);
     bool known = look_approach_nose(&planner->look, planner->cutter, &z);
     plan_vertical(planner, MOVE_APPROACH, known, z, feed);
 }
@@ -580,14 +581,14 @@ static void probe_plate(struct planner *planner, enum move_kind kind, double fee
     move->moves[AXIS_Z] = true;
     move->to.known[AXIS_Z] = false;
     move->to.at[AXIS_Z] = 0;
-    plan_z_time(planner, move, known ? TIME_AT_MOST : TIME_UNKNOWN, stroke, feed);
+    plan_axis_time(planner, move, known ? TIME_AT_MOST : TIME_UNKNOWN, stroke, feed);
     planner->at = move->to;
 }
 
 static void probe(struct planner *planner, enum move_kind kind, enum field_id feed_field,
                   enum field_id stroke_field)
 {
-    double feed = feed_of(planner, feed_field);
+    double feed = told(planner, feed_field);
     if (planner->route.plate)
         probe_plate(planner, kind, feed, stroke_field);
     else
@@ -604,6 +605,47 @@ static void touch(struct planner *planner)
         look_given(look, FIELD_CHANGE_SECOND_STROKE, 0))
         probe(planner, MOVE_SECOND_TOUCH, FIELD_CHANGE_SECOND_TOUCH_FEED,
               FIELD_CHANGE_SECOND_STROKE);
+}
+
+/* Along one axis by `by`, from and to places that nobody knows; NAN where it is not known. */
+static void side_step(struct planner *planner, enum move_kind kind, uint32_t axis, double by,
+                      double feed)
+{
+    bool at_most = kind == MOVE_SIDE_PROBE || kind == MOVE_SIDE_OVER, known = !isnan(by);
+    struct move *move = plan_step(planner, kind);
+    move->moves[axis] = true;
+    move->to.known[axis] = false;
+    move->to.at[axis] = 0;
+    move->by = known ? by : 0;
+    plan_axis_time(planner, move,
+                   !known    ? TIME_UNKNOWN
+                   : at_most ? TIME_AT_MOST
+                             : TIME_KNOWN,
+                   move->by, feed);
+    planner->at = move->to;
+}
+
+/* X and Y by the side faces of a corner plate, from over the place where its top was touched:
+ * each out over the edge, on the side where the face is, down beside it, back to it, off and
+ * up. */
+static void touch_sides(struct planner *planner)
+{
+    static const enum field_id faces[] = {FIELD_PLATE_CORNER_X, FIELD_PLATE_CORNER_Y};
+    double out = told(planner, FIELD_CHANGE_SIDE_OUT);
+    double stroke = told(planner, FIELD_CHANGE_SIDE_STROKE);
+    double feed = told(planner, FIELD_CHANGE_SIDE_FEED);
+    double retract = told(planner, FIELD_CHANGE_RETRACT);
+    double down = told(planner, FIELD_CHANGE_SIDE_DOWN) + retract;
+    for (uint32_t axis = AXIS_X; axis <= AXIS_Y; axis++) {
+        double face = told(planner, faces[axis]);
+        double side = isnan(face) ? NAN : copysign(1, face);
+        side_step(planner, MOVE_SIDE_OUT, axis, side * out, INFINITY);
+        side_step(planner, MOVE_SIDE_DOWN, AXIS_Z, -down, INFINITY);
+        side_step(planner, MOVE_SIDE_PROBE, axis, -side * stroke, feed);
+        side_step(planner, MOVE_SIDE_BACK, axis, side * retract, INFINITY);
+        side_step(planner, MOVE_SIDE_UP, AXIS_Z, down, INFINITY);
+        side_step(planner, MOVE_SIDE_OVER, axis, -side * out, INFINITY);
+    }
 }
 
 static void jog(struct planner *planner, enum move_kind kind)
@@ -686,6 +728,11 @@ static void visit_plate(struct planner *planner, const struct around *around)
         plan_unasked(planner, MOVE_PLATE_ON);
     jog(planner, MOVE_JOG);
     touch(planner);
+    /* Where the work lies is found with the new cutter; of the old one only its length counts.
+     */
+    if (planner->changed && (look_given(&planner->look, FIELD_PLATE_CORNER_X, 0) ||
+                             look_given(&planner->look, FIELD_PLATE_CORNER_Y, 0)))
+        touch_sides(planner);
     plan_answers(planner, around->after);
     if (lays && planner->plate_lies)
         plan_unasked(planner, MOVE_PLATE_OFF);

@@ -47,6 +47,12 @@ enum move_kind {
     MOVE_PROBE,        /* slowly, down to contact */
     MOVE_RETRACT,      /* off the contact */
     MOVE_SECOND_TOUCH, /* slower still */
+    MOVE_SIDE_OUT,     /* with a corner plate: sideways off its top */
+    MOVE_SIDE_DOWN,    /* down beside it */
+    MOVE_SIDE_PROBE,   /* sideways, to its side face */
+    MOVE_SIDE_BACK,    /* off that face */
+    MOVE_SIDE_UP,      /* to over the plate */
+    MOVE_SIDE_OVER,    /* sideways, to over where the top was touched */
     MOVE_PLATE_OFF,
     MOVE_CLIP_OFF,
     MOVE_SETTER_DOWN,
@@ -98,6 +104,7 @@ struct move {
     bool moves[3]; /* along x, y, z */
     bool by_hand;  /* the operator does it */
     struct move_place from, to;
+    double by;    /* beside a plate, whose place nobody knows: how far and which way; else 0 */
     double speed; /* that it would run at if there were room; 0: not known, or nothing moves */
     enum move_time timed;
     double seconds;  /* 0 where not known */

@@ -412,6 +412,13 @@ static const char *sights(const struct table *table, const struct move *move)
                               "where it presses on, press the stop"
                             : "the nose stops and lifts as soon as the setter trips; where it "
                               "presses on, press the stop";
+    case MOVE_SIDE_OUT:
+        return "the tip comes to stand beside the plate, clear of its edge";
+    case MOVE_SIDE_DOWN:
+        return "the cutter goes down beside the plate without touching it or what lies below";
+    case MOVE_SIDE_PROBE:
+        return "the cutter stops as soon as it meets the side of the plate; where it pushes the "
+               "plate along, press the stop";
     case MOVE_RETRACT:
         return table->plate ? "there is light between tip and plate"
                             : "the setter is free again, its input has gone back";
@@ -565,8 +572,26 @@ static const char *start_text(const struct table *table, const struct move *move
     return "anywhere in the work area";
 }
 
+static bool is_beside_plate(const struct move *move)
+{
+    return move->kind >= MOVE_SIDE_OUT && move->kind <= MOVE_SIDE_OVER;
+}
+
+static const char *side_text(const struct table *table, const struct move *move, int axis)
+{
+    bool at_most = move->timed == TIME_AT_MOST;
+    if (move->by == 0)
+        return arena_format(table->arena, "%c by a length that is not known", "xyz"[axis]);
+    return arena_format(table->arena, "%c %s by %s%s", "xyz"[axis],
+                        axis == 2 ? (move->by < 0 ? "down" : "up")
+                                  : (move->by < 0 ? "towards low" : "towards high"),
+                        at_most ? "at most " : "", length_text(table, fabs(move->by)));
+}
+
 static const char *axis_text(const struct table *table, const struct move *move, int axis)
 {
+    if (is_beside_plate(move))
+        return side_text(table, move, axis);
     const char *from = end_text(table, &move->from, axis);
     const char *to = end_text(table, &move->to, axis);
     const char *by = axis == 2 ? by_text(table, move) : NULL;
@@ -646,6 +671,10 @@ static void add_room(const struct table *table, const struct move *move)
     if (move->kind == MOVE_DOWN)
         add_line(table,
                  "room: ", "not looked at: where it goes back to is the program's own place");
+    if (move->kind == MOVE_SIDE_OUT || move->kind == MOVE_SIDE_OVER)
+        add_line(
+            table, "room: ",
+            "not looked at, nobody knows where the plate lies: clamps and hands out of the way");
     if (!move_wants_room(table->dryrun->change, move))
         return;
     if (!move->has_clearance) {
@@ -680,6 +709,10 @@ static const char *no_contact_text(const struct table *table)
 
 static void add_contact(const struct table *table, const struct move *move)
 {
+    if (move->kind == MOVE_SIDE_PROBE)
+        add_line(
+            table, "",
+            arena_format(table->arena, "no contact on that way: %s", no_contact_text(table)));
     if (move->kind != MOVE_PROBE && move->kind != MOVE_SECOND_TOUCH)
         return;
     if (!move->has_contact) {
@@ -841,6 +874,7 @@ static void add_move(struct json *json, const struct dryrun *dryrun, const struc
     json_key(json, "axes"), json_text(json, axes);
     add_place(json, "from", &move->from);
     add_place(json, "to", &move->to);
+    add_known(json, "by", move->by != 0, move->by);
     add_known(json, "speed", move->speed > 0, move->speed);
     add_known(json, "seconds", move->timed != TIME_UNKNOWN, move->seconds);
     json_key(json, "at_most"), json_bool(json, move->timed == TIME_AT_MOST);

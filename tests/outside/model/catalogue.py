@@ -29,6 +29,12 @@ cutter-wider-than-face note work
 off-the-face warning work
 setter-inside-work warning machine setter-in-obstacle,descent-into-work
 setter-crowded warning machine setter-outside-travel,descent-meets-obstacle
+corner-diameter-missing error work
+corner-descent-onto-plate error machine
+corner-stroke-short error work
+corner-passed-over error machine
+corner-nut-on-plate error machine
+corner-overrun error machine
 plate-untested error machine
 plate-beyond-stroke error work
 plate-not-asked-on error machine

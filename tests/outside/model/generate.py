@@ -664,9 +664,24 @@ def make(seed):
     rotary(m)
     lift(m, names, height)
     unmeasured(m)
+    corner(m, kind)
     for scratch in ("scratch",):
         assert scratch not in m.fields and scratch not in m.tree
     return dump(m), Machine(m.fields, cutter_count, names, obstacle_count)
+
+
+def corner(m, kind):
+    """A plate that finds the corner of the work; now and then in a file that measures otherwise."""
+    if "plate.input" not in m.fields or not m.chance(0.4 if kind == "plate" else 0.1):
+        return
+    for a in "xy":
+        m.between(f"plate.corner.{a}", -0.02, 0.02)
+    m.maybe("plate.corner.depth", 0.002, 0.02, tolerance=0.0002)
+    out = (m.fields.get("plate.face") or (0.05, 0))[0] + m.random.uniform(0.0, 0.03)
+    m.quantity("change.side_out", out)
+    m.between("change.side_down", 0.0005, m.random.choice((0.015, 0.04)))
+    m.quantity("change.side_stroke", out + m.random.uniform(-0.01, 0.01))
+    m.between("change.side_feed", 0.0005, 0.006, "speed")
 
 
 def rotary(m):

@@ -753,6 +753,32 @@ RULES.append(("descent-into-work", both(setter, homes), lambda m: [(None, First(
     All(*(At(lambda k, c=c: setter_to_work(k) - widest(k, c))
           for c in range(m.cutters))),
     At(lambda k: k("setter.nose_contact") - surface(k) - k("work.height"))))]))
+def corner(m):
+    """Does the change find the corner of the work as well?"""
+    return plate(m) and any(m.get(f"plate.corner.{a}") is not None for a in "xy")
+
+
+def side_run_on(a):
+    def spare(k):
+        speed = k.nominal("change.side_feed") * k.nominal("change.feed_override_max")
+        return k("plate.give") - overrun(k, speed, k.machine.need("plate.input"), a)
+    return At(spare)
+
+
+each_cutter("corner-diameter-missing", corner,
+            lambda c: Is(lambda m: m.get(f"cutters[{c}].diameter") is not None))
+each_cutter("corner-descent-onto-plate", corner, lambda c: At(
+    lambda k: k.nominal("change.side_out") - k("plate.face") - widest(k, c)
+    - k("allowances.least_gap")))
+each_cutter("corner-stroke-short", corner, lambda c: At(
+    lambda k: k.nominal("change.side_stroke") - k.nominal("change.side_out")
+    + k(f"cutters[{c}].diameter") / 2))
+once("corner-passed-over", corner,
+     At(lambda k: k.nominal("change.side_down") - k("allowances.least_gap")),
+     At(lambda k: k("plate.corner.depth") - k.nominal("change.side_down")))
+each_cutter("corner-nut-on-plate", corner, lambda c: At(
+    lambda k: true_stickout(k, c) - k.nominal("change.side_down") - k("allowances.least_gap")))
+RULES.append(("corner-overrun", corner, lambda m: [(f"axis {a}", side_run_on(a)) for a in "xy"]))
 once("plate-untested", plate, flag("plate.continuity_test"))
 once("plate-beyond-stroke", plate, At(lambda k: k("change.probe_stroke") - k("plate.jog_within")))
 
