@@ -410,8 +410,12 @@ static const char *sights(const struct table *table, const struct move *move)
     case MOVE_SECOND_TOUCH:
         return table->plate ? "the nose stops and lifts as soon as the tip meets the plate; "
                               "where it presses on, press the stop"
-                            : "the nose stops and lifts as soon as the setter trips; where it "
-                              "presses on, press the stop";
+               : machine_field(table->dryrun->machine, FIELD_SETTER_END_INPUT, 0)->state ==
+                       VALUE_GIVEN
+                   ? "the nose stops and lifts as soon as the setter trips; where it presses on, "
+                     "the end switch is to stop it: press the stop all the same"
+                   : "the nose stops and lifts as soon as the setter trips; where it presses on, "
+                     "press the stop";
     case MOVE_SIDE_OUT:
         return "the tip comes to stand beside the plate, clear of its edge";
     case MOVE_SIDE_DOWN:

@@ -44,7 +44,7 @@ plate-spots-differ warning work
 reference-cut-away error work
 input-contact-conflict error machine
 input-terminal-twice warning machine input-serves-two
-setter-contact-open warning machine setter-fails-free
+setter-contact-open warning machine setter-fails-free,end-switch-overrun
 plate-contact-closed error machine input-serves-two
 bounce-outlasts-debounce note work
 no-contact-continues error machine
@@ -172,6 +172,8 @@ carried-setter-hits-obstacle error machine
 carried-setter-near-obstacle warning machine carried-setter-hits-obstacle
 carried-setter-beside-work warning machine setter-inside-work,carried-setter-hits-work
 carried-setter-missed error machine
+end-switch-unfit error/warning machine
+end-switch-overrun error machine
 lift-unseen-up error machine
 lift-unseen-down error machine
 lift-not-lower error machine

@@ -665,6 +665,7 @@ def make(seed):
     lift(m, names, height)
     unmeasured(m)
     corner(m, kind)
+    end_switch(m, names)
     for scratch in ("scratch",):
         assert scratch not in m.fields and scratch not in m.tree
     return dump(m), Machine(m.fields, cutter_count, names, obstacle_count)
@@ -712,6 +713,13 @@ def board(m):
         m.date("table.thickness_measured_on")
     for part in ("table", "spindle", *(f"axes.{a}" for a in "xyz")):
         m.date(f"{part}.last_worked_on", 0.2)
+
+
+def end_switch(m, names):
+    """Puts a switch that stops Z behind the setter's overtravel."""
+    if "setter" in m.tree and m.chance(0.35):
+        m.word("setter.end_input", m.random.choice(names))
+        m.maybe("setter.end_overtravel", 0.00005, 0.002, "small", tolerance=0.0001, likely=0.9)
 
 
 def lift(m, names, height):

@@ -654,10 +654,34 @@ each_cutter("empty-collet-hits-setter", both(setter, homes), lambda c: At(
     - k("allowances.least_gap")))
 
 
+def end_switch(m):
+    return m.get("setter.end_input") if setter(m) else None
+
+
+def end_run_spare(k):
+    fastest = k.nominal("change.probe_feed") * k.nominal("change.feed_override_max")
+    return k("setter.end_overtravel") - overrun(k, fastest, k.machine.get("setter.end_input"), "z")
+
+
+def end_faults(m):
+    """What keeps the end switch from being one that stops for sure."""
+    own, name = f"inputs.{m.get('setter.input')}.", f"inputs.{end_switch(m)}."
+    return {"shared": m.get(own + "terminal") == m.get(name + "terminal"),
+            "open": m.get(name + "contact") != "normally_closed",
+            "fails": m.get(name + "fails") == "free"}
+
+
+def unstopped(m):
+    """Would nothing stop Z behind a setter that stays silent, as things are typed?"""
+    if not end_switch(m) or any(end_faults(m).values()):
+        return True
+    return end_run_spare(Reader(m, lambda name, width: 0.0)) < -1e-12
+
+
 def dead_input(m):
     name = m.need("setter.input")
     return (m.need(f"inputs.{name}.contact") == "normally_open"
-            and not m.get("setter.tested_before_use"))
+            and not m.get("setter.tested_before_use") and unstopped(m))
 
 
 each_cutter("dead-input-crush", both(setter, homes, dead_input), lambda c: At(
@@ -867,7 +891,7 @@ def input_terminal_twice(m):
     yield None, Is(fine)
 
 
-once("setter-contact-open", setter, Any(
+once("setter-contact-open", both(setter, unstopped), Any(
     Is(lambda m: contact_kind(m, "setter") == "normally_closed"),
     flag("setter.tested_before_use")))
 once("plate-contact-closed", lambda m: m.get("plate.input") is not None, Any(
@@ -876,7 +900,7 @@ def fails(m, device):
     return m.get(f"inputs.{m.get(device + '.input')}.fails")
 
 
-once("setter-fails-free", both(setter, lambda m: fails(m, "setter")), Any(
+once("setter-fails-free", both(setter, lambda m: fails(m, "setter"), unstopped), Any(
     Is(lambda m: fails(m, "setter") == "touched"), flag("setter.tested_before_use")))
 once("plate-fails-free", both(plate, lambda m: fails(m, "plate")), Any(
     Is(lambda m: fails(m, "plate") == "touched"), flag("plate.continuity_test")))
@@ -1561,6 +1585,13 @@ RULES.append(("carried-setter-beside-work", carried, lambda m: [(None, All(
 each_cutter("carried-setter-missed", carried, lambda c: At(
     lambda k: k("setter.face") / 2 - size(k(f"cutters[{c}].offset.y"))),
             where=lambda m, c: not turns(m, c) and m.get(f"cutters[{c}].offset.y") is not None)
+
+
+once("end-switch-unfit", end_switch, *(
+    Level("error" if fault == "shared" else "warning",
+          Is(lambda m, fault=fault: not end_faults(m)[fault]))
+    for fault in ("shared", "open", "fails")))
+once("end-switch-overrun", end_switch, At(end_run_spare))
 
 
 # A setter on a lift.
