@@ -769,8 +769,9 @@ static void visit_face(struct planner *planner, const struct around *around)
     lift(planner);
 }
 
-/* On a lift it comes up before the first cutter goes down to it and sinks after the last; how long
- * it takes nobody says, and wherever it is in between it stands in the way as if it were up. */
+/* On a lift it comes up before the first cutter goes down to it and sinks after the last; how
+ * long it takes nobody says, and wherever it is in between it stands in the way as if it were
+ * up. */
 static void visit_setter(struct planner *planner, bool last)
 {
     bool lifts = look_lifts(&planner->look);
@@ -917,6 +918,21 @@ static void finish(struct planner *planner)
         down(planner, true);
 }
 
+/* Where the outgoing cutter is not measured, something must have been measured before: a step
+ * of its own, once for all changes, before the spindle runs. */
+static void reference(struct planner *planner)
+{
+    const struct field_value *old =
+        machine_field(planner->look.machine, FIELD_CHANGE_TOUCHES_OLD, 0);
+    if (!(planner->route.setter || planner->route.plate) || old->state != VALUE_GIVEN ||
+        old->flag)
+        return;
+    enum spindle_act meanwhile = planner->spindle;
+    planner->spindle = SPINDLE_STANDS;
+    plan_step(planner, MOVE_REFERENCE)->by_hand = true; /* and takes no time of the change */
+    planner->spindle = meanwhile;
+}
+
 /* Is there a rotary axis of which nobody says that it is kept still? */
 static bool chuck_may_turn(const struct machine *machine)
 {
@@ -952,6 +968,7 @@ static bool plan(struct planner *planner, const struct change_request *request)
         planner->at.at[axis] = request->start[axis];
         planner->at.known[axis] = true;
     }
+    reference(planner);
     lift(planner);
     stop(planner);
     if (planner->route.touches_old)

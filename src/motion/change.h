@@ -33,6 +33,7 @@
 #include "motion/use.h"
 
 enum move_kind {
+    MOVE_REFERENCE,    /* before the first change: the cutter that is in is measured */
     MOVE_LIFT,         /* to change.traverse_z, or by change.lift */
     MOVE_SPINDLE_STOP, /* and wait until it stands */
     MOVE_STANDSTILL,   /* seen and heard to stand */

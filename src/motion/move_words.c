@@ -6,6 +6,7 @@ static const struct {
     const char *name;
     const char *by_hand; /* what the operator does where it is done by hand */
 } words[] = {
+    [MOVE_REFERENCE] = {"measure what is in", "has the cutter measured that is in"},
     [MOVE_LIFT] = {"lift", ""},
     [MOVE_SPINDLE_STOP] = {"spindle stops", "switches the spindle off"},
     [MOVE_STANDSTILL] = {"standstill", "looks and listens until the spindle stands"},

@@ -53,6 +53,13 @@ static const char *field_words(const struct table *table, enum field_id id)
 }
 
 /* Does the file write this word? */
+/* What is done once, before the first change, is step 0. */
+static uint32_t step_number(const struct change *change, const struct move *move)
+{
+    bool once = change->moves[0].kind == MOVE_REFERENCE;
+    return (uint32_t)(move - change->moves) + (once ? 0 : 1);
+}
+
 static bool field_is(const struct table *table, enum field_id id, const char *word)
 {
     const char *words = field_words(table, id);
@@ -144,7 +151,7 @@ static void add_choice(const struct table *table, struct wrap *wrap)
             "As far as is known no other change of the list comes nearer to anything: %s "
             "%s at step %u. Name another with --from and --to.",
             room < 0 ? "something runs into something else by" : "the least room is",
-            length_text(table, fabs(room)), (unsigned)(least - change->moves) + 1);
+            length_text(table, fabs(room)), step_number(change, least));
     } else if (chosen && pair->to_reason != PAIR_ONLY) {
         wrap_add(
             table->layout.out, wrap,
@@ -303,6 +310,9 @@ static const char *hands(const struct table *table, const struct move *move)
 {
     const char *jog;
     switch (move->kind) {
+    case MOVE_REFERENCE:
+        return "once, before the first change after switching on: have the cutter measured that is "
+               "in, in the way the change does it, hands away while the machine moves";
     case MOVE_SPINDLE_STOP:
         return stop_text(table, move);
     case MOVE_STANDSTILL:
@@ -416,6 +426,9 @@ static const char *sights(const struct table *table, const struct move *move)
                      "the end switch is to stop it: press the stop all the same"
                    : "the nose stops and lifts as soon as the setter trips; where it presses on, "
                      "press the stop";
+    case MOVE_REFERENCE:
+        return "the controller shows the length, or the height, that it will reckon from; without it "
+               "every later change is off";
     case MOVE_SIDE_OUT:
         return "the tip comes to stand beside the plate, clear of its edge";
     case MOVE_SIDE_DOWN:
@@ -444,9 +457,9 @@ static const char *sights(const struct table *table, const struct move *move)
                             cutter_name(table, move->cutter),
                             table->list ? ", as its table has it" : "");
     case MOVE_DOWN:
-        return arena_format(table->arena,
-                            "the tip comes down to where it was before the change, no lower%s",
-                            table->list ? ", if the cutter sticks out as the table has it" : "");
+        return arena_format(
+            table->arena, "the tip comes down to where it was before the change, no lower%s",
+            table->list ? ", if the cutter sticks out as the table has it" : "");
     default:
         return "";
     }
@@ -510,6 +523,9 @@ static void add_operator(const struct table *table, const struct move *move)
     add_line(table, "you: ", hands(table, move));
     if (move->asked)
         add_line(table, "the change waits for you to confirm: ", asked_text(table, move));
+    else if (move->kind == MOVE_REFERENCE &&
+             field_is(table, FIELD_CHANGE_REFUSES_UNREFERENCED, "yes"))
+        add_line(table, "", "the change refuses to run before this is done");
     else if (move->by_hand && !jogs && !guard)
         add_line(table, "", "nobody asks for this: it must be done by then");
     add_line(table, "see: ", sights(table, move));
@@ -747,8 +763,9 @@ static void add_step(const struct table *table, uint32_t index)
 {
     const struct move *move = &table->dryrun->change->moves[index];
     struct buffer *out = table->layout.out;
-    struct wrap wrap = {table->layout.width, index < 9, INDENT};
-    wrap_format(out, &wrap, "%u. %s, %s [%s]", index + 1, move_name(move->kind),
+    uint32_t number = step_number(table->dryrun->change, move);
+    struct wrap wrap = {table->layout.width, number < 10, INDENT};
+    wrap_format(out, &wrap, "%u. %s, %s [%s]", number, move_name(move->kind),
                 move->kind == MOVE_CUTTER
                     ? arena_format(table->arena, "to %s", cutter_name(table, move->cutter))
                     : cutter_name(table, move->cutter),

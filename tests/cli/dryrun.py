@@ -95,8 +95,11 @@ def rooms_of_rules(program, path):
 def start(path):
     """A place within the travel, also where its sign was lost."""
     with open(path, encoding="utf-8") as file:
-        upward = re.search(r"^  z:\n(?:    .*\n)*?    travel: \[0 ", file.read(), re.M)
-    return "0.3 m, 200 mm, 10 mm" if upward else "0.3 m, 200 mm, -10 mm"
+        text = file.read()
+    upward = re.search(r"^  z:\n(?:    .*\n)*?    travel: \[[0-9]", text, re.M)
+    left = re.search(r"^  x:\n(?:    .*\n)*?    travel: \[-\d+ mm, 0 ", text, re.M)
+    z = "-10 mm" if not upward else "40 mm" if "travel: [30 mm" in text else "10 mm"
+    return f"{'-' if left else ''}0.3 m, 200 mm, {z}"
 
 
 def check_machine(program, path):
@@ -124,7 +127,8 @@ def check_machine(program, path):
         expect(not long, f"{path} at {width}: {long}")
         found = json.loads(call(program, "dryrun", "--format", "json", *TODAY, path))
         lines = text.split("\n")
-        for index, move in enumerate(found["moves"], 1):
+        once = found["moves"][0]["what"] == "measure what is in"  # before the first change: step 0
+        for index, move in enumerate(found["moves"], 0 if once else 1):
             expect(any(line.startswith(f"{index:2}. {move['what'].split()[0]}") for line in lines),
                    f"{path} at {width}: step {index} is not there")
     return count

@@ -177,7 +177,7 @@ static const struct scene scenes[] = {
     {"the old cutter is not touched, and it does not return",
      {0, 2, false, {0}},
      {{"change.touches_old", "no"}, {"change.returns_to_start", "no"}},
-     "lift; spindle stops; standstill; " PARKED SETTER_VISIT
+     "measure what is in; lift; spindle stops; standstill; " PARKED SETTER_VISIT
      "supply back; speed set; spindle starts; offset applied",
      {"sideways to park xy, cutter 0, spindle stands, ?,?,-5.00 > 400.00,30.00,-5.00, <= 4.825 s at "
       "102.99 mm/s, 77.98 (83.00) cutter to work"},
@@ -202,7 +202,7 @@ static const struct scene scenes[] = {
       {"change.second_stroke", "5 mm"},
       {"change.stickout_from", "assumed"},
       {"change.touches_old", "no"}},
-     "lift; spindle stops; standstill; " PARKED
+     "measure what is in; lift; spindle stops; standstill; " PARKED
      "sideways to setter; approach; probe; retract; second touch; "
      "retract; lift; sideways back; supply back; speed set; spindle starts; offset applied; down to start",
      {"approach z, cutter 1, spindle held off, 770.00,30.00,-5.00 > 770.00,30.00,-63.00, 2.980 s at "
@@ -214,7 +214,7 @@ static const struct scene scenes[] = {
     {"a fixed approach, a stroke that is too short",
      {0, 1, false, {0}},
      {{"change.approach", "fixed"}, {"change.touches_old", "no"}},
-     "lift; spindle stops; standstill; " PARKED SETTER_VISIT
+     "measure what is in; lift; spindle stops; standstill; " PARKED SETTER_VISIT
      "sideways back; supply back; speed set; spindle starts; offset applied; down to start",
      {"approach z, cutter 1, spindle held off, 770.00,30.00,-5.00 > 770.00,30.00,-60.00, 2.830 s at "
       "20.00 mm/s, 15.28 (15.30) collet nut to clamp",
@@ -239,7 +239,7 @@ static const struct scene scenes[] = {
       {"homing.order", "none"},
       {"change.touches_old", "no"},
       {"change.traverse_z", NULL}},
-     "lift; spindle stops; standstill; " SWAP PLATE_VISIT
+     "measure what is in; lift; spindle stops; standstill; " SWAP PLATE_VISIT
      "sideways back; supply back; speed set; spindle starts; offset applied; down to start",
      {"lift z, cutter 0, spindle runs, ?,?,? > ?,?,?, 1.400 s at 50.00 mm/s",
       "sideways back xy, cutter 1, spindle held off, ?,?,? > ?,?,?",
@@ -381,18 +381,21 @@ static const struct {
       PLATE,
       {"plate.return_path", "clip"},
       {"change.touches_old", "no"}},
-     "| spindle_off standstill | unplugged cutter_in | (clip on) (plate laid) (jog to plate) | "
+     "(measure what is in) | spindle_off standstill | unplugged cutter_in | "
+     "(clip on) (plate laid) (jog to plate) | "
      "(plate away) (clip off) | supply_on spindle_on"},
     {{ASKS(
           "standstill, isolated, cutter_in, clip_on, plate_on, plate_off, clip_off, supply_on"),
       PLATE,
       {"change.touches_old", "no"}},
-     "| standstill | isolated cutter_in | clip_on plate_on (jog to plate) | plate_off clip_off | "
+     "(measure what is in) | standstill | isolated cutter_in | clip_on plate_on (jog to plate) | "
+     "plate_off clip_off | "
      "supply_on"},
     {{ASKS("standstill, isolated, cutter_in, plate_on, supply_on, spindle_on, plate_off"),
       PLATE,
       {"change.touches_old", "no"}},
-     "| standstill | isolated cutter_in | plate_on (jog to plate) | supply_on spindle_on "
+     "(measure what is in) | standstill | isolated cutter_in | plate_on (jog to plate) | supply_on "
+     "spindle_on "
      "plate_off!"},
     /* a Z that sinks is under nobody's hands without a block */
     {{ASKS("standstill, isolated, cutter_in, supply_on"),

@@ -55,6 +55,7 @@ spindle-can-start error person
 asks-out-of-order error person hands-before-held-off,plate-left-on
 motors-released warning machine
 unhomed-change error machine
+reference-missing error machine
 stale-offset error machine
 limits-not-enforced warning machine
 traverse-outside-travel error work

@@ -666,6 +666,7 @@ def make(seed):
     unmeasured(m)
     corner(m, kind)
     end_switch(m, names)
+    m.maybe_flag("change.refuses_unreferenced", 0.6)
     for scratch in ("scratch",):
         assert scratch not in m.fields and scratch not in m.tree
     return dump(m), Machine(m.fields, cutter_count, names, obstacle_count)

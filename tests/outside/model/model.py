@@ -986,6 +986,8 @@ once("shoe-off-unasked", lambda m: m.get("spindle.shoe.removed"), Is(
     lambda m: "shoe_off" in m.need("change.asks")
     and first(m, "shoe_off") < first(m, "cutter_in")))
 once("motors-released", always, flag("change.motors_held"))
+once("reference-missing", lambda m: (setter(m) or plate(m)) and not m.need("change.touches_old"),
+     flag("change.refuses_unreferenced"))
 once("unhomed-change", both(setter, homes), flag("change.refuses_unhomed"))
 once("stale-offset", always, word("change.after_abort", "offset_cleared"))
 each_axis("limits-not-enforced", homes, lambda a: flag(f"axes.{a}.limits_enforced"))
