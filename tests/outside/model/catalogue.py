@@ -125,6 +125,7 @@ standstill-timeout-short warning work
 speed-unset error person
 speed-beyond-spindle warning work cutter-overspeed
 plate-height-disagrees error machine
+unused-setter-unseen warning machine
 setter-in-obstacle error machine setter-outside-travel
 cutter-wider-than-plate note work
 setter-face-beyond-body error machine

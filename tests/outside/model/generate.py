@@ -667,9 +667,24 @@ def make(seed):
     corner(m, kind)
     end_switch(m, names)
     m.maybe_flag("change.refuses_unreferenced", 0.6)
+    listed_setter(m)
     for scratch in ("scratch",):
         assert scratch not in m.fields and scratch not in m.tree
     return dump(m), Machine(m.fields, cutter_count, names, obstacle_count)
+
+
+def listed_setter(m):
+    """A setter that is not used may be on the list of what stands on the table."""
+    if not {"setter.at.x", "setter.at.y", "obstacles[0].top"} <= m.fields.keys() or m.chance(0.6):
+        return
+    if m.fields["change.measures_with"] == "setter":
+        return
+    for a in "xy":
+        middle = m.fields[f"setter.at.{a}"][0]
+        m.pair("scratch", middle - 0.03, middle + 0.03)
+        m.tree["obstacles"][0][a] = m.tree.pop("scratch")
+        for end in ("low", "high"):
+            m.fields[f"obstacles[0].{a}.{end}"] = m.fields.pop(f"scratch.{end}")
 
 
 def corner(m, kind):

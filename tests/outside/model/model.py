@@ -766,6 +766,16 @@ def setter_in_obstacle(m):
     yield None, All(*(apart(o, body) for o in range(m.obstacles) for body in (False, True)))
 
 
+@rule("unused-setter-unseen", lambda m: homes(m) and m.need("change.measures_with") != "setter"
+      and m.get("setter.at.x") is not None)
+def unused_setter_unseen(m):
+    """A thing that stands there is a thing on the list of what stands there."""
+    placed = m.get("setter.at.y") is not None
+    yield None, Any(*(At(lambda k, o=o: -rectangle_distance(
+        k, k.nominal("setter.at.x"), k.nominal("setter.at.y"), rectangle(k, f"obstacles[{o}]")))
+        for o in range(m.obstacles if placed else 0)))
+
+
 def widest(k, c):
     """The radius of a cutter's edge or shank, whichever is known and wider."""
     path = f"cutters[{c}]."
