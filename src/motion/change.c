@@ -919,13 +919,18 @@ static void finish(struct planner *planner)
 }
 
 /* Where the outgoing cutter is not measured, something must have been measured before: a step
- * of its own, once for all changes, before the spindle runs. */
+ * of its own, once for all changes, before the spindle runs.  Zero that is set anew on the work
+ * needs none: each touch of the plate is its own reference. */
 static void reference(struct planner *planner)
 {
     const struct field_value *old =
         machine_field(planner->look.machine, FIELD_CHANGE_TOUCHES_OLD, 0);
     if (!(planner->route.setter || planner->route.plate) || old->state != VALUE_GIVEN ||
         old->flag)
+        return;
+    bool anew = false;
+    if (planner->route.plate &&
+        look_word(&planner->look, FIELD_CHANGE_SETS, "work_zero", &anew) && anew)
         return;
     enum spindle_act meanwhile = planner->spindle;
     planner->spindle = SPINDLE_STANDS;

@@ -52,7 +52,6 @@ static const char *field_words(const struct table *table, enum field_id id)
     return is_known(value) ? field_value_text(table->arena, id, value) : NULL;
 }
 
-/* Does the file write this word? */
 /* What is done once, before the first change, is step 0. */
 static uint32_t step_number(const struct change *change, const struct move *move)
 {
@@ -60,6 +59,7 @@ static uint32_t step_number(const struct change *change, const struct move *move
     return (uint32_t)(move - change->moves) + (once ? 0 : 1);
 }
 
+/* Does the file write this word? */
 static bool field_is(const struct table *table, enum field_id id, const char *word)
 {
     const char *words = field_words(table, id);
@@ -399,6 +399,16 @@ static const char *lift_text(const struct table *table, enum field_id seen, enum
                         way);
 }
 
+/* The length of a cutter is nowhere then, only how high its tip stands. */
+static const char *zero_text(const struct table *table, const struct move *move)
+{
+    return arena_format(table->arena,
+                        "the controller shows how high the tip of %s stands over the face that "
+                        "zero is set from%s",
+                        cutter_name(table, move->cutter),
+                        table->plate ? ", not over the top of the plate" : "");
+}
+
 /* What shows that a step goes right. */
 static const char *sights(const struct table *table, const struct move *move)
 {
@@ -453,6 +463,8 @@ static const char *sights(const struct table *table, const struct move *move)
                : table->hand ? "block, hands and spanner are gone before it turns"
                              : "hands and spanner are gone before it turns";
     case MOVE_OFFSET:
+        if (field_is(table, FIELD_CHANGE_SETS, "work_zero"))
+            return zero_text(table, move);
         return arena_format(table->arena, "the controller shows the length of %s%s",
                             cutter_name(table, move->cutter),
                             table->list ? ", as its table has it" : "");

@@ -42,6 +42,8 @@ plate-left-on error person
 plate-return-path warning machine
 plate-spots-differ warning work
 reference-cut-away error work
+plate-thickness-twice error machine
+plate-thickness-forgotten error work
 input-contact-conflict error machine
 input-terminal-twice warning machine input-serves-two
 setter-contact-open warning machine setter-fails-free,end-switch-overrun

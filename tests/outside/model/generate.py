@@ -668,6 +668,7 @@ def make(seed):
     end_switch(m, names)
     m.maybe_flag("change.refuses_unreferenced", 0.6)
     listed_setter(m)
+    zero_anew(m)
     for scratch in ("scratch",):
         assert scratch not in m.fields and scratch not in m.tree
     return dump(m), Machine(m.fields, cutter_count, names, obstacle_count)
@@ -729,6 +730,18 @@ def board(m):
         m.date("table.thickness_measured_on")
     for part in ("table", "spindle", *(f"axes.{a}" for a in "xyz")):
         m.date(f"{part}.last_worked_on", 0.2)
+
+
+def zero_anew(m):
+    """What the touch sets, and where the thickness of the plate is taken off."""
+    if "plate.input" not in m.fields and m.chance(0.7):
+        return
+    if m.chance(0.7):
+        m.word("change.sets", m.random.choice(("length", "work_zero", "work_zero")))
+    if m.chance(0.7):
+        m.word("plate.thickness_in", m.random.choice(("change", "offset", "both", "none")))
+    if m.chance(0.8):
+        m.flag("work.zero_face_kept")
 
 
 def end_switch(m, names):

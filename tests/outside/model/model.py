@@ -17,6 +17,7 @@ DEFAULTS = {
     "allowances.park_distance": (0.05, 0), "allowances.stack": "worst_case",
     "setter.tested_before_use": False, "setter.rides_on": "table", "spindle.stop_known_by": "wait",
     "change.beyond_soft_limits": False, "change.cuts_power_to": "spindle", "change.guard_locked": False,
+    "change.sets": "length",
 }
 DEFAULTS_WITHIN = {"scan": (0.005, 0), "debounce": (0.005, 0), "reduction": (1.0, 0),
                    "motor_steps": (200.0, 0), "passed_by_gantry": True, "turns": True}
@@ -868,7 +869,25 @@ each_cutter("cutter-wider-than-plate", plate, lambda c: At(
 once("plate-return-path", plate, word("plate.return_path", "clip"))
 once("plate-spots-differ", plate, Or(flag("plate.same_spot"), At(
     lambda k: k("allowances.z_step") - k("table.slope") * k("plate.spot_distance"))))
-once("reference-cut-away", plate, Any(flag("change.touches_old"), word("plate.spot", "fixed")))
+
+
+def sets_zero(m):
+    """Is Z of the work set anew by each touch, and no length kept?"""
+    return m.need("change.sets") == "work_zero"
+
+
+def takes_off(place):
+    """Is the plate's thickness taken off elsewhere?  A difference of two touches needs no answer."""
+    return Any(flag("change.touches_old"), Is(lambda m: m.need("plate.thickness_in") != place))
+
+
+once("reference-cut-away", plate,
+     Any(Is(sets_zero), flag("change.touches_old"), word("plate.spot", "fixed")),
+     Any(Is(lambda m: not sets_zero(m)), flag("change.touches_old"), flag("work.zero_face_kept")))
+once("plate-thickness-twice",
+     lambda m: plate(m) and (sets_zero(m) or m.get("plate.thickness_in") is not None),
+     takes_off("both"))
+once("plate-thickness-forgotten", both(plate, sets_zero), takes_off("none"))
 
 
 def terminal(m, device):
@@ -996,7 +1015,8 @@ once("shoe-off-unasked", lambda m: m.get("spindle.shoe.removed"), Is(
     lambda m: "shoe_off" in m.need("change.asks")
     and first(m, "shoe_off") < first(m, "cutter_in")))
 once("motors-released", always, flag("change.motors_held"))
-once("reference-missing", lambda m: (setter(m) or plate(m)) and not m.need("change.touches_old"),
+once("reference-missing",
+     lambda m: probes(m) and not (plate(m) and sets_zero(m)) and not m.need("change.touches_old"),
      flag("change.refuses_unreferenced"))
 once("unhomed-change", both(setter, homes), flag("change.refuses_unhomed"))
 once("stale-offset", always, word("change.after_abort", "offset_cleared"))
@@ -1461,7 +1481,7 @@ def surface_step(k):
     feed = ("change.second_touch_feed" if k.has("change.second_touch_feed")
             else "change.probe_feed")  # of the touch that counts
     terms = [2 * k.nominal(f"{device}.repeatability"), k.nominal(feed) * scan]
-    if not m.need("change.touches_old"):
+    if not m.need("change.touches_old") and not (device == "plate" and sets_zero(m)):
         terms.append(k.nominal("homing.z.repeatability"))
     if device == "plate" and not m.need("plate.same_spot"):
         terms.append(k.nominal("table.slope") * k.nominal("plate.spot_distance"))
