@@ -216,6 +216,15 @@ static bool is_asked_once(const struct sequence_draft *b, uint16_t what, uint32_
     return first;
 }
 
+/* Numbers go with numbers and marks with marks, of one topic: what a row would be joined to is
+ * not asked on every machine, and something else may stand before it then. */
+static bool are_one_question(const struct question *before, const struct question *row)
+{
+    return before->topic == row->topic && before->what < FIELD_COUNT &&
+           (field_table[before->what].kind == KIND_FLAG) ==
+               (field_table[row->what].kind == KIND_FLAG);
+}
+
 static void add(struct sequence_draft *b, const struct question *row, uint32_t record)
 {
     bool of_input = answer_group(row->what) == GROUP_INPUT;
@@ -224,6 +233,8 @@ static void add(struct sequence_draft *b, const struct question *row, uint32_t r
     if (of_input && (!b->inputs[record] || !is_asked_once(b, row->what, record)))
         return;
     bool joined = (row->flags & ASK_JOINED) || ((row->flags & ASK_EACH) && record > 0);
+    joined = joined && b->out->items.count &&
+             are_one_question(b->out->items.items[b->out->items.count - 1].row, row);
     VECTOR_ADD(b->arena, &b->out->items, (struct ask_entry){row, record, joined, 0});
     if (row->what >= FIELD_COUNT || field_table[row->what].kind != KIND_INPUT)
         return;
