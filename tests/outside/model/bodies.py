@@ -104,7 +104,9 @@ def the_setter(m):
 
     def near(k, corners, beside):
         away = from_middle(k, corners, beside)
-        return greatest(0.0, away - k("setter.body") / 2) if away else away
+        if isinstance(away, float) and away < 1e-12:  # points on one line: not quite nothing
+            return away
+        return greatest(0.0, away - k("setter.body") / 2)
 
     def top(k):
         return k("setter.nose_contact")
