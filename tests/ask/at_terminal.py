@@ -3,7 +3,7 @@
     at_terminal.py PROGRAM NAME       one check
     at_terminal.py PROGRAM by_library WALKER
     at_terminal.py --list             the names
-    at_terminal.py PROGRAM --accept   writes the transcripts anew
+    at_terminal.py PROGRAM --accept   writes down anew what is shown
 """
 import json
 import os

@@ -29,6 +29,7 @@ cutter-wider-than-face note work
 off-the-face warning work
 setter-inside-work warning machine setter-in-obstacle,descent-into-work
 setter-crowded warning machine setter-outside-travel,descent-meets-obstacle
+corner-half error work
 corner-diameter-missing error work
 corner-descent-onto-plate error machine
 corner-stroke-short error work

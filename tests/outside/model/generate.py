@@ -669,6 +669,8 @@ def make(seed):
     m.maybe_flag("change.refuses_unreferenced", 0.6)
     listed_setter(m)
     zero_anew(m)
+    if "plate.corner.x" in m.fields and m.chance(0.15):  # half of it only
+        del m.fields["plate.corner.x"], m.tree["plate"]["corner"]["x"]
     for scratch in ("scratch",):
         assert scratch not in m.fields and scratch not in m.tree
     return dump(m), Machine(m.fields, cutter_count, names, obstacle_count)

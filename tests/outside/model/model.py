@@ -800,6 +800,8 @@ def side_run_on(a):
     return At(spare)
 
 
+once("corner-half", corner,
+     Is(lambda m: all(m.get(f"plate.corner.{a}") is not None for a in "xy")))
 each_cutter("corner-diameter-missing", corner,
             lambda c: Is(lambda m: m.get(f"cutters[{c}].diameter") is not None))
 each_cutter("corner-descent-onto-plate", corner, lambda c: At(
