@@ -7,9 +7,10 @@ import re
 
 import yaml
 
-FIELDS = pathlib.Path(__file__).resolve().parents[2] / "src/machine/fields.inc"
+MACHINE = pathlib.Path(__file__).resolve().parents[2] / "src/machine"
 ROW = re.compile(r'^FIELD\(\w+, (\w+), "([^"]+)", (\w+), \w+, [\w()]+, [^,]+,\s*\w+, [\w |]+,'
                  r'\s*[^,]+, [^,]+, "[^"]*", (?:NULL|"([^"]*)"),', re.M)
+SETTER_ROW = re.compile(r'^SETTER_FIELD\((\w+), "([^"]+)", (\w+, \w+), (\w+), (\w+),', re.M)
 WHERE = {"ROOT": "", "AXIS": "axes.*.", "HOMING": "homing.*.", "INPUT": "inputs.*.",
          "OBSTACLE": "obstacles.*.", "ATTACHMENT": "attachments.*.", "CUTTER": "cutters.*.",
          "AGREEMENT": "agrees_with.*.", "WAIVER": "waivers.*."}
@@ -25,7 +26,10 @@ OTHER_UNIT = {"mm": ["cm", "in"], "in": ["mm"], "s": ["ms", "min"], "ms": ["s", 
 
 def field_table():
     """Path with `*` for what is named or numbered -> (kind, choices)."""
-    rows = ROW.findall(FIELDS.read_text(encoding="utf-8"))
+    text = (MACHINE / "fields.inc").read_text(encoding="utf-8")
+    setter = (MACHINE / "setter_fields.inc").read_text(encoding="utf-8")
+    rows = ROW.findall(text + SETTER_ROW.sub(r'FIELD(SETTER_\1, ROOT, "setter.\2", \3, \4(\5),',
+                                             setter))
     return {WHERE[group] + key: (kind, choices.split()) for group, key, kind, choices in rows}
 
 
