@@ -30,9 +30,11 @@ struct ask {
     struct ask_sequence sequence; /* in scratch */
     size_t at;                    /* in the sequence */
     enum ask_phase phase;
-    uint8_t topic; /* the last that was headed, TOPIC_COUNT: none */
-    bool resumed;  /* from a draft, and nothing was answered since */
-    bool refused;  /* the last line */
+    uint8_t topic;                        /* the last that was headed, TOPIC_COUNT: none */
+    bool resumed;                         /* from a draft, and nothing was answered since */
+    bool refused;                         /* the last line */
+    struct ask_entry put[ASK_JOINED_MAX]; /* those that the last answer gave another value */
+    size_t put_count;
     struct ask_offer offer;
     struct ask_offer parts[ASK_JOINED_MAX]; /* of each of several entries asked together */
     struct buffer out;

@@ -21,7 +21,7 @@ void judge_init(struct judge *judge, struct arena *arena, const struct check_opt
 /* A finding stays the same when its numbers change. */
 static struct view name_of(struct arena *arena, const struct finding *finding)
 {
-    return view_of(arena_format(arena, "%s|%s|%s", finding->rule,
+    return view_of(arena_format(arena, "%s|%u|%s|%s", finding->rule, finding->requirement,
                                 finding->subject ? finding->subject : "",
                                 finding->at.field ? finding->at.field : ""));
 }
@@ -44,12 +44,27 @@ static bool counts(const struct judge *judge, const struct finding *finding)
            strcmp(finding->rule, reader_finding_name(READER_MISSING_KEY)) != 0;
 }
 
-static bool is_known(const struct judge *judge, struct view name)
+static double margin_of(const struct finding *finding)
 {
+    return finding->has_margin ? finding->margin : 0;
+}
+
+static bool is_known(const struct judge *judge, struct arena *arena,
+                     const struct finding *finding)
+{
+    struct view name = name_of(arena, finding);
+    if (finding->at.field && judge->put_anew(judge->user, finding->at.field))
+        return false;
     for (size_t i = 0; i < judge->known.count; i++)
-        if (view_equal(judge->known.items[i], name))
-            return true;
+        if (view_equal(judge->known.items[i].name, name))
+            return margin_of(finding) >= judge->known.items[i].margin;
     return false;
+}
+
+static bool is_news(const struct judge *judge, struct arena *arena,
+                    const struct finding *finding)
+{
+    return counts(judge, finding) && !is_known(judge, arena, finding);
 }
 
 static void remember(struct judge *judge, struct arena *scratch,
@@ -60,8 +75,9 @@ static void remember(struct judge *judge, struct arena *scratch,
         if (!counts(judge, &report->findings[i]))
             continue;
         struct view name = name_of(scratch, &report->findings[i]);
-        struct view copy = {arena_copy(judge->arena, name.data, name.size), name.size};
-        VECTOR_ADD(judge->arena, &judge->known, copy);
+        struct known known = {{arena_copy(judge->arena, name.data, name.size), name.size},
+                              margin_of(&report->findings[i])};
+        VECTOR_ADD(judge->arena, &judge->known, known);
     }
 }
 
@@ -83,8 +99,7 @@ static size_t count_news(const struct judge *judge, struct arena *arena,
 {
     size_t news = 0;
     for (size_t i = 0; i < report->count; i++)
-        news += counts(judge, &report->findings[i]) &&
-                !is_known(judge, name_of(arena, &report->findings[i]));
+        news += is_news(judge, arena, &report->findings[i]);
     return news;
 }
 
@@ -97,8 +112,7 @@ void judge_news(struct judge *judge, struct arena *arena, struct view bytes,
     if (count_news(judge, arena, &report)) {
         check(judge, judge->thorough, arena, bytes, &report);
         for (size_t i = 0; i < report.count; i++)
-            if (counts(judge, &report.findings[i]) &&
-                !is_known(judge, name_of(arena, &report.findings[i])))
+            if (is_news(judge, arena, &report.findings[i]))
                 VECTOR_ADD(arena, &out->items, &report.findings[i]);
     }
     remember(judge, arena, &report);

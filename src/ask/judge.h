@@ -6,16 +6,25 @@
 #include "rules/check.h"
 #include "rules/window.h"
 
+/* A finding that was told. */
+struct known {
+    struct view name;
+    double margin; /* 0 where it has none */
+};
+
 struct judge {
     struct arena *arena; /* of the judge */
     /* Is there a question about this field still to come?  What is found about it is not news
      * until then. */
     bool (*to_come)(void *user, const char *field);
+    /* Has another value just been put there?  What is found about it is news again: who mends
+     * one thing must not take what is left of it for mended too. */
+    bool (*put_anew)(void *user, const char *field);
     void *user;
     struct checker *quick, *thorough; /* without and with what would put findings right */
     struct runner runner;
     const char *path;
-    VECTOR(struct view) known; /* findings of the draft as it was last looked at */
+    VECTOR(struct known) known; /* findings of the draft as it was last looked at */
 };
 
 void judge_init(struct judge *judge, struct arena *arena, const struct check_options *options,
@@ -28,8 +37,9 @@ struct finding_list {
     VECTOR(const struct finding *) items;
 };
 
-/* The findings of `bytes` that were not there before; all are known afterwards.  Keys that are
- * missing do not count: there are questions for them. */
+/* The findings of `bytes` that were not there before, that have grown worse, or that are about
+ * what was put anew; all are known afterwards.  Keys that are missing do not count: there are
+ * questions for them. */
 void judge_news(struct judge *judge, struct arena *arena, struct view bytes,
                 struct finding_list *out);
 

@@ -55,6 +55,8 @@ static bool answer_silently(struct ask *ask, size_t at)
     answers_set(&ask->answers, entry.row->what, entry.record, &answer);
     if (field_table[entry.row->what].kind == KIND_INPUT)
         (void)answers_input(&ask->answers, answer.text);
+    ask->put[0] = entry;
+    ask->put_count = 1;
     ask_rebuild(ask);
     if (entry.row->topic != TOPIC_NUMBERS)
         return true; /* what the rules say of it, they say with the next answer */
@@ -222,6 +224,8 @@ static void set_answer(struct ask *ask, const struct ask_entry *entry,
     if (answer_has_value(answer) && entry->row->what < FIELD_COUNT &&
         field_table[entry->row->what].kind == KIND_INPUT)
         (void)answers_input(&ask->answers, answer->text);
+    if (!same)
+        ask->put[ask->put_count++] = *entry;
     if (!same && before.source != SOURCE_NONE)
         doubt(ask, entry->row->what);
 }
@@ -249,6 +253,7 @@ static void take_answers(struct ask *ask, const struct answer *answers, size_t c
         entries[i] = ask_entry(ask)[i];
         before[i] = *entry_answer(ask, &entries[i]);
     }
+    ask->put_count = 0;
     for (size_t i = 0; i < count; i++)
         set_answer(ask, &entries[i], &answers[i]);
     ask->with.inches = view_is(answers_get(&ask->answers, ASK_UNITS, 0)->text, "in");
@@ -499,6 +504,16 @@ static bool is_to_come(void *user, const char *field)
              entry_is_silent(ask, index)));
 }
 
+static bool is_put_anew(void *user, const char *field)
+{
+    struct ask *ask = user;
+    for (size_t i = 0; i < ask->put_count; i++)
+        if (strcmp(field, answer_path(ask->scratch, &ask->answers, ask->put[i].row->what,
+                                      ask->put[i].record)) == 0)
+            return true;
+    return false;
+}
+
 static enum ask_state stop(struct ask *ask)
 {
     if (ask->setup->place_count)
@@ -595,6 +610,7 @@ static void start(struct ask *ask)
     buffer_init(&ask->out, ask->scratch);
     buffer_init(&ask->said, ask->scratch);
     ask->news = (struct finding_list){0};
+    ask->put_count = 0;
     ask_rebuild(ask);
 }
 
@@ -752,6 +768,7 @@ struct ask *ask_begin(struct arena *arena, const struct ask_setup *setup, struct
         .arena = ask->scratch, .today = setup->today, .name = stem(view_of(setup->path))};
     judge_init(&ask->judge, arena, setup->rules, setup->path ? setup->path : "machine.yaml");
     ask->judge.to_come = is_to_come;
+    ask->judge.put_anew = is_put_anew;
     ask->judge.user = ask;
     begin_anew(ask);
     if (!setup->place_count)

@@ -483,6 +483,37 @@ Test(ask, a_mistake_shows_at_its_question_and_not_first_at_the_review)
     session_end(&session);
 }
 
+/* One that is better and not good yet is told as often as it is typed. */
+Test(ask, what_is_left_of_a_mistake_is_told_again)
+{
+    struct session session;
+    session_begin(&session, NULL, NULL);
+    while (strcmp(session_at(&session), "spindle.dwell_after_stop") != 0)
+        session_line(&session, strcmp(session_at(&session), "spindle.run_down") == 0
+                                   ? "7.5"
+                                   : session_script(script_setter, session_at(&session)));
+    static const char *const typed[] = {"4, 8", "5, 8", "7, 8", "5, 9", "8.9, 9"};
+    for (size_t i = 0; i < sizeof typed / sizeof *typed; i++) {
+        session_line(&session, typed[i]);
+        cr_expect(session_said(&session, "the wait after stopping"), "%s", typed[i]);
+        cr_expect_str_eq(session_at(&session), "spindle.dwell_after_stop", "%s", typed[i]);
+    }
+    session_line(&session, "10, 8");
+    cr_expect_str_neq(session_at(&session), "spindle.dwell_after_stop");
+    cr_expect_not(session_said(&session, "[dwell-"));
+    /* Typed again as it stands it is meant so. */
+    session_line(&session, "back spindle.dwell_after_stop");
+    session_line(&session, "4, 8");
+    session_line(&session, "4, 8");
+    cr_expect_str_neq(session_at(&session), "spindle.dwell_after_stop");
+    /* What stands in another place and grows worse is told there. */
+    session_line(&session, "back spindle.run_down");
+    session_line(&session, "9");
+    cr_expect(session_said(&session, "the spindle runs down for 9 s"), "%.*s",
+              VIEW(session.says));
+    session_end(&session);
+}
+
 Test(ask, nothing_shows_first_at_the_review)
 {
     /* Wandering with other answers; whatever the review finds was shown before. */
