@@ -66,6 +66,8 @@ size_t question_choices(struct ask *ask, const struct ask_entry *entry, struct c
 const char *entry_label(struct ask *ask, const struct ask_entry *entry); /* a short name */
 /* How many of several were understood, parts[0].echo says of all; 0: parts[0].wrong. */
 size_t question_read(struct ask *ask, struct view line, struct understood *parts);
+/* What is to be typed, as an order: "Type a number, as 15 or 15 mm. ". */
+const char *question_wants(struct ask *ask);
 void offer_find(struct ask *ask);  /* for the question that stands */
 void offer_entry(struct ask *ask); /* for its first entry alone */
 const char *offer_reason(const struct ask *ask, const struct ask_offer *offer);

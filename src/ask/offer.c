@@ -445,6 +445,31 @@ size_t question_read(struct ask *ask, struct view line, struct understood *parts
     return count;
 }
 
+const char *question_wants(struct ask *ask)
+{
+    uint16_t what = ask_entry(ask)->row->what;
+    if (what >= FIELD_COUNT)
+        return "Type yes or no. ";
+    const char *unit = understand_unit(&ask->with, (enum field_id)what);
+    switch (field_table[what].kind) {
+    case KIND_QUANTITY:
+    case KIND_POSITION:
+        return *unit ? arena_format(ask->scratch, "Type a number, as 12 or 12 %s. ", unit)
+                     : "Type a number. ";
+    case KIND_PAIR:
+        return ask->with.part ? arena_format(ask->scratch, "Type a number, as 12 %s. ", unit)
+                              : "Type the lower and the upper one, as 0 to 12. ";
+    case KIND_LIST:
+        return "Type numbers with commas between. ";
+    case KIND_COUNT:
+        return "Type a whole number from 1. ";
+    case KIND_DATE:
+        return "Type a day as 2027-03-31, or today. ";
+    default:
+        return "Type a name or a few words. ";
+    }
+}
+
 /* What Enter would take of several, put together from what it would of each. */
 static void together_offer(struct ask *ask)
 {

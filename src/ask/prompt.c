@@ -1,6 +1,7 @@
 /* The state machine: what a line does to the answers, and which question is next. */
 #include "ask/internal.h"
 
+#include "ask/spoken.h"
 #include "machine/file.h"
 #include "quantity/number.h"
 #include "quantity/quantity.h"
@@ -414,6 +415,8 @@ static void take_typed(struct ask *ask, struct view line)
     if (text[0] >= 'a' && text[0] <= 'z' && !typed)
         text[0] = (char)(text[0] - 'a' + 'A');
     say_answer(ask, "%s%s", text, asks ? "" : ".");
+    say_answer(ask, "%s? explains it, skip leaves it open.",
+               strstr(text, "ype ") ? "" : question_wants(ask));
 }
 
 /* The end, and the word that writes it. */
@@ -439,6 +442,12 @@ static enum ask_state save(struct ask *ask, const char *path)
 
 static enum ask_state name_line(struct ask *ask, struct view line)
 {
+    struct view rest;
+    if (spoken_word(ask->scratch, line, &rest) != SAID_NOTHING_KNOWN || view_is(line, "no")) {
+        ask->refused = true;
+        say_answer(ask, "Type a name such as shed.yaml, or Enter for machine.yaml.");
+        return ASK_GOES_ON;
+    }
     const char *path =
         line.size ? arena_copy(ask->scratch, line.data, line.size) : "machine.yaml";
     return save(ask, path);
@@ -557,40 +566,80 @@ static void begin_anew(struct ask *ask)
     ask_rebuild(ask);
 }
 
-/* The words that mean the same everywhere.  False where the line is none of them. */
-static bool is_command(struct ask *ask, struct view line, enum ask_state *state)
+/* Is it one of the words that are offered here? */
+static bool is_choice(struct ask *ask, struct view line)
 {
-    if (view_is(line, ask->setup->place_count ? "stop" : "later")) {
-        *state = stop(ask);
+    struct choice choices[CHOICES_MAX];
+    const char *words[CHOICES_MAX];
+    size_t count = question_choices(ask, ask_entry(ask), choices);
+    for (size_t i = 0; i < count; i++)
+        words[i] = choices[i].word;
+    return understand_choice(line, words, count) >= 0;
+}
+
+/* `none`, where that is no answer of its own: no, where there is a no, else nothing. */
+static bool take_none(struct ask *ask)
+{
+    uint16_t what = ask_entry(ask)->row->what;
+    enum field_kind kind = what < FIELD_COUNT ? field_table[what].kind : KIND_FLAG;
+    if (what == ASK_MORE || kind == KIND_WORDS || kind == KIND_ORDER || question_is_marks(ask))
+        return false;
+    if (is_choice(ask, view_of("no")))
+        take_typed(ask, view_of("no"));
+    else
+        take_nothing(ask);
+    return true;
+}
+
+/* Back, forward, or begun anew.  False where that cannot be meant here. */
+static bool walk(struct ask *ask, enum said said, struct view rest)
+{
+    if (said == SAID_BACK) {
+        walk_back(ask, rest);
         return true;
     }
-    if (ask->resumed && view_is(line, "anew")) {
+    if (said == SAID_ANEW && ask->resumed) {
         begin_anew(ask);
         know(ask);
         say(ask, 0, "Begun anew.");
         ask_go(ask, 0);
         return true;
     }
-    if (view_is(line, "back") || view_starts(line, "back ")) {
-        walk_back(ask, view_skip(line, 4));
+    if (said != SAID_ON || ask->phase != PHASE_QUESTION)
+        return false;
+    walk_on(ask);
+    return true;
+}
+
+/* The words that mean the same everywhere, in their various forms.  False where the line is
+ * none of them. */
+static bool is_command(struct ask *ask, struct view line, enum ask_state *state)
+{
+    struct view rest;
+    enum said said = spoken_word(ask->scratch, line, &rest);
+    bool asks = ask->phase == PHASE_QUESTION;
+    bool exact = view_is(line, "?") || view_is(line, "later") || view_is(line, "skip");
+    if (asks && !exact && said != SAID_BACK && said != SAID_ON && is_choice(ask, line))
+        return false;
+    switch (said) {
+    case SAID_STOP:
+        *state = stop(ask);
         return true;
-    }
-    if (view_is(line, "?") || view_is(line, "help")) {
-        if (ask->phase == PHASE_QUESTION)
+    case SAID_HELP:
+        if (asks)
             show_help(ask);
         else
             show_review_help(ask);
         return true;
+    case SAID_SKIP:
+        if (asks)
+            take_nothing(ask);
+        return asks;
+    case SAID_NONE:
+        return asks && take_none(ask);
+    default:
+        return walk(ask, said, rest);
     }
-    if (ask->phase != PHASE_QUESTION)
-        return false;
-    if (view_is(line, "skip"))
-        take_nothing(ask);
-    else if (view_is(line, "on"))
-        walk_on(ask);
-    else
-        return false;
-    return true;
 }
 
 /* Nothing but what can be seen may be in an answer. */

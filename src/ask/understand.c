@@ -6,6 +6,7 @@
  */
 #include "ask/understand.h"
 
+#include "ask/spoken.h"
 #include "quantity/number.h"
 #include "quantity/quantity.h"
 #include "text/escape.h"
@@ -190,11 +191,48 @@ static struct view bare_list(struct view typed)
     return typed;
 }
 
+/* `3 and 4` as `3, 4`. */
+static struct view without_and(struct arena *arena, struct view text)
+{
+    static const char and[] = " and ";
+    struct buffer out;
+    buffer_init(&out, arena);
+    while (text.size) {
+        bool joins = view_starts(text, and);
+        buffer_text(&out, joins ? ", " : "");
+        if (!joins)
+            buffer_byte(&out, text.data[0]);
+        text = view_skip(text, joins ? sizeof and-1 : 1);
+    }
+    return buffer_view(&out);
+}
+
+/* `3 4` as `3, 4`, where that is no word of two parts and each is one by itself. */
+static struct view with_blanks_as_commas(struct arena *arena, const char *const *words,
+                                         size_t count, struct view text)
+{
+    struct buffer out;
+    struct view rest = text;
+    buffer_init(&out, arena);
+    if (memchr(text.data, ',', text.size) || understand_choice(text, words, count) >= 0)
+        return text;
+    while (rest.size) {
+        struct view word = view_take(&rest, ' ');
+        if (!word.size)
+            continue;
+        if (understand_choice(word, words, count) < 0)
+            return text;
+        buffer_format(&out, "%s%.*s", out.size ? ", " : "", VIEW(word));
+    }
+    return buffer_view(&out);
+}
+
 static void read_list(const struct answer_context *with, const char *const *words, size_t count,
                       struct view typed, bool once, struct understood *out)
 {
     struct buffer text, echo;
-    struct view rest = bare_list(typed);
+    struct view rest = with_blanks_as_commas(with->arena, words, count,
+                                             without_and(with->arena, bare_list(typed)));
     buffer_init(&text, with->arena);
     buffer_init(&echo, with->arena);
     buffer_byte(&text, '[');
@@ -425,6 +463,53 @@ static void read_number(const struct answer_context *with, enum field_id id, str
 
 /* The rest. */
 
+/* In the words that a person would use: `Z, then X and Y together`. */
+static const char *order_said(struct arena *arena, struct view text)
+{
+    struct buffer out;
+    struct view rest = bare_list(text);
+    buffer_init(&out, arena);
+    while (rest.size) {
+        struct view group = view_trim(view_take(&rest, ','));
+        buffer_text(&out, out.size ? ", then " : "");
+        for (size_t i = 0; i < group.size; i++)
+            buffer_format(&out, "%s%c", i ? " and " : "", group.data[i] - 'a' + 'A');
+        buffer_text(&out, group.size > 1 ? " together" : "");
+    }
+    return buffer_string(&out);
+}
+
+static void read_order(const struct answer_context *with, enum field_id id, struct view typed,
+                       struct understood *out)
+{
+    static const char *const wanted =
+        "type the axes in their order, as z, xy for Z first and then X and Y together, or none";
+    static const char *const never[] = {"no", "none", "never", "not at all",
+                                        "it does not home"};
+    struct arena *arena = with->arena;
+    struct field_value value;
+    bool doubt;
+    for (size_t i = 0; i < sizeof never / sizeof *never; i++)
+        if (is_word(typed, view_of(never[i]), true))
+            typed = view_of("none");
+    const char *order = spoken_order(arena, typed, &doubt);
+    const char *wrong = field_read_text(arena, id, order ? view_of(order) : typed, &value);
+    if (doubt) {
+        fail(
+            out,
+            "are they homed together or one after the other? Type xy for together, x, y for one after the other");
+        return;
+    }
+    if (wrong) {
+        fail(out, arena_format(arena, "%s; %s", wrong, wanted));
+        return;
+    }
+    struct view text = view_of(field_value_text(arena, id, &value));
+    set(out, text,
+        arena_format(arena, "Taken as: %s.",
+                     view_is(text, "none") ? "none" : order_said(arena, text)));
+}
+
 static void read_text(const struct answer_context *with, enum field_id id, struct view typed,
                       struct understood *out)
 {
@@ -468,6 +553,9 @@ void understand(const struct answer_context *with, enum field_id id, struct view
         return;
     case KIND_WORDS:
         read_words(with, &field_table[id], typed, out);
+        return;
+    case KIND_ORDER:
+        read_order(with, id, typed, out);
         return;
     case KIND_QUANTITY:
     case KIND_POSITION:
@@ -541,9 +629,30 @@ static size_t split_blanks(struct view typed, struct view *parts)
     return kept;
 }
 
+/* `760 by 40` as `760, 40`; so with x and and. */
+static struct view without_by(struct arena *arena, struct view text)
+{
+    static const char *const marks[] = {" by ", " x ", " X ", " and ", " \xc3\x97 "};
+    struct buffer out;
+    buffer_init(&out, arena);
+    while (text.size) {
+        size_t skip = 0;
+        for (size_t i = 0; i < sizeof marks / sizeof *marks; i++)
+            if (view_starts(text, marks[i]))
+                skip = strlen(marks[i]);
+        buffer_text(&out, skip ? ", " : "");
+        if (!skip)
+            buffer_byte(&out, text.data[0]);
+        text = view_skip(text, skip ? skip : 1);
+    }
+    return buffer_view(&out);
+}
+
 static size_t take_apart(struct arena *arena, bool ranges, struct view typed,
                          struct view *parts)
 {
+    if (!ranges)
+        typed = without_by(arena, typed);
     if (memchr(typed.data, ';', typed.size))
         return split_at(typed, ';', parts);
     size_t count = split_at(typed, ',', parts);

@@ -1,4 +1,5 @@
 /* What a revision asks for; how it is asked and understood is the prompt's affair. */
+#include "ask/spoken.h"
 #include "cli/revise.h"
 
 const char *revise_set(struct revision *revision, const struct field_place *place,
@@ -201,21 +202,23 @@ static enum revise_end ask_fields(struct revision *revision)
 {
     struct arena *arena = revision->run->arena;
     enum revise_end end = REVISE_ASKED;
-    struct view text;
+    struct view text, rest;
     say_cautions(revision);
     if (!lines_open(revision->lines, NULL))
         return REVISE_STOPPED;
     while (end == REVISE_ASKED) {
         struct field_place place;
-        if (!lines_ask(revision->lines, "Which field? (Enter alone: no more)", &text) ||
-            view_is(text, "stop"))
+        if (!lines_ask(revision->lines, "Which field? (Enter alone: no more)", &text))
             return REVISE_STOPPED;
-        if (!text.size)
+        enum said said = spoken_word(arena, text, &rest);
+        if (said == SAID_STOP)
+            return REVISE_STOPPED;
+        if (!text.size || said == SAID_NONE)
             return REVISE_ASKED;
-        if (view_is(text, "?")) {
+        if (said == SAID_HELP || said == SAID_SKIP) {
             lines_say(revision->lines, 4,
                       "A path such as change.standoff or cutters[number=3].stickout; `proveout "
-                      "explain SECTION` lists the fields of a section.");
+                      "explain SECTION` lists the fields of a section. Enter alone ends.");
             continue;
         }
         const char *wrong = machine_file_find(revision->run->arena, revision->now,

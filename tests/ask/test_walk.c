@@ -187,6 +187,113 @@ Test(ask, the_same_words_everywhere)
     session_end(&session);
 }
 
+/* Nobody has to know the one word for it, and none of them becomes a name. */
+Test(ask, words_as_people_say_them)
+{
+    static const char *const open[] = {
+        "skip",     "Skip.",    "I don't know", "I don\xe2\x80\x99t know!",
+        "no idea",  "NOT SURE", "none",         "nothing",
+        "  skip  ", "dunno",    "unknown"};
+    static const char *const stops[] = {"later", "exit", "quit", "Exit.", "QUIT", "stop"};
+    static const char *const helps[] = {"?", "help", "what is that?", "Help!", "??"};
+    static const char *const names[] = {"machine.name", "inputs.setter.terminal",
+                                        "cutters[0].description", "cutters[0].stickout",
+                                        "spindle.run_down"};
+    for (size_t n = 0; n < sizeof names / sizeof *names; n++)
+        for (size_t i = 0; i < sizeof open / sizeof *open; i++) {
+            struct session session;
+            session_begin(&session, NULL, NULL);
+            while (*session_at(&session) &&
+                   strcmp(session_at(&session), "another-cutter[1]") != 0)
+                session_line(&session, session_script(script_setter, session_at(&session)));
+            session_line(&session, arena_format(&session.arena, "back %s", names[n]));
+            cr_assert_str_eq(session_at(&session), names[n]);
+            session_line(&session, open[i]);
+            cr_expect(session_said(&session, "Left open."), "%s at %s: %.*s", open[i], names[n],
+                      VIEW(session.says));
+            session_end(&session);
+        }
+    for (size_t i = 0; i < sizeof stops / sizeof *stops; i++) {
+        struct session session;
+        session_begin(&session, NULL, NULL);
+        session_line(&session, stops[i]);
+        cr_expect_eq(session.state, ASK_STOPPED, "%s", stops[i]);
+        session_end(&session);
+    }
+    for (size_t i = 0; i < sizeof helps / sizeof *helps; i++) {
+        struct session session;
+        session_begin(&session, NULL, NULL);
+        session_line(&session, helps[i]);
+        cr_expect(session_said(&session, "back goes back"), "%s", helps[i]);
+        session_end(&session);
+    }
+}
+
+/* A word that is an answer here is one: `stop` for `stops`, `none` where there is a none. */
+Test(ask, words_that_are_answers)
+{
+    struct session session;
+    session_begin(&session, NULL, NULL);
+    while (strcmp(session_at(&session), "change.no_contact") != 0) {
+        const char *at = session_at(&session);
+        bool another = strcmp(at, "another-cutter[1]") == 0;
+        session_line(&session, another ? "none" : session_script(script_setter, at));
+        cr_expect(!another || session_said(&session, "Taken as: no."));
+    }
+    session_line(&session, "stop");
+    cr_expect_eq(session.state, ASK_GOES_ON);
+    cr_expect(session_said(&session, "Taken as: stops."));
+    session_line(&session, "back homing.order");
+    session_line(&session, "none");
+    cr_expect(session_said(&session, "Taken as: none."));
+    session_line(&session, "back change.spindle_held_off");
+    session_line(&session, "none");
+    cr_expect(session_said(&session, "Taken as: no."));
+    session_end(&session);
+}
+
+/* Whatever is refused, what to type instead is said, and how to leave it open. */
+Test(ask, each_refusal_names_what_to_type)
+{
+    struct session session;
+    session_begin(&session, NULL, NULL);
+    while (*session_at(&session)) {
+        const char *at = session_at(&session);
+        session_line(&session, "7 ells, perhaps, or so");
+        if (ask_refused(session.ask)) {
+            cr_expect(session_said(&session, "ype "), "%s: %.*s", at, VIEW(session.says));
+            cr_expect(session_said(&session, "skip leaves"), "%s: %.*s", at,
+                      VIEW(session.says));
+            session_line(&session, strcmp(at, "numbers") == 0
+                                       ? "yes"
+                                       : session_script(script_setter, at));
+        }
+        if (ask_refused(session.ask))
+            session_line(&session, "skip");
+    }
+    session_end(&session);
+}
+
+/* No file is called `exit`. */
+Test(ask, the_file_is_not_called_by_a_word)
+{
+    static const char *const words[] = {"yes", "no", "skip", "none", "no idea", "back?"};
+    for (size_t i = 0; i < sizeof words / sizeof *words; i++) {
+        struct session session;
+        session_begin(&session, NULL, NULL);
+        session.setup.path = NULL;
+        while (*session_at(&session))
+            session_line(&session, session_script(script_setter, session_at(&session)));
+        session_line(&session, "yes");
+        cr_expect(session_said(&session, "What is the file to be called?"));
+        session_line(&session, words[i]);
+        cr_expect_null(session.saved, "%s", words[i]);
+        session_line(&session, "barn.yaml");
+        cr_expect_not_null(session.saved);
+        session_end(&session);
+    }
+}
+
 static uint32_t dice(uint32_t *state, uint32_t sides)
 {
     *state = *state * 1664525 + 1013904223;
