@@ -186,8 +186,11 @@ const char *offer_reason(const struct ask *ask, const struct ask_offer *offer)
         return offer->reason;
     if (offer->computed)
         return "computed from other answers";
-    return what < FIELD_COUNT && field_table[what].fallback ? "the default of a machine file"
-                                                            : "usual";
+    if (what >= FIELD_COUNT || !field_table[what].fallback)
+        return "usual";
+    return strcmp(offer->text, field_table[what].fallback) == 0
+               ? "the default of a machine file"
+               : "about the default of a machine file";
 }
 
 /* What is offered where nothing has been answered yet. */
@@ -218,15 +221,26 @@ static const char *rounded(const struct answer_context *with, enum field_id id, 
                          field->dimension, unit);
 }
 
-static const char *from_text(const struct answer_context *with, const struct question *row)
+/* A usual value in the unit that the person counts in; of one digit where that is within a
+ * twentieth of it. */
+static const char *from_text(const struct answer_context *with, const struct question *row,
+                             const char *text)
 {
     struct field_value value;
     enum field_id id = (enum field_id)row->what;
-    if (!with->inches || row->what >= FIELD_COUNT || field_table[id].kind != KIND_QUANTITY ||
+    if (!text || !with->inches || row->what >= FIELD_COUNT ||
+        field_table[id].kind != KIND_QUANTITY ||
         strcmp(understand_unit(with, id), field_table[id].unit) == 0 ||
-        field_read_text(with->arena, id, view_of(row->text), &value))
-        return row->text;
-    return rounded(with, id, value.si, false);
+        field_read_text(with->arena, id, view_of(text), &value))
+        return text;
+    const struct field *field = &field_table[id];
+    unit_id unit = unit_read(view_of(understand_unit(with, id)));
+    double exact = unit_from_si(unit, field->dimension, value.si);
+    double step = number_decade(exact, 0), whole = round(exact / step) * step;
+    if (fabs(whole - exact) > exact / 20)
+        return rounded(with, id, value.si, false);
+    return quantity_text(with->arena, unit_to_si(unit, field->dimension, whole),
+                         field->dimension, unit);
 }
 
 static const char *next_number(const struct answer_context *with, const struct answers *answers,
@@ -343,7 +357,7 @@ static const char *usual_value(const struct answer_context *with, const struct a
     *computed = row->usual > USUAL_FILE;
     switch ((enum ask_usual)row->usual) {
     case USUAL_TEXT:
-        return from_text(with, row);
+        return from_text(with, row, row->text);
     case USUAL_NUMBER:
         return next_number(with, answers, record);
     case USUAL_FILE:
@@ -367,7 +381,8 @@ static const char *usual_value(const struct answer_context *with, const struct a
     case USUAL_NONE:
         break;
     }
-    return row->what < FIELD_COUNT ? field_table[row->what].fallback : NULL;
+    return row->what < FIELD_COUNT ? from_text(with, row, field_table[row->what].fallback)
+                                   : NULL;
 }
 
 /* Questions about several fields at once.  Numbers and ranges are answered in one line, or as

@@ -216,6 +216,14 @@ static const char *example(const struct ask *ask, size_t count)
     return count < 4 ? ranges[ask->with.inches][count] : NULL;
 }
 
+/* The same for numbers. */
+static const char *example_numbers(const struct ask *ask, size_t count)
+{
+    static const char *const numbers[2][2] = {{"300, 200", "300, 300, 200"},
+                                              {"12, 8", "12, 12, 8"}};
+    return numbers[ask->with.inches][count == 3];
+}
+
 /* What is asked in one question, each by its short name. */
 static void show_several(struct ask *ask)
 {
@@ -230,9 +238,7 @@ static void show_several(struct ask *ask)
     } else if (ask_entry(ask)->row->flags & ASK_EACH) {
         say(ask, 0, "%s: %s (in %s)", meaning, count == 3 ? "X, Y and Z" : "Y and Z", unit);
         say(ask, 2, "In one line, as %s, or one at a time.",
-            ranges       ? example(ask, count)
-            : count == 3 ? "300, 300, 200"
-                         : "300, 200");
+            ranges ? example(ask, count) : example_numbers(ask, count));
         return;
     } else {
         say(ask, 0, "%s numbers in one line, commas between, or one at a time (in %s)",

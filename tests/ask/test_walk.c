@@ -274,6 +274,31 @@ Test(ask, each_refusal_names_what_to_type)
     session_end(&session);
 }
 
+/* Nobody who counts in inches is offered millimetres; what is offered is round. */
+Test(ask, inches_are_offered_in_inches)
+{
+    static const char *const metric[] = {" mm would do", "takes 5 mm", "takes 6.35 mm",
+                                         " mm: ",        " mm/min: ",  "300, 300, 200"};
+    struct session session;
+    session_begin(&session, NULL, NULL);
+    for (size_t n = 0; n < 400 && *session_at(&session); n++) {
+        const char *at = session_at(&session);
+        for (size_t i = 0; strcmp(at, "units") && i < sizeof metric / sizeof *metric; i++)
+            cr_expect_not(session_said(&session, metric[i]), "%s: %.*s", at,
+                          VIEW(session.says));
+        cr_expect(strcmp(at, "allowances.reseat") || session_said(&session, "takes 0.25 in"));
+        cr_expect(strcmp(at, "change.probe_stroke") || session_said(&session, "takes 0.8 in"));
+        cr_expect(strcmp(at, "change.probe_feed") || session_said(&session, "takes 4 in/min"));
+        session_line(&session, strcmp(at, "numbers") == 0 ? "yes"
+                               : strcmp(at, "more") == 0  ? "1, 2, 3, 4, 5, 6, 7, 8"
+                                                          : session_script(script_plate, at));
+        if (ask_refused(session.ask))
+            session_line(&session, "skip");
+    }
+    cr_assert_str_empty(session_at(&session));
+    session_end(&session);
+}
+
 /* No file is called `exit`. */
 Test(ask, the_file_is_not_called_by_a_word)
 {
