@@ -43,7 +43,7 @@ static const struct view words[] = {
     [WORD_MAX] = VIEW_LITERAL("max"),
     [WORD_ABS] = VIEW_LITERAL("abs"),
     [WORD_SQRT] = VIEW_LITERAL("sqrt"),
-    [WORD_HYPOT] = VIEW_LITERAL("hypot"),
+    [WORD_HYPOT] = VIEW_LITERAL("combined"),
     [WORD_DISTANCE] = VIEW_LITERAL("distance"),
 };
 
@@ -88,6 +88,8 @@ static enum word lex_word(struct view name)
     for (int i = WORD_NONE + 1; i <= WORD_LAST_NAME; i++)
         if (view_equal(name, words[i]))
             return (enum word)i;
+    if (view_is(name, "hypot")) /* its name in older rulebooks */
+        return WORD_HYPOT;
     return WORD_NONE;
 }
 

@@ -462,7 +462,7 @@ static const char *function_name(uint8_t op)
     case OP_ABSOLUTE:
         return "abs";
     case OP_HYPOT:
-        return "hypot";
+        return "combined";
     case OP_MAXIMUM:
         return "max";
     case OP_MINIMUM:
@@ -604,36 +604,38 @@ static bool reads_leaf(const struct formula_node *n)
     return n->op == OP_LEAF || n->op == OP_FLAG || n->op == OP_RECORD_LEAF;
 }
 
+/* A test that holds is told as it is; of one that does not, what it wants and what there is. */
+static const char *test_said(const struct speaker *speaker, const struct entry *entry,
+                             const char *path, const char *wanted, const char *now)
+{
+    return entry->of.outcome.truth == TRUTH_TRUE
+               ? arena_format(speaker->arena, "%s is %s", path, now)
+               : arena_format(speaker->arena, "%s wants %s; it is %s", path, wanted, now);
+}
+
 static const char *test_leaf(const struct speaker *speaker, const struct entry *entry)
 {
     const struct formula_node *n = entry->node;
     const struct entry *read = part_of(speaker, entry, 0);
     uint16_t leaf = read->node->leaf;
-    const char *path = leaf_name(speaker, read);
-    const char *now = value_text(speaker, read);
-    const char *not_it = n->part & FLAG_NEGATE ? "not " : "";
-    switch (n->op) {
-    case OP_IS_WORD:
-        return arena_format(speaker->arena, "%s %s %s: it is %s", path, is_or_not(n),
-                            word_text(speaker, leaf, n->b), now);
-    case OP_IS_NONE:
-        return arena_format(speaker->arena, "%s %s none: it is %s", path, is_or_not(n), now);
-    case OP_HAS:
-        return arena_format(speaker->arena, "%s%s has %s: it has %s", not_it, path,
-                            word_text(speaker, leaf, n->b), now);
-    default:
-        return arena_format(speaker->arena, "%s%s before %s in %s: it has %s", not_it,
-                            word_text(speaker, leaf, n->b), word_text(speaker, leaf, n->c),
-                            path, now);
-    }
+    const char *wanted = "none";
+    if (n->op != OP_IS_NONE)
+        wanted = word_text(speaker, leaf, n->b);
+    if (n->op == OP_BEFORE)
+        wanted = arena_format(speaker->arena, "%s before %s", wanted,
+                              word_text(speaker, leaf, n->c));
+    if (n->part & FLAG_NEGATE)
+        wanted = arena_format(speaker->arena, "not %s", wanted);
+    return test_said(speaker, entry, leaf_name(speaker, read), wanted,
+                     value_text(speaker, read));
 }
 
 static const char *test_flag(const struct speaker *speaker, const struct entry *entry)
 {
     bool no = entry->node->part & FLAG_NEGATE;
     bool yes_now = (entry->of.outcome.truth == TRUTH_TRUE) != no;
-    return arena_format(speaker->arena, "%s is %s: it is %s", leaf_name(speaker, entry),
-                        no ? "no" : "yes", yes_now ? "yes" : "no");
+    return test_said(speaker, entry, leaf_name(speaker, entry), no ? "no" : "yes",
+                     yes_now ? "yes" : "no");
 }
 
 /* What both sides are called, and what they are. */
@@ -703,7 +705,7 @@ static const char *test_distinct(const struct speaker *speaker, const struct ent
                         value_text(speaker, last_of(speaker, last)));
 }
 
-/* "change.no_contact is stops: it is continues"; NULL where there is nothing to say. */
+/* "change.no_contact wants stops; it is continues"; NULL where there is nothing to say. */
 static const char *test_line(const struct speaker *speaker, const struct entry *entry)
 {
     switch (entry->node->op) {
