@@ -101,6 +101,7 @@ cutter-impossible error work
 flutes-in-collet warning work
 shank-not-held error person
 shank-over-capacity error person
+collet-over-capacity warning person
 shank-barely-held error person cutter-impossible
 long-and-thin note work
 steps-disagree error work

@@ -1440,6 +1440,11 @@ def collet(k, which):
 
 each_cutter("shank-over-capacity", always, lambda c: At(
     lambda k: collet(k, 0) - k(f"cutters[{c}].shank")), where=in_collet)
+RULES.append(("collet-over-capacity", always, lambda m: [(None, All(
+    At(lambda k: collet(k, 0)), *(
+        At(lambda k, i=i: collet(k, 0) - k(f"spindle.collet_sizes[{i}]"))
+        for i in range(m.get("spindle.collet_sizes") or 0))
+    ) if m.get("spindle.collet_sizes") else At(lambda k: k("spindle.collet_sizes")))]))
 each_cutter("shank-barely-held", always, lambda c: At(
     lambda k: k(f"cutters[{c}].length") - k(f"cutters[{c}].stickout") - 2 * collet(k, 1) / 3),
     where=lambda m, c: wanted(m, c) and in_collet(m, c)
