@@ -119,14 +119,9 @@ static void number_of(struct ask *ask)
 static void cautions(struct ask *ask)
 {
     unsigned care = question_care(ask);
-    if (care & CARE_COLLET)
-        say(ask, 2, "Caution: spindle isolated or unplugged before hands go near the collet.");
-    if (care & CARE_MOVES)
-        say(ask, 2, "Caution: to find out, the machine moves: slowly, a hand on the stop.");
-    if (care & CARE_RUNS)
-        say(ask, 2,
-            "Caution: to find out, the spindle runs: guards on, hands away, no cutter "
-            "faster than it is made for.");
+    const char *caution;
+    for (size_t i = 0; (caution = field_caution(care, i)); i++)
+        say(ask, 2, "Caution: %s", caution);
 }
 
 static void choices(struct ask *ask, const struct ask_entry *entry)

@@ -159,6 +159,20 @@ int field_choice_find(const struct field *field, struct view word)
     return -1;
 }
 
+static const char *const cautions[] = {
+    "before hands go near the collet look and listen until the spindle stands, since flickering lamps make a turning cutter look still, and isolate or unplug it; the edges are sharp, and hot after work.",
+    "to find out, the machine moves: slowly, a hand on the stop.",
+    "to find out, the spindle runs: guards on, hands away, no cutter faster than it is made for. Flickering lamps make a turning cutter look still: listen too, and isolate it before you reach in; it is hot.",
+};
+
+const char *field_caution(unsigned care, size_t index)
+{
+    for (size_t i = 0; i < sizeof cautions / sizeof *cautions; i++)
+        if (care >> i & 1 && index-- == 0)
+            return cautions[i];
+    return NULL;
+}
+
 const char *field_kind_name(enum field_kind kind)
 {
     switch (kind) {

@@ -68,6 +68,10 @@ enum {
     CARE_RUNS = 4    /* the spindle is run */
 };
 
+/* What to mind while values of such care are found out: one caution for each of its bits, in
+ * their order; NULL where `index` has passed the last. */
+const char *field_caution(unsigned care, size_t index);
+
 /* Who can change it: only chosen values are ever proposed; a measured one is measured again. */
 enum field_nature { NATURE_MEASURED, NATURE_CHOSEN, NATURE_FACT };
 

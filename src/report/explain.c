@@ -318,6 +318,9 @@ static void explain_field(struct buffer *out, size_t width, struct view path, en
     tell_text(&to, "usual", range_text(out->arena, field));
     tell_text(&to, "tolerance", percent_text(field));
     tell_text(&to, "how", field->measure);
+    const char *caution;
+    for (size_t i = 0; (caution = field_caution(field->care, i)); i++)
+        tell_text(&to, i ? "" : "caution", caution);
 }
 
 /* Is `path` a field below the section `name`? */

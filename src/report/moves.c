@@ -229,14 +229,20 @@ static void add_cautions(const struct table *table)
         view_of("- A hand on the stop. After each step compare the read-out with the numbers "
                 "here, and go on only where they agree."));
     if (hold_text(table))
-        wrap_format(out, &wrap,
-                    "- Hands go to the collet only while the spindle stands and %s.",
-                    hold_text(table));
+        wrap_format(
+            out, &wrap,
+            "- Hands go to the collet only while the spindle stands and %s. Look and listen: "
+            "flickering lamps make a turning cutter look still. The edges are sharp, and "
+            "hot after work.",
+            hold_text(table));
     else
         wrap_add(
             out, &wrap,
-            view_of("- Nothing is said to keep the spindle from starting while hands are at "
-                    "the collet: isolate it yourself before you touch it."));
+            view_of(
+                "- Nothing is said to keep the spindle from starting while hands are at "
+                "the collet: look and listen until it stands, since flickering lamps make a "
+                "turning cutter look still, and isolate it yourself before you touch it. The "
+                "edges are sharp, and hot after work."));
     if (*measuring_caution(table))
         wrap_add(out, &wrap, view_of(measuring_caution(table)));
     wrap_format(out, &wrap,
@@ -288,11 +294,11 @@ static const char *hold_off(const struct table *table, const struct move *move)
 static const char *plate_on(const struct table *table)
 {
     return field_is(table, FIELD_PLATE_CONTINUITY_TEST, "yes")
-               ? "touch the plate to the side of the cutter and see the input change; then push "
-                 "it under the tip from the side, fingers never below the tip"
-               : "hold the plate to the side of the cutter and see that the input changes, though "
-                 "the procedure does not ask for it; then push it under the tip from the side, "
-                 "fingers never below the tip";
+               ? "touch the plate to the side of the cutter, sharp and maybe hot, and see the input "
+                 "change; then push it under the tip from the side, fingers never below the tip"
+               : "hold the plate to the side of the cutter, sharp and maybe hot, and see that the "
+                 "input changes, though the procedure does not ask for it; then push it under the "
+                 "tip from the side, fingers never below the tip";
 }
 
 static const char *stop_text(const struct table *table, const struct move *move)
@@ -316,7 +322,7 @@ static const char *hands(const struct table *table, const struct move *move)
     case MOVE_SPINDLE_STOP:
         return stop_text(table, move);
     case MOVE_STANDSTILL:
-        return "look and listen until the spindle stands: flickering light makes a turning cutter "
+        return "look and listen until the spindle stands: flickering lamps make a turning cutter "
                "look still";
     case MOVE_PROP:
         return "put a block under the spindle, so that it cannot sink: hands beside it, never "
@@ -355,8 +361,8 @@ static const char *hands(const struct table *table, const struct move *move)
     case MOVE_CUTTER:
         return arena_format(
             table->arena,
-            "take %s out, put %s in%s, tighten it, take the spanner off; cutters "
-            "are sharp, and hot after work",
+            "take %s out, put %s in%s, drawn back a little from the bottom, tighten it, take the "
+            "spanner off; cutters are sharp, and hot after work",
             cutter_name(table, table->dryrun->change->request.from),
             cutter_name(table, move->cutter), length_in(table, move->cutter));
     case MOVE_SUPPLY_ON:
