@@ -33,6 +33,10 @@
     X(LOOKS_LIKE_INCHES, "looks-like-inches", LEVEL_WARNING)                                   \
     X(LOOKS_LIKE_SECONDS, "looks-like-seconds", LEVEL_WARNING)                                 \
     X(IMPLAUSIBLE, "implausible", LEVEL_WARNING)                                               \
+    X(READING_OFF, "reading-off", LEVEL_WARNING)                                               \
+    X(READINGS_FEW, "readings-few", LEVEL_NOTE)                                                \
+    X(READINGS_ALIKE, "readings-alike", LEVEL_NOTE)                                            \
+    X(READINGS_OLD, "readings-old", LEVEL_WARNING)                                             \
     X(NUMBER_OUT_OF_LINE, "number-out-of-line", LEVEL_ERROR)                                   \
     X(AGREEMENT_LOST, "agreement-lost", LEVEL_ERROR)                                           \
     X(AGREEMENT_UNMATCHED, "agreement-unmatched", LEVEL_ERROR)                                 \

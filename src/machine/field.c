@@ -212,6 +212,7 @@ const char *field_nature_name(enum field_nature nature)
 {
     switch (nature) {
     case NATURE_MEASURED:
+    case NATURE_SCATTER:
         return "measured";
     case NATURE_CHOSEN:
         return "chosen";

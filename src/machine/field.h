@@ -73,7 +73,17 @@ enum {
 const char *field_caution(unsigned care, size_t index);
 
 /* Who can change it: only chosen values are ever proposed; a measured one is measured again. */
-enum field_nature { NATURE_MEASURED, NATURE_CHOSEN, NATURE_FACT };
+enum field_nature {
+    NATURE_MEASURED,
+    NATURE_SCATTER, /* measured too: how far readings of one thing lie apart */
+    NATURE_CHOSEN,
+    NATURE_FACT
+};
+
+static inline bool nature_is_measured(enum field_nature nature)
+{
+    return nature == NATURE_MEASURED || nature == NATURE_SCATTER;
+}
 
 enum field_id {
 #define FIELD(id, ...) FIELD_##id,

@@ -1,6 +1,7 @@
 /* One machine file: its bytes read, its values found, told and set. */
 #include "machine/file.h"
 
+#include "machine/internal.h"
 #include "quantity/quantity.h"
 #include "text/escape.h"
 #include "text/utf8.h"
@@ -111,22 +112,25 @@ static const char *write_one(struct arena *arena, const struct tree *tree,
 const char *field_write(struct arena *arena, const struct tree *tree, const char *path,
                         struct view text, bool list, struct view *bytes)
 {
-    if (!list)
-        return write_one(arena, tree, &(struct value_change){view_of(path), text, true}, bytes);
-    text = view_of(list_text(arena, text));
     const struct tree_node *old = tree_at(tree, view_of(path));
+    /* One number takes the place of readings with all that stands beside them. */
+    bool over_map = old && node_has_readings(old);
+    if (!list)
+        return write_one(arena, tree,
+                         &(struct value_change){view_of(path), text, true, over_map}, bytes);
+    text = view_of(list_text(arena, text));
     const char *alone = arena_format(arena, "list: %.*s", VIEW(text));
     const struct tree_node *root = tree_of(arena, (struct view){0}, view_of(alone))->root;
     const struct tree_node *new = root ? root->first : NULL;
     if (!old || old->kind != TREE_LIST || old->style != STYLE_BLOCK || !new ||
         new->kind != TREE_LIST || old->count != new->count)
-        return write_one(arena, tree, &(struct value_change){view_of(path), text, false},
+        return write_one(arena, tree, &(struct value_change){view_of(path), text, false, false},
                          bytes);
     const char *why = NULL;
     const struct tree_node *item = new->first;
     for (unsigned i = 0; item && !why; item = item->next, i++) {
         const struct value_change change = {view_of(arena_format(arena, "%s[%u]", path, i)),
-                                            item->text, item->kind == TREE_TEXT};
+                                            item->text, item->kind == TREE_TEXT, false};
         if (i)
             tree = tree_of(arena, tree->source->name, *bytes);
         why = write_one(arena, tree, &change, bytes);

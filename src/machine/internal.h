@@ -1,10 +1,10 @@
 /* What the files of this folder share.
  *
  * Reading goes down the sections of the file (machine.c, section.c), each value is read by its
- * kind (value.c, numbers.c, lists.c), what is wrong with it is put into words in one place
- * (complain.c), what is odd about it in another (plausible.c).  Keys that are not known
- * (unknown.c), what is not there (missing.c) and names that refer to inputs (refer.c) come
- * last.
+ * kind (value.c, numbers.c, lists.c, readings.c), what is wrong with it is put into words in
+ * one place (complain.c), what is odd about it in another (plausible.c).  Keys that are not
+ * known (unknown.c), what is not there (missing.c) and names that refer to inputs (refer.c)
+ * come last.
  */
 #ifndef PROVEOUT_MACHINE_INTERNAL_H
 #define PROVEOUT_MACHINE_INTERNAL_H
@@ -84,12 +84,33 @@ bool value_read_list(struct value_reader *reading, const struct item *items, uin
                      struct field_value *out);
 bool value_read_quantity(struct value_reader *reading, const struct item *item,
                          struct field_value *out);
+/* The same of any sign and size. */
+bool value_read_number(struct value_reader *reading, const struct item *item,
+                       struct field_value *out);
 bool value_read_count(struct value_reader *reading, const struct item *item,
                       struct field_value *out);
 /* The index of a choice, -1 where it is none. */
 int value_read_word(struct value_reader *reading, const struct item *item);
 /* Is it `none`, where a list may be that?  Complains of nothing. */
 bool value_read_none(struct value_reader *reading, struct view text, struct field_value *out);
+
+/* The texts of a list, in the arena; NULL where one is none, with a complaint. */
+struct item *value_gather(struct value_reader *reading, const struct tree_node *list);
+
+/* Is it a map of readings, by its keys? */
+bool node_has_readings(const struct tree_node *node);
+/* The value that a map of readings comes to. */
+bool value_read_readings(struct value_reader *reading, const struct tree_node *map,
+                         struct field_value *out);
+/* Remarks on readings that were taken before somebody worked on the machine. */
+void machine_judge_readings(struct reader *reader);
+
+/* A day as seconds from 1970-01-01; NULL, or what is wrong with it: "is no date". */
+const char *date_read(struct view text, double *seconds);
+
+/* Does a node say nothing in YAML?  What stands there, in words: "a list". */
+bool node_is_void(const struct tree_node *node);
+const char *node_stands(const struct tree_node *node);
 
 /* Puts numbers together that a decimal comma has parted, as in `[0,5 mm, 8 mm]`; returns how
  * many items there are then. */

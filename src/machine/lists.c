@@ -30,7 +30,7 @@ uint32_t list_join_numbers(struct value_reader *r, struct item *items, uint32_t 
 {
     enum field_kind kind = field_table[r->id].kind;
     /* Where two limits are wanted and two numbers stand, the comma parts them. */
-    if (kind != KIND_LIST && (kind != KIND_PAIR || count == 2))
+    if (kind == KIND_WORDS || kind == KIND_ORDER || (kind == KIND_PAIR && count == 2))
         return count;
     uint32_t joined = 0;
     bool in_row = false; /* `3,6,8 mm`: three numbers, not one and a half */

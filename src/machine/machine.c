@@ -18,7 +18,7 @@ bool text_is_void(struct view text)
     return false;
 }
 
-static bool node_is_void(const struct tree_node *node)
+bool node_is_void(const struct tree_node *node)
 {
     return node->kind == TREE_TEXT && node->style == STYLE_PLAIN && text_is_void(node->text);
 }
@@ -45,8 +45,7 @@ void group_spoil(struct reader *reader, enum field_group group, const struct tre
         section_spoil(reader, &all, i, node, false);
 }
 
-/* What stands at a node, in words. */
-static const char *stands(const struct tree_node *node)
+const char *node_stands(const struct tree_node *node)
 {
     switch ((enum tree_kind)node->kind) {
     case TREE_MAP:
@@ -73,8 +72,7 @@ static void complain_void(struct value_reader *r, const struct item *item)
                      "no value is written");
 }
 
-/* The texts of a list, in the arena; NULL where one is none, with a complaint. */
-static struct item *gather(struct value_reader *r, const struct tree_node *list)
+struct item *value_gather(struct value_reader *r, const struct tree_node *list)
 {
     struct item *items = ARENA_ARRAY(r->arena, struct item, list->count);
     int part = 0;
@@ -83,7 +81,8 @@ static struct item *gather(struct value_reader *r, const struct tree_node *list)
         struct item *item = &items[part++];
         *item = (struct item){node->text, child, part};
         if (node->kind != TREE_TEXT) {
-            machine_complain(r, item, READER_WRONG_KIND, NULL, "%s stands here", stands(node));
+            machine_complain(r, item, READER_WRONG_KIND, NULL, "%s stands here",
+                             node_stands(node));
             return NULL;
         }
         if (node_is_void(node)) {
@@ -103,7 +102,7 @@ static bool read_list(struct value_reader *r, const struct tree_node *node,
     if (node->kind != TREE_LIST) {
         bool word = node->kind == TREE_TEXT && kind != KIND_PAIR;
         machine_complain(r, NULL, READER_WRONG_KIND, word ? "write it in brackets" : NULL,
-                         "%s stands here", stands(node));
+                         "%s stands here", node_stands(node));
         return false;
     }
     if (kind == KIND_PAIR && (node->count < 2 || node->count > 4))
@@ -113,7 +112,7 @@ static bool read_list(struct value_reader *r, const struct tree_node *node,
                          (unsigned)node->count, (unsigned)kind_limit(kind));
         return false;
     }
-    struct item *items = gather(r, node);
+    struct item *items = value_gather(r, node);
     return items && value_read_list(r, items, list_join_numbers(r, items, node->count), out);
 }
 
@@ -131,10 +130,13 @@ static bool read_value(struct value_reader *r, struct field_value *out)
         complain_void(r, &item);
         return false;
     }
+    if (node_has_readings(node))
+        return value_read_readings(r, node, out);
     if (kind_is_list(field->kind))
         return read_list(r, node, out);
     if (node->kind != TREE_TEXT) {
-        machine_complain(r, &item, READER_WRONG_KIND, NULL, "%s stands here", stands(node));
+        machine_complain(r, &item, READER_WRONG_KIND, NULL, "%s stands here",
+                         node_stands(node));
         return false;
     }
     return value_read_text(r, &item, out);
@@ -172,7 +174,7 @@ static void complain_section(struct reader *reader, const struct tree_node *chil
 {
     sink_report(reader->sink, READER_WRONG_KIND, child->span, path,
                 "%s stands here; %s wants keys with values below it",
-                stands(tree_resolve(child)),
+                node_stands(tree_resolve(child)),
                 escape_short(reader->arena, view_of(path), NAME_CELLS));
 }
 
@@ -307,8 +309,8 @@ static void read_list_of_records(struct reader *reader, enum field_group group,
         return;
     if (list->kind != TREE_LIST)
         sink_report(reader->sink, READER_WRONG_KIND, child->span, row->key,
-                    "%s stands here; %s wants a list, each entry after a dash", stands(list),
-                    row->key);
+                    "%s stands here; %s wants a list, each entry after a dash",
+                    node_stands(list), row->key);
     else if (list->count > row->most)
         sink_report(reader->sink, READER_TOO_LONG, child->span, row->key,
                     "%u entries are too many; %s takes at most %u", (unsigned)list->count,
@@ -401,6 +403,7 @@ void machine_read(struct machine *out, struct arena *arena, const struct tree *t
     machine_refer_inputs(&reader);
     if (whole)
         machine_report_missing(&reader);
+    machine_judge_readings(&reader);
     for (enum field_id id = 0; id < FIELD_COUNT; id++)
         settle_absent(&reader, id, whole);
     for (int group = 0; group < GROUP_COUNT && !whole; group++)

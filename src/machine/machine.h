@@ -32,7 +32,8 @@ struct field_value {
     unit_id unit;  /* as written; UNIT_BARE for what has none */
     bool flag;
     uint8_t choice; /* index into the field's choices */
-    uint32_t index; /* KIND_INPUT: record of the input */
+    uint32_t index; /* KIND_INPUT: record of the input; quantities and positions: which of the
+                       machine's readings they come from, from 1, or 0 */
     union {
         struct {
             double si;        /* quantity, position, count; dates: seconds from 1970-01-01 */
@@ -58,6 +59,19 @@ struct machine_group {
                  */
 };
 
+/* What a value was read from, several times over. */
+struct readings {
+    enum field_id field;
+    uint32_t record;
+    uint32_t count;
+    double mean, deviation;   /* SI, of the readings themselves */
+    double factor;            /* of the tolerance interval; 0 of one reading */
+    double instrument_error;  /* SI */
+    struct view with, by, on; /* empty where not given */
+    double on_seconds;        /* NAN where not given */
+    const struct tree_node *node;
+};
+
 /* Fields, a bit for each. */
 struct field_set {
     uint64_t bits[(FIELD_COUNT + 63) / 64];
@@ -71,9 +85,25 @@ static inline bool field_set_has(const struct field_set *set, enum field_id id)
 struct machine {
     const struct tree *tree;
     struct machine_group groups[GROUP_COUNT];
+    VECTOR(struct readings) readings;
     struct field_set *asked; /* gathers the fields that machine_field() is asked for; NULL:
                                 nobody wants to know */
 };
+
+/* What a value of this machine was read from; NULL where the file gives one number. */
+static inline const struct readings *machine_readings(const struct machine *machine,
+                                                      enum field_id id,
+                                                      const struct field_value *value)
+{
+    enum field_kind kind = field_table[id].kind;
+    bool is_number = kind == KIND_QUANTITY || kind == KIND_POSITION;
+    return is_number && value->state == VALUE_GIVEN && value->index
+               ? &machine->readings.items[value->index - 1]
+               : NULL;
+}
+
+/* "mean of 5 readings, with calliper, by the night shift, on 2026-10-10", in `arena`. */
+const char *readings_text(struct arena *arena, const struct readings *readings);
 
 /* Reads the machine from a tree.  Reports unknown-key, missing-key, wrong-kind, unknown-choice,
  * unit-missing, unit-unknown, wrong-dimension, not-a-number, too-long, out-of-order,

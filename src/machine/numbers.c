@@ -201,8 +201,7 @@ static void complain_quantity(struct value_reader *r, const struct item *item,
     complain_number(r, item, trouble->number);
 }
 
-bool value_read_quantity(struct value_reader *r, const struct item *item,
-                         struct field_value *out)
+bool value_read_number(struct value_reader *r, const struct item *item, struct field_value *out)
 {
     struct quantity quantity;
     struct quantity_trouble trouble;
@@ -215,18 +214,28 @@ bool value_read_quantity(struct value_reader *r, const struct item *item,
         complain_quantity(r, item, status, &trouble);
         return false;
     }
-    if (quantity.si < 0 && !field_is_signed(r->id)) {
-        const char *unit = unit_text(quantity.unit);
-        machine_want(r, item, READER_WRONG_KIND, NULL,
-                     arena_format(r->arena, "%s is negative", shown(r, item)),
-                     arena_format(r->arena, "0%s%s or more", *unit ? " " : "", unit));
-        return false;
-    }
     *out = (struct field_value){.state = VALUE_GIVEN,
                                 .unit = quantity.unit,
                                 .si = quantity.si,
                                 .tolerance = quantity.tolerance,
                                 .node = item->node};
+    return true;
+}
+
+bool value_read_quantity(struct value_reader *r, const struct item *item,
+                         struct field_value *out)
+{
+    struct field_value value;
+    if (!value_read_number(r, item, &value))
+        return false;
+    if (value.si < 0 && !field_is_signed(r->id)) {
+        const char *unit = unit_text(value.unit);
+        machine_want(r, item, READER_WRONG_KIND, NULL,
+                     arena_format(r->arena, "%s is negative", shown(r, item)),
+                     arena_format(r->arena, "0%s%s or more", *unit ? " " : "", unit));
+        return false;
+    }
+    *out = value;
     machine_judge_number(r, item, out);
     return true;
 }

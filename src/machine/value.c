@@ -130,10 +130,10 @@ static int days_from_epoch(int year, int month, int day)
     return before + (153 * from_march + 2) / 5 + day - 1 - (719468 + 146097);
 }
 
-static bool read_date(struct value_reader *r, const struct item *item, struct field_value *out)
+const char *date_read(struct view text, double *seconds)
 {
     static const double day_seconds = 86400;
-    struct view text = view_trim(item->text);
+    text = view_trim(text);
     int year = -1, month = -1, day = -1;
     if (text.size == 10 && text.data[4] == '-' && text.data[7] == '-') {
         year = digits(text.data, 4);
@@ -141,16 +141,25 @@ static bool read_date(struct value_reader *r, const struct item *item, struct fi
         day = digits(text.data + 8, 2);
     }
     bool shaped = year >= 0 && month >= 0 && day >= 0;
-    if (!shaped || month < 1 || month > 12 || day < 1 || day > days_of_month(year, month)) {
+    if (!shaped)
+        return "is no date";
+    if (month < 1 || month > 12 || day < 1 || day > days_of_month(year, month))
+        return "is not in the calendar";
+    *seconds = days_from_epoch(year, month, day) * day_seconds;
+    return NULL;
+}
+
+static bool read_date(struct value_reader *r, const struct item *item, struct field_value *out)
+{
+    double seconds = 0;
+    const char *wrong = date_read(item->text, &seconds);
+    if (wrong) {
         machine_complain(r, item, READER_WRONG_KIND,
-                         "write year, month and day, as in 2027-03-31",
-                         shaped ? "%s is not in the calendar" : "%s is no date",
-                         machine_quoted(r->arena, text));
+                         "write year, month and day, as in 2027-03-31", "%s %s",
+                         machine_quoted(r->arena, item->text), wrong);
         return false;
     }
-    *out = (struct field_value){.state = VALUE_GIVEN,
-                                .si = days_from_epoch(year, month, day) * day_seconds,
-                                .node = item->node};
+    *out = (struct field_value){.state = VALUE_GIVEN, .si = seconds, .node = item->node};
     return true;
 }
 

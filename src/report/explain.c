@@ -255,6 +255,7 @@ static const char *nature_text(const struct field *field)
 {
     switch (field->nature) {
     case NATURE_MEASURED:
+    case NATURE_SCATTER:
         return "measured at the machine; where it does not fit, it is measured again";
     case NATURE_CHOSEN:
         return "chosen by whoever sets the machine up";
@@ -297,6 +298,18 @@ static const char *range_text(struct arena *arena, const struct field *field)
     return "";
 }
 
+/* What else may stand in the place of a measured number. */
+static const char *readings_hint(const struct field *field)
+{
+    if (field->kind != KIND_QUANTITY && field->kind != KIND_POSITION)
+        return "";
+    if (field->nature == NATURE_SCATTER)
+        return "or {readings: [...]}: how far they scatter is worked out";
+    return field->nature == NATURE_MEASURED
+               ? "or {readings: [...]}: their mean, and a tolerance worked out from their scatter"
+               : "";
+}
+
 /* `path` as the user gave it; `id` what it stands for. */
 static void explain_field(struct buffer *out, size_t width, struct view path, enum field_id id)
 {
@@ -310,6 +323,7 @@ static void explain_field(struct buffer *out, size_t width, struct view path, en
         wrap_format(out, &line, "%.*s (%s): %s", VIEW(path), general, field->meaning);
     buffer_byte(out, '\n');
     tell_text(&to, "is", kind_text(out->arena, field));
+    tell_text(&to, "", readings_hint(field));
     tell_text(&to, "words", choices_text(out->arena, field));
     tell_text(&to, "needed", need_text(field));
     tell_text(&to, "left out",

@@ -96,6 +96,7 @@ static const char *caution(enum field_nature nature)
 {
     switch (nature) {
     case NATURE_MEASURED:
+    case NATURE_SCATTER:
         return "It is measured: this tells how far off it may be, not what to write.";
     case NATURE_FACT:
         return "It is a fact, nothing that is set: this tells what would have to be there.";

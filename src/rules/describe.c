@@ -37,9 +37,8 @@ static const char *name_leaf(const void *user, struct arena *arena, uint16_t lea
     if (derived_group(leaf) == GROUP_ROOT)
         return derived_key(leaf);
     const char *named = machine_path(arena, describer->machine, beside, record, 0);
-    return arena_format(arena, "%.*s%s",
-                        (int)(strlen(named) - strlen(field_table[beside].key)), named,
-                        derived_key(leaf));
+    return arena_format(arena, "%.*s%s", (int)(strlen(named) - strlen(field_table[beside].key)),
+                        named, derived_key(leaf));
 }
 
 /* The unit in which the file writes such quantities: that of the first one in it. */
@@ -180,9 +179,9 @@ static void add_place(const struct describer *describer, struct evaluator *evalu
         out->at = describe_place(describer, blamed->leaf, blamed->part, blamed->record);
     blamed->known = blamed->known && is_record(describer, blamed->leaf, blamed->record);
     out->blames_absent =
-        blamed->known && binding_value(&describer->runner->binding, blamed->leaf, blamed->part,
-                                       blamed->record)
-                                 ->state == VALUE_ABSENT;
+        blamed->known &&
+        binding_value(&describer->runner->binding, blamed->leaf, blamed->part, blamed->record)
+                ->state == VALUE_ABSENT;
     for (size_t i = 0; i < trace->read_count && !out->at.source; i++) {
         const struct formula_read *read = &trace->reads[i];
         if (!read->comparing || read->state == ENV_ABSENT || read->defaulted)
@@ -302,6 +301,36 @@ static void add_missing(const struct describer *describer, const struct trace *t
         out->message = "not checked: nothing it could be asked of, or too many steps";
 }
 
+/* Of each value that was measured several times: what it comes from, behind the arithmetic. */
+static void add_readings(const struct describer *describer, const struct trace *trace,
+                         struct finding *out)
+{
+    const char **lines =
+        ARENA_ARRAY(describer->arena, const char *, out->arithmetic_count + trace->read_count);
+    size_t count = 0;
+    while (count < out->arithmetic_count) {
+        lines[count] = out->arithmetic[count];
+        count++;
+    }
+    for (size_t i = 0; i < trace->read_count; i++) {
+        const struct formula_read *read = &trace->reads[i];
+        if (read->state != ENV_KNOWN || leaf_is_derived(read->leaf))
+            continue;
+        const struct field_value *value =
+            binding_value(&describer->runner->binding, read->leaf, read->part, read->record);
+        const struct readings *readings =
+            machine_readings(describer->machine, read->leaf, value);
+        if (readings)
+            lines[count++] = arena_format(
+                describer->arena, "%s = %s: %s",
+                machine_path(describer->arena, describer->machine, read->leaf, read->record, 0),
+                field_value_text(describer->arena, read->leaf, value),
+                readings_text(describer->arena, readings));
+    }
+    out->arithmetic = lines;
+    out->arithmetic_count = count;
+}
+
 /* Is its list not there, or does it carry an error, so that there is no record to ask about? */
 static bool lacks_record(const struct describer *describer, const struct instance *instance)
 {
@@ -399,6 +428,7 @@ void describe_instance(const struct describer *describer, const struct instance 
     }
     out->arithmetic = trace.lines;
     out->arithmetic_count = trace.line_count;
+    add_readings(describer, &trace, out);
     add_shares(describer, evaluator, &trace.difference, &derived, out);
 }
 

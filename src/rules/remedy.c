@@ -125,7 +125,7 @@ void remedies_add(struct remedies *remedies, struct finding *finding)
     const char *more = NULL;
     if (field_table[id].nature == NATURE_CHOSEN && has_windows(field_table[id].group))
         more = add_window(remedies, finding);
-    else if (field_table[id].nature == NATURE_MEASURED && !says_measure(finding->put_right))
+    else if (nature_is_measured(field_table[id].nature) && !says_measure(finding->put_right))
         more = arena_format(arena, "if that is not how the machine is, measure %s again",
                             finding->at.field);
     if (more)

@@ -654,7 +654,7 @@ enum change_result change_value(struct arena *arena, const struct tree *tree,
                       "its section is shared with another through an alias; change it by hand");
     if (node && node->duplicate)
         return refuse(why, "it stands there twice; take one away first");
-    if (node && change->is_text && node->kind == TREE_MAP)
+    if (node && change->is_text && !change->over_map && node->kind == TREE_MAP)
         return refuse(why, "a whole section stands there; change it by hand");
     if (!node && !add_key(&rewrite, change, &changed, why))
         return CHANGE_REFUSED;

@@ -26,8 +26,9 @@ enum change_result {
 struct value_change {
     struct view path; /* as tree_at takes it */
     struct view text;
-    bool is_text; /* a single text, which is quoted where YAML would misread it; else a list or
-                     map in brackets, which is written as it is */
+    bool is_text;  /* a single text, which is quoted where YAML would misread it; else a list or
+                      map in brackets, which is written as it is */
+    bool over_map; /* a single text may take the place of a map */
 };
 
 /* Sets one value.  `*out` and `*why` are in `arena`. */

@@ -143,9 +143,11 @@ static void merge_lists(struct merge *merge, struct tree_node *near, struct tree
     }
 }
 
+/* Readings go with whoever took them, not with the day and the instrument of others. */
 static void merge_values(struct merge *merge, struct tree_node *near, struct tree_node *below)
 {
-    if (near->kind == TREE_MAP && below->kind == TREE_MAP)
+    if (near->kind == TREE_MAP && below->kind == TREE_MAP &&
+        !tree_child(near, view_of("readings")))
         merge_children(merge, near, below, NULL);
     else if (near->kind == TREE_LIST && below->kind == TREE_LIST)
         merge_lists(merge, near, below);

@@ -56,7 +56,7 @@ static struct view with(struct view bytes, const char *path, const char *text)
     source_init(source, &arena, view_of("m.yaml"), bytes);
     sink_init(&sink, &arena, source);
     tree_read(&tree, &arena, source, &sink);
-    const struct value_change change = {view_of(path), view_of(text), true};
+    const struct value_change change = {view_of(path), view_of(text), true, false};
     cr_assert(change_value(&arena, &tree, &change, &order, &out, &why) != CHANGE_REFUSED,
               "%s: %s", path, why);
     return out;

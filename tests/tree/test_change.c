@@ -53,7 +53,7 @@ static enum change_result change(struct view bytes, const char *path, const char
     size_t size = strlen(text);
     bool is_list = size && text[0] == '[' && text[size - 1] == ']';
     read_tree(bytes, &source, &tree);
-    const struct value_change wanted = {view_of(path), view_of(text), !is_list};
+    const struct value_change wanted = {view_of(path), view_of(text), !is_list, false};
     return change_value(&arena, &tree, &wanted, &order, out, why);
 }
 

@@ -45,7 +45,7 @@ static void change(struct arena *arena, struct view bytes, struct view path, str
     struct view out, again;
     const char *why = NULL;
     bool is_list = text.size > 1 && text.data[0] == '[' && text.data[text.size - 1] == ']';
-    const struct value_change wanted = {path, text, !is_list};
+    const struct value_change wanted = {path, text, !is_list, false};
     read_tree(arena, bytes, &source, &tree);
     enum change_result result = change_value(arena, &tree, &wanted, &order, &out, &why);
     if (result == CHANGE_REFUSED) {
