@@ -91,17 +91,76 @@ static const char *quantity_pattern(struct schema *schema, struct dimension dime
                         u, u, u);
 }
 
-/* One for each dimension that a field has. */
+static void add_pattern(struct json *json, const char *pattern)
+{
+    json_key(json, "type"), json_text(json, "string");
+    json_key(json, "pattern"), json_text(json, pattern);
+}
+
+static void add_date(struct json *json)
+{
+    add_pattern(json, "^[ \\t]*[0-9]{4}-[0-9]{2}-[0-9]{2}[ \\t]*$");
+}
+
+static void add_scalar(struct json *json)
+{
+    json_key(json, "type"), json_open(json, '[');
+    json_text(json, "string"), json_text(json, "number"), json_text(json, "boolean");
+    json_close(json, ']');
+}
+
+/* What a measured number was read from, in its place: `readings_of_length`. */
+static void add_readings(struct schema *schema, struct dimension dimension)
+{
+    struct json *json = &schema->json;
+    json_line(json, 4);
+    json_key(json,
+             arena_format(schema->arena, "readings_of_%s", definition_name(schema, dimension)));
+    json_open(json, '{'), json_key(json, "type"), json_text(json, "object");
+    json_key(json, "additionalProperties"), json_bool(json, false);
+    json_key(json, "required"), json_open(json, '['), json_text(json, "readings"),
+        json_close(json, ']');
+    json_key(json, "properties"), json_open(json, '{');
+    json_key(json, "readings"), json_open(json, '{');
+    json_key(json, "type"), json_text(json, "array");
+    json_key(json, "minItems"), json_count(json, 1);
+    json_key(json, "items"), json_open(json, '{'), add_reference(schema, dimension);
+    json_close(json, '}'), json_close(json, '}');
+    json_key(json, "with"), json_open(json, '{'), add_scalar(json), json_close(json, '}');
+    json_key(json, "by"), json_open(json, '{'), add_scalar(json), json_close(json, '}');
+    /* Some readers of YAML make a truth value even of this key. */
+    json_key(json, "on"), json_open(json, '{'), add_date(json), json_close(json, '}');
+    json_key(json, "true"), json_open(json, '{'), add_date(json), json_close(json, '}');
+    json_key(json, "instrument_error"), json_open(json, '{'), add_reference(schema, dimension);
+    json_close(json, '}'), json_close(json, '}'), json_close(json, '}');
+}
+
+static bool is_measured(const struct field *field)
+{
+    return (field->kind == KIND_QUANTITY || field->kind == KIND_POSITION) &&
+           nature_is_measured(field->nature);
+}
+
+/* Does a field of this dimension, measured or any, stand before `id`? */
+static bool is_met(unsigned id, bool measured)
+{
+    unsigned first = 0;
+    while (!dimension_equal(field_table[first].dimension, field_table[id].dimension) ||
+           (measured && !is_measured(&field_table[first])))
+        first++;
+    return first < id;
+}
+
+/* One for each dimension that a field has, and one for its readings. */
 static void add_definitions(struct schema *schema)
 {
     struct json *json = &schema->json;
     json_line(json, 2), json_key(json, "$defs"), json_open(json, '{');
     for (unsigned id = 0; id < FIELD_COUNT; id++) {
         struct dimension dimension = field_table[id].dimension;
-        unsigned first = 0;
-        while (!dimension_equal(field_table[first].dimension, dimension))
-            first++;
-        if (first < id)
+        if (is_measured(&field_table[id]) && !is_met(id, true))
+            add_readings(schema, dimension);
+        if (is_met(id, false))
             continue;
         json_line(json, 4), json_key(json, definition_name(schema, dimension)),
             json_open(json, '{');
@@ -113,12 +172,6 @@ static void add_definitions(struct schema *schema)
         json_close(json, '}');
     }
     json_close(json, '}');
-}
-
-static void add_pattern(struct json *json, const char *pattern)
-{
-    json_key(json, "type"), json_text(json, "string");
-    json_key(json, "pattern"), json_text(json, pattern);
 }
 
 /* A word, and the truth value that some readers make of it. */
@@ -152,17 +205,32 @@ static void add_array(struct schema *schema, const struct field *field)
     json_close(json, '}');
 }
 
+/* A number, or what it was read from. */
+static void add_number(struct schema *schema, const struct field *field)
+{
+    struct json *json = &schema->json;
+    if (!is_measured(field)) {
+        add_reference(schema, field->dimension);
+        return;
+    }
+    const char *name = definition_name(schema, field->dimension);
+    json_key(json, "anyOf"), json_open(json, '[');
+    json_open(json, '{'), add_reference(schema, field->dimension), json_close(json, '}');
+    json_open(json, '{'), json_key(json, "$ref");
+    json_text(json, arena_format(schema->arena, "#/$defs/readings_of_%s", name));
+    json_close(json, '}'), json_close(json, ']');
+}
+
 static void add_kind(struct schema *schema, const struct field *field)
 {
     static const char *const flags[] = {"yes",  "Yes",  "YES",  "no",    "No",    "NO",
                                         "true", "True", "TRUE", "false", "False", "FALSE"};
-    static const char *const scalars[] = {"string", "number", "boolean"};
     struct json *json = &schema->json;
     switch (field->kind) {
     case KIND_QUANTITY:
     case KIND_POSITION:
     case KIND_COUNT:
-        add_reference(schema, field->dimension);
+        add_number(schema, field);
         break;
     case KIND_PAIR:
     case KIND_LIST:
@@ -189,7 +257,7 @@ static void add_kind(struct schema *schema, const struct field *field)
         add_choices(json, field);
         break;
     case KIND_DATE:
-        add_pattern(json, "^[ \\t]*[0-9]{4}-[0-9]{2}-[0-9]{2}[ \\t]*$");
+        add_date(json);
         break;
     case KIND_VERSION:
         json_key(json, "enum"), json_open(json, '['), json_text(json, "1");
@@ -198,10 +266,7 @@ static void add_kind(struct schema *schema, const struct field *field)
     case KIND_TEXT:
     case KIND_INPUT:
     case KIND_TERMINAL:
-        json_key(json, "type"), json_open(json, '[');
-        for (size_t i = 0; i < sizeof scalars / sizeof *scalars; i++)
-            json_text(json, scalars[i]);
-        json_close(json, ']');
+        add_scalar(json);
         break;
     }
 }
