@@ -6,6 +6,7 @@ import math
 import random
 from fractions import Fraction as F
 
+import readings
 from model import Machine
 
 INCH = F("0.0254")
@@ -671,6 +672,7 @@ def make(seed):
     zero_anew(m)
     if "plate.corner.x" in m.fields and m.chance(0.15):  # half of it only
         del m.fields["plate.corner.x"], m.tree["plate"]["corner"]["x"]
+    readings.some(m)
     for scratch in ("scratch",):
         assert scratch not in m.fields and scratch not in m.tree
     return dump(m), Machine(m.fields, cutter_count, names, obstacle_count)
