@@ -23,6 +23,7 @@ struct ask {
     struct arena *arena;   /* as long as the dialogue */
     struct arena *scratch; /* from one line to the next */
     const struct ask_setup *setup;
+    struct report_options layout;  /* of the setup; the width is asked for again */
     const struct machine *machine; /* of the file that is there, or NULL */
     struct answers answers;
     struct judge judge;

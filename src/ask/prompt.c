@@ -158,7 +158,38 @@ static size_t step_back(const struct ask *ask, size_t at)
     return first;
 }
 
-/* One step, several, or to a question by its name. */
+/* `stick-out` or `setter at x` for a path: the end of it, blanks and dashes as they come. */
+static bool is_called(const char *path, struct view words)
+{
+    size_t size = strcspn(path, "[");
+    size = path[size] && !strchr(path, '.') ? size : strlen(path); /* another-cutter[1] */
+    if (words.size > size)
+        return false;
+    const char *end = path + size - words.size;
+    for (size_t i = 0; i < words.size; i++) {
+        char c = words.data[i], wanted = end[i];
+        bool joins = strchr(" -_.", c) && strchr("-_.", wanted);
+        if (!joins && (c >= 'A' && c <= 'Z' ? (char)(c - 'A' + 'a') : c) != wanted)
+            return false;
+    }
+    return words.size && (end == path || strchr(".]", end[-1]));
+}
+
+/* The nearest question of that name, before this one or else behind it; items.count: none. */
+static size_t find_called(struct ask *ask, struct view words, size_t here)
+{
+    size_t count = ask->sequence.items.count;
+    for (size_t n = 1; n <= count; n++) {
+        size_t at = (here + count - n % count) % count;
+        const struct ask_entry *entry = &ask->sequence.items.items[at];
+        if (is_called(answer_path(ask->scratch, &ask->answers, entry->row->what, entry->record),
+                      words))
+            return at;
+    }
+    return count;
+}
+
+/* One step, several, or to a question by its name or in plain words. */
 static bool find_target(struct ask *ask, struct view rest, size_t here, size_t *target)
 {
     double steps = 1;
@@ -167,9 +198,9 @@ static bool find_target(struct ask *ask, struct view rest, size_t here, size_t *
     uint32_t record;
     rest = view_trim(rest);
     if (rest.size && !(number_read(rest, &steps, &used) == NUMBER_OK && used == rest.size)) {
-        if (!answer_find(&ask->answers, rest, &what, &record))
-            return false;
-        *target = question_index(&ask->sequence, what, record);
+        *target = answer_find(&ask->answers, rest, &what, &record)
+                      ? question_index(&ask->sequence, what, record)
+                      : find_called(ask, rest, here);
         return *target < ask->sequence.items.count;
     }
     for (size_t before = here; steps >= 1; steps--, before = at) {
@@ -187,8 +218,8 @@ static void walk_back(struct ask *ask, struct view rest)
     size_t target;
     if (!find_target(ask, rest, here, &target)) {
         say(ask, 0,
-            "There is no question %s here; type back, back 3, or back with the name of "
-            "a field.",
+            "There is no question %s here; type back, back 3, or back with what was asked, as back "
+            "number.",
             escape_short(ask->scratch, view_trim(rest), SHOWN));
         return;
     }
@@ -369,11 +400,18 @@ static void read_units(struct view line, struct understood *out)
                                        inches ? "Taken as: inches." : "Taken as: millimetres."};
 }
 
+_Static_assert(ASK_MORE_COUNT == 8, "all of them are named below");
+
 static void read_more(struct ask *ask, struct view line, struct understood *out)
 {
     const char *words[ASK_MORE_COUNT];
     for (size_t i = 0; i < ASK_MORE_COUNT; i++)
         words[i] = more_table[i].word;
+    if (understand_choice(line, (const char *const[]){"all", "yes", "everything"}, 3) >= 0 &&
+        line.data[0] >= 'A')
+        line = view_of("1, 2, 3, 4, 5, 6, 7, 8");
+    if (view_is(line, "no"))
+        line = view_of("none");
     understand_words(&ask->with, words, ASK_MORE_COUNT, line, out);
 }
 
@@ -702,6 +740,11 @@ const char *ask_at(const struct ask *ask, struct arena *arena)
     return answer_path(arena, &ask->answers, entry->row->what, entry->record);
 }
 
+void ask_resize(struct ask *ask, size_t width)
+{
+    ask->layout.width = width;
+}
+
 bool ask_refused(const struct ask *ask)
 {
     return ask->refused;
@@ -787,6 +830,20 @@ static bool resume(struct ask *ask, struct view *at)
     return true;
 }
 
+/* What was found about the question that a draft stopped at, and nothing of the others. */
+static void tell_again(struct ask *ask)
+{
+    struct view bytes;
+    struct finding_list news;
+    if (ask->at >= ask->sequence.items.count || ask_bytes(ask, false, &bytes))
+        return;
+    size_t end = question_end(&ask->sequence, ask->at);
+    for (size_t i = question_first(&ask->sequence, ask->at); i < end; i++)
+        ask->put[ask->put_count++] = ask->sequence.items.items[i];
+    judge_news(&ask->judge, ask->scratch, bytes, &news);
+    show_findings(ask, &news);
+}
+
 /* `shed` of `yards/shed.yaml`. */
 static struct view stem(struct view path)
 {
@@ -809,6 +866,7 @@ struct ask *ask_begin(struct arena *arena, const struct ask_setup *setup, struct
     uint32_t record;
     ask->arena = arena;
     ask->setup = setup;
+    ask->layout = setup->layout;
     ask->topic = TOPIC_COUNT;
     ask->scratch = arena_new_within(arena);
     buffer_init(&ask->out, ask->scratch);
@@ -824,13 +882,15 @@ struct ask *ask_begin(struct arena *arena, const struct ask_setup *setup, struct
         show_intro(ask);
     bool resumed = resume(ask, &at);
     ask_rebuild(ask);
+    if (resumed)
+        ask->at = at.size && answer_find(&ask->answers, at, &what, &record)
+                      ? question_index(&ask->sequence, what, record)
+                      : ask->sequence.items.count;
     if (!setup->place_count)
         know(ask);
-    size_t start_at = 0;
     if (resumed)
-        start_at = at.size && answer_find(&ask->answers, at, &what, &record)
-                       ? question_index(&ask->sequence, what, record)
-                       : ask->sequence.items.count;
+        tell_again(ask);
+    size_t start_at = ask->at;
     ask_go(ask, start_at);
     *says = buffer_view(&ask->out);
     return ask;

@@ -68,6 +68,9 @@ const char *ask_at(const struct ask *ask, struct arena *arena);
 /* Was the last line refused, so that the same question stands? */
 bool ask_refused(const struct ask *ask);
 
+/* The window has this many columns now; 0: it does not matter. */
+void ask_resize(struct ask *ask, size_t width);
+
 /* The line was too long to be taken. */
 void ask_too_long(struct ask *ask, struct view *says);
 

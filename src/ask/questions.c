@@ -77,6 +77,24 @@ const struct question *question_row(uint16_t what)
     return &rest_rows[what];
 }
 
+const char *question_asks(uint16_t what, bool together)
+{
+    enum { ALONE, TOGETHER };
+    static const struct {
+        uint16_t what;
+        uint8_t span;
+        const char *text;
+    } table[] = {
+#define ASKS(id, span, text) {FIELD_##id, span, text},
+#include "ask/headlines.inc"
+#undef ASKS
+    };
+    for (size_t i = 0; i < sizeof table / sizeof *table; i++)
+        if (table[i].what == what && table[i].span == (together ? TOGETHER : ALONE))
+            return table[i].text;
+    return NULL;
+}
+
 void question_rows(struct arena *arena, struct question_list *out)
 {
     *out = (struct question_list){0};

@@ -112,6 +112,10 @@ void question_rows(struct arena *arena, struct question_list *out);
 /* The first row about `what`; that of a field alone where it has none of its own. */
 const struct question *question_row(uint16_t what);
 
+/* What it asks, alone or together with what is joined to it; NULL where the meaning of its
+ * field says it. */
+const char *question_asks(uint16_t what, bool together);
+
 /* How many records of this kind there are by the answers. */
 uint32_t question_records(const struct answers *answers, enum field_group group);
 

@@ -71,8 +71,7 @@ void say(struct ask *ask, size_t indent, const char *format, ...)
 {
     struct buffer text;
     va_list arguments;
-    const struct wrap wrap = {wrap_width(ask->setup->layout.width), indent,
-                              indent ? indent + 2 : 0};
+    const struct wrap wrap = {wrap_width(ask->layout.width), indent, indent ? indent + 2 : 0};
     buffer_init(&text, ask->scratch);
     va_start(arguments, format);
     buffer_format_list(&text, format, arguments);
@@ -136,7 +135,7 @@ static void choices(struct ask *ask, const struct ask_entry *entry)
 static const char *form(struct ask *ask, const struct ask_entry *entry)
 {
     if (entry->row->what == ASK_MORE)
-        return " (numbers with commas between, or none)";
+        return " (numbers with commas between, all, or none)";
     if (entry->row->what >= FIELD_COUNT)
         return "";
     enum field_id id = (enum field_id)entry->row->what;
@@ -151,6 +150,8 @@ static const char *form(struct ask *ask, const struct ask_entry *entry)
         return arena_format(ask->scratch, " (with commas between; in %s)", unit);
     case KIND_WORDS:
         return " (numbers with commas between, or none)";
+    case KIND_ORDER:
+        return " (as z, xy; or none where it does not home)";
     case KIND_DATE:
         return " (as 2027-03-31, or today)";
     default:
@@ -219,25 +220,38 @@ static const char *example_numbers(const struct ask *ask, size_t count)
     return numbers[ask->with.inches][count == 3];
 }
 
+/* Ends with its full question mark, the letters of axes before it. */
+static const char *headline(struct ask *ask, const struct ask_entry *entry, bool together)
+{
+    const char *asks = question_asks(entry->row->what, together);
+    const char *text = asks                             ? asks
+                       : entry->row->what < FIELD_COUNT ? field_table[entry->row->what].meaning
+                                                        : entry->row->reason;
+    if (!(entry->row->flags & ASK_EACH))
+        return sentence(ask, text);
+    const char *axes = !together                 ? entry_label(ask, entry)
+                       : question_span(ask) == 3 ? "X, Y and Z"
+                                                 : "Y and Z";
+    return arena_format(ask->scratch, "%s: %s%s", sentence(ask, text), axes, asks ? "?" : "");
+}
+
 /* What is asked in one question, each by its short name. */
 static void show_several(struct ask *ask)
 {
-    static const char *const counts[] = {"None", "One", "Two", "Three", "Four"};
     enum field_id id = (enum field_id)ask_entry(ask)->row->what;
-    const char *meaning = sentence(ask, field_table[id].meaning);
     size_t count = question_span(ask);
     const char *unit = understand_unit_said(&ask->with, id);
     bool marks = question_is_marks(ask), ranges = field_table[id].kind == KIND_PAIR;
     if (marks) {
         say(ask, 0, "Which of these get a yes? (numbers with commas between, all, or none)");
     } else if (ask_entry(ask)->row->flags & ASK_EACH) {
-        say(ask, 0, "%s: %s (in %s)", meaning, count == 3 ? "X, Y and Z" : "Y and Z", unit);
+        say(ask, 0, "%s (in %s)", headline(ask, ask_entry(ask), true), unit);
         say(ask, 2, "In one line, as %s, or one at a time.",
             ranges ? example(ask, count) : example_numbers(ask, count));
         return;
     } else {
-        say(ask, 0, "%s numbers in one line, commas between, or one at a time (in %s)",
-            counts[count], unit);
+        say(ask, 0, "%s (in %s; in one line, commas between, or one at a time)",
+            headline(ask, ask_entry(ask), true), unit);
     }
     for (size_t i = 0; i < count; i++) {
         const struct ask_entry *entry = ask_entry(ask) + i;
@@ -265,11 +279,7 @@ static void show_words(struct ask *ask)
         show_several(ask);
         return;
     }
-    const char *text = entry->row->what < FIELD_COUNT ? field_table[entry->row->what].meaning
-                                                      : entry->row->reason;
-    bool each = entry->row->flags & ASK_EACH;
-    say(ask, 0, "%s%s%s%s", sentence(ask, text), each ? ": " : "",
-        each ? entry_label(ask, entry) : "", form(ask, entry));
+    say(ask, 0, "%s%s", headline(ask, entry, false), form(ask, entry));
     choices(ask, entry);
 }
 
@@ -328,9 +338,8 @@ void show_question(struct ask *ask)
     cautions(ask);
     if (entry->row->what == FIELD_CUTTER_DESCRIPTION &&
         entry[-1].row->what == FIELD_CUTTER_NUMBER)
-        say(ask, 2, "Programs call it %.*s; back %s changes that.",
-            VIEW(entry_answer(ask, entry - 1)->text),
-            answer_path(ask->scratch, &ask->answers, FIELD_CUTTER_NUMBER, entry->record));
+        say(ask, 2, "Programs call it %.*s; back number changes that.",
+            VIEW(entry_answer(ask, entry - 1)->text));
     offer_line(ask);
 }
 
@@ -405,7 +414,7 @@ void show_report(struct ask *ask, struct view bytes)
 {
     struct file_report report;
     judge_report(&ask->judge, ask->scratch, bytes, &report);
-    report_file(report_output(REPORT_FINDINGS, 0), &ask->setup->layout,
+    report_file(report_output(REPORT_FINDINGS, 0), &ask->layout,
                 &(struct report){REPORT_FINDINGS, report.path, {.findings = &report}},
                 &ask->out);
 }
@@ -426,8 +435,7 @@ void show_review(struct ask *ask)
         return;
     }
     if (ask->setup->exists)
-        diff_shown(&ask->out, ask->setup->path, ask->setup->base, bytes,
-                   ask->setup->layout.color);
+        diff_shown(&ask->out, ask->setup->path, ask->setup->base, bytes, ask->layout.color);
     show_report(ask, bytes);
     say(ask, 0,
         "Type yes to write %s. back goes back to the questions, back with the name of a field "

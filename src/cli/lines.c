@@ -113,6 +113,8 @@ enum line_result lines_answer(struct lines *lines, enum ask_state *state)
 {
     struct view line, says;
     enum line_result result = read_line(lines, &line);
+    lines->layout.width = run_layout(lines->run).width;
+    ask_resize(lines->ask, lines->layout.width);
     if (result == LINE_TOO_LONG)
         ask_too_long(lines->ask, &says);
     else if (result == LINE_READ)
@@ -140,6 +142,7 @@ bool lines_ask(struct lines *lines, const char *question, struct view *out)
 void lines_say(struct lines *lines, size_t indent, const char *format, ...)
 {
     struct arena *arena = lines->run->arena;
+    lines->layout.width = run_layout(lines->run).width;
     struct wrap wrap = {wrap_width(lines->layout.width), indent, indent};
     struct buffer text, out;
     buffer_init(&text, arena);

@@ -299,6 +299,98 @@ Test(ask, inches_are_offered_in_inches)
     session_end(&session);
 }
 
+/* Back to what is named as people name it, the nearest first. */
+Test(ask, back_by_plain_words)
+{
+    static const struct {
+        const char *words, *at;
+    } backs[] = {
+        {"back number", "cutters[1].number"},
+        {"back stickout", "cutters[0].stickout"},
+        {"Back run down", "spindle.run_down"},
+        {"back setter at x", "setter.at.x"},
+        {"back nose contact", "setter.nose_contact"},
+        {"back table nose contact", "table.nose_contact"},
+        {"back another cutter", "another-cutter[1]"},
+        {"back units", "units"},
+        {"back down", NULL},
+        {"back wards", NULL},
+    };
+    for (size_t i = 0; i < sizeof backs / sizeof *backs; i++) {
+        struct session session;
+        session_begin(&session, NULL, NULL);
+        while (strcmp(session_at(&session), "cutters[1].description") != 0)
+            session_line(&session, session_script(script_setter, session_at(&session)));
+        cr_expect(session_said(&session, "Programs call it 2; back number changes that."));
+        session_line(&session, backs[i].words);
+        if (!backs[i].at)
+            cr_expect(session_said(&session, "There is no question"), "%s", backs[i].words);
+        cr_expect_str_eq(session_at(&session),
+                         backs[i].at ? backs[i].at : "cutters[1].description");
+        session_end(&session);
+    }
+}
+
+/* All is as good an answer to what more is wanted as its numbers. */
+Test(ask, more_is_all_of_it)
+{
+    static const char *const words[] = {"all", "All", "yes", "1, 2, 3, 4, 5, 6, 7, 8",
+                                        "everything"};
+    for (size_t i = 0; i < sizeof words / sizeof *words; i++) {
+        struct session session;
+        session_begin(&session, NULL, NULL);
+        while (strcmp(session_at(&session), "more") != 0)
+            session_line(&session, session_script(script_setter, session_at(&session)));
+        session_line(&session, words[i]);
+        cr_expect(
+            session_said(&session, "machine, homing, spindle, table, measuring, cutters,"),
+            "%s: %.*s", words[i], VIEW(session.says));
+        cr_expect_str_eq(session_at(&session), "machine.note");
+        session_end(&session);
+    }
+}
+
+/* A draft that is taken up again tells of the question at hand, then and later. */
+Test(ask, a_draft_tells_of_the_question_at_hand_alone)
+{
+    struct session session, again;
+    session_begin(&session, NULL, NULL);
+    while (strcmp(session_at(&session), "spindle.dwell_after_stop") != 0)
+        session_line(&session, session_script(script_setter, session_at(&session)));
+    session_line(&session, "4, 8");
+    session_begin(&again, NULL, session.draft);
+    cr_expect(session_said(&again, "[dwell-stop-short]"));
+    session_end(&again);
+    session_line(&session, "");
+    session_line(&session, "isolated");
+    session_begin(&again, NULL, session.draft);
+    cr_expect_not(session_said(&again, "[dwell-stop-short]"));
+    session_line(&again, "spindle");
+    cr_expect_not(session_said(&again, "[dwell-stop-short]"), "%.*s", VIEW(again.says));
+    session_end(&again);
+    session_end(&session);
+}
+
+/* The window is looked at again for each answer. */
+Test(ask, paragraphs_are_as_wide_as_the_window_is_now)
+{
+    static const size_t widths[] = {40, 60, 80, 40};
+    struct session session;
+    session_begin(&session, NULL, NULL);
+    for (size_t i = 0; i < sizeof widths / sizeof *widths; i++) {
+        size_t longest = 0, size = 0;
+        ask_resize(session.ask, widths[i]);
+        session_line(&session, "?");
+        for (size_t k = 0; k < session.says.size; k++) {
+            size = session.says.data[k] == '\n' ? 0 : size + 1;
+            longest = size > longest ? size : longest;
+        }
+        cr_expect(longest <= widths[i] && longest > widths[i] - 12, "%zu: %zu", widths[i],
+                  longest);
+    }
+    session_end(&session);
+}
+
 /* No file is called `exit`. */
 Test(ask, the_file_is_not_called_by_a_word)
 {
