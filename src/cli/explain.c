@@ -5,6 +5,26 @@
 #include "report/wrap.h"
 #include "text/escape.h"
 
+enum { PLACES_MAX = 100 }; /* records of one name */
+
+/* Of each value that a name stands for in a machine file, what more readings would be worth. */
+static void add_worth(struct run *run, const struct books *books,
+                      const struct machine_file *file, const char *name, struct buffer *out)
+{
+    const struct check_options checking = {.books = books->list, .book_count = books->count};
+    struct field_place places[PLACES_MAX];
+    struct worth worth;
+    size_t count =
+        machine_resolve(run->arena, &file->machine, view_of(name), places, PLACES_MAX);
+    for (size_t i = 0; i < count; i++) {
+        enum field_nature nature = field_table[places[i].field].nature;
+        bool found = worth_find(run->arena, &checking, &file->machine, &places[i], &worth);
+        if (found || nature_is_measured(nature))
+            explain_worth(out, wrap_width(run_layout(run).width), &file->machine, &places[i],
+                          found ? &worth : NULL);
+    }
+}
+
 enum exit_status command_explain(struct run *run)
 {
     struct books books;
@@ -12,6 +32,10 @@ enum exit_status command_explain(struct run *run)
     if (!options->arguments.count)
         return run_refuse(run, "explain wants the name of a rule or of a field");
     if (!books_load(run, &books))
+        return EXIT_TROUBLE;
+    const char *machine = options->values[OPTION_MACHINE].text;
+    struct machine_file file;
+    if (machine && !run_read_machine(run, machine, &file))
         return EXIT_TROUBLE;
     const struct rule_texts *texts =
         rule_texts_read(run->arena, books.own.items, books.own.count);
@@ -24,8 +48,11 @@ enum exit_status command_explain(struct run *run)
         size_t before = out.size;
         if (before)
             buffer_byte(&out, '\n');
-        if (explain(&out, width, texts, name))
+        if (explain(&out, width, texts, name)) {
+            if (machine)
+                add_worth(run, &books, &file, options->arguments.items[i], &out);
             continue;
+        }
         out.size = before;
         const char *near = explain_nearest(run->arena, texts, name);
         trouble_say(run->arena, "there is no rule and no field %s%s%s%s",

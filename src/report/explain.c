@@ -337,6 +337,47 @@ static void explain_field(struct buffer *out, size_t width, struct view path, en
         tell_text(&to, i ? "" : "caution", caution);
 }
 
+void explain_worth(struct buffer *out, size_t width, const struct machine *machine,
+                   const struct field_place *place, const struct worth *worth)
+{
+    const struct explanation to = {.out = out, .width = width};
+    const struct field *field = &field_table[place->field];
+    const struct field_value *value = machine_field(machine, place->field, place->record);
+    struct arena *arena = out->arena;
+    const char *path = machine_path(arena, machine, place->field, place->record, 0);
+    if (!worth) {
+        tell_text(&to, path,
+                  "not given by several readings, so nothing is known of its scatter");
+        return;
+    }
+    struct buffer after;
+    buffer_init(&after, arena);
+    for (size_t i = 0; i < WORTH_COUNTS; i++)
+        buffer_format(
+            &after, "%s%u leave ± %s", i ? ", " : "", (unsigned)worth->after[i].count,
+            quantity_text(arena, worth->after[i].half_width, field->dimension, value->unit));
+    tell_text(&to, path,
+              arena_format(arena, "%s: %s; standard deviation %s",
+                           field_value_text(arena, place->field, value),
+                           readings_text(arena, worth->readings),
+                           quantity_text(arena, worth->readings->deviation, field->dimension,
+                                         value->unit)));
+    tell_text(&to, "readings",
+              arena_format(arena, "where they scatter so, %s", buffer_string(&after)));
+    const struct finding *tightest = worth->tightest;
+    tell_text(
+        &to, "worth",
+        tightest ? arena_format(
+                       arena, "%u readings would bring %s to the margin of %s%s%s%s, now %s",
+                       (unsigned)worth->count,
+                       quantity_text(arena, worth->gain, field->dimension, value->unit),
+                       tightest->rule, tightest->subject ? " (" : "",
+                       tightest->subject ? tightest->subject : "", tightest->subject ? ")" : "",
+                       quantity_text(arena, tightest->margin, field->dimension, value->unit))
+                 : arena_format(arena, "no margin would grow by %u readings",
+                                (unsigned)worth->count));
+}
+
 /* Is `path` a field below the section `name`? */
 static bool is_below(struct view path, struct view name)
 {

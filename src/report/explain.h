@@ -9,6 +9,7 @@
 
 #include "base/buffer.h"
 #include "rules/rulebook.h"
+#include "rules/worth.h"
 
 /* The rules and definitions of rulebooks, by name. */
 struct rule_texts;
@@ -23,6 +24,11 @@ const struct rule_texts *rule_texts_read(struct arena *arena, const struct ruleb
  * there is nothing of this name; then nothing is added. */
 bool explain(struct buffer *out, size_t width, const struct rule_texts *texts,
              struct view name);
+
+/* Adds what further readings of a value are worth, below what explain() added of its field;
+ * `worth` NULL: it was not read several times. */
+void explain_worth(struct buffer *out, size_t width, const struct machine *machine,
+                   const struct field_place *place, const struct worth *worth);
 
 /* The rule or field nearest to a name that is neither; NULL: none is near. */
 const char *explain_nearest(struct arena *arena, const struct rule_texts *texts,
