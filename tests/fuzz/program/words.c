@@ -26,10 +26,15 @@ static void print_words(const char *words)
     }
 }
 
+static const char *const beside_readings[] = {
+    "readings: [", "instrument_error: ", "with: ", "by: ", "on: 2026-10-10"};
+
 int main(void)
 {
     struct arena arena;
     arena_init(&arena, NULL);
+    for (size_t i = 0; i < sizeof beside_readings / sizeof *beside_readings; i++)
+        print("", beside_readings[i], strlen(beside_readings[i]), "");
     for (int i = 0; i < FIELD_COUNT; i++) {
         const struct field *field = &field_table[i];
         const char *path = field_path(&arena, (enum field_id)i);
