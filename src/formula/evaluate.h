@@ -52,6 +52,9 @@ struct trace {
     struct form difference; /* of the deciding comparison: what is to spare, with its terms */
     const char **lines;     /* the arithmetic in words, the comparison first */
     size_t line_count;
+    const char **steps; /* the same as on paper: one for each step, its numbers behind what they
+                           are in words */
+    size_t step_count;
 };
 
 struct evaluator;

@@ -21,7 +21,16 @@ struct speaker {
     const struct formula_namer *namer;
     struct arena *arena;
     bool values; /* numbers in place of names */
+    bool labels; /* with `values`: each number behind what it is, in words */
+    bool inside; /* of parentheses, where sums are said with signs */
 };
+
+static struct speaker within(const struct speaker *speaker)
+{
+    struct speaker inner = *speaker;
+    inner.inside = true;
+    return inner;
+}
 
 /* Values. */
 
@@ -331,7 +340,8 @@ static void say_function(const struct speaker *speaker, struct buffer *out, cons
     items[count++] = part_of(speaker, entry, 0);
     buffer_format(out, "%s(", name);
     while (count--) {
-        say_at(speaker, out, items[count], LEVEL_ANY);
+        struct speaker inner = within(speaker);
+        say_at(&inner, out, items[count], LEVEL_ANY);
         buffer_text(out, count ? ", " : ")");
     }
 }
@@ -414,14 +424,15 @@ static void say_operation(const struct speaker *speaker, struct buffer *out,
     const struct formula_node *n = entry->node;
     const struct entry *a = part_of(speaker, entry, 0);
     bool number_first = n->part & FLAG_SWAPPED;
+    bool in_words = speaker->labels && !speaker->inside;
     static const enum level sum[2] = {LEVEL_SUM, LEVEL_PRODUCT};
     static const enum level product[2] = {LEVEL_PRODUCT, LEVEL_UNARY};
     switch (n->op) {
     case OP_ADD:
-        say_two(speaker, out, entry, " + ", sum);
+        say_two(speaker, out, entry, in_words ? ", and " : " + ", sum);
         return;
     case OP_SUBTRACT:
-        say_two(speaker, out, entry, " - ", sum);
+        say_two(speaker, out, entry, in_words ? ", less " : " - ", sum);
         return;
     case OP_MULTIPLY:
         say_two(speaker, out, entry, " * ", product);
@@ -542,8 +553,11 @@ static void say_plain(const struct speaker *speaker, struct buffer *out,
 {
     const struct formula_node *n = entry->node;
     bool enclosed = level_of(n) < wanted;
-    if (enclosed)
+    struct speaker inner = within(speaker);
+    if (enclosed) {
         buffer_byte(out, '(');
+        speaker = &inner;
+    }
     if (has_own_value(n))
         say_named(speaker, out, entry);
     else if (n->op == OP_NUMBER)
@@ -554,6 +568,96 @@ static void say_plain(const struct speaker *speaker, struct buffer *out,
         say_operation(speaker, out, entry);
     if (enclosed)
         buffer_byte(out, ')');
+}
+
+/* "setter nose contact" of "setter.nose_contact", "stickout of cutter 2" of a field of its
+ * record: a path as people would say it. */
+static const char *path_label(const struct speaker *speaker, const char *path,
+                              const char *record)
+{
+    static const char *const left_out[] = {"change.", "allowances.", "axes."};
+    const char *behind = strstr(path, "].");
+    if (behind)
+        path = behind + 2;
+    for (size_t i = 0; i < sizeof left_out / sizeof *left_out; i++)
+        if (strncmp(path, left_out[i], strlen(left_out[i])) == 0)
+            path += strlen(left_out[i]);
+    char *label = arena_format(speaker->arena, "%s%s%s", path, behind && record ? " of " : "",
+                               behind && record ? record : "");
+    for (size_t i = 0; i < strlen(path); i++)
+        if (label[i] == '_' || label[i] == '.')
+            label[i] = ' ';
+    return label;
+}
+
+/* "smallest used stickout" of "smallest used_stickout(c) for c in cutters". */
+static void quantifier_label(const struct speaker *speaker, struct buffer *out,
+                             const struct formula_node *n)
+{
+    struct buffer text;
+    buffer_init(&text, out->arena);
+    quote(speaker, &text, n);
+    const char *said = buffer_string(&text), *end = strstr(said, " for ");
+    if (!end)
+        end = said + text.size;
+    for (; said < end; said++) {
+        size_t size = *said == '(' ? strcspn(said + 1, " ,()") + 1 : 0;
+        if (size && said[size] == ')') /* the name that the list gives each of its items */
+            said += size;
+        else
+            buffer_byte(out, *said == '_' ? ' ' : *said);
+    }
+}
+
+/* What a value is, without parentheses: a field, or a definition and what it is asked of. */
+static const char *label_of(const struct speaker *speaker, const struct entry *entry)
+{
+    struct buffer out;
+    struct speaker plain = *speaker;
+    plain.values = plain.labels = false;
+    if (entry->node->op == OP_LEAF) {
+        const struct entry *of = part_of(speaker, entry, 0);
+        bool named = of && of->node->type == TYPE_RECORD && of->state == ENV_KNOWN;
+        return path_label(speaker, leaf_name(speaker, entry),
+                          named ? value_text(speaker, of) : NULL);
+    }
+    buffer_init(&out, speaker->arena);
+    if (op_is_quantifier(entry->node->op)) {
+        quantifier_label(speaker, &out, entry->node);
+        return buffer_string(&out);
+    }
+    if (entry->node->op != OP_CALL) {
+        say_named(&plain, &out, entry);
+        return buffer_string(&out);
+    }
+    const struct program *program = speaker->evaluator->program;
+    const struct formula_call *call = &program->calls[entry->node->a];
+    buffer_add(&out, (struct view){program->text + call->name, call->name_size});
+    for (size_t i = 0; i < out.size; i++)
+        if (out.data[i] == '_')
+            out.data[i] = ' ';
+    const struct entry *value = part_of(speaker, entry, 0);
+    for (uint32_t i = 0; i < call->parameters && value; i++) {
+        buffer_text(&out, i ? " and " : " of ");
+        if (value->node->type == TYPE_RECORD)
+            buffer_text(&out, record_text(speaker, value));
+        else if (has_own_value(value->node))
+            buffer_text(&out, label_of(speaker, value));
+        else
+            say_at(&plain, &out, value, LEVEL_UNARY);
+        value = entry_at(&speaker->evaluator->last, value->next);
+    }
+    return buffer_string(&out);
+}
+
+/* "contact of cutter 1 -120 mm ± 6.35 mm" */
+static void say_labelled(const struct speaker *speaker, struct buffer *out,
+                         const struct entry *entry, enum level wanted)
+{
+    const char *value = value_text(speaker, entry);
+    bool wide = strstr(value, "\xc2\xb1") || strchr(value, '(');
+    say_enclosed(out, arena_format(speaker->arena, "%s %s", label_of(speaker, entry), value),
+                 wide && wanted >= LEVEL_PRODUCT && speaker->inside);
 }
 
 static void say_at(const struct speaker *speaker, struct buffer *out, const struct entry *entry,
@@ -586,18 +690,15 @@ static void say_at(const struct speaker *speaker, struct buffer *out, const stru
     default:
         break;
     }
-    if (speaker->values && has_own_value(entry->node))
+    if (speaker->labels && has_own_value(entry->node))
+        say_labelled(speaker, out, entry, wanted);
+    else if (speaker->values && has_own_value(entry->node))
         say_number(speaker, out, entry, wanted);
     else
         say_plain(speaker, out, entry, wanted);
 }
 
 /* Tests of words, texts and things, as one line: what was asked, and what is there. */
-
-static const char *is_or_not(const struct formula_node *n)
-{
-    return n->part & FLAG_NEGATE ? "is not" : "is";
-}
 
 static bool reads_leaf(const struct formula_node *n)
 {
@@ -656,14 +757,17 @@ static const char *test_two(const struct speaker *speaker, const struct entry *e
                        ? leaf_name(speaker, side)
                        : escape_short(speaker->arena, own_text(speaker, s), TEXT_CELLS);
     }
+    bool differ = n->part & FLAG_NEGATE, holds = entry->of.outcome.truth == TRUTH_TRUE;
     if (!literal)
-        return arena_format(speaker->arena, "%s %s %s: %s and %s", names[0], is_or_not(n),
-                            names[1], values[0], values[1]);
-    const char *test = n->op != OP_MATCHES     ? is_or_not(n)
-                       : n->part & FLAG_NEGATE ? "does not match"
-                                               : "matches";
-    return arena_format(speaker->arena, "%s %s %s: it is %s", names[0], test, names[1],
-                        values[0]);
+        return arena_format(speaker->arena, "%s is %s, %s is %s%s", names[0], values[0],
+                            names[1], values[1],
+                            holds    ? ""
+                            : differ ? "; they are to differ"
+                                     : "; they are to be the same");
+    const char *wanted = arena_format(speaker->arena, "%s%s", differ ? "not " : "", names[1]);
+    if (n->op == OP_MATCHES)
+        wanted = arena_format(speaker->arena, "%s match of %s", differ ? "no" : "a", names[1]);
+    return test_said(speaker, entry, names[0], wanted, values[0]);
 }
 
 static const char *test_known(const struct speaker *speaker, const struct entry *entry)
@@ -738,6 +842,7 @@ struct lines {
     struct speaker speaker;
     VECTOR(const char *) items;
     VECTOR(const char *) titles; /* of the definitions said already */
+    bool steps;                  /* as on paper, else the whole derivation */
 };
 
 static const char *said(const struct lines *lines, const struct entry *entry, bool values)
@@ -902,6 +1007,112 @@ static void say_definition(struct lines *lines, const char *title, const struct 
     VECTOR_ADD(speaker->arena, &lines->items, buffer_string(&line));
 }
 
+/* The same as a person would do it on paper: each number behind what it is, in words. */
+
+static const char *labelled(const struct lines *lines, const struct entry *entry)
+{
+    struct speaker speaker = lines->speaker;
+    speaker.values = speaker.labels = true;
+    struct buffer out;
+    buffer_init(&out, speaker.arena);
+    say_at(&speaker, &out, entry, LEVEL_ANY);
+    return buffer_string(&out);
+}
+
+/* What is said in place of `entry`: the side that counts, what was handed on, a mere field. */
+static const struct entry *settled(const struct speaker *speaker, const struct entry *entry)
+{
+    while (entry) {
+        uint8_t op = entry->node->op;
+        const struct entry *next = op == OP_IF || op == OP_OTHERWISE ? taken(speaker, entry)
+                                   : op == OP_SLOT
+                                       ? entry_at(&speaker->evaluator->last, entry->stands_for)
+                                   : op == OP_CALL ? mere_field(speaker, entry)
+                                                   : NULL;
+        if (!next)
+            break;
+        entry = next;
+    }
+    return entry;
+}
+
+/* A side of what is compared at `si`, its worst: "gap of cutter 1 21.36 mm", or what it comes
+ * to with what it is made of behind it. */
+static const char *side_step(const struct lines *lines, const struct entry *side, double si,
+                             bool worst)
+{
+    const struct speaker *speaker = &lines->speaker;
+    struct arena *arena = speaker->arena;
+    const char *value = worst ? bound_text(lines, side, si) : value_text(speaker, side);
+    const struct entry *said_for = settled(speaker, side);
+    if (said_for->node->op == OP_NUMBER)
+        return value;
+    if (has_own_value(said_for->node))
+        return arena_format(arena, "%s %s", label_of(speaker, said_for), value);
+    return arena_format(arena, "%s (%s)", value, labelled(lines, side));
+}
+
+static const char *inside_step(const struct lines *lines, const struct compared *compared,
+                               double margin)
+{
+    const char *sides[3];
+    for (uint32_t i = 0; i < 3; i++)
+        sides[i] = side_step(lines, part_of(&lines->speaker, compared->entry, i), 0, false);
+    bool outside = compared->entry->node->part & FLAG_NEGATE;
+    return arena_format(lines->speaker.arena, "%s, %sto be from %s to %s: %s", sides[0],
+                        outside ? "not " : "", sides[1], sides[2],
+                        spare_text(lines, compared, margin, outside));
+}
+
+/* Of numbers and of dates; at least, more, at most, less. */
+static const char *const wanted_words[] = {
+    "to be no less than",    "to be more than",  "to be no more than",  "to be less than",
+    "to be no earlier than", "to be later than", "to be no later than", "to be earlier than",
+};
+
+static const char *comparison_step(const struct lines *lines, const struct compared *compared,
+                                   double margin)
+{
+    const struct formula_node *n = compared->entry->node;
+    struct arena *arena = lines->speaker.arena;
+    if (n->op == OP_INSIDE)
+        return inside_step(lines, compared, margin);
+    if (n->op == OP_EQUAL)
+        return arena_format(
+            arena, "%s, to %s %s: %s", side_step(lines, compared->high, 0, false),
+            n->part & FLAG_NEGATE ? "differ from" : "be equal to",
+            side_step(lines, compared->low, 0, false), equal_text(lines, compared, margin));
+    const struct form *high = form_of(&lines->speaker, compared->high);
+    const struct form *low = form_of(&lines->speaker, compared->low);
+    bool swapped = n->part & FLAG_SWAPPED, strict = n->part & FLAG_STRICT;
+    bool exact = high->low == high->high && low->low == low->high;
+    bool worst = !exact && fabs(high->low - low->high - margin) <=
+                               1e-9 * (fabs(high->low) + fabs(low->high));
+    const char *of_high = side_step(lines, compared->high, high->low, worst);
+    const char *of_low = side_step(lines, compared->low, low->high, worst);
+    bool dates = compared->high->node->type == TYPE_DATE;
+    const char *wanted = wanted_words[(dates ? 4 : 0) + (swapped ? 2 : 0) + (strict ? 1 : 0)];
+    return arena_format(
+        arena, "%s%s, %s %s: %s%s", worst ? "at worst " : "", swapped ? of_low : of_high,
+        wanted, swapped ? of_high : of_low, spare_text(lines, compared, margin, strict),
+        exact || worst                          ? ""
+        : lines->speaker.evaluator->statistical ? ", with tolerances added as squares"
+                                                : ", where shared tolerances cancel");
+}
+
+static void add_step(struct lines *lines, const struct entry *call, const struct entry *body)
+{
+    const struct speaker *speaker = &lines->speaker;
+    const struct entry *makes = settled(speaker, body);
+    if (body->node->type != TYPE_QUANTITY || body->state != ENV_KNOWN || !makes ||
+        !form_is_finite(form_of(speaker, body)) || has_own_value(makes->node) ||
+        makes->node->op == OP_NUMBER)
+        return; /* another name for the same number is no step */
+    VECTOR_ADD(speaker->arena, &lines->items,
+               arena_format(speaker->arena, "%s %s = %s", label_of(speaker, call),
+                            value_text(speaker, body), labelled(lines, body)));
+}
+
 /* The definitions used by a part, as far as it counts. */
 static void unfold(struct lines *lines, const struct entry *entry)
 {
@@ -926,8 +1137,27 @@ static void unfold(struct lines *lines, const struct entry *entry)
         if (part != body)
             unfold(lines, part);
     if (body) {
-        say_definition(lines, title, body);
+        if (lines->steps)
+            add_step(lines, entry, body);
+        else
+            say_definition(lines, title, body);
         unfold(lines, body);
+    }
+}
+
+/* All lines of one kind; the comparison first. */
+static void gather(struct lines *lines, const struct compared *compared, double margin)
+{
+    const char *line = !compared->high ? test_line(&lines->speaker, compared->entry)
+                       : lines->steps  ? comparison_step(lines, compared, margin)
+                                       : comparison_line(lines, compared, margin);
+    if (line)
+        VECTOR_ADD(lines->speaker.arena, &lines->items, line);
+    const struct formula_node *n = compared->entry->node;
+    bool swapped = n->op != OP_EQUAL && n->part & FLAG_SWAPPED;
+    if (compared->high) {
+        unfold(lines, swapped ? compared->low : compared->high);
+        unfold(lines, swapped ? compared->high : compared->low);
     }
 }
 
@@ -937,16 +1167,11 @@ void say_lines(struct evaluator *evaluator, const struct formula_namer *namer,
     struct lines lines = {
         .speaker = {.evaluator = evaluator, .namer = namer, .arena = arena},
     };
-    const char *line = compared->high ? comparison_line(&lines, compared, trace->verdict.margin)
-                                      : test_line(&lines.speaker, compared->entry);
-    if (line)
-        VECTOR_ADD(arena, &lines.items, line);
-    const struct formula_node *n = compared->entry->node;
-    bool swapped = n->op != OP_EQUAL && n->part & FLAG_SWAPPED;
-    if (compared->high) {
-        unfold(&lines, swapped ? compared->low : compared->high);
-        unfold(&lines, swapped ? compared->high : compared->low);
-    }
+    struct lines steps = {.speaker = lines.speaker, .steps = true};
+    gather(&lines, compared, trace->verdict.margin);
+    gather(&steps, compared, trace->verdict.margin);
     trace->lines = lines.items.items;
     trace->line_count = lines.items.count;
+    trace->steps = steps.items.items;
+    trace->step_count = steps.items.count;
 }
