@@ -75,6 +75,8 @@ struct report_options run_layout(const struct run *run)
         .unicode = takes_unicode(run),
         .quiet = values[OPTION_QUIET].given,
         .show = (int)values[OPTION_SHOW].choice,
+        .at_terminal = run->out->is_terminal,
+        .arithmetic_full = values[OPTION_ARITHMETIC].choice == 1,
     };
 }
 

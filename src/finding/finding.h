@@ -32,6 +32,7 @@ struct finding_spot {
     struct source *source; /* NULL: nowhere */
     struct span span;
     const char *text; /* what stands there, in words ("cutter 3 sticks out 42 mm"), or NULL */
+    const char *told; /* the same by what the field means, its path in brackets, or NULL */
 };
 
 /* One tolerance's share in a margin. */
@@ -72,6 +73,9 @@ struct finding {
 
     const char *const *arithmetic; /* lines, the comparison first */
     size_t arithmetic_count;
+    const char *const
+        *steps; /* the same as on paper, shorter; its subject is not named in it */
+    size_t step_count;
     const struct finding_share *shares; /* largest first */
     size_t share_count;
     const char *const *missing; /* paths of fields that are not there or are wrong */
@@ -119,6 +123,12 @@ struct finding_margin {
 
 enum { TIGHTEST_MARGINS = 3 };
 
+/* How people call a thing of the file, for outputs that they read; any may be NULL. */
+struct finding_name {
+    const char *path, *lasting; /* "cutters[0]", "cutters[number=1]" */
+    const char *subject, *full; /* "cutter 1", "cutter 1, 8 mm compression" */
+};
+
 /* All that one file gave. */
 struct file_report {
     const char *path; /* as the user gave it */
@@ -126,6 +136,9 @@ struct file_report {
     bool lacks_parts; /* partial since other files that it takes in could not be read */
     struct source *source;
     const char *shared_by; /* of FILE_SHARED: "lathe.yaml, mill.yaml" */
+
+    const struct finding_name *names;
+    size_t name_count;
 
     struct finding *findings; /* in order: line, column, rule, subject; listed ones only */
     size_t count;

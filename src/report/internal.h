@@ -11,6 +11,8 @@ struct layout {
     struct buffer *out;
     const struct report_options *options;
     const char *path; /* of the file */
+    const struct file_report
+        *file; /* of an output of findings, while it is written; else NULL */
     size_t width;
 };
 

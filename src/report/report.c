@@ -28,7 +28,7 @@ static void add_part(const struct report_output *output, const struct report_opt
     struct buffer text;
     buffer_init(&text, out->arena);
     const struct layout layout = {plain ? &text : out, options, report ? report->path : NULL,
-                                  wrap_width(options->width)};
+                                  NULL, wrap_width(options->width)};
     if (report)
         writer->file(&layout, report);
     else if (totals && writer->end)

@@ -61,11 +61,13 @@ struct report {
 };
 
 struct report_options {
-    size_t width; /* cells to keep within: the terminal's, else 80; taken as 40 to 100 */
-    bool color;   /* terminal colour allowed */
-    bool unicode; /* whoever reads it takes UTF-8 */
-    bool quiet;   /* nothing for clean files */
-    int show;     /* enum check_show */
+    size_t width;     /* cells to keep within: the terminal's, else 80; taken as 40 to 100 */
+    bool color;       /* terminal colour allowed */
+    bool unicode;     /* whoever reads it takes UTF-8 */
+    bool quiet;       /* nothing for clean files */
+    int show;         /* enum check_show */
+    bool at_terminal; /* people read it where it appears, no program */
+    bool arithmetic_full; /* whole derivations, in the names of the rules */
 
     /* An output that grows long is passed on in parts, each between two lines: takes what is in
      * `out`, and all of the arena in which it stands.  NULL: it is held whole. */

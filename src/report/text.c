@@ -5,6 +5,8 @@
  */
 #include "report/internal.h"
 
+#include <stdlib.h>
+
 #include "quantity/number.h"
 #include "quantity/quantity.h"
 #include "rules/check.h"
@@ -62,11 +64,23 @@ static const char *spot_text(const struct layout *layout, const struct finding_s
                         place.column);
 }
 
-/* The first line: place, level, sentence, rule. */
+/* The first line: place, level, sentence, rule.  Whoever reads it at a terminal wants the
+ * sentence first, and whole words at the ends of its lines. */
 static void add_headline(const struct layout *layout, const struct finding *finding,
                          const char *level, enum text_color color)
 {
     struct buffer *out = layout->out;
+    struct wrap wrap = {.width = layout->width, .first = 0, .rest = 2};
+    if (layout->options->at_terminal) {
+        text_colored(layout, color, level);
+        wrap_after(
+            out, &wrap, utf8_cells(view_of(level)),
+            view_of(arena_format(out->arena, ": %s [%s]", finding->message, finding->rule)));
+        buffer_text(out, "  ");
+        text_colored(layout, COLOR_BOLD, spot_text(layout, &finding->at));
+        buffer_byte(out, '\n');
+        return;
+    }
     text_colored(layout, COLOR_BOLD, spot_text(layout, &finding->at));
     buffer_text(out, ": ");
     text_colored(layout, color, level);
@@ -94,35 +108,95 @@ static void add_chain(const struct layout *layout, const struct source *source)
     wrap_add(layout->out, indented(layout, &wrap), buffer_view(&text));
 }
 
-static void add_arithmetic(const struct layout *layout, const struct finding *finding)
+/* Text of a finding as people are told it: things of lists by their numbers or names. */
+static const char *told(const struct layout *layout, const char *text)
+{
+    const struct file_report *file = layout->file;
+    struct buffer out;
+    buffer_init(&out, layout->out->arena);
+    for (; *text; text++) {
+        size_t i = 0, size = 0;
+        for (; i < file->name_count; i++) {
+            size = strlen(file->names[i].path);
+            if (strncmp(text, file->names[i].path, size) == 0)
+                break;
+        }
+        if (i == file->name_count) {
+            buffer_byte(&out, *text);
+            continue;
+        }
+        buffer_text(&out, file->names[i].lasting);
+        text += size - 1;
+    }
+    return buffer_string(&out);
+}
+
+/* "cutter 2, 8 mm compression" */
+static const char *full_name(const struct layout *layout, const char *subject)
+{
+    const struct file_report *file = layout->file;
+    for (size_t i = 0; i < file->name_count; i++)
+        if (strcmp(file->names[i].subject, subject) == 0)
+            return file->names[i].full;
+    return subject;
+}
+
+static void add_told(const struct layout *layout, const char *text)
 {
     struct wrap wrap;
-    for (size_t i = 0; i < finding->arithmetic_count; i++)
-        wrap_add(layout->out, indented(layout, &wrap), view_of(finding->arithmetic[i]));
-    if (!finding->has_margin)
+    wrap_add(layout->out, indented(layout, &wrap), view_of(told(layout, text)));
+}
+
+/* What the tolerances in the margin are made of. */
+static void add_shares(const struct layout *layout, const struct finding *finding)
+{
+    if (!finding->has_margin || !finding->share_count)
         return;
     struct buffer text;
     buffer_init(&text, layout->out->arena);
-    buffer_format(&text, "margin %s", finding->margin_text);
     unit_id unit = margin_unit(finding);
     for (size_t i = 0; i < finding->share_count && i < SHARES_MAX; i++)
         buffer_format(
-            &text, "%s %s %s", i ? "," : "; tolerances in it:", finding->shares[i].name,
-            quantity_text(text.arena, finding->shares[i].si, finding->dimension, unit));
+            &text, "%s %s from %s", i ? "," : "tolerances in it:",
+            quantity_text(text.arena, finding->shares[i].si, finding->dimension, unit),
+            finding->shares[i].name);
     if (finding->share_count > SHARES_MAX)
         buffer_format(&text, ", and %zu smaller", finding->share_count - SHARES_MAX);
-    wrap_add(layout->out, indented(layout, &wrap), buffer_view(&text));
+    add_told(layout, buffer_string(&text));
 }
 
+/* The whole derivation, in the names of the rules. */
+static void add_derivation(const struct layout *layout, const struct finding *finding)
+{
+    for (size_t i = 0; i < finding->arithmetic_count; i++)
+        add_told(layout, finding->arithmetic[i]);
+    if (finding->has_margin)
+        add_told(layout, arena_format(layout->out->arena, "margin %s", finding->margin_text));
+}
+
+static void add_arithmetic(const struct layout *layout, const struct finding *finding)
+{
+    if (layout->options->arithmetic_full)
+        add_derivation(layout, finding);
+    else
+        for (size_t i = 0; i < finding->step_count; i++)
+            add_told(layout, finding->steps[i]);
+    add_shares(layout, finding);
+}
+
+/* The other places: by their lines, those of other files by the file as well. */
 static void add_related(const struct layout *layout, const struct finding *finding)
 {
-    struct wrap wrap;
     for (size_t i = 0; i < finding->related_count; i++) {
         const struct finding_spot *spot = &finding->related[i];
-        const char *text = spot->text ? spot->text : spot->field;
-        if (spot->source && text)
-            wrap_format(layout->out, indented(layout, &wrap), "%s: %s", spot_text(layout, spot),
-                        text);
+        const char *text = spot->told ? spot->told : spot->text ? spot->text : spot->field;
+        if (!spot->source || !text)
+            continue;
+        bool here = spot->source == finding->at.source;
+        struct place place = source_place(spot->source, spot->span.start, COLUMN_CODE_POINTS);
+        const char *where = here ? arena_format(layout->out->arena, "line %u", place.line)
+                                 : spot_text(layout, spot);
+        add_told(layout, arena_format(layout->out->arena, "%s: %s", where, text));
     }
 }
 
@@ -130,6 +204,15 @@ static bool has_same_subject(const struct finding *a, const struct finding *b)
 {
     return a->subject == b->subject ||
            (a->subject && b->subject && strcmp(a->subject, b->subject) == 0);
+}
+
+static int worse_first(const void *a, const void *b)
+{
+    const struct finding *x = *(const struct finding *const *)a;
+    const struct finding *y = *(const struct finding *const *)b;
+    if (x->has_margin && y->has_margin && x->margin != y->margin)
+        return x->margin < y->margin ? -1 : 1;
+    return x->serial < y->serial ? -1 : x->serial > y->serial;
 }
 
 /* What else failed at this place: by the name of the thing, or by its sentence where the thing
@@ -140,14 +223,20 @@ static void add_others(const struct layout *layout, const struct finding_group *
     buffer_init(&names, layout->out->arena);
     struct wrap wrap;
     size_t shown = group->other_count < OTHERS_MAX ? group->other_count : OTHERS_MAX;
+    const struct finding **others =
+        ARENA_ARRAY(layout->out->arena, const struct finding *, group->other_count + 1);
+    for (size_t i = 0; i < group->other_count; i++)
+        others[i] = group->others[i];
+    qsort(others, group->other_count, sizeof(const struct finding *), worse_first);
     for (size_t i = 0; i < shown; i++) {
-        const struct finding *other = group->others[i];
+        const struct finding *other = others[i];
         if (has_same_subject(other, group->worst)) {
-            wrap_format(layout->out, indented(layout, &wrap), "also: %s", other->message);
+            add_told(layout, arena_format(layout->out->arena, "also: %s", other->message));
             continue;
         }
-        buffer_format(&names, "%s %s", names.size ? "," : "also",
-                      other->subject ? other->subject : "the machine as a whole");
+        buffer_format(&names, "%s %s", names.size ? ";" : "also",
+                      other->subject ? full_name(layout, other->subject)
+                                     : "the machine as a whole");
         if (other->has_margin)
             buffer_format(&names, " (%s)", other->margin_text);
     }
@@ -170,7 +259,7 @@ static void add_prose(const struct layout *layout, const char *what, const char 
 {
     struct wrap wrap;
     if (text && *text)
-        wrap_format(layout->out, indented(layout, &wrap), "%s: %s", what, text);
+        wrap_format(layout->out, indented(layout, &wrap), "%s: %s", what, told(layout, text));
 }
 
 /* A waived finding was looked at before: its numbers, and why it stands. */
@@ -202,15 +291,16 @@ static void add_block(const struct layout *layout, const struct finding_group *g
         excerpt_add(layout->out, worst->at.source, worst->at.span, layout->width);
         add_chain(layout, worst->at.source);
     }
-    add_arithmetic(layout, worst);
-    add_related(layout, worst);
+    add_prose(layout, "put right", worst->put_right);
+    add_prose(layout, "why", worst->why);
     add_others(layout, group);
     struct wrap wrap;
     if (group->implied)
-        wrap_format(layout->out, indented(layout, &wrap), "%zu further finding%s from this one",
-                    group->implied, group->implied == 1 ? " follows" : "s follow");
-    add_prose(layout, "why", worst->why);
-    add_prose(layout, "put right", worst->put_right);
+        wrap_format(layout->out, indented(layout, &wrap),
+                    "this is also the cause of %zu further finding%s", group->implied,
+                    group->implied == 1 ? "" : "s");
+    add_arithmetic(layout, worst);
+    add_related(layout, worst);
     buffer_byte(layout->out, '\n');
 }
 
@@ -227,7 +317,7 @@ static void add_line(const struct layout *layout, const struct finding *finding)
     else if (finding->outcome == OUTCOME_FAILED)
         buffer_format(out, "follows from %s: ", finding->implied_by);
     if (finding->outcome != OUTCOME_HELD)
-        escape_terminal(out, view_of(finding->message));
+        escape_terminal(out, view_of(told(layout, finding->message)));
     if (subject) {
         buffer_text(out, " (");
         escape_terminal(out, view_of(subject));
@@ -272,10 +362,11 @@ static void add_margin(struct buffer *text, const struct finding_margin *margin)
 }
 
 /* At most `most` missing fields by name. */
-static void add_wanted(struct buffer *text, const struct file_report *file, size_t most)
+static void add_wanted(const struct layout *layout, struct buffer *text,
+                       const struct file_report *file, size_t most)
 {
     for (size_t i = 0; i < file->wanted_count && i < most; i++)
-        buffer_format(text, "%s %s", i ? "," : "", file->wanted[i]);
+        buffer_format(text, "%s %s", i ? "," : "", told(layout, file->wanted[i]));
     if (file->wanted_count > most)
         buffer_format(text, " and %zu more", file->wanted_count - most);
 }
@@ -332,7 +423,7 @@ static void add_summary(const struct layout *layout, const struct file_report *f
         struct buffer wanted;
         buffer_init(&wanted, arena);
         buffer_text(&wanted, "Not checked for want of");
-        add_wanted(&wanted, file, WANTED_MAX);
+        add_wanted(layout, &wanted, file, WANTED_MAX);
         buffer_byte(&wanted, '.');
         wrap_add(layout->out, &below, buffer_view(&wanted));
     }
@@ -352,7 +443,7 @@ static void add_clean(const struct layout *layout, const struct file_report *fil
     buffer_format(&text, "%s: nothing found; %s", file->path, rules_text(text.arena, file));
     if (file->wanted_count) {
         buffer_text(&text, " for want of");
-        add_wanted(&text, file, WANTED_ON_A_LINE);
+        add_wanted(layout, &text, file, WANTED_ON_A_LINE);
     }
     if (file->tightest_count) {
         buffer_text(&text, "; tightest margin ");
@@ -410,9 +501,12 @@ static void add_shared(const struct layout *layout, const struct file_report *fi
     buffer_byte(layout->out, '\n');
 }
 
-static void add_file(const struct layout *layout, const struct report *report)
+static void add_file(const struct layout *whole, const struct report *report)
 {
     const struct file_report *file = report->findings;
+    struct layout of_file = *whole;
+    of_file.file = file;
+    const struct layout *layout = &of_file;
     struct shown_groups shown;
     if (file->status == FILE_SHARED && !layout->options->quiet)
         add_shared(layout, file);

@@ -97,6 +97,11 @@ void wrap_add(struct buffer *out, const struct wrap *wrap, struct view text)
     add(out, wrap, 0, text);
 }
 
+void wrap_after(struct buffer *out, const struct wrap *wrap, size_t begun, struct view text)
+{
+    add(out, wrap, begun, text);
+}
+
 void wrap_format(struct buffer *out, const struct wrap *wrap, const char *format, ...)
 {
     struct buffer text;

@@ -22,6 +22,9 @@ struct wrap {
 /* Adds `text` as one paragraph with its line end; nothing at all for an empty one. */
 void wrap_add(struct buffer *out, const struct wrap *wrap, struct view text);
 
+/* The same behind `begun` cells that the first line holds already. */
+void wrap_after(struct buffer *out, const struct wrap *wrap, size_t begun, struct view text);
+
 /* The same for what a printf format gives (no floating point). */
 void wrap_format(struct buffer *out, const struct wrap *wrap, const char *format, ...)
     __attribute__((format(printf, 3, 4)));

@@ -10,6 +10,7 @@
 #include "rules/slip.h"
 #include "rules/waive.h"
 #include "text/fingerprint.h"
+#include "text/escape.h"
 
 struct checker {
     struct check_options options;
@@ -327,6 +328,45 @@ static void finish(struct file_check *check)
     count_findings(check);
 }
 
+static const enum field_group called_groups[] = {GROUP_CUTTER, GROUP_OBSTACLE,
+                                                 GROUP_ATTACHMENT};
+
+/* "cutter 1, 8 mm compression"; without a description as it is. */
+static const char *full_name(struct arena *arena, const struct machine *machine,
+                             enum field_group group, uint32_t record, const char *subject)
+{
+    enum { DESCRIPTION_CELLS = 40 };
+    if (group != GROUP_CUTTER)
+        return subject;
+    const struct field_value *is = machine_field(machine, FIELD_CUTTER_DESCRIPTION, record);
+    return is->state == VALUE_GIVEN
+               ? arena_format(arena, "%s, %s", subject,
+                              escape_short(arena, is->text, DESCRIPTION_CELLS))
+               : subject;
+}
+
+/* What the records of lists are called by the people who read outputs. */
+static void add_names(struct file_check *check)
+{
+    const struct machine *machine = check->describer.machine;
+    struct arena *arena = check->arena;
+    size_t most = 0, count = 0;
+    for (size_t g = 0; g < sizeof called_groups / sizeof *called_groups; g++)
+        most += machine->groups[called_groups[g]].count;
+    struct finding_name *names = ARENA_ARRAY(arena, struct finding_name, most + 1);
+    for (size_t g = 0; g < sizeof called_groups / sizeof *called_groups; g++)
+        for (uint32_t i = 0; i < machine->groups[called_groups[g]].count; i++) {
+            enum field_group group = called_groups[g];
+            const char *path = arena_format(arena, "%s[%u]", group_table[group].key, i);
+            const char *subject = machine_record_name(arena, machine, group, i);
+            names[count++] =
+                (struct finding_name){path, machine_lasting_path(arena, machine, path), subject,
+                                      full_name(arena, machine, group, i, subject)};
+        }
+    check->report->names = names;
+    check->report->name_count = count;
+}
+
 static enum file_status status_of(const struct tree *tree)
 {
     if (tree->status == TREE_WHOLE)
@@ -369,6 +409,8 @@ static void ask_rules(struct file_check *check, struct finding_sink *sink)
         add_rule(check, rule);
     if (checker->options.words)
         add_tightest(check);
+    if (checker->options.words)
+        add_names(check);
     if (checker->options.words && checker->options.remedies) {
         add_remedies(check);
         find_slips(check, sink);

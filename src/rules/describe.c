@@ -126,6 +126,26 @@ static const char *place_words(const struct describer *describer,
                         escape_short(describer->arena, view_of(text), 60));
 }
 
+/* "how far the cutter sticks out below the nose: 33 mm (cutters[0].stickout)" */
+static const char *place_told(const struct describer *describer,
+                              const struct formula_read *read, const char *path)
+{
+    const struct field_value *value =
+        binding_value(&describer->runner->binding, read->leaf, read->part, read->record);
+    if (!is_there(value))
+        return NULL;
+    const struct field *field = &field_table[read->leaf];
+    const char *text = field->kind == KIND_PAIR && read->part
+                           ? quantity_text_with(describer->arena, value->si, value->tolerance,
+                                                field->dimension, value->unit)
+                           : field_value_text(describer->arena, read->leaf, value);
+    const char *meaning = field->meaning;
+    size_t asks = strlen(meaning);
+    bool question = asks && meaning[asks - 1] == '?';
+    return arena_format(describer->arena, "%s%s %s (%s)", meaning, question ? "" : ":",
+                        escape_short(describer->arena, view_of(text), 60), path);
+}
+
 static bool same_leaf(const struct formula_read *read, uint16_t leaf, uint8_t part,
                       uint32_t record)
 {
@@ -158,6 +178,7 @@ static void add_related(const struct describer *describer, const struct trace *t
         if (!spot.source)
             continue;
         spot.text = place_words(describer, read, spot.field);
+        spot.told = place_told(describer, read, spot.field);
         spots[count++] = spot;
     }
     out->related = spots;
@@ -275,6 +296,38 @@ static void add_shares(const struct describer *describer, struct evaluator *eval
     out->shares = shares;
 }
 
+/* What a step is about goes without saying where it is the subject of the finding. */
+static const char *without_subject(struct arena *arena, const char *step, const char *subject)
+{
+    struct buffer out;
+    const char *said = arena_format(arena, " of %s", subject), *at;
+    size_t size = strlen(said);
+    buffer_init(&out, arena);
+    for (; (at = strstr(step, said)); step = at + size) {
+        bool whole = !at[size] || strchr(" ,)(:", at[size]);
+        buffer_add(&out, (struct view){step, (size_t)(at - step) + (whole ? 0 : size)});
+    }
+    buffer_text(&out, step);
+    return buffer_string(&out);
+}
+
+/* On paper; what several readings come to is told in both. */
+static void add_steps(const struct describer *describer, const struct trace *trace,
+                      struct finding *out)
+{
+    size_t readings = out->arithmetic_count - trace->line_count, count = 0;
+    const char **steps =
+        ARENA_ARRAY(describer->arena, const char *, trace->step_count + readings + 1);
+    for (; count < trace->step_count; count++)
+        steps[count] =
+            out->subject ? without_subject(describer->arena, trace->steps[count], out->subject)
+                         : trace->steps[count];
+    for (size_t i = 0; i < readings; i++)
+        steps[count++] = out->arithmetic[trace->line_count + i];
+    out->steps = steps;
+    out->step_count = count;
+}
+
 /* Names what is not there, points at the nearest thing that is, and says so. */
 static void add_missing(const struct describer *describer, const struct trace *trace,
                         struct finding *out)
@@ -355,7 +408,7 @@ static void describe_list(const struct describer *describer, uint8_t domain,
     struct view key = {missing[0], strcspn(missing[0], ".[")};
     const struct tree_node *list = tree_child(node, key);
     out->at = (struct finding_spot){missing[0], describer->source,
-                                    place_of(list ? list : node, false), NULL};
+                                    place_of(list ? list : node, false), NULL, NULL};
     out->missing = missing;
     out->missing_count = 1;
     out->message = arena_format(describer->arena, "not checked, for want of %s", missing[0]);
@@ -429,6 +482,7 @@ void describe_instance(const struct describer *describer, const struct instance 
     out->arithmetic = trace.lines;
     out->arithmetic_count = trace.line_count;
     add_readings(describer, &trace, out);
+    add_steps(describer, &trace, out);
     add_shares(describer, evaluator, &trace.difference, &derived, out);
 }
 

@@ -53,6 +53,13 @@ void records_add_stroke(struct records *records)
         "change.probe_stroke >= gap(cutter 3)",
         "9 mm >= 14.3 mm",
     };
+    static const char *const steps[] = {
+        "probe stroke 9 mm, to be no less than gap 14.3 mm: short by 5.3 mm",
+    };
+    static const struct finding_name names[] = {
+        {"cutters[0]", "cutters[number=3]", "cutter 3", "cutter 3, flat"},
+        {"cutters[1]", "cutters[number=12]", "cutter 12", "cutter 12, V bit"},
+    };
     static const struct finding_share shares[] = {
         {"allowances.reseat of cutter 3", 0.00635},
         {"setter.nose_contact", 0.0001},
@@ -60,6 +67,7 @@ void records_add_stroke(struct records *records)
     struct finding_spot *related = ARENA_ARRAY(&records->arena, struct finding_spot, 1);
     related[0] = records_spot(records, "42 mm", "cutters[0].stickout");
     related[0].text = "cutters[0].stickout is 42 mm";
+    related[0].told = "how far it sticks out: 42 mm (cutters[0].stickout)";
     struct finding finding = {
         .rule = "probe-stroke-short",
         .level = LEVEL_ERROR,
@@ -80,6 +88,8 @@ void records_add_stroke(struct records *records)
         .put_right = "lengthen the stroke, or list the stick-out of the short cutter",
         .arithmetic = arithmetic,
         .arithmetic_count = 2,
+        .steps = steps,
+        .step_count = 1,
         .shares = shares,
         .share_count = 2,
     };
@@ -93,6 +103,8 @@ void records_add_stroke(struct records *records)
     finding.implied_by = "probe-stroke-short";
     finding.has_margin = false;
     records_add(records, &finding);
+    records->report.names = names;
+    records->report.name_count = 2;
     records->report.rules[OUTCOME_HELD] = 61;
     records->report.rules[OUTCOME_FAILED] = 2;
     records->report.inapplicable = 22;

@@ -25,16 +25,15 @@ Test(text, tells_a_finding_whole)
         "[probe-stroke-short]\n"
         "    4 |   probe_stroke: 9 mm   # too little\n"
         "      |                 ^^^^\n"
-        "  change.probe_stroke >= gap(cutter 3)\n"
-        "  9 mm >= 14.3 mm\n"
-        "  margin -5.3 mm; tolerances in it: allowances.reseat of cutter 3 6.35 mm,\n"
-        "    setter.nose_contact 0.1 mm\n"
-        "  shed.yaml:7:15: cutters[0].stickout is 42 mm\n"
-        "  also cutter 12 (-1.2 mm)\n"
-        "  1 further finding follows from this one\n"
+        "  put right: lengthen the stroke, or list the stick-out of the short cutter\n"
         "  why: The machine gives up before the cutter has touched anything, in the\n"
         "    middle of a change.\n"
-        "  put right: lengthen the stroke, or list the stick-out of the short cutter\n"
+        "  also cutter 12, V bit (-1.2 mm)\n"
+        "  this is also the cause of 1 further finding\n"
+        "  probe stroke 9 mm, to be no less than gap 14.3 mm: short by 5.3 mm\n"
+        "  tolerances in it: 6.35 mm from allowances.reseat of cutter 3, 0.1 mm from\n"
+        "    setter.nose_contact\n"
+        "  line 7: how far it sticks out: 42 mm (cutters[number=3].stickout)\n"
         "\n"
         "shed.yaml: 1 error; 61 rules held, 2 failed, 22 do not apply.\n" CAUTION "\n");
     records_free(&records);
@@ -52,22 +51,22 @@ Test(text, keeps_within_a_narrow_terminal)
         "[probe-stroke-short]\n"
         "    4 | ...e_stroke: 9 mm   # too little\n"
         "      |              ^^^^\n"
-        "  change.probe_stroke >= gap(cutter 3)\n"
-        "  9 mm >= 14.3 mm\n"
-        "  margin -5.3 mm; tolerances in it:\n"
-        "    allowances.reseat of cutter 3\n"
-        "    6.35 mm, setter.nose_contact 0.1 mm\n"
-        "  shed.yaml:7:15: cutters[0].stickout is\n"
-        "    42 mm\n"
-        "  also cutter 12 (-1.2 mm)\n"
-        "  1 further finding follows from this\n"
-        "    one\n"
-        "  why: The machine gives up before the\n"
-        "    cutter has touched anything, in the\n"
-        "    middle of a change.\n"
         "  put right: lengthen the stroke, or\n"
         "    list the stick-out of the short\n"
         "    cutter\n"
+        "  why: The machine gives up before the\n"
+        "    cutter has touched anything, in the\n"
+        "    middle of a change.\n"
+        "  also cutter 12, V bit (-1.2 mm)\n"
+        "  this is also the cause of 1 further\n"
+        "    finding\n"
+        "  probe stroke 9 mm, to be no less than\n"
+        "    gap 14.3 mm: short by 5.3 mm\n"
+        "  tolerances in it: 6.35 mm from\n"
+        "    allowances.reseat of cutter 3,\n"
+        "    0.1 mm from setter.nose_contact\n"
+        "  line 7: how far it sticks out: 42 mm\n"
+        "    (cutters[number=3].stickout)\n"
         "\n"
         "shed.yaml: 1 error; 61 rules held, 2\n"
         "  failed, 22 do not apply.\n"
@@ -75,6 +74,39 @@ Test(text, keeps_within_a_narrow_terminal)
         "    still made in air, with a hand on\n"
         "    the stop.\n"
         "\n");
+    records_free(&records);
+}
+
+/* People at a terminal read the sentence first; no program takes the place off the line. */
+Test(text, begins_with_the_sentence_at_a_terminal)
+{
+    struct records records;
+    records_init(&records);
+    records_add_stroke(&records);
+    const struct report_options terminal = {.width = 40, .unicode = true, .at_terminal = true};
+    const char *said = records_file(&records, text(), &terminal);
+    static const char wanted[] = "error: slow probing stops 5.3 mm before\n"
+                                 "  cutter 3 reaches the setter\n"
+                                 "  [probe-stroke-short]\n"
+                                 "  shed.yaml:4:17\n"
+                                 "    4 | ...e_stroke: 9 mm   # too little\n";
+    cr_expect(strncmp(said, wanted, strlen(wanted)) == 0, "%s", said);
+    records_free(&records);
+}
+
+Test(text, derives_the_margin_in_full_when_asked)
+{
+    struct records records;
+    records_init(&records);
+    records_add_stroke(&records);
+    const struct report_options full = {.width = 80, .unicode = true, .arithmetic_full = true};
+    const char *said = records_file(&records, text(), &full);
+    cr_expect(strstr(said, "  change.probe_stroke >= gap(cutter 3)\n"
+                           "  9 mm >= 14.3 mm\n"
+                           "  margin -5.3 mm\n"
+                           "  tolerances in it: 6.35 mm from"),
+              "%s", said);
+    cr_expect_not(strstr(said, "to be no less than"), "%s", said);
     records_free(&records);
 }
 
@@ -165,11 +197,10 @@ Test(text, shows_what_is_waived)
         records_file(&records, text(), &plain),
         "shed.yaml:4:17: waived error: slow probing stops 5.3 mm before cutter 3 reaches the "
         "setter [probe-stroke-short]\n"
-        "  change.probe_stroke >= gap(cutter 3)\n"
-        "  9 mm >= 14.3 mm\n"
-        "  margin -5.3 mm; tolerances in it: allowances.reseat of cutter 3 6.35 mm,\n"
-        "    setter.nose_contact 0.1 mm\n"
-        "  also cutter 12 (-1.2 mm)\n"
+        "  probe stroke 9 mm, to be no less than gap 14.3 mm: short by 5.3 mm\n"
+        "  tolerances in it: 6.35 mm from allowances.reseat of cutter 3, 0.1 mm from\n"
+        "    setter.nose_contact\n"
+        "  also cutter 12, V bit (-1.2 mm)\n"
         "  waived by the shop's owner until 2027-03-31: new spring ordered\n"
         "\n"
         "shed.yaml: nothing found, 1 error waived; 61 rules held, 1 waived, 22 do not\n"
@@ -249,8 +280,8 @@ Test(text, lets_nothing_hostile_reach_the_terminal)
         "sh\\x1b[31med.yaml:4:17: error: there is no key a\\xff\\nb\\x9b [unknown\\x07key]\n"
         "    4 |   probe_stroke: 9 mm   # too little\n"
         "      |                 ^^^^\n"
-        "  why: w\\x1b]0;title\\x07\n"
         "  put right: p\\u009bq\n"
+        "  why: w\\x1b]0;title\\x07\n"
         "\n"
         "sh\\x1b[31med.yaml: 1 error; 0 rules held.\n" CAUTION "\n");
     records_free(&records);
