@@ -174,11 +174,11 @@ void answers_from_machine(struct answers *answers, const struct machine *machine
     }
     answers->own_inputs = answers->inputs.count;
     for (unsigned id = 0; id < FIELD_COUNT; id++)
-        for (uint32_t i = 0; i < machine->groups[field_table[id].group].count; i++)
+        for (uint32_t i = 0; i < machine->groups[field_table[id].group].written; i++)
             take_field(answers, machine, (enum field_id)id, i);
     for (uint32_t i = 1; i < machine->groups[GROUP_CUTTER].count; i++)
         answers_set(answers, ASK_ANOTHER_CUTTER, i, &yes);
-    for (uint32_t i = 0; i < machine->groups[GROUP_OBSTACLE].count; i++)
+    for (uint32_t i = 0; i < machine->groups[GROUP_OBSTACLE].written; i++)
         answers_set(answers, ASK_OBSTACLE, i, &yes);
     for (uint32_t i = 0; i < machine->groups[GROUP_ATTACHMENT].count; i++)
         answers_set(answers, ASK_ATTACHMENT, i, &yes);

@@ -56,10 +56,10 @@ static void show_carried(const struct revision *revision, struct buffer *out,
     for (unsigned id = 0; id < FIELD_COUNT; id++)
         for (uint32_t i = 0; i < now->groups[field_table[id].group].count; i++) {
             struct field_place place = {id, i, 0};
-            bool named = false;
+            bool named = !machine_is_written(now, id, i);
             for (size_t k = 0; k < revision->set.count; k++)
-                named |=
-                    revision->set.items[k].field == id && revision->set.items[k].record == i;
+                named |= machine_stand_in(now, id, i).field == revision->set.items[k].field &&
+                         machine_stand_in(now, id, i).record == revision->set.items[k].record;
             const struct field_value *new = machine_field(now, id, i);
             const struct field_value *old = machine_field(&revision->before->machine, id, i);
             if (named || new->state != VALUE_GIVEN || old->state != VALUE_GIVEN)

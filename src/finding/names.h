@@ -26,6 +26,7 @@
     X(TOO_LONG, "too-long", LEVEL_ERROR)                                                       \
     X(OUT_OF_ORDER, "out-of-order", LEVEL_ERROR)                                               \
     X(UNKNOWN_NAME, "unknown-name", LEVEL_ERROR)                                               \
+    X(GIVEN_TWICE, "given-twice", LEVEL_ERROR)                                                 \
     X(SHARED_FILE_UNREADABLE, "shared-file-unreadable", LEVEL_ERROR)                           \
     X(SHARED_FILE_CIRCLE, "shared-file-circle", LEVEL_ERROR)                                   \
     X(SHARED_CUTTER_DIFFERS, "shared-cutter-differs", LEVEL_WARNING)                           \

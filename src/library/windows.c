@@ -70,6 +70,12 @@ static const char *add_named(struct windows *windows, const char *path)
     for (size_t i = 0; i < count; i++) {
         if (add(windows, &places[i]))
             continue;
+        if (machine_is_read_once(&windows->file->machine, places[i].field, places[i].record))
+            return arena_format(
+                arena,
+                "%s has no window: a setter stands in the way of this change, and "
+                "where it does is made from it",
+                path);
         bool pair = field_table[places[i].field].kind == KIND_PAIR;
         return arena_format(arena, "%s is no single number, so it has no window%s", path,
                             pair ? "; name .low or .high of it, where it is given" : "");

@@ -28,6 +28,7 @@ enum field_group {
     GROUP_HOMING,     /* homing.x, .y, .z: records 0, 1, 2, always */
     GROUP_INPUT,      /* inputs.NAME, in the order of the file */
     GROUP_OBSTACLE,   /* obstacles[] */
+    GROUP_SETTER,     /* setters[] */
     GROUP_ATTACHMENT, /* attachments[] */
     GROUP_CUTTER,     /* cutters[] */
     GROUP_AGREEMENT,  /* agrees_with[] */

@@ -3,8 +3,8 @@
  * Reading goes down the sections of the file (machine.c, section.c), each value is read by its
  * kind (value.c, numbers.c, lists.c, readings.c), what is wrong with it is put into words in
  * one place (complain.c), what is odd about it in another (plausible.c).  Keys that are not
- * known (unknown.c), what is not there (missing.c) and names that refer to inputs (refer.c)
- * come last.
+ * known (unknown.c), what is not there (missing.c), names that refer to inputs (refer.c) and
+ * setters (setters.c) come last.
  */
 #ifndef PROVEOUT_MACHINE_INTERNAL_H
 #define PROVEOUT_MACHINE_INTERNAL_H
@@ -187,6 +187,17 @@ void machine_report_unknown(struct reader *reader, const struct scope *scope,
 
 /* Reports fields that are needed and absent. */
 void machine_report_missing(struct reader *reader);
+
+/* Takes the setter that the change uses for `setter`; before what is missing is looked for. */
+void machine_choose_setter(struct reader *reader);
+
+/* Puts the setters that the change does not use among the obstacles; before absent values get
+ * their defaults. */
+void machine_stand_setters(struct reader *reader);
+
+/* Where the file has a value, or would have it. */
+struct field_place machine_home(const struct machine *machine, enum field_id id,
+                                uint32_t record);
 
 /* Finds the inputs that values name. */
 void machine_refer_inputs(struct reader *reader);

@@ -238,7 +238,7 @@ static void read_section(struct reader *reader, const struct section *section, u
 static void make_records(struct reader *reader, enum field_group group, uint32_t count)
 {
     struct machine_group *records = &reader->machine->groups[group];
-    records->count = count;
+    records->count = records->written = count;
     records->values = ARENA_ARRAY(reader->arena, struct field_value,
                                   (size_t)count * field_group_width(group));
     records->nodes = ARENA_ARRAY(reader->arena, const struct tree_node *, count);
@@ -392,7 +392,7 @@ void machine_read(struct machine *out, struct arena *arena, const struct tree *t
 {
     struct reader reader = {out, arena, sink};
     bool whole = tree->status == TREE_WHOLE;
-    *out = (struct machine){.tree = tree};
+    *out = (struct machine){.tree = tree, .setter = NO_SETTER};
     make_records(&reader, GROUP_ROOT, 1);
     make_records(&reader, GROUP_AXIS, AXES);
     make_records(&reader, GROUP_HOMING, AXES);
@@ -401,9 +401,11 @@ void machine_read(struct machine *out, struct arena *arena, const struct tree *t
     out->groups[GROUP_ROOT].nodes[0] = tree->root;
     read_root(&reader, tree->root);
     machine_refer_inputs(&reader);
+    machine_choose_setter(&reader);
     if (whole)
         machine_report_missing(&reader);
     machine_judge_readings(&reader);
+    machine_stand_setters(&reader);
     for (enum field_id id = 0; id < FIELD_COUNT; id++)
         settle_absent(&reader, id, whole);
     for (int group = 0; group < GROUP_COUNT && !whole; group++)

@@ -51,7 +51,10 @@ _Static_assert(sizeof(struct field_value) <= 32,
                "a list of 100,000 cutters has a million of these");
 
 struct machine_group {
-    uint32_t count;                 /* records */
+    uint32_t count; /* records */
+    uint32_t
+        written; /* those that the file has under the group's key; setters that the change
+                    does not use are obstacles behind them, and `setter` is a list of one */
     struct field_value *values;     /* count * field_group_width(group), record by record */
     const struct tree_node **nodes; /* each record's own node (its key is an input's name); may
                                        be NULL for an axis that is not there */
@@ -72,6 +75,8 @@ struct readings {
     const struct tree_node *node;
 };
 
+enum { NO_SETTER = UINT32_MAX };
+
 /* Fields, a bit for each. */
 struct field_set {
     uint64_t bits[(FIELD_COUNT + 63) / 64];
@@ -86,6 +91,9 @@ struct machine {
     const struct tree *tree;
     struct machine_group groups[GROUP_COUNT];
     VECTOR(struct readings) readings;
+    uint32_t setter;         /* the record of `setters` that the change uses, with the values of
+                                `setter.*`; NO_SETTER */
+    const uint32_t *idle;    /* of each obstacle after those written: its record of `setters` */
     struct field_set *asked; /* gathers the fields that machine_field() is asked for; NULL:
                                 nobody wants to know */
 };
@@ -105,10 +113,12 @@ static inline const struct readings *machine_readings(const struct machine *mach
 /* "mean of 5 readings, with calliper, by the night shift, on 2026-10-10", in `arena`. */
 const char *readings_text(struct arena *arena, const struct readings *readings);
 
-/* Reads the machine from a tree.  Reports unknown-key, missing-key, wrong-kind, unknown-choice,
- * unit-missing, unit-unknown, wrong-dimension, not-a-number, too-long, out-of-order,
- * unknown-name, looks-like-inches, looks-like-seconds, implausible.  An unreadable tree gives a
- * machine with nothing in it and no finding. */
+/* Reads the machine from a tree.  Of several `setters` the one that the change uses stands for
+ * `setter` too; a setter that is not used is an obstacle as well.  Reports unknown-key,
+ * missing-key, wrong-kind, unknown-choice, unit-missing, unit-unknown, wrong-dimension,
+ * not-a-number, too-long, out-of-order, unknown-name, given-twice, looks-like-inches,
+ * looks-like-seconds, implausible.  An unreadable tree gives a machine with nothing in it and
+ * no finding. */
 void machine_read(struct machine *out, struct arena *arena, const struct tree *tree,
                   struct finding_sink *sink);
 
@@ -144,12 +154,24 @@ static inline struct field_value *machine_field_put(struct machine *machine, enu
 void machine_own_values(struct machine *copy, struct arena *arena,
                         const enum field_group *groups, size_t count);
 
+/* Is this the place where the file has the value, or would have it?  `setter.*` that stands for
+ * one of several, and a setter that is an obstacle, have theirs elsewhere. */
+bool machine_is_written(const struct machine *machine, enum field_id id, uint32_t record);
+
+/* Is the value not to be changed in a machine that was read, since what was made from it then
+ * would stay: a setter that is an obstacle, or `setter.*`; or is it such a thing itself? */
+bool machine_is_read_once(const struct machine *machine, enum field_id id, uint32_t record);
+
 /* One value: a field of one record; of a pair its low (1) or high (2) number or both (0). */
 struct field_place {
     enum field_id field;
     uint32_t record;
     uint8_t part;
 };
+
+/* Where rules read a value of the file: of the setter that the change uses, in `setter`. */
+struct field_place machine_stand_in(const struct machine *machine, enum field_id id,
+                                    uint32_t record);
 
 /* "cutters[2].stickout", "inputs.setter-in.scan": the path of a field of one record, in
  * `arena`.  `part` 1 or 2 adds ".low" or ".high" for a pair. */

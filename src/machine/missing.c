@@ -88,12 +88,12 @@ static void relate_word(struct search *search, struct finding *finding, const st
     const struct field *field = &field_table[when->field];
     const struct field_value *value = machine_field(search->reader->machine, when->field, 0);
     const char *path = field->key, *is_not = when->is_not && *when->is ? "not " : "";
-    bool second = when->or_is && !when->is_not &&
-                  field_choice_is(field, value->choice, when->or_is);
+    bool second =
+        when->or_is && !when->is_not && field_choice_is(field, value->choice, when->or_is);
     const char *word = second ? when->or_is : *when->is ? when->is : "given";
-    finding_relate(search->reader->sink, finding, value->node->span, path,
-                   arena_format(search->reader->arena, "needed since %s is %s%s", path, is_not,
-                                word));
+    finding_relate(
+        search->reader->sink, finding, value->node->span, path,
+        arena_format(search->reader->arena, "needed since %s is %s%s", path, is_not, word));
 }
 
 /* The stick-out for want of which the field is needed; NULL where it is needed anyway. */
@@ -193,6 +193,18 @@ static void report_section(struct search *search, const struct section *section,
         relate_reasons(search, finding, reason);
 }
 
+/* The section's child; `setter` is the one of several that the change uses. */
+static const struct tree_node *child_of(const struct search *search,
+                                        const struct section *section,
+                                        const struct section *step, const struct tree_node *map,
+                                        struct view name)
+{
+    const struct machine *machine = search->reader->machine;
+    if (section->depth == 0 && !machine_is_written(machine, step->first, 0))
+        return machine->groups[GROUP_SETTER].nodes[machine->setter];
+    return tree_child(map, name);
+}
+
 /* What is missing below `parent`, which stands for `section`. */
 static void search_section(struct search *search, const struct section *section,
                            uint32_t record, const struct tree_node *parent)
@@ -206,7 +218,8 @@ static void search_section(struct search *search, const struct section *section,
     }
     for (enum field_id id = section->first; id < section->end; id = step.end) {
         struct view name = section_step(section, id, &step, &leaf);
-        const struct tree_node *child = leaf ? NULL : tree_child(map, name);
+        const struct tree_node *child =
+            leaf ? NULL : child_of(search, section, &step, map, name);
         if (leaf && is_missing(search, id, record))
             report_field(search, id, record, section, parent);
         else if (child)
@@ -262,7 +275,7 @@ static void search_records(struct search *search, enum field_group group)
     const struct machine_group *records = &reader->machine->groups[group];
     const struct tree_node *root = reader->machine->tree->root;
     const struct tree_node *list = tree_child(root, view_of(row->key));
-    for (uint32_t record = 0; record < records->count; record++)
+    for (uint32_t record = 0; record < records->written; record++)
         if (misses_any(search, group, record))
             search_section(search, &all, record, records->nodes[record]);
     if (records->count == 0 && row->wanted && !records->wrong)

@@ -49,11 +49,13 @@ const char *field_record_path(struct arena *arena, const struct field_place *pla
 const char *machine_path(struct arena *arena, const struct machine *machine, enum field_id id,
                          uint32_t record, int part)
 {
-    const struct field_place place = {id, record, (uint8_t)part};
-    bool named = group_table[field_table[id].group].shape == SHAPE_NAMES;
-    return field_record_path(arena, &place,
-                             named ? machine->groups[field_table[id].group].nodes[record]->key
-                                   : (struct view){0});
+    struct field_place place = machine_home(machine, id, record);
+    enum field_group group = field_table[place.field].group;
+    bool named = group_table[group].shape == SHAPE_NAMES;
+    if (field_table[place.field].kind == KIND_PAIR || place.field == id)
+        place.part = (uint8_t)part;
+    return field_record_path(
+        arena, &place, named ? machine->groups[group].nodes[record]->key : (struct view){0});
 }
 
 /* A text or a whole number of a record, as people call it by; NULL where it has none. */
@@ -74,6 +76,8 @@ static enum field_id calling_field(enum field_group group)
     switch (group) {
     case GROUP_OBSTACLE:
         return FIELD_OBSTACLE_NAME;
+    case GROUP_SETTER:
+        return FIELD_SETTERS_NAME;
     case GROUP_ATTACHMENT:
         return FIELD_ATTACHMENT_NAME;
     case GROUP_CUTTER:
@@ -108,6 +112,12 @@ const char *machine_record_name(struct arena *arena, const struct machine *machi
 {
     const struct group_row *row = &group_table[group];
     const char *name = NULL;
+    if (record >= machine->groups[group].written)
+        return group == GROUP_SETTER
+                   ? row->record
+                   : escape_short(arena,
+                                  machine_field(machine, FIELD_OBSTACLE_NAME, record)->text,
+                                  NAME_CELLS);
     switch (group) {
     case GROUP_ROOT:
         return NULL;
@@ -324,10 +334,12 @@ size_t machine_resolve(struct arena *arena, const struct machine *machine, struc
     if (id == FIELD_COUNT)
         return 0;
     struct view whole = field_table[id].kind == KIND_PAIR ? without_part(path, &part) : path;
-    for (uint32_t i = 0; i < machine->groups[field_table[id].group].count; i++) {
+    for (uint32_t i = 0; i < machine->groups[field_table[id].group].written; i++) {
         struct field_place place = {id, i, (uint8_t)part};
-        if (count < room && is_meant(arena, machine, &place, whole))
-            out[count++] = place;
+        if (count >= room || !is_meant(arena, machine, &place, whole))
+            continue;
+        out[count] = machine_stand_in(machine, id, i);
+        out[count++].part = (uint8_t)part;
     }
     return count;
 }
@@ -336,9 +348,9 @@ size_t machine_resolve(struct arena *arena, const struct machine *machine, struc
  * sections. */
 
 static const char *const sections[] = {
-    "proveout",    "extends", "machine",   "axes",       "homing",      "inputs",
-    "table",       "work",    "obstacles", "setter",     "plate",       "spindle",
-    "attachments", "change",  "cutters",   "allowances", "agrees_with", "waivers",
+    "proveout", "extends",   "machine",    "axes",        "homing",  "inputs",  "table",
+    "work",     "obstacles", "setter",     "setters",     "plate",   "spindle", "attachments",
+    "change",   "cutters",   "allowances", "agrees_with", "waivers",
 };
 
 enum { SECTION_COUNT = sizeof sections / sizeof *sections };

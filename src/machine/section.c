@@ -46,8 +46,8 @@ struct view section_step(const struct section *section, enum field_id id, struct
     return name;
 }
 
-/* Does `path` begin with this name?  A key from a file may hold a dot itself, or a NUL: no name of
- * the table does, their letters and digits all come after the dot. */
+/* Does `path` begin with this name?  A key from a file may hold a dot itself, or a NUL: no name
+ * of the table does, their letters and digits all come after the dot. */
 static inline bool starts_with(const char *path, struct view key)
 {
     size_t at = 0;
@@ -79,18 +79,10 @@ bool section_find(const struct section *section, struct view key, enum field_id 
 const char *section_path(struct arena *arena, const struct machine *machine,
                          const struct section *section, uint32_t record)
 {
-    const char *key = field_table[section->first].key;
-    const char *record_path = "";
-    if (section->group != GROUP_ROOT) {
-        /* The path of a field without the field. */
-        const char *path = machine_path(arena, machine, section->first, record, 0);
-        size_t size = strlen(path) - strlen(key);
-        record_path = arena_format(arena, "%.*s", (int)(size - 1), path);
-    }
-    if (!section->depth)
-        return record_path;
-    return arena_format(arena, "%s%s%.*s", record_path, *record_path ? "." : "",
-                        (int)(section->depth - 1), key);
+    /* The path of a field without what is below the section. */
+    const char *path = machine_path(arena, machine, section->first, record, 0);
+    size_t size = strlen(path) - strlen(field_table[section->first].key + section->depth);
+    return arena_format(arena, "%.*s", size ? (int)size - 1 : 0, path);
 }
 
 /* The section of a group in the file, or the file itself. */
@@ -104,11 +96,14 @@ static const struct tree_node *group_node(const struct machine *machine, enum fi
 const struct tree_node *machine_nearest(const struct machine *machine, enum field_id id,
                                         uint32_t record, bool *is_value)
 {
-    enum field_group group = field_table[id].group;
     const struct tree_node *own = machine_field(machine, id, record)->node;
     *is_value = own != NULL;
     if (own || !machine->tree->root)
         return own;
+    struct field_place place = machine_home(machine, id, record);
+    enum field_group group = field_table[place.field].group;
+    id = place.field;
+    record = place.record;
     const struct tree_node *node = machine->groups[group].nodes[record];
     if (!node)
         return group_node(machine, group);

@@ -21,13 +21,10 @@ static const struct {
     enum field_group group;
     bool by_axis; /* a section with the axes' letters for names */
 } sections[] = {
-    {"axes", GROUP_AXIS, true},
-    {"homing", GROUP_HOMING, true},
-    {"inputs", GROUP_INPUT, false},
-    {"obstacles", GROUP_OBSTACLE, false},
-    {"attachments", GROUP_ATTACHMENT, false},
-    {"cutters", GROUP_CUTTER, false},
-    {"agrees_with", GROUP_AGREEMENT, false},
+    {"axes", GROUP_AXIS, true},       {"homing", GROUP_HOMING, true},
+    {"inputs", GROUP_INPUT, false},   {"obstacles", GROUP_OBSTACLE, false},
+    {"setters", GROUP_SETTER, false}, {"attachments", GROUP_ATTACHMENT, false},
+    {"cutters", GROUP_CUTTER, false}, {"agrees_with", GROUP_AGREEMENT, false},
     {"waivers", GROUP_WAIVER, false},
 };
 

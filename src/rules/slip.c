@@ -59,7 +59,8 @@ static const struct {
 static const struct field_value *given(const struct machine *machine, enum field_id field,
                                        uint32_t record)
 {
-    if (record >= machine->groups[field_table[field].group].count)
+    if (record >= machine->groups[field_table[field].group].count ||
+        machine_is_read_once(machine, field, record))
         return NULL;
     const struct field_value *value = machine_field(machine, field, record);
     return value->state == VALUE_GIVEN ? value : NULL;

@@ -40,7 +40,8 @@ static bool is_known(const struct field_value *value)
 bool window_is_possible(const struct machine *machine, enum field_id field, uint32_t record,
                         uint8_t part)
 {
-    if (record >= machine->groups[field_table[field].group].count)
+    if (record >= machine->groups[field_table[field].group].count ||
+        machine_is_read_once(machine, field, record))
         return false;
     if (!part)
         return is_number(field);

@@ -270,7 +270,7 @@ def obstacles(m):
 
 def each_obstacle(name, when, parts, clear=None):
     RULES.append((name, when, lambda m: [
-        (f"obstacle {m.get(f'obstacles[{o}].name')}", Rooms(parts(m, obstacle(o)), clear))
+        (m.called(o), Rooms(parts(m, obstacle(o)), clear))
         for o in range(m.obstacles)]))
 
 

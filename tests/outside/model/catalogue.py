@@ -130,6 +130,8 @@ speed-unset error person
 speed-beyond-spindle warning work cutter-overspeed
 plate-height-disagrees error machine
 unused-setter-unseen warning machine
+park-over-idle-setter error machine
+idle-setter-old warning machine
 setter-in-obstacle error machine setter-outside-travel
 cutter-wider-than-plate note work
 setter-face-beyond-body error machine

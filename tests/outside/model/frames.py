@@ -18,11 +18,12 @@ from catalogue import RULES
 ALONG = {
     "x": ("setter.at.x", "change.park.x", "table.x", "work.x", "axes.x.travel", "axes.x.soft_limits",
           "homing.x.rest", "homing.x.trip", "homing.x.second.rest", "homing.x.second.trip",
-          "obstacles[].x"),
+          "obstacles[].x", "setters[].at.x"),
     "y": ("setter.at.y", "change.park.y", "table.y", "work.y", "axes.y.travel", "axes.y.soft_limits",
           "homing.y.rest", "homing.y.trip", "homing.y.second.rest", "homing.y.second.trip",
-          "obstacles[].y"),
-    "z": ("setter.nose_contact", "table.nose_contact", "plate.nose_contact", "change.traverse_z",
+          "obstacles[].y", "setters[].at.y"),
+    "z": ("setter.nose_contact", "setters[].nose_contact", "table.nose_contact",
+          "plate.nose_contact", "change.traverse_z",
           "change.approach_z", "change.park.z", "axes.z.travel", "axes.z.soft_limits",
           "homing.z.rest", "homing.z.trip", "homing.z.second.rest", "homing.z.second.trip"),
 }

@@ -673,9 +673,50 @@ def make(seed):
     if "plate.corner.x" in m.fields and m.chance(0.15):  # half of it only
         del m.fields["plate.corner.x"], m.tree["plate"]["corner"]["x"]
     readings.some(m)
+    several(m, ends, names, height)
     for scratch in ("scratch",):
         assert scratch not in m.fields and scratch not in m.tree
     return dump(m), Machine(m.fields, cutter_count, names, obstacle_count)
+
+
+def several(m, ends, names, height):
+    """More than one setter: that of the machine becomes one of a list."""
+    if "setter" not in m.tree or m.chance(0.8):
+        return
+    calls = m.random.sample(("left", "right", "low one"), m.random.choice((1, 2, 2, 3)))
+    first = m.random.randrange(len(calls))
+    own, rows = take_setter(m, f"setters[{first}]."), []
+    for i, name in enumerate(calls):
+        rows.append(own if i == first else another(m, f"setters[{i}].", ends, names, height))
+        rows[-1]["name"] = m.fields[f"setters[{i}].name"] = name
+    m.tree["setters"] = rows
+    if m.fields["change.measures_with"] == "setter" or m.chance(0.5):
+        m.word("change.setter", calls[first])
+
+
+def take_setter(m, path):
+    """The setter out of the tree; its fields go where it will be."""
+    for one in [one for one in m.fields if one.startswith("setter.")]:
+        m.fields[path + one.removeprefix("setter.")] = m.fields.pop(one)
+    return m.tree.pop("setter")
+
+
+def another(m, path, ends, names, height):
+    for a in "xy":
+        low, high = ends[a]
+        m.between(f"setter.at.{a}", low - 0.01, high + 0.005, tolerance=0.0005)
+    contact = m.fields["table.nose_contact"][0] + height
+    if m.chance(0.6):
+        m.quantity("setter.nose_contact", contact, tolerance=0.0003)
+    if m.chance(0.5):
+        m.quantity("setter.height", abs(height + m.random.uniform(-0.003, 0.003)), tolerance=0.0002)
+    m.maybe("setter.body", 0.02, 0.06, tolerance=0.0005)
+    m.date("setter.measured_on")
+    if m.chance(0.5):
+        m.word("setter.input", m.random.choice(names))
+    if m.chance(0.2):
+        m.word("setter.rides_on", m.random.choice(("gantry", "table")))
+    return take_setter(m, path)
 
 
 def listed_setter(m):

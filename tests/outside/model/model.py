@@ -30,8 +30,60 @@ class Machine:
     """Fields by path; quantities as (middle, half-width), pairs as PATH.low and PATH.high."""
 
     def __init__(self, fields, cutters, inputs, obstacles):
-        self.fields, self.cutters, self.inputs = fields, cutters, inputs
-        self.obstacles = obstacles
+        self.fields, self.cutters, self.inputs = dict(fields), cutters, inputs
+        self.obstacles, self.standing, self.idle = obstacles, {}, []
+        self.set_aside()
+
+    def set_aside(self):
+        """One of several setters is the setter; those that the change leaves alone stand around."""
+        measures = self.fields.get("change.measures_with")
+        count = len({path.partition("]")[0] for path in self.fields if path.startswith("setters[")})
+        for i in range(count):
+            name = self.fields.get(f"setters[{i}].name")
+            if measures == "setter" and name == self.fields.get("change.setter"):
+                start = f"setters[{i}]."
+                self.fields.update({"setter." + path.removeprefix(start): value
+                                    for path, value in self.fields.items() if path.startswith(start)})
+            else:
+                self.idle.append((f"setter {name}", f"setters[{i}]"))
+        if not count and measures != "setter" and any(p.startswith("setter.") for p in self.fields):
+            self.idle.append(("setter", "setter"))
+        own = self.obstacles
+        for name, path in self.idle:
+            if self.get(path + ".rides_on") != "gantry" and not any(
+                    self.covers(o, path) for o in range(own)):
+                self.stand(name, path)
+
+    def covers(self, o, path):
+        """Does the outline of an obstacle take in the middle of a setter?"""
+        middle = [self.get(f"{path}.at.{a}") for a in "xy"]
+        ends = [(self.get(f"obstacles[{o}].{a}.low"), self.get(f"obstacles[{o}].{a}.high"))
+                for a in "xy"]
+        return all(at and low and low[0] <= at[0] <= high[0]
+                   for at, (low, high) in zip(middle, ends))
+
+    def stand(self, name, path):
+        """A setter as a thing in the way: a square as wide as it is, as high as it trips."""
+        to, self.obstacles = f"obstacles[{self.obstacles}]", self.obstacles + 1
+        self.fields[to + ".name"], self.standing[to] = name, name
+        body = self.get(path + ".body")
+        for a in "xy":
+            at = self.get(f"{path}.at.{a}")
+            for end, sign in (("low", -1), ("high", 1)):
+                if at and body:
+                    self.fields[f"{to}.{a}.{end}"] = (at[0] + sign * body[0] / 2,
+                                                      at[1] + body[1] / 2)
+        top, nose = self.get(path + ".height"), self.get(path + ".nose_contact")
+        table = self.get("table.nose_contact")
+        if not top and nose and table:
+            top = (nose[0] - table[0], nose[1] + table[1])
+        if top:
+            self.fields[to + ".top"] = top
+
+    def called(self, o):
+        """An obstacle as findings name it."""
+        path = f"obstacles[{o}]"
+        return self.standing.get(path) or f"obstacle {self.get(path + '.name')}"
 
     def get(self, path):
         value = self.fields.get(path)
@@ -767,14 +819,16 @@ def setter_in_obstacle(m):
     yield None, All(*(apart(o, body) for o in range(m.obstacles) for body in (False, True)))
 
 
-@rule("unused-setter-unseen", lambda m: homes(m) and m.need("change.measures_with") != "setter"
-      and m.get("setter.at.x") is not None)
-def unused_setter_unseen(m):
-    """A thing that stands there is a thing on the list of what stands there."""
-    placed = m.get("setter.at.y") is not None
-    yield None, Any(*(At(lambda k, o=o: -rectangle_distance(
-        k, k.nominal("setter.at.x"), k.nominal("setter.at.y"), rectangle(k, f"obstacles[{o}]")))
-        for o in range(m.obstacles if placed else 0)))
+def each_idle(name, when, parts):
+    RULES.append((name, when, lambda m: [(subject, parts(m, path)) for subject, path in m.idle]))
+
+
+RULES.append(("unused-setter-unseen", homes, lambda m: [
+    (subject, Any(*(At(lambda k, o=o, path=path: -rectangle_distance(
+        k, k.nominal(path + ".at.x"), k.nominal(path + ".at.y"), rectangle(k, f"obstacles[{o}]")))
+        for o in range(m.obstacles if m.get(path + ".at.y") else 0)
+        if m.get(f"obstacles[{o}].x.low") and m.get(f"obstacles[{o}].top"))))
+    for subject, path in m.idle if m.get(path + ".at.x")]))
 
 
 def widest(k, c):
@@ -1075,9 +1129,9 @@ def across_chuck(m, o):
 
 
 RULES.append(("chuck-beyond-obstacle", always, lambda m: [
-    (f"obstacle {m.get(f'obstacles[{o}].name')}", across_chuck(m, o)) for o in with_chuck(m)]))
+    (m.called(o), across_chuck(m, o)) for o in with_chuck(m)]))
 RULES.append(("chuck-turns-on-hands", always, lambda m: [
-    (f"obstacle {m.get(f'obstacles[{o}].name')}",
+    (m.called(o),
      Is(lambda m, o=o: m.need(f"obstacles[{o}].chuck.stands"))) for o in with_chuck(m)]))
 
 
@@ -1093,7 +1147,7 @@ for level, wanted_below in (("hits", False), ("low-over", True)):
     once(f"gantry-{level}-work", always, beam(lambda k: k("work.height") - lost(k), wanted_below))
     once(f"gantry-{level}-setter", stands, beam(setter_top, wanted_below))
     RULES.append((f"gantry-{level}-obstacle", always, lambda m, wanted_below=wanted_below: [
-        (f"obstacle {m.get(f'obstacles[{o}].name')}",
+        (m.called(o),
          beam(lambda k, o=o: stands_up(k, o), wanted_below))
         for o in range(m.obstacles) if passed_by_beam(m, o)]))
 
@@ -1107,6 +1161,13 @@ once("park-over-setter", both(setter, homes), At(
     lambda k: slant(k("change.park.x") - k("setter.at.x"), 0.0 if carried(k.machine) else
                     k("change.park.y") - k("setter.at.y"))
     - k("setter.body") / 2 - k("allowances.park_distance")))
+
+
+each_idle("park-over-idle-setter", parks, lambda m, path: At(
+    lambda k: slant(k("change.park.x") - k(path + ".at.x"),
+                    0.0 if m.get(path + ".rides_on") == "gantry" else
+                    k("change.park.y") - k(path + ".at.y"))
+    - k(path + ".body") / 2 - k("allowances.park_distance")))
 
 
 def park_reach(m, c):
@@ -1519,6 +1580,18 @@ RULES.append(("heights-before-spindle-work", always, lambda m: [
     if m.get("spindle.last_worked_on") else []))
 
 
+def idle_dates(m, path):
+    """Nobody worked on the machine, or on an axis, since its place was measured."""
+    measured = path + ".measured_on"
+    yield (At(lambda k: k(measured) - k("machine.last_worked_on"), "time")
+           if m.get("machine.last_worked_on") else Is(lambda m: True))
+    yield All(*(part for a in AXES for _, part in not_before(measured, f"axes.{a}.last_worked_on")(m)))
+
+
+RULES.append(("idle-setter-old", homes, lambda m: [
+    (subject, part) for subject, path in m.idle for part in idle_dates(m, path)]))
+
+
 @rule("table-before-part-work", always)
 def table_before_part_work(m):
     surfaced = "table.thickness_measured_on" if m.get("table.thickness_now") else "table.measured_on"
@@ -1590,7 +1663,7 @@ def passes(top, apart, spare=lambda k: 0.0):
 once("carried-setter-hits-work", carried, passes(lambda k: k("work.height") - lost(k), setter_to_work))
 for fault, spare_room in (("hits", lambda k: 0.0), ("near", lambda k: k("allowances.clearance"))):
     RULES.append((f"carried-setter-{fault}-obstacle", carried, lambda m, spare_room=spare_room: [
-        (f"obstacle {m.get(f'obstacles[{o}].name')}", passes(
+        (m.called(o), passes(
             lambda k, o=o: stands_up(k, o),
             lambda k, o=o: away(k(f"obstacles[{o}].x.low"), k("setter.at.x"),
                                 k(f"obstacles[{o}].x.high")), spare_room))
