@@ -78,7 +78,9 @@ const char *answer_path(struct arena *arena, const struct answers *answers, uint
     if (what >= FIELD_COUNT)
         return record ? arena_format(arena, "%s[%u]", own_names[what - FIELD_COUNT], record)
                       : own_names[what - FIELD_COUNT];
-    const struct field_place place = {(enum field_id)what, record, 0};
+    struct field_place place = {(enum field_id)what, record, 0};
+    if (answers->machine && field_table[what].group == GROUP_ROOT)
+        place = machine_home(answers->machine, place.field, record);
     bool named = field_table[what].group == GROUP_INPUT;
     return field_record_path(arena, &place,
                              named ? answers->inputs.items[record] : (struct view){0});
@@ -138,9 +140,15 @@ bool answer_find(const struct answers *answers, struct view path, uint16_t *what
     if (id == FIELD_COUNT)
         return false;
     *what = (uint16_t)id;
-    return field_table[id].group == GROUP_INPUT
-               ? find_input(answers, path, field_table[id].key, record)
-               : field_record(id, path, record);
+    if (field_table[id].group == GROUP_INPUT)
+        return find_input(answers, path, field_table[id].key, record);
+    if (!field_record(id, path, record))
+        return false;
+    if (answers->machine && field_table[id].group == GROUP_SETTER)
+        *what = (uint16_t)machine_stand_in(answers->machine, id, *record).field;
+    if (*what != id)
+        *record = 0;
+    return true;
 }
 
 static void take_field(struct answers *answers, const struct machine *machine, enum field_id id,
@@ -168,6 +176,7 @@ static void take_units(struct answers *answers, const struct machine *machine)
 void answers_from_machine(struct answers *answers, const struct machine *machine)
 {
     const struct answer yes = {.source = SOURCE_FILE, .text = view_of("yes")};
+    answers->machine = machine;
     for (uint32_t i = 0; i < machine->groups[GROUP_INPUT].count; i++) {
         const struct tree_node *node = machine->groups[GROUP_INPUT].nodes[i];
         (void)answers_input(answers, node->key);

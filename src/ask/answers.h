@@ -42,8 +42,9 @@ struct answers {
     struct {
         VECTOR(struct answer) list;
     } of[ASK_END];
-    VECTOR(struct view) inputs; /* their names; an input's record is its index here */
-    size_t own_inputs;          /* those that the file has */
+    VECTOR(struct view) inputs;    /* their names; an input's record is its index here */
+    size_t own_inputs;             /* those that the file has */
+    const struct machine *machine; /* that the file has; NULL for a new one */
 };
 
 void answers_init(struct answers *answers, struct arena *arena);

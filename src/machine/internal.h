@@ -195,10 +195,6 @@ void machine_choose_setter(struct reader *reader);
  * their defaults. */
 void machine_stand_setters(struct reader *reader);
 
-/* Where the file has a value, or would have it. */
-struct field_place machine_home(const struct machine *machine, enum field_id id,
-                                uint32_t record);
-
 /* Finds the inputs that values name. */
 void machine_refer_inputs(struct reader *reader);
 

@@ -169,6 +169,10 @@ struct field_place {
     uint8_t part;
 };
 
+/* Where the file has a value, or would have it. */
+struct field_place machine_home(const struct machine *machine, enum field_id id,
+                                uint32_t record);
+
 /* Where rules read a value of the file: of the setter that the change uses, in `setter`. */
 struct field_place machine_stand_in(const struct machine *machine, enum field_id id,
                                     uint32_t record);

@@ -824,8 +824,8 @@ def each_idle(name, when, parts):
 
 
 RULES.append(("unused-setter-unseen", homes, lambda m: [
-    (subject, Any(*(At(lambda k, o=o, path=path: -rectangle_distance(
-        k, k.nominal(path + ".at.x"), k.nominal(path + ".at.y"), rectangle(k, f"obstacles[{o}]")))
+    (subject, Any(*(Is(lambda m, o=o, path=path: bool(
+        m.need(f"obstacles[{o}].y.low") and m.covers(o, path)))
         for o in range(m.obstacles if m.get(path + ".at.y") else 0)
         if m.get(f"obstacles[{o}].x.low") and m.get(f"obstacles[{o}].top"))))
     for subject, path in m.idle if m.get(path + ".at.x")]))
