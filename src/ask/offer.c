@@ -103,6 +103,10 @@ static const char *entry_record(struct ask *ask, const struct ask_entry *entry)
             return arena_format(ask->scratch, "cutter, entry %u of the list",
                                 entry->record + 1);
         return arena_format(ask->scratch, "cutter %.*s", VIEW(number->text));
+    case GROUP_SETTER:
+        return arena_format(
+            ask->scratch, "setter %.*s",
+            VIEW(answers_get(&ask->answers, FIELD_SETTERS_NAME, entry->record)->text));
     case GROUP_OBSTACLE:
         return entry->row->what == ASK_OBSTACLE
                    ? NULL

@@ -210,6 +210,8 @@ uint32_t question_records(const struct answers *answers, enum field_group group)
         while (count < least || is_yes(answers, what, count))
             count++;
         return count;
+    case GROUP_SETTER:
+        return answers->machine ? answers->machine->groups[group].written : 0;
     default:
         return 1;
     }
@@ -261,6 +263,12 @@ static void add(struct sequence_draft *b, const struct question *row, uint32_t r
         b->inputs[i] |= view_equal(b->answers->inputs.items[i], answer->text);
 }
 
+/* Is it the setter that the change uses, and asked about as that? */
+static bool is_used(const struct sequence_draft *b, enum field_group group, uint32_t record)
+{
+    return group == GROUP_SETTER && record == b->answers->machine->setter;
+}
+
 /* A block: rows that stand together and are about one kind of record. */
 static size_t add_block(struct sequence_draft *b, const struct question_list *list, size_t from)
 {
@@ -278,7 +286,7 @@ static size_t add_block(struct sequence_draft *b, const struct question_list *li
         return end;
     for (uint32_t record = 0; record < count; record++)
         for (size_t i = from; i < end; i++)
-            if (!another || i > from || record >= least)
+            if ((!another || i > from || record >= least) && !is_used(b, group, record))
                 add(b, rows[i], record);
     if (another)
         add(b, first, count);

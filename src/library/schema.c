@@ -534,6 +534,51 @@ static bool decides(unsigned when)
     return false;
 }
 
+static void add_key(struct json *json, const char *key)
+{
+    json_key(json, "required"), json_open(json, '['), json_text(json, key);
+    json_close(json, ']');
+}
+
+/* A field that the file has to give; of a setter, unless it is one of several. */
+static void add_needed(struct schema *schema, enum field_id id)
+{
+    struct json *json = &schema->json;
+    bool of_setter = field_is_in(id, "setter");
+    BUG_UNLESS(field_table[id].group == GROUP_ROOT);
+    if (of_setter) {
+        json_open(json, '{'), json_key(json, "anyOf"), json_open(json, '[');
+        json_open(json, '{'), add_key(json, group_table[GROUP_SETTER].key);
+        json_close(json, '}');
+    }
+    add_path(schema, view_of(field_table[id].key), NULL, false);
+    if (of_setter)
+        json_close(json, ']'), json_close(json, '}');
+}
+
+/* Of several setters the change names the one that it uses, and there is no other beside them.
+ */
+static void add_setters(struct schema *schema)
+{
+    struct json *json = &schema->json;
+    json_line(json, 4), json_open(json, '{');
+    json_key(json, "if"), json_open(json, '{'), json_key(json, "allOf"), json_open(json, '[');
+    add_condition(schema, &when_table[WHEN_SETTER]);
+    json_open(json, '{'), add_key(json, group_table[GROUP_SETTER].key);
+    json_key(json, "properties"), json_open(json, '{');
+    json_key(json, group_table[GROUP_SETTER].key), json_open(json, '{');
+    json_key(json, "type"), json_text(json, "array");
+    json_key(json, "minItems"), json_count(json, 1);
+    for (int i = 0; i < 3; i++)
+        json_close(json, '}');
+    json_close(json, ']'), json_close(json, '}');
+    json_key(json, "then"), json_open(json, '{'), json_key(json, "allOf"), json_open(json, '[');
+    add_path(schema, view_of(field_table[FIELD_CHANGE_SETTER].key), NULL, false);
+    json_open(json, '{'), json_key(json, "not"), json_open(json, '{'), add_key(json, "setter");
+    json_close(json, '}'), json_close(json, '}');
+    json_close(json, ']'), json_close(json, '}'), json_close(json, '}');
+}
+
 /* Where a condition holds, what it calls for.  Fields of records are needed always or never. */
 static void add_conditions(struct schema *schema)
 {
@@ -554,12 +599,11 @@ static void add_conditions(struct schema *schema)
         json_key(json, "then"), json_open(json, '{');
         json_key(json, "allOf"), json_open(json, '[');
         for (unsigned id = 0; id < FIELD_COUNT; id++)
-            if (field_table[id].needed && field_table[id].when == when) {
-                BUG_UNLESS(field_table[id].group == GROUP_ROOT);
-                add_path(schema, view_of(field_table[id].key), NULL, false);
-            }
+            if (field_table[id].needed && field_table[id].when == when)
+                add_needed(schema, (enum field_id)id);
         json_close(json, ']'), json_close(json, '}'), json_close(json, '}');
     }
+    add_setters(schema);
     json_close(json, ']');
 }
 

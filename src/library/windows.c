@@ -73,8 +73,8 @@ static const char *add_named(struct windows *windows, const char *path)
         if (machine_is_read_once(&windows->file->machine, places[i].field, places[i].record))
             return arena_format(
                 arena,
-                "%s has no window: a setter stands in the way of this change, and "
-                "where it does is made from it",
+                "%s has no window: a setter that this change does not use is looked at "
+                "only where it stands",
                 path);
         bool pair = field_table[places[i].field].kind == KIND_PAIR;
         return arena_format(arena, "%s is no single number, so it has no window%s", path,

@@ -280,6 +280,7 @@ static struct field_value extent(struct arena *arena, const struct field_value *
         ends[end] = whole;
         ends[end].si += (end ? 1 : -1) * body->si / 2;
         ends[end].tolerance += body->tolerance / 2;
+        ends[end].index = 0;
     }
     whole.pair = ends;
     return whole;
@@ -298,6 +299,7 @@ static struct field_value top_of(const struct machine *machine, uint32_t setter)
     if (out.state == VALUE_GIVEN) {
         out.si -= table->si;
         out.tolerance += table->tolerance;
+        out.index = 0;
     }
     return out;
 }

@@ -12,7 +12,8 @@ ROW = re.compile(r'^FIELD\(\w+, (\w+), "([^"]+)", (\w+), \w+, [\w()]+, [^,]+,\s*
                  r'\s*[^,]+, [^,]+, "[^"]*", (?:NULL|"([^"]*)"),', re.M)
 SETTER_ROW = re.compile(r'^SETTER_FIELD\((\w+), "([^"]+)", (\w+, \w+), (\w+), (\w+),', re.M)
 WHERE = {"ROOT": "", "AXIS": "axes.*.", "HOMING": "homing.*.", "INPUT": "inputs.*.",
-         "OBSTACLE": "obstacles.*.", "ATTACHMENT": "attachments.*.", "CUTTER": "cutters.*.",
+         "OBSTACLE": "obstacles.*.", "SETTER": "setters.*.",
+         "ATTACHMENT": "attachments.*.", "CUTTER": "cutters.*.",
          "AGREEMENT": "agrees_with.*.", "WAIVER": "waivers.*."}
 NUMBER = re.compile(r"-?\d+(?:\.\d+)?")
 FRACTION = re.compile(r"\d\s*/\s*\d")
@@ -28,8 +29,10 @@ def field_table():
     """Path with `*` for what is named or numbered -> (kind, choices)."""
     text = (MACHINE / "fields.inc").read_text(encoding="utf-8")
     setter = (MACHINE / "setter_fields.inc").read_text(encoding="utf-8")
-    rows = ROW.findall(text + SETTER_ROW.sub(r'FIELD(SETTER_\1, ROOT, "setter.\2", \3, \4(\5),',
-                                             setter))
+    rows = ROW.findall(text)
+    for group, start in (("ROOT", "setter."), ("SETTER", "")):
+        rows += ROW.findall(SETTER_ROW.sub(rf'FIELD(\1, {group}, "{start}\2", \3, \4(\5),',
+                                           setter))
     return {WHERE[group] + key: (kind, choices.split()) for group, key, kind, choices in rows}
 
 
@@ -39,7 +42,8 @@ class Value:
     def __init__(self, path, key, node, table):
         self.path, self.key, self.node = path, key, node
         general = path
-        for section in ("axes", "homing", "inputs", "obstacles", "attachments", "cutters"):
+        for section in ("axes", "homing", "inputs", "obstacles", "setters", "attachments",
+                        "cutters"):
             general = re.sub(rf"^{section}(?:\[\d+\]|\.(?!order$)[\w-]+)", f"{section}.*", general)
         self.kind, self.choices = table.get(general, (None, []))
 
