@@ -75,7 +75,7 @@ struct readings {
     const struct tree_node *node;
 };
 
-enum { NO_SETTER = UINT32_MAX };
+#define NO_SETTER UINT32_MAX
 
 /* Fields, a bit for each. */
 struct field_set {
