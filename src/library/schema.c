@@ -135,18 +135,12 @@ static void add_readings(struct schema *schema, struct dimension dimension)
     json_close(json, '}'), json_close(json, '}'), json_close(json, '}');
 }
 
-static bool is_measured(const struct field *field)
-{
-    return (field->kind == KIND_QUANTITY || field->kind == KIND_POSITION) &&
-           nature_is_measured(field->nature);
-}
-
 /* Does a field of this dimension, measured or any, stand before `id`? */
 static bool is_met(unsigned id, bool measured)
 {
     unsigned first = 0;
     while (!dimension_equal(field_table[first].dimension, field_table[id].dimension) ||
-           (measured && !is_measured(&field_table[first])))
+           (measured && !field_takes_readings((enum field_id)first)))
         first++;
     return first < id;
 }
@@ -158,7 +152,7 @@ static void add_definitions(struct schema *schema)
     json_line(json, 2), json_key(json, "$defs"), json_open(json, '{');
     for (unsigned id = 0; id < FIELD_COUNT; id++) {
         struct dimension dimension = field_table[id].dimension;
-        if (is_measured(&field_table[id]) && !is_met(id, true))
+        if (field_takes_readings((enum field_id)id) && !is_met(id, true))
             add_readings(schema, dimension);
         if (is_met(id, false))
             continue;
@@ -209,7 +203,7 @@ static void add_array(struct schema *schema, const struct field *field)
 static void add_number(struct schema *schema, const struct field *field)
 {
     struct json *json = &schema->json;
-    if (!is_measured(field)) {
+    if (!field_takes_readings((enum field_id)(field - field_table))) {
         add_reference(schema, field->dimension);
         return;
     }

@@ -115,9 +115,11 @@ const char *field_write(struct arena *arena, const struct tree *tree, const char
     const struct tree_node *old = tree_at(tree, view_of(path));
     /* One number takes the place of readings with all that stands beside them. */
     bool over_map = old && node_has_readings(old);
+    enum field_id id = field_find(view_of(path));
+    bool plain = id == FIELD_COUNT || !readings_stand(id, text);
     if (!list)
         return write_one(arena, tree,
-                         &(struct value_change){view_of(path), text, true, over_map}, bytes);
+                         &(struct value_change){view_of(path), text, plain, over_map}, bytes);
     text = view_of(list_text(arena, text));
     const char *alone = arena_format(arena, "list: %.*s", VIEW(text));
     const struct tree_node *root = tree_of(arena, (struct view){0}, view_of(alone))->root;

@@ -226,6 +226,12 @@ struct usual_range machine_usual_range(const struct machine *machine, enum field
 /* Does a plain text say nothing in YAML: left empty, ~ or null? */
 bool text_is_void(struct view text);
 
+/* May readings stand in the place of its number? */
+bool field_takes_readings(enum field_id id);
+
+/* Does a text of such a field give readings: a map in braces, as a file has it on one line? */
+bool readings_stand(enum field_id id, struct view text);
+
 /* Reads one text as a value of a field, as the loader would; for prompts and revising.  NULL on
  * success (written to `*out`), else what is wrong, in `arena`. */
 const char *field_read_text(struct arena *arena, enum field_id id, struct view text,

@@ -334,12 +334,19 @@ static bool read_key(struct value_reader *r, const struct tree_node *child,
     }
 }
 
+bool field_takes_readings(enum field_id id)
+{
+    const struct field *field = &field_table[id];
+    bool number = field->kind == KIND_QUANTITY || field->kind == KIND_POSITION;
+    return number && nature_is_measured(field->nature);
+}
+
 /* Only numbers that are measured have readings. */
 static bool may_have_readings(struct value_reader *r)
 {
-    const struct field *field = &field_table[r->id];
-    bool number = field->kind == KIND_QUANTITY || field->kind == KIND_POSITION;
-    if (number && nature_is_measured(field->nature))
+    enum field_kind kind = field_table[r->id].kind;
+    bool number = kind == KIND_QUANTITY || kind == KIND_POSITION;
+    if (field_takes_readings(r->id))
         return true;
     if (number && !machine_only_counts(r, NULL, READER_WRONG_KIND))
         machine_tell(
@@ -374,6 +381,43 @@ bool value_read_readings(struct value_reader *r, const struct tree_node *map,
     VECTOR_ADD(r->arena, &machine->readings, readings);
     out->index = (uint32_t)machine->readings.count;
     return true;
+}
+
+bool readings_stand(enum field_id id, struct view text)
+{
+    text = view_trim(text);
+    return field_takes_readings(id) && text.size && text.data[0] == '{';
+}
+
+/* As if it stood in a file of its own. */
+const char *readings_read_text(struct arena *arena, enum field_id id, struct view text,
+                               struct field_value *out)
+{
+    static const struct tree_node any = {.key = {"*", 1}}; /* an input, whichever it is */
+    static const struct tree_node *const nodes[] = {&any};
+    const char *alone = arena_format(arena, "value: %.*s", VIEW(view_trim(text)));
+    struct tree *tree = tree_of(arena, (struct view){0}, view_of(alone));
+    const struct tree_node *map = tree->root ? tree->root->first : NULL;
+    if (tree->status != TREE_WHOLE || !map || map->next || !node_has_readings(map))
+        return "readings are written as {readings: [...]}";
+    struct finding_sink sink;
+    struct machine machine = {.tree = tree};
+    struct reader reader = {&machine, arena, &sink};
+    sink_init(&sink, arena, tree->source);
+    machine.groups[GROUP_INPUT].nodes = (const struct tree_node **)nodes;
+    struct value_reader r = {
+        .arena = arena, .reader = &reader, .id = id, .node = map, .last = -1, .quiet = -1};
+    struct field_value value;
+    if (!value_read_readings(&r, map, &value)) {
+        for (size_t i = 0; i < sink.findings.count; i++)
+            if (sink.findings.items[i].level == LEVEL_ERROR)
+                return sink.findings.items[i].message;
+        return "a key stands there twice";
+    }
+    value.node = NULL;
+    value.index = 0;
+    *out = value;
+    return NULL;
 }
 
 void machine_judge_readings(struct reader *reader)

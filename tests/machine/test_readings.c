@@ -192,3 +192,41 @@ Test(readings, hostile)
     cr_assert_eq(world.sink.findings.count, 1);
     cr_expect_str_eq(world.sink.findings.items[0].rule, "too-long");
 }
+
+static const struct {
+    enum field_id id;
+    const char *text, *comes_to, *says; /* one of the two */
+} texts[] = {
+    {FIELD_SETTER_NOSE_CONTACT, "{readings: [" FINE "], with: \"a, b\", on: 2026-05-06}",
+     "-90.017 mm ± 0.15 mm", NULL},
+    {FIELD_CUTTER_STICKOUT, " {readings: [1.001 in, 1.002 in, 1.003 in]} ",
+     "1.002 in ± 0.00979 in", NULL},
+    {FIELD_SETTER_REPEATABILITY, "{readings: [" FINE "]}", "0.15 mm", NULL},
+    {FIELD_SETTER_NOSE_CONTACT, "{readings: [-9000 mm, -9001 mm, -9000 mm]}",
+     "-9000.33 mm ± 5.66 mm", NULL}, /* odd, and no mistake */
+    {FIELD_SETTER_NOSE_CONTACT, "{", NULL, "readings are written as"},
+    {FIELD_SETTER_NOSE_CONTACT, "{a: 1}", NULL, "readings are written as"},
+    {FIELD_SETTER_NOSE_CONTACT, "{readings: [-90 mm]}\nproveout: 1", NULL,
+     "readings are written"},
+    {FIELD_SETTER_NOSE_CONTACT, "{readings: [-90 m m]}", NULL, "'m m' is no unit"},
+    {FIELD_SETTER_NOSE_CONTACT, "{readings: [-90 mm], wiht: us}", NULL, "has no key 'wiht'"},
+    {FIELD_SETTER_NOSE_CONTACT, "{with: us}", NULL, "no readings stand here"},
+    {FIELD_SETTER_NOSE_CONTACT, "{readings: [-90 mm], readings: [-90 mm]}", NULL, "twice"},
+    {FIELD_SETTER_REPEATABILITY, "{readings: [-90 mm]}", NULL, "one reading has no scatter"},
+    {FIELD_CHANGE_STANDOFF, "{readings: [11 mm, 12 mm, 11 mm]}", NULL, "is no number"},
+};
+
+Test(readings, texts_alone)
+{
+    for (size_t i = 0; i < sizeof texts / sizeof texts[0]; i++) {
+        struct field_value value;
+        const char *wrong =
+            field_read_text(&arena, texts[i].id, view_of(texts[i].text), &value);
+        cr_assert_eq(!wrong, !texts[i].says, "\"%s\": %s", texts[i].text, wrong ? wrong : "");
+        if (wrong)
+            cr_expect(strstr(wrong, texts[i].says), "\"%s\": %s", texts[i].text, wrong);
+        else
+            cr_expect_str_eq(field_value_text(&arena, texts[i].id, &value), texts[i].comes_to);
+        cr_expect(wrong || (!value.node && !value.index));
+    }
+}
