@@ -316,6 +316,9 @@ static void help_entry(struct ask *ask, size_t index, const char **drawn)
         return;
     const char *drawing = drawing_of(id);
     range(ask, field, id);
+    if (field_takes_readings(id) && question_span(ask) == 1)
+        say(ask, 2,
+            "Read it three times or more and type all, with commas between: mean and tolerance are worked out. Of three readings the tolerance is 9.8 times their standard deviation, of five 5.1 times, of ten 3.4 times.");
     if (drawing && drawing != *drawn)
         buffer_text(&ask->out, drawing);
     *drawn = drawing;

@@ -356,15 +356,28 @@ static struct view with_commas(struct arena *arena, struct view text)
     return view_of(arena_format(arena, "%.*s, %.*s", VIEW(low), VIEW(high)));
 }
 
+/* Three numbers or more, where one is wanted that may be read several times.  Two might be one
+ * with a comma for a point. */
+static bool is_readings(const struct answer_context *with, enum field_id id, struct view typed)
+{
+    size_t commas = 0;
+    for (size_t i = 0; i + 1 < typed.size; i++)
+        commas += typed.data[i] == ',' && typed.data[i + 1] == ' ';
+    return !with->part && commas > 1 && field_takes_readings(id);
+}
+
 /* Every part with its unit, `[` and `]` around them where it is a list; NULL where those are
  * more than PARTS_MAX.  `*bare`: one took the unit of the question. */
 static const char *complete(const struct answer_context *with, enum field_id id,
                             struct view typed, bool *bare)
 {
     enum field_kind kind = field_table[id].kind;
-    bool list = (kind == KIND_PAIR && !with->part) || kind == KIND_LIST;
+    bool readings = is_readings(with, id, typed);
+    bool list = (kind == KIND_PAIR && !with->part) || kind == KIND_LIST || readings;
     struct view parts[PARTS_MAX];
     size_t count = 0;
+    if (readings_stand(id, typed))
+        return arena_copy(with->arena, typed.data, typed.size);
     struct view rest = list ? with_commas(with->arena, view_trim(bare_list(typed))) : typed;
     while (list && rest.size && count < PARTS_MAX)
         parts[count++] = view_trim(view_take(&rest, ','));
@@ -378,13 +391,17 @@ static const char *complete(const struct answer_context *with, enum field_id id,
     for (size_t i = 0; i < count; i++) {
         bool takes = is_bare(parts[i]);
         *bare |= takes && !unit.size;
-        buffer_format(&out, "%s%.*s", i ? ", " : list ? "[" : "", VIEW(parts[i]));
+        buffer_format(&out, "%s%.*s",
+                      i          ? ", "
+                      : readings ? "{readings: ["
+                      : list     ? "["
+                                 : "",
+                      VIEW(parts[i]));
         if (takes)
             buffer_format(&out, " %.*s",
                           VIEW(unit.size ? unit : view_of(understand_unit(with, id))));
     }
-    if (list)
-        buffer_byte(&out, ']');
+    buffer_text(&out, readings ? "]}" : list ? "]" : "");
     return buffer_string(&out);
 }
 
@@ -416,11 +433,12 @@ static void read_number(const struct answer_context *with, enum field_id id, str
     struct field_value value;
     bool bare = false;
     typed = view_trim(typed);
-    if (has_doubtful_comma(typed) && kind != KIND_LIST) {
+    bool readings = is_readings(with, id, typed) || readings_stand(id, typed);
+    if (has_doubtful_comma(typed) && kind != KIND_LIST && !readings_stand(id, typed)) {
         fail(out, pair ? understand_comma(with, typed) : ask_about_comma(with, typed));
         return;
     }
-    if (kind != KIND_LIST && !pair && memchr(typed.data, ',', typed.size)) {
+    if (kind != KIND_LIST && !pair && !readings && memchr(typed.data, ',', typed.size)) {
         fail(out, "one number is wanted here, and a point in it where it has a fraction");
         return;
     }
@@ -445,6 +463,11 @@ static void read_number(const struct answer_context *with, enum field_id id, str
     const char *text = half ? quantity_text_with(arena, half->si, half->tolerance,
                                                  field_table[id].dimension, half->unit)
                             : field_value_text(arena, id, &value);
+    if (readings) {
+        set(out, view_of(whole),
+            arena_format(arena, "Read several times, so it is taken as %s.", text));
+        return;
+    }
     const char *plain = in_plain_unit(arena, id, pair, half ? half : &value);
     const char *unit = understand_unit_said(with, id);
     const char *shown = escape_short(arena, typed, SHOWN);
