@@ -344,7 +344,8 @@ void explain_worth(struct buffer *out, size_t width, const struct machine *machi
     const struct field *field = &field_table[place->field];
     const struct field_value *value = machine_field(machine, place->field, place->record);
     struct arena *arena = out->arena;
-    const char *path = machine_path(arena, machine, place->field, place->record, 0);
+    const char *path = machine_lasting_path(
+        arena, machine, machine_path(arena, machine, place->field, place->record, 0));
     if (!worth) {
         tell_text(&to, path,
                   "not given by several readings, so nothing is known of its scatter");
@@ -594,8 +595,9 @@ static const char *level_text(struct arena *arena, const struct rule_entry *rule
     return buffer_string(&text);
 }
 
+/* First what it is about and what to do; the formula is for whoever doubts it. */
 static void explain_rule(struct buffer *out, size_t width, const struct rule_texts *texts,
-                         const struct rule_entry *rule)
+                         const struct rule_entry *rule, bool examples)
 {
     const struct explanation to = {out, width, texts, rule};
     const char *level = level_text(out->arena, rule);
@@ -607,6 +609,8 @@ static void explain_rule(struct buffer *out, size_t width, const struct rule_tex
                 hurts.size ? ", hurts the " : "", VIEW(hurts), VIEW(source->name), place.line);
     buffer_byte(out, '\n');
     tell_key(&to, "says", "says");
+    tell_key(&to, "why", "why");
+    tell_key(&to, "put_right", "put right");
     tell_key(&to, "when", "when");
     tell_key(&to, "each", "for each");
     tell_key(&to, "require", "requires");
@@ -614,9 +618,9 @@ static void explain_rule(struct buffer *out, size_t width, const struct rule_tex
     tell_derived(&to);
     tell_key(&to, "blame", "points at");
     tell_key(&to, "implied_by", "follows");
-    tell_key(&to, "why", "why");
-    tell_key(&to, "put_right", "put right");
     tell_key(&to, "source", "source");
+    if (!examples)
+        return;
     tell_examples(&to);
     tell_fragments(&to);
 }
@@ -639,11 +643,12 @@ const char *explain_nearest(struct arena *arena, const struct rule_texts *texts,
     return found ? arena_copy(arena, found->name.data, found->name.size) : field;
 }
 
-bool explain(struct buffer *out, size_t width, const struct rule_texts *texts, struct view name)
+bool explain(struct buffer *out, size_t width, const struct rule_texts *texts, struct view name,
+             bool examples)
 {
     const struct rule_entry *rule = FIND(texts->rules, name);
     if (rule) {
-        explain_rule(out, width, texts, rule);
+        explain_rule(out, width, texts, rule, examples);
         return true;
     }
     enum field_id id = field_find(name);
