@@ -151,8 +151,8 @@ bool field_is_in(enum field_id id, const char *section);
 const char *field_path(struct arena *arena, enum field_id id);
 
 /* The field of a path as people type it, general or of one record ("axes.x.travel",
- * "cutters[2].stickout", "cutters[number=3].stickout", "axes.z.travel.low"); FIELD_COUNT where
- * there is none. */
+ * "cutters[2].stickout", "cutters[number=3].stickout", "cutter 3 stickout", "axes.z.travel.low");
+ * FIELD_COUNT where there is none. */
 enum field_id field_find(struct view path);
 
 /* The general path nearest to a mistyped one, in `arena`; NULL where none is near. */

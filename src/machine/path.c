@@ -224,8 +224,40 @@ static bool is_axis(struct view name)
     return view_is(name, "*") || axis_find(name) >= 0;
 }
 
+/* A field of one record as people say it: "cutter 2 stickout", "obstacle toe clamp top". */
+struct said_path {
+    enum field_group group;
+    struct view called; /* its number or name */
+    struct view key;
+};
+
+/* False where `path` is not of that form. */
+static bool take_said(struct view path, struct said_path *out)
+{
+    struct view rest = path;
+    for (int group = GROUP_ROOT + 1; group < GROUP_COUNT; group++) {
+        const char *record = group_table[group].record;
+        if (calling_field((enum field_group)group) == FIELD_COUNT ||
+            !view_starts(path, record) || path.size <= strlen(record) + 1 ||
+            path.data[strlen(record)] != ' ')
+            continue;
+        out->group = (enum field_group)group;
+        rest = view_trim(view_skip(path, strlen(record)));
+        size_t end = rest.size;
+        while (end && rest.data[end - 1] != ' ')
+            end--;
+        out->called = view_trim((struct view){rest.data, end});
+        out->key = view_skip(rest, end);
+        return out->called.size && out->key.size;
+    }
+    return false;
+}
+
 enum field_id field_find(struct view path)
 {
+    struct said_path said;
+    if (take_said(path, &said))
+        return find_key(said.group, said.key);
     enum field_id id = find_key(GROUP_ROOT, path);
     struct view rest = path;
     struct view first = take_name(&rest);
@@ -333,6 +365,11 @@ size_t machine_resolve(struct arena *arena, const struct machine *machine, struc
     enum field_id id = field_find(path);
     if (id == FIELD_COUNT)
         return 0;
+    struct said_path said;
+    if (take_said(path, &said))
+        path = view_of(arena_format(arena, "%s[%s=%.*s].%.*s", group_table[said.group].key,
+                                    field_table[calling_field(said.group)].key,
+                                    VIEW(said.called), VIEW(said.key)));
     struct view whole = field_table[id].kind == KIND_PAIR ? without_part(path, &part) : path;
     for (uint32_t i = 0; i < machine->groups[field_table[id].group].written; i++) {
         struct field_place place = {id, i, (uint8_t)part};

@@ -811,7 +811,8 @@ static void add_total(const struct table *table)
     buffer_init(&names, table->arena);
     for (uint32_t i = 0; i < change->missing.count; i++)
         buffer_format(&names, "%s%s", i ? ", " : "",
-                      missing_path(table->arena, table->dryrun, i));
+                      machine_lasting_path(table->arena, table->dryrun->machine,
+                                           missing_path(table->arena, table->dryrun, i)));
     wrap_format(out, &wrap, "Not everything is known, for want of %s.", buffer_string(&names));
 }
 

@@ -110,7 +110,7 @@ static void add_window(const struct layout *layout, const struct window *window)
 {
     struct wrap wrap = {layout->width, 4, 4}, below = {layout->width, 4, 8};
     buffer_text(layout->out, "  ");
-    text_colored(layout, COLOR_BOLD, window->path);
+    text_colored(layout, COLOR_BOLD, window->lasting);
     if (window->given)
         buffer_format(layout->out, ": %s%s%s\n", window->value_text,
                       window->defaulted ? ", by default" : "",
@@ -145,7 +145,7 @@ static void add_free(const struct layout *layout, const struct window *windows, 
     for (size_t i = 0; i < count; i++)
         if (is_free(&windows[i]))
             buffer_format(&names, "%s %s", names.size ? "," : "Nothing bounds",
-                          windows[i].path);
+                          windows[i].lasting);
     if (!names.size)
         return;
     buffer_byte(&names, '.');

@@ -328,7 +328,7 @@ static void finish(struct file_check *check)
     count_findings(check);
 }
 
-static const enum field_group called_groups[] = {GROUP_CUTTER, GROUP_OBSTACLE,
+static const enum field_group called_groups[] = {GROUP_CUTTER, GROUP_OBSTACLE, GROUP_SETTER,
                                                  GROUP_ATTACHMENT};
 
 /* "cutter 1, 8 mm compression"; without a description as it is. */

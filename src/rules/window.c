@@ -363,6 +363,7 @@ static void begin(const struct window_question *question, const struct field_val
     struct formula_namer namer = describe_namer(&task->describer);
     out->path =
         machine_path(question->arena, question->machine, out->field, out->record, out->part);
+    out->lasting = machine_lasting_path(question->arena, question->machine, out->path);
     out->given = is_known(kept);
     out->defaulted = kept->state == VALUE_DEFAULTED;
     out->value = start_value(out->field, kept);

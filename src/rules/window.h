@@ -28,7 +28,8 @@ struct window_end {
 };
 
 struct window {
-    const char *path; /* "change.standoff" */
+    const char *path;    /* "change.standoff" */
+    const char *lasting; /* the same with the number or name of its record in it */
     enum field_id field;
     uint32_t record;
     uint8_t part;           /* of a pair: 1 its low number, 2 its high one; else 0 */

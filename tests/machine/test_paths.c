@@ -63,6 +63,9 @@ Test(paths, resolved)
     check("cutters[number=1].stickout", "cutters[0].stickout");
     check("cutters[number=3].stickout", "cutters[1].stickout cutters[2].stickout");
     check("cutters[number=7].stickout", "");
+    check("cutter 1 stickout", "cutters[0].stickout");
+    check("cutter  3  stickout", "cutters[1].stickout cutters[2].stickout");
+    check("cutter 7 stickout", "");
     check("cutters[description=flat].stickout", "cutters[0].stickout");
     check("cutters[].stickout", "cutters[0].stickout cutters[1].stickout cutters[2].stickout");
     check("obstacles[name=fence].top", "obstacles[0].top");
