@@ -36,6 +36,8 @@ struct ask {
     bool refused;                         /* the last line */
     struct ask_entry put[ASK_JOINED_MAX]; /* those that the last answer gave another value */
     size_t put_count;
+    bool is_told; /* what the cutter of this record is was said with the answer before */
+    uint32_t told;
     struct ask_offer offer;
     struct ask_offer parts[ASK_JOINED_MAX]; /* of each of several entries asked together */
     struct buffer out;
@@ -63,6 +65,8 @@ const char *question_record(struct ask *ask);  /* "cutter 3"; NULL: of none */
 unsigned question_care(const struct ask *ask); /* bits CARE_... of all its fields */
 /* Which question stands, from 1, of about how many by the answers so far. */
 size_t question_number(struct ask *ask, size_t *of);
+/* How many are still to be answered behind it, and how many of those are measured. */
+size_t questions_left(struct ask *ask, size_t *measured);
 size_t question_choices(struct ask *ask, const struct ask_entry *entry, struct choice *out);
 const char *entry_label(struct ask *ask, const struct ask_entry *entry); /* a short name */
 /* How many of several were understood, parts[0].echo says of all; 0: parts[0].wrong. */

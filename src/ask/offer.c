@@ -120,18 +120,48 @@ static const char *entry_record(struct ask *ask, const struct ask_entry *entry)
     }
 }
 
+/* Is the question at `at` met on the way? */
+static bool is_met(const struct ask *ask, size_t at)
+{
+    return at == question_first(&ask->sequence, ask->at) || !entry_is_silent(ask, at);
+}
+
+/* Where those end that are asked now, the offer of more among them. */
+static size_t end_of_walk(const struct ask *ask)
+{
+    const struct ask_sequence *sequence = &ask->sequence;
+    bool early = ask->at < sequence->first && sequence->first < sequence->items.count;
+    return early ? sequence->first + 1 : sequence->items.count;
+}
+
 size_t question_number(struct ask *ask, size_t *of)
 {
     const struct ask_sequence *sequence = &ask->sequence;
-    size_t all = ask->at < sequence->first ? sequence->first : sequence->items.count;
     size_t here = question_first(sequence, ask->at), before = 0;
     *of = 0;
-    for (size_t i = 0; i < all; i = question_end(sequence, i)) {
-        bool asked = i == here || !entry_is_silent(ask, i);
-        *of += asked;
-        before += asked && i < here;
+    for (size_t i = 0; i < end_of_walk(ask); i = question_end(sequence, i)) {
+        *of += is_met(ask, i);
+        before += is_met(ask, i) && i < here;
     }
     return before + 1;
+}
+
+size_t questions_left(struct ask *ask, size_t *measured)
+{
+    const struct ask_sequence *sequence = &ask->sequence;
+    size_t left = 0;
+    *measured = 0;
+    for (size_t i = question_end(sequence, ask->at); i < end_of_walk(ask);
+         i = question_end(sequence, i)) {
+        const struct ask_entry *entry = &sequence->items.items[i];
+        const struct answer *answer = entry_answer(ask, entry);
+        if (!is_met(ask, i) || (answer->source != SOURCE_NONE && !answer->unsure))
+            continue;
+        left++;
+        *measured += entry->row->what < FIELD_COUNT &&
+                     field_table[entry->row->what].nature == NATURE_MEASURED;
+    }
+    return left;
 }
 
 const char *question_record(struct ask *ask)

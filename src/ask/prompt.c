@@ -96,11 +96,19 @@ static void stand_at(struct ask *ask, size_t at)
     show_question(ask);
 }
 
+/* Was it said together with the answer that led here? */
+static bool is_told(const struct ask *ask, size_t at)
+{
+    const struct ask_entry *entry = &ask->sequence.items.items[at];
+    return ask->is_told && entry->row->what == FIELD_CUTTER_DESCRIPTION &&
+           entry->record == ask->told;
+}
+
 /* To a question or, past the last, to the end. */
 static void ask_go(struct ask *ask, size_t at)
 {
-    while (at < ask->sequence.items.count && entry_is_silent(ask, at) &&
-           answer_silently(ask, at))
+    while (at < ask->sequence.items.count &&
+           (is_told(ask, at) || (entry_is_silent(ask, at) && answer_silently(ask, at))))
         at++;
     if (at < ask->sequence.items.count) {
         uint16_t what = ask->sequence.items.items[at].row->what;
@@ -184,7 +192,7 @@ static size_t find_called(struct ask *ask, struct view words, size_t here)
         const struct ask_entry *entry = &ask->sequence.items.items[at];
         if (is_called(answer_path(ask->scratch, &ask->answers, entry->row->what, entry->record),
                       words))
-            return at;
+            return entry->row->flags & ASK_EACH ? question_first(&ask->sequence, at) : at;
     }
     return count;
 }
@@ -432,8 +440,41 @@ static size_t read_line(struct ask *ask, struct view line, struct understood *pa
     return !parts->wrong;
 }
 
+/* Words and numbers that are no yes and no no. */
+static bool is_description(struct view line)
+{
+    size_t blanks = 0, digits = 0;
+    for (size_t i = 0; i < line.size; i++) {
+        blanks += line.data[i] == ' ';
+        digits += line.data[i] >= '0' && line.data[i] <= '9';
+    }
+    return blanks && digits;
+}
+
+/* `8 mm compression` is there another cutter, and says what it is. */
+static bool take_another(struct ask *ask, struct view line)
+{
+    uint32_t record = ask_entry(ask)->record;
+    const struct answer yes = {.source = SOURCE_ASKED, .text = view_of("yes")};
+    struct understood what;
+    if (ask_entry(ask)->row->what != ASK_ANOTHER_CUTTER || !is_description(line))
+        return false;
+    understand(&ask->with, FIELD_CUTTER_DESCRIPTION, line, &what);
+    if (what.wrong)
+        return false;
+    const struct answer named = {.source = SOURCE_ASKED, .text = what.text};
+    say_answer(ask, "%s", what.echo);
+    answers_set(&ask->answers, FIELD_CUTTER_DESCRIPTION, record, &named);
+    ask->is_told = true;
+    ask->told = record;
+    take_answers(ask, &yes, 1);
+    return true;
+}
+
 static void take_typed(struct ask *ask, struct view line)
 {
+    if (take_another(ask, line))
+        return;
     struct understood parts[ASK_JOINED_MAX] = {0};
     struct answer answers[ASK_JOINED_MAX];
     size_t count = read_line(ask, line, parts);
@@ -698,6 +739,7 @@ static void start(struct ask *ask)
     buffer_init(&ask->said, ask->scratch);
     ask->news = (struct finding_list){0};
     ask->put_count = 0;
+    ask->is_told = false;
     ask_rebuild(ask);
 }
 

@@ -109,10 +109,17 @@ static const char *sentence(struct ask *ask, const char *text)
 
 static void number_of(struct ask *ask)
 {
-    size_t count, number = question_number(ask, &count);
+    size_t count, measured, number = question_number(ask, &count);
+    size_t left = questions_left(ask, &measured);
     const char *name = question_record(ask);
-    say(ask, 0, "Question %zu of %s%zu%s%s", number, ask->setup->place_count ? "" : "about ",
-        count, name ? ": " : "", name ? name : "");
+    const char *about = name ? arena_format(ask->scratch, ": %s", name) : "";
+    const char *more = arena_format(ask->scratch, " (about %zu more)", left);
+    if (measured)
+        more = arena_format(ask->scratch, " (about %zu more, %zu of them to measure)", left,
+                            measured);
+    bool alone = ask->setup->place_count;
+    say(ask, 0, "Question %zu of %s%zu%s%s", number, alone ? "" : "about ", count,
+        alone || !left ? "" : more, about);
 }
 
 static void cautions(struct ask *ask)

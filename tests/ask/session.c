@@ -130,7 +130,7 @@ const struct scripted script_setter[] = {
     {"setter.body", "40"},
     {"cutters[0].description", "6 mm end mill"},
     {"cutters[0].stickout", "32"},
-    {"another-cutter[1]", "y"},
+    {"another-cutter[1]", "1/4 in upcut"},
     {"cutters[1].description", "1/4 in upcut"},
     {"cutters[1].stickout", "1 1/8\""},
     {"another-cutter[2]", "n"},
