@@ -93,6 +93,7 @@ void show_proposal(struct ask *ask);
 void show_review(struct ask *ask);
 void show_review_help(struct ask *ask);
 void show_report(struct ask *ask, struct view bytes);
+void show_left_out(struct ask *ask, struct view bytes);
 void show_next(struct ask *ask);
 
 #endif

@@ -15,6 +15,9 @@ void judge_init(struct judge *judge, struct arena *arena, const struct check_opt
     judge->quick = checker_new(arena, &with);
     with.remedies = true;
     judge->thorough = checker_new(arena, &with);
+    with.show = SHOW_ALL;
+    with.remedies = false;
+    judge->whole = checker_new(arena, &with);
     runner_init(&judge->runner, arena, options->books, options->book_count);
 }
 
@@ -122,6 +125,28 @@ void judge_report(struct judge *judge, struct arena *arena, struct view bytes,
                   struct file_report *out)
 {
     check(judge, judge->thorough, arena, bytes, out);
+}
+
+static bool is_listed(const struct finding_list *list, const char *rule)
+{
+    for (size_t i = 0; i < list->items.count; i++)
+        if (strcmp(list->items.items[i]->rule, rule) == 0)
+            return true;
+    return false;
+}
+
+void judge_left_out(struct judge *judge, struct arena *arena, struct view bytes,
+                    struct finding_list *out)
+{
+    struct file_report report;
+    *out = (struct finding_list){0};
+    check(judge, judge->whole, arena, bytes, &report);
+    for (size_t i = 0; i < report.count; i++) {
+        const struct finding *finding = &report.findings[i];
+        if (finding->outcome == OUTCOME_UNCHECKED && finding->hurts == HURTS_PERSON &&
+            finding->missing_count && !is_listed(out, finding->rule))
+            VECTOR_ADD(arena, &out->items, finding);
+    }
 }
 
 /* Puts the usual value where the window is looked for from. */

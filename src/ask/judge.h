@@ -22,6 +22,7 @@ struct judge {
     bool (*put_anew)(void *user, const char *field);
     void *user;
     struct checker *quick, *thorough; /* without and with what would put findings right */
+    struct checker *whole;            /* what held and what was not checked as well */
     struct runner runner;
     const char *path;
     VECTOR(struct known) known; /* findings of the draft as it was last looked at */
@@ -46,6 +47,10 @@ void judge_news(struct judge *judge, struct arena *arena, struct view bytes,
 /* The whole report, for the review. */
 void judge_report(struct judge *judge, struct arena *arena, struct view bytes,
                   struct file_report *out);
+
+/* What was not checked for want of a number and is about people, each rule once. */
+void judge_left_out(struct judge *judge, struct arena *arena, struct view bytes,
+                    struct finding_list *out);
 
 /* A value to offer. */
 struct offer {

@@ -515,6 +515,7 @@ static enum ask_state save(struct ask *ask, const char *path)
     host->drop(host->user);
     say(ask, 0, "%s is written. What the check says of it:", path);
     show_report(ask, bytes);
+    show_left_out(ask, bytes);
     show_next(ask);
     return ASK_SAVED;
 }

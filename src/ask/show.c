@@ -429,6 +429,23 @@ void show_report(struct ask *ask, struct view bytes)
                 &ask->out);
 }
 
+/* Nothing found is not all looked at: what concerns people is named. */
+void show_left_out(struct ask *ask, struct view bytes)
+{
+    struct finding_list list;
+    judge_left_out(&ask->judge, ask->scratch, bytes, &list);
+    if (!list.items.count)
+        return;
+    say_line(ask, "");
+    say(ask, 0, "Not looked at for want of a number, and about people:");
+    for (size_t i = 0; i < list.items.count; i++) {
+        const char *path = list.items.items[i]->missing[0];
+        enum field_id id = field_find(view_of(path));
+        say(ask, 2, "%s: %s", list.items.items[i]->rule,
+            id == FIELD_COUNT ? path : field_table[id].meaning);
+    }
+}
+
 void show_review(struct ask *ask)
 {
     struct view bytes;

@@ -112,6 +112,22 @@ Test(ask, another_cutter_by_what_it_is)
     session_end(&session);
 }
 
+/* After a clean first file stands what about people could not be looked at. */
+Test(ask, what_was_left_out_about_people_is_named)
+{
+    struct session session;
+    session_begin(&session, NULL, NULL);
+    session_run(&session, script_setter);
+    const char *says = arena_copy(&session.arena, session.says.data, session.says.size);
+    const char *clean = strstr(says, "nothing found"), *left = strstr(says, "about people:"),
+               *next = strstr(says, "at the machine:");
+    cr_assert(clean && left && next && clean < left && left < next);
+    const char *speed = strstr(left, "  cutter-overspeed: ");
+    cr_expect(speed && speed < next, "%s", left);
+    cr_expect_null(strstr(left, "cutters["));
+    session_end(&session);
+}
+
 /* One number at a time comes to the same as all in one line. */
 Test(ask, part_of_an_answer_is_taken_and_the_rest_asked_for)
 {
