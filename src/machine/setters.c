@@ -125,7 +125,7 @@ static void spoil(struct reader *reader, const struct tree_node *node)
     section_spoil(reader, &setter, 0, node, false);
 }
 
-/* The names of the list, with commas. */
+/* "there are left, right". */
 static const char *names_text(struct reader *reader)
 {
     enum { ROOM = 40 };
@@ -135,17 +135,17 @@ static const char *names_text(struct reader *reader)
     for (uint32_t i = 0; i < setters->count && out.size < ROOM; i++) {
         const struct field_value *name = machine_field(reader->machine, FIELD_SETTERS_NAME, i);
         if (name->state == VALUE_GIVEN)
-            buffer_format(&out, "%s%s", out.size ? ", " : "",
+            buffer_format(&out, "%s%s", out.size ? ", " : "there are ",
                           escape_short(reader->arena, name->text, NAME_CELLS / 2));
     }
-    return buffer_string(&out);
+    return out.size ? buffer_string(&out) : "none of them has a name";
 }
 
 static void complain_unsaid(struct reader *reader, const struct tree_node *list)
 {
-    struct finding *finding = sink_report(
-        reader->sink, READER_MISSING_KEY, list->key_span, "change.setter",
-        "change has no setter; the name of one of these is wanted: %s", names_text(reader));
+    struct finding *finding =
+        sink_report(reader->sink, READER_MISSING_KEY, list->key_span, "change.setter",
+                    "change has no setter; %s", names_text(reader));
     if (finding)
         finding->put_right = "add setter, the name of the one that it uses, to change";
 }
@@ -167,8 +167,7 @@ static void complain_unknown(struct reader *reader, const struct field_value *wa
         reader->sink, READER_UNKNOWN_NAME, wanted->node->span, "change.setter", "%s",
         found   ? arena_format(arena, "%s names %u of the setters", quoted, found)
         : meant ? arena_format(arena, "%s names no setter; %s is the nearest", quoted, meant)
-                : arena_format(arena, "%s names no setter; there are %s", quoted,
-                               names_text(reader)));
+                : arena_format(arena, "%s names no setter; %s", quoted, names_text(reader)));
     if (!finding)
         return;
     finding->put_right = found   ? "give each of the setters a name of its own"
@@ -186,8 +185,8 @@ static uint32_t named(struct reader *reader)
     const struct field_value *wanted = machine_field(machine, FIELD_CHANGE_SETTER, 0);
     uint32_t record = NO_SETTER;
     unsigned found = 0;
-    if (wanted->state != VALUE_GIVEN)
-        return NO_SETTER;
+    if (wanted->state != VALUE_GIVEN || machine->groups[GROUP_SETTER].wrong)
+        return NO_SETTER; /* of a list that is wrong nobody knows what it holds */
     for (uint32_t i = 0; i < machine->groups[GROUP_SETTER].count; i++) {
         const struct field_value *name = machine_field(machine, FIELD_SETTERS_NAME, i);
         if (name->state != VALUE_GIVEN || !view_equal(name->text, wanted->text))
