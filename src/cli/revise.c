@@ -5,6 +5,7 @@
 #include <string.h>
 #include <unistd.h>
 
+#include "cli/change_log.h"
 #include "cli/save.h"
 #include "report/wrap.h"
 
@@ -232,6 +233,34 @@ static bool save_all(struct revision *revision)
            save_one(revision, revision->path, revision->before->bytes, revision->now->bytes);
 }
 
+/* Writes, and puts into the log what was written; without a log that takes it nothing is. */
+static bool save_and_log(struct revision *revision)
+{
+    struct arena *arena = revision->run->arena;
+    const char *path = revision->run->options.values[OPTION_LOG].text;
+    struct change_log log;
+    struct buffer lines;
+    if (!path)
+        return save_all(revision);
+    const char *wrong = change_log_open(arena, path, &log);
+    if (wrong) {
+        trouble_say(arena, "%s; nothing is written", wrong);
+        return false;
+    }
+    buffer_init(&lines, arena);
+    bool saved = save_all(revision);
+    if (saved)
+        revise_log_lines(revision, &lines);
+    else
+        trouble_say(arena, "nothing is put into the log, since not all was written");
+    wrong = change_log_add(arena, &log, buffer_view(&lines));
+    if (wrong)
+        trouble_say(arena, "%s; what was written is not in it", wrong);
+    else if (saved)
+        lines_say(revision->lines, 0, "The changes are put into %s.", path);
+    return saved && !wrong;
+}
+
 /* Is it wished for, by the option or by a word at the terminal? */
 static bool may_write(struct revision *revision)
 {
@@ -271,7 +300,7 @@ static enum exit_status finish(struct revision *revision)
     output_flush(run->out);
     if (!output_is_alive(run->out) || !may_write(revision))
         return status; /* nobody has seen what would be written */
-    return save_all(revision) ? status : EXIT_TROUBLE;
+    return save_and_log(revision) ? status : EXIT_TROUBLE;
 }
 
 enum exit_status command_revise(struct run *run)
@@ -284,6 +313,8 @@ enum exit_status command_revise(struct run *run)
     revision->path = options->arguments.items[0];
     if (strcmp(revision->path, "-") == 0)
         return run_refuse(run, "revise changes a file; standard input is none");
+    if (options->values[OPTION_WHY].given && !options->values[OPTION_LOG].given)
+        return run_refuse(run, "a reason goes into a log: name it with --log");
     if (options->values[OPTION_OUTPUT].given && asks(options))
         return run_refuse(
             run, "questions are not put into a file: give every value, or no --output");

@@ -37,6 +37,9 @@ enum revise_end revise_ask(struct revision *revision, const char *what);
  */
 void revise_show(const struct revision *revision, const struct file_report *after);
 
+/* Adds to `out` a line of a log for each value that changes; see cli/change_log.h. */
+void revise_log_lines(const struct revision *revision, struct buffer *out);
+
 /* Checks a file of the revision, every instance listed. */
 void revise_check(const struct revision *revision, const struct machine_file *file,
                   struct file_report *out);

@@ -295,6 +295,50 @@ def check_others_changes(folder):
     expect(read(folder, "m.yaml") == theirs, "their change is lost")
 
 
+LOG = b"# proveout log 1: day, machine file, field, old value, new value, reason\n"
+
+
+def check_log(folder):
+    """Whole lines are added to a log, and only to a log; without one nothing is written."""
+    before = read(MACHINE)
+    write(before, folder, "m.yaml")
+
+    def revise(log, value, *more):
+        return call(folder, "revise", "--today", "2026-06-01", "--write", "--log", log, "m.yaml",
+                    f"change.standoff={value} mm", *more)
+
+    def line(old, new, why=b""):
+        return b"\t".join((b"2026-06-01", b"m.yaml", b"change.standoff", old, new, why)) + b"\n"
+
+    done = revise("log", 12, "--why", "a\tb\nc \u202e \033[31m")
+    expect(done.stderr == b"" and b"put into log." in done.stdout, done.stderr)
+    whole = LOG + line(b"10 mm", b"12 mm", b"a\\tb\\nc \\u202e \\x1b[31m")
+    expect(read(folder, "log") == whole, read(folder, "log"))
+    os.truncate(os.path.join(folder, "log"), len(whole) - 9)  # as if somebody was stopped there
+    revise("log", 13)
+    expect(read(folder, "log") == whole[:-9] + b"\n" + line(b"12 mm", b"13 mm"), read(folder, "log"))
+    kept = read(folder, "log")
+    revise("log", 13)  # nothing changes
+    call(folder, "revise", "--log", "log", "m.yaml", "change.standoff=14 mm")  # nothing is written
+    expect(read(folder, "log") == kept, read(folder, "log"))
+
+    os.mkfifo(os.path.join(folder, "pipe"))
+    os.mkdir(os.path.join(folder, "sub"))
+    write(b"#!/bin/sh\n", folder, "script")
+    write(b"# proveout", folder, "short")
+    machine = read(folder, "m.yaml")
+    for other in ("m.yaml", "script", "short", "pipe", "sub", "no/such/folder", "/dev/null"):
+        path = os.path.join(folder, other)
+        held = read(path) if os.path.isfile(path) else None
+        done = revise(other, 15)
+        expect(done.returncode == 2 and b"nothing is written" in done.stderr, other, done.stderr)
+        expect(read(folder, "m.yaml") == machine, other)
+        expect(held is None or read(path) == held, other)
+    write(b"", folder, "empty")
+    revise("empty", 15)
+    expect(read(folder, "empty") == LOG + line(b"13 mm", b"15 mm"), read(folder, "empty"))
+
+
 def check_names(folder):
     """The difference names the file in a way that patch takes."""
     before = read(MACHINE)

@@ -1,0 +1,100 @@
+#include "cli/change_log.h"
+
+#include <errno.h>
+#include <fcntl.h>
+#include <string.h>
+#include <sys/stat.h>
+#include <unistd.h>
+
+#include "text/escape.h"
+
+static const char first_line[] =
+    "# proveout log 1: day, machine file, field, old value, new value, reason\n";
+
+enum { RECOGNISED = sizeof "# proveout log 1" - 1 };
+
+static const char *cannot(struct arena *arena, const struct change_log *log, int error)
+{
+    return arena_format(arena, "%s cannot be added to: %s",
+                        escape_short(arena, view_of(log->path), 60), strerror(error));
+}
+
+/* Whether it is a log at all, and how it begins and ends.  NULL, or why it is none. */
+static const char *look(struct arena *arena, struct change_log *log)
+{
+    struct stat about;
+    char start[RECOGNISED], last = '\n';
+    if (fstat(log->file, &about) != 0)
+        return cannot(arena, log, errno);
+    const char *name = escape_short(arena, view_of(log->path), 60);
+    if (!S_ISREG(about.st_mode))
+        return arena_format(arena, "%s is no file that lines could be added to", name);
+    log->begun = about.st_size > 0;
+    if (!log->begun)
+        return NULL;
+    ssize_t got = pread(log->file, start, sizeof start, 0);
+    if (got >= 0)
+        got = pread(log->file, &last, 1, about.st_size - 1) < 0 ? -1 : got;
+    if (got < 0)
+        return cannot(arena, log, errno);
+    if (got < RECOGNISED || memcmp(start, first_line, RECOGNISED) != 0)
+        return arena_format(arena,
+                            "%s is no log: its first line does not say so, and nothing is "
+                            "added to a file that is something else",
+                            name);
+    log->whole = last == '\n';
+    return NULL;
+}
+
+const char *change_log_open(struct arena *arena, const char *path, struct change_log *out)
+{
+    *out = (struct change_log){.path = path, .whole = true};
+    do
+        out->file =
+            open(path, O_RDWR | O_APPEND | O_CREAT | O_CLOEXEC | O_NONBLOCK | O_NOCTTY, 0666);
+    while (out->file < 0 && errno == EINTR);
+    if (out->file < 0)
+        return cannot(arena, out, errno);
+    const char *wrong = look(arena, out);
+    if (wrong) {
+        close(out->file);
+        out->file = -1;
+    }
+    return wrong;
+}
+
+void change_log_part(struct buffer *lines, struct view text)
+{
+    escape_terminal(lines, text);
+}
+
+/* One write adds to the end whatever others add meanwhile; only a full disk parts it. */
+static int write_all(int file, struct view bytes)
+{
+    while (bytes.size) {
+        ssize_t put = write(file, bytes.data, bytes.size);
+        if (put < 0 && errno != EINTR)
+            return errno;
+        if (put > 0)
+            bytes = view_skip(bytes, (size_t)put);
+    }
+    return 0;
+}
+
+const char *change_log_add(struct arena *arena, struct change_log *log, struct view lines)
+{
+    struct buffer all;
+    buffer_init(&all, arena);
+    if (!log->whole)
+        buffer_byte(&all, '\n'); /* somebody was stopped in the middle of a line */
+    if (!log->begun)
+        buffer_text(&all, first_line);
+    buffer_add(&all, lines);
+    int error = write_all(log->file, buffer_view(&all));
+    if (!error && fsync(log->file) != 0 && errno != EINTR)
+        error = errno;
+    if (close(log->file) != 0 && errno != EINTR && !error)
+        error = errno;
+    log->file = -1;
+    return error ? cannot(arena, log, error) : NULL;
+}
