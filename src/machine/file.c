@@ -299,6 +299,15 @@ static struct machine_file *with_edited(struct arena *arena, const struct machin
     return file;
 }
 
+struct machine_file *machine_file_with(struct arena *arena, const struct machine_file *kept,
+                                       struct view bytes)
+{
+    struct machine_file *file = ARENA_NEW(arena, struct machine_file);
+    machine_file_read(arena, kept->path, bytes, kept->shared, file);
+    file->edited = kept->edited;
+    return file;
+}
+
 const char *machine_file_set(struct arena *arena, struct machine_file **file,
                              const struct field_place *place, struct view text,
                              enum set_where where)
@@ -321,8 +330,6 @@ const char *machine_file_set(struct arena *arena, struct machine_file **file,
         *file = with_edited(arena, kept, setting.source, bytes);
         return NULL;
     }
-    *file = ARENA_NEW(arena, struct machine_file);
-    machine_file_read(arena, kept->path, bytes, kept->shared, *file);
-    (*file)->edited = kept->edited;
+    *file = machine_file_with(arena, kept, bytes);
     return NULL;
 }

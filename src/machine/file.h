@@ -65,6 +65,15 @@ MUST_USE const char *machine_file_set(struct arena *arena, struct machine_file *
                                       const struct field_place *place, struct view text,
                                       enum set_where where);
 
+/* The bytes of the file with every length in `unit`, to a tenth of a micrometre; a tolerance is
+ * not made smaller.  Lengths in that unit, comments, layout and all else stay. */
+MUST_USE const char *machine_file_in_unit(struct arena *arena, const struct machine_file *file,
+                                          unit_id unit, struct view *bytes);
+
+/* The file as it is when it has other bytes. */
+struct machine_file *machine_file_with(struct arena *arena, const struct machine_file *file,
+                                       struct view bytes);
+
 /* Writes a value that is known to be one: `*bytes` are then those of `tree` with it at `path`.
  * `list`: it stands in brackets, with or without which `text` comes; a list laid out one item a
  * line stays so where its items are as many as before, and their comments stay with them. */

@@ -56,8 +56,9 @@ int main(int argc, char **argv)
         proveout_questions_answer(questions, line, strcspn(line, "\n"));
     }
     tell(questions);
-    enum proveout_questions_state state = proveout_questions_state(questions);
     const char *file = proveout_questions_file(questions, &size);
+    /* after the file, for which memory may run out too */
+    enum proveout_questions_state state = proveout_questions_state(questions);
     fwrite(file ? file : "", 1, size, stdout);
     proveout_questions_close(questions);
     proveout_questions_close(NULL);

@@ -7,6 +7,7 @@ leaves behind however it ends.
 CHECK is the name of a function below without its `check_`.
 """
 import difflib
+import json
 import os
 import random
 import re
@@ -300,8 +301,7 @@ LOG = b"# proveout log 1: day, machine file, field, old value, new value, reason
 
 def check_log(folder):
     """Whole lines are added to a log, and only to a log; without one nothing is written."""
-    before = read(MACHINE)
-    write(before, folder, "m.yaml")
+    write(re.sub(rb"standoff: .*", b"standoff: 10 mm", read(MACHINE)), folder, "m.yaml")
 
     def revise(log, value, *more):
         return call(folder, "revise", "--today", "2026-06-01", "--write", "--log", log, "m.yaml",
@@ -316,7 +316,8 @@ def check_log(folder):
     expect(read(folder, "log") == whole, read(folder, "log"))
     os.truncate(os.path.join(folder, "log"), len(whole) - 9)  # as if somebody was stopped there
     revise("log", 13)
-    expect(read(folder, "log") == whole[:-9] + b"\n" + line(b"12 mm", b"13 mm"), read(folder, "log"))
+    expect(read(folder, "log") == whole[:-9] + b"\n" + line(b"12 mm", b"13 mm"),
+           read(folder, "log"))
     kept = read(folder, "log")
     revise("log", 13)  # nothing changes
     call(folder, "revise", "--log", "log", "m.yaml", "change.standoff=14 mm")  # nothing is written
@@ -337,6 +338,61 @@ def check_log(folder):
     write(b"", folder, "empty")
     revise("empty", 15)
     expect(read(folder, "empty") == LOG + line(b"13 mm", b"15 mm"), read(folder, "empty"))
+
+
+def length_of(margin):
+    """A margin of a length, SI; others are made from lengths by dividing, and vary as they like."""
+    return margin["si"] if margin and margin["dimension"] == "length" else 0.0
+
+
+def verdicts(folder, name):
+    """{(rule, subject): [(outcome, margin)]} of a file."""
+    found = {}
+    done = call(folder, "check", "--today", "2026-06-01", "--show", "all", "-f", "json", name)
+    for one in json.loads(done.stdout)["files"][0]["evaluations"]:
+        found.setdefault((one["rule"], one["subject"]), []).append(
+            (one["outcome"], length_of(one["margin"])))
+    return {key: sorted(some) for key, some in found.items()}
+
+
+def remarks(text):
+    return [line.partition(b" #")[2] for line in text.splitlines()]
+
+
+def shortest(text):
+    """Without the zeros at a number's end, which no other unit keeps."""
+    return re.sub(rb"\.0+ mm", b" mm", re.sub(rb"(\.\d*[1-9])0+ mm", rb"\1 mm", text))
+
+
+def check_units(folder):
+    """In inches a machine is the same machine, and back in millimetres the same file."""
+    samples = os.path.join(os.path.dirname(MACHINE), "..", "sample-configs")
+    folder = shutil.copytree(samples, os.path.join(folder, "samples"))
+    for name in sorted(name for name in os.listdir(samples) if name.endswith(".yaml"))[::3]:
+        texts = {}
+        for way in (("mm",), ("inch",), ("inch", "mm")):
+            write(read(samples, name), folder, name)
+            for unit in way:
+                done = call(folder, "revise", "--write", name, "units", unit)
+                expect(done.returncode in (0, 1) and not done.stderr, name, way, done.stderr)
+            texts[way] = read(folder, name)
+            expect(remarks(texts[way]) == remarks(read(samples, name)), name, "a comment is lost")
+            there, here = verdicts(samples, name), verdicts(folder, name)
+            expect(there.keys() == here.keys(), name, way)
+            for key, before in there.items():
+                for (outcome, margin), (now, other) in zip(before, here[key]):
+                    near = abs(margin) < 1e-6 and "inch" in way  # nothing to spare, and rounded
+                    expect((outcome == now or near) and abs(margin - other) < 1e-6,
+                           name, way, key, before, here[key])
+        expect(shortest(texts[("mm",)]) == shortest(texts[("inch", "mm")]), name, "is another file")
+        expect(not re.search(rb"\d *mm(?![/\w^])", re.sub(rb"#.*|description.*|note.*", b"",
+                                                        texts[("inch",)])), name, "has mm left")
+    write(read(MACHINE).replace(b"standoff: 12 mm", b"standoff: twelve"), folder, "wrong.yaml")
+    before = read(folder, "wrong.yaml")
+    done = call(folder, "revise", "--write", "wrong.yaml", "units", "inch")
+    expect(b"twelve" in before and done.returncode == 2 and b"stay as they are" in done.stderr,
+           done.stderr)
+    expect(read(folder, "wrong.yaml") == before, "it was written")
 
 
 def check_names(folder):

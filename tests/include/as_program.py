@@ -36,7 +36,7 @@ def main(program, answers, samples):
     wrong += revised(program, answers, samples)
     for name in ("stroke-too-short", "probe-stroke-short", "change.standoff", "setter"):
         status, ours, trouble = output(answers, "explain", name, __file__, "0")
-        theirs = output(program, "explain", name)
+        theirs = output(program, "explain", "--examples", name)
         if ours != theirs[1] or (status == 2) != (theirs[0] == 2) or \
                 trouble.decode().strip() not in theirs[2].decode():
             wrong += 1
