@@ -105,8 +105,10 @@ bool machine_is_read_once(const struct machine *machine, enum field_id id, uint3
     const struct machine_group *obstacles = &machine->groups[GROUP_OBSTACLE];
     if (is_of_setter(id))
         return !uses_one(machine);
-    if (field_table[id].group == GROUP_SETTER || record >= obstacles->written)
-        return field_table[id].group == GROUP_SETTER || field_table[id].group == GROUP_OBSTACLE;
+    if (field_table[id].group == GROUP_SETTER)
+        return true;
+    if (field_table[id].group == GROUP_OBSTACLE)
+        return record >= obstacles->written;
     for (uint32_t i = obstacles->written; i < obstacles->count; i++)
         if (id == FIELD_TABLE_NOSE_CONTACT &&
             is_absent(machine, FIELD_SETTER_HEIGHT, machine->idle[i - obstacles->written]))

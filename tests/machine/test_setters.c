@@ -132,6 +132,11 @@ Test(setters, stand_in_the_way_where_nothing_measures_with_them)
                          arena, "setter: {rides_on: gantry, body: 4 mm}\n%s", change)),
                      0);
     }
+    struct world alone; /* nothing else stands there */
+    world_read(&alone, arena_format(arena, TWO "change: {measures_with: plate}\n"));
+    cr_expect(machine_is_read_once(&alone.machine, FIELD_TABLE_NOSE_CONTACT, 0));
+    cr_expect_not(machine_is_read_once(&alone.machine, FIELD_WORK_HEIGHT, 0));
+    world_free(&alone);
     cr_expect_eq(obstacles_of("change: {measures_with: plate}\n"), 0);
     cr_expect_eq(obstacles_of("setters: []\nchange: {measures_with: setter}\n"), 0);
 }
