@@ -4,6 +4,7 @@
 #include "base/buffer.h"
 #include "base/hash.h"
 #include "quantity/number.h"
+#include "text/escape.h"
 
 static const char *const own_names[] = {"units",      "another-cutter", "obstacle",
                                         "attachment", "numbers",        "more"};
@@ -72,18 +73,42 @@ enum field_group answer_group(uint16_t what)
     return what < FIELD_COUNT ? field_table[what].group : GROUP_ROOT;
 }
 
+/* Where the file has the field, or would have it. */
+static struct field_place home_of(const struct answers *answers, uint16_t what, uint32_t record)
+{
+    if (answers->machine && field_table[what].group == GROUP_ROOT)
+        return machine_home(answers->machine, (enum field_id)what, record);
+    return (struct field_place){(enum field_id)what, record, 0};
+}
+
 const char *answer_path(struct arena *arena, const struct answers *answers, uint16_t what,
                         uint32_t record)
 {
     if (what >= FIELD_COUNT)
         return record ? arena_format(arena, "%s[%u]", own_names[what - FIELD_COUNT], record)
                       : own_names[what - FIELD_COUNT];
-    struct field_place place = {(enum field_id)what, record, 0};
-    if (answers->machine && field_table[what].group == GROUP_ROOT)
-        place = machine_home(answers->machine, place.field, record);
+    struct field_place place = home_of(answers, what, record);
     bool named = field_table[what].group == GROUP_INPUT;
     return field_record_path(arena, &place,
                              named ? answers->inputs.items[record] : (struct view){0});
+}
+
+const char *answer_spoken_path(struct arena *arena, const struct answers *answers,
+                               uint16_t what, uint32_t record)
+{
+    enum { NAME_CELLS = 40 };
+    if (what >= FIELD_COUNT)
+        return answer_path(arena, answers, what, record);
+    struct field_place place = home_of(answers, what, record);
+    enum field_group group = field_table[place.field].group;
+    enum field_id by = field_calling(group);
+    const struct answer *name =
+        by == FIELD_COUNT ? NULL : answers_get(answers, (uint16_t)by, place.record);
+    if (!name || !answer_has_value(name))
+        return answer_path(arena, answers, what, record);
+    return arena_format(arena, "%s[%s=%s].%s", group_table[group].key, field_table[by].key,
+                        escape_short(arena, name->text, NAME_CELLS),
+                        field_table[place.field].key);
 }
 
 /* The number in brackets at `text`; false where there is none. */

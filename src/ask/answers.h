@@ -68,6 +68,11 @@ const char *answer_path(struct arena *arena, const struct answers *answers, uint
                         uint32_t record);
 
 /* The other way round.  False where there is none; an input must have its record already. */
+/* The same as people read it: the record of a list by what it is called where that is known, as
+ * in cutters[number=3].stickout. */
+const char *answer_spoken_path(struct arena *arena, const struct answers *answers,
+                               uint16_t what, uint32_t record);
+
 MUST_USE bool answer_find(const struct answers *answers, struct view path, uint16_t *what,
                           uint32_t *record);
 

@@ -315,7 +315,7 @@ static void help_entry(struct ask *ask, size_t index, const char **drawn)
     if (!drawn || !ask->setup->place_count) {
         say(ask, 0, "%s%s%s, %s",
             question_is_marks(ask) ? arena_format(ask->scratch, "%zu ", index + 1) : "",
-            answer_path(ask->scratch, &ask->answers, entry->row->what, entry->record),
+            answer_spoken_path(ask->scratch, &ask->answers, entry->row->what, entry->record),
             parts[entry->part], field_nature_name(field->nature));
         say(ask, 2, "%s", field->measure);
     }
@@ -409,7 +409,7 @@ static void list_answers(struct ask *ask)
             answer->source == SOURCE_FILE)
             continue;
         const char *path =
-            answer_path(ask->scratch, &ask->answers, entry->row->what, entry->record);
+            answer_spoken_path(ask->scratch, &ask->answers, entry->row->what, entry->record);
         bool open = answer->source == SOURCE_OPEN;
         if (open && !entry_is_needed(entry))
             continue;

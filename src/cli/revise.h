@@ -23,6 +23,9 @@ struct revision {
 MUST_USE const char *revise_set(struct revision *revision, const struct field_place *place,
                                 struct view text);
 
+/* The path of a value as people read it: "cutters[number=3].stickout". */
+const char *revise_path(const struct revision *revision, const struct field_place *place);
+
 /* How asking ended. */
 enum revise_end {
     REVISE_ASKED,

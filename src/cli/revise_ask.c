@@ -140,11 +140,10 @@ static void stamp(const struct questions *questions, enum field_id day)
     const char *wrong = revise_set(revision, &place, text);
     if (wrong)
         lines_say(revision->lines, 0, "%s could not be set to %.*s: %s.",
-                  machine_file_path(revision->run->arena, revision->now, &place), VIEW(text),
-                  wrong);
+                  revise_path(revision, &place), VIEW(text), wrong);
     else
-        lines_say(revision->lines, 0, "%s becomes %.*s%s.",
-                  machine_file_path(revision->run->arena, revision->now, &place), VIEW(text),
+        lines_say(revision->lines, 0, "%s becomes %.*s%s.", revise_path(revision, &place),
+                  VIEW(text),
                   questions->set < questions->count
                       ? "; what was kept should have been looked at as well"
                       : "");

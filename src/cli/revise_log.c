@@ -20,9 +20,7 @@ static void add_line(const struct revision *revision, const struct field_place *
 {
     const struct run *run = revision->run;
     const char *why = run->options.values[OPTION_WHY].text;
-    const char *path =
-        machine_lasting_path(run->arena, &revision->now->machine,
-                             machine_file_path(run->arena, revision->now, place));
+    const char *path = revise_path(revision, place);
     const struct view parts[] = {run_day(run), view_of(revision->path), view_of(path), old,
                                  new,          view_of(why ? why : "")};
     for (size_t i = 0; i < sizeof parts / sizeof *parts; i++) {

@@ -47,6 +47,13 @@ static void show_difference(const struct revision *revision,
     output_write(run->out, buffer_view(layout->unicode ? &diff : &plain));
 }
 
+const char *revise_path(const struct revision *revision, const struct field_place *place)
+{
+    struct arena *arena = revision->run->arena;
+    return machine_lasting_path(arena, &revision->now->machine,
+                                machine_file_path(arena, revision->now, place));
+}
+
 /* Values that changed without having been named: an alias carries a value to another place. */
 static void show_carried(const struct revision *revision, struct buffer *out,
                          const struct wrap *wrap)
@@ -69,8 +76,7 @@ static void show_carried(const struct revision *revision, struct buffer *out,
             const char *text = field_value_text(arena, id, new);
             if (strcmp(text, field_value_text(arena, id, old)) != 0)
                 wrap_format(out, wrap, "%s becomes %s with it, through an alias.",
-                            machine_file_path(revision->run->arena, revision->now, &place),
-                            text);
+                            revise_path(revision, &place), text);
         }
 }
 

@@ -196,6 +196,9 @@ const char *field_record_path(struct arena *arena, const struct field_place *pla
  * letter. */
 bool field_record(enum field_id id, struct view path, uint32_t *record);
 
+/* The field that the records of a list are called by; FIELD_COUNT where there is none. */
+enum field_id field_calling(enum field_group group);
+
 /* How people call a record: "cutter 3", "axis x", "input setter-in", "obstacle fence"; NULL for
  * the root. */
 const char *machine_record_name(struct arena *arena, const struct machine *machine,

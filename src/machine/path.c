@@ -70,8 +70,7 @@ static const char *called(struct arena *arena, const struct machine *machine, en
     return escape_short(arena, value->text, NAME_CELLS);
 }
 
-/* The field that the records of a list are called by; FIELD_COUNT where there is none. */
-static enum field_id calling_field(enum field_group group)
+enum field_id field_calling(enum field_group group)
 {
     switch (group) {
     case GROUP_OBSTACLE:
@@ -92,7 +91,7 @@ const char *machine_lasting_path(struct arena *arena, const struct machine *mach
 {
     const char *open = strchr(path, '['), *end;
     for (int group = 0; open && group < GROUP_COUNT; group++) {
-        enum field_id by = calling_field((enum field_group)group);
+        enum field_id by = field_calling((enum field_group)group);
         struct view key = {path, (size_t)(open - path)};
         if (by == FIELD_COUNT || !view_is(key, group_table[group].key))
             continue;
@@ -129,8 +128,8 @@ const char *machine_record_name(struct arena *arena, const struct machine *machi
         name = escape_short(arena, machine->groups[group].nodes[record]->key, NAME_CELLS);
         break;
     default:
-        if (calling_field(group) != FIELD_COUNT)
-            name = called(arena, machine, calling_field(group), record);
+        if (field_calling(group) != FIELD_COUNT)
+            name = called(arena, machine, field_calling(group), record);
         break;
     }
     /* Without a name, its place in the list, counted as in paths. */
@@ -237,7 +236,7 @@ static bool take_said(struct view path, struct said_path *out)
     struct view rest = path;
     for (int group = GROUP_ROOT + 1; group < GROUP_COUNT; group++) {
         const char *record = group_table[group].record;
-        if (calling_field((enum field_group)group) == FIELD_COUNT ||
+        if (field_calling((enum field_group)group) == FIELD_COUNT ||
             !view_starts(path, record) || path.size <= strlen(record) + 1 ||
             path.data[strlen(record)] != ' ')
             continue;
@@ -368,7 +367,7 @@ size_t machine_resolve(struct arena *arena, const struct machine *machine, struc
     struct said_path said;
     if (take_said(path, &said))
         path = view_of(arena_format(arena, "%s[%s=%.*s].%.*s", group_table[said.group].key,
-                                    field_table[calling_field(said.group)].key,
+                                    field_table[field_calling(said.group)].key,
                                     VIEW(said.called), VIEW(said.key)));
     struct view whole = field_table[id].kind == KIND_PAIR ? without_part(path, &part) : path;
     for (uint32_t i = 0; i < machine->groups[field_table[id].group].written; i++) {
