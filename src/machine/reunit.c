@@ -102,7 +102,7 @@ const char *machine_file_in_unit(struct arena *arena, const struct machine_file 
 {
     struct reunit task = {.arena = arena, .unit = unit, .step = step_of(unit)};
     const struct machine *machine = &file->machine;
-    if (file->tree.root != file->own.root)
+    if (file->source.next)
         return "it takes in other files, which have units of their own";
     if (file->tree.status != TREE_WHOLE)
         return "it cannot be read as a whole";

@@ -387,6 +387,17 @@ def check_units(folder):
         expect(shortest(texts[("mm",)]) == shortest(texts[("inch", "mm")]), name, "is another file")
         expect(not re.search(rb"\d *mm(?![/\w^])", re.sub(rb"#.*|description.*|note.*", b"",
                                                         texts[("inch",)])), name, "has mm left")
+    write(b"proveout: 1\nallowances: {reseat: &fine 25.4 mm, clearance: *fine}\ncutters:\n"
+          b"  - &first {number: 1, stickout: 50.8 mm +/- 0.2 mm, diameter: '6.35 mm'}\n"
+          b"  - {<<: *first, number: 2, stickout: 1/4 in}\n", folder, "merged.yaml")
+    call(folder, "revise", "--write", "merged.yaml", "units", "inch")
+    expect(read(folder, "merged.yaml") ==
+           "proveout: 1\nallowances: {reseat: &fine 1 in, clearance: *fine}\ncutters:\n"
+           "  - &first {number: 1, stickout: 2 in ± 0.007875 in, diameter: 0.25 in}\n"
+           "  - {<<: *first, number: 2, stickout: 1/4 in}\n".encode(), read(folder, "merged.yaml"))
+    write(b"proveout: 1\nextends: merged.yaml\ntable: {nose_contact: -9 mm}\n", folder, "own.yaml")
+    done = call(folder, "revise", "--write", "own.yaml", "units", "inch")
+    expect(done.returncode == 2 and b"takes in other files" in done.stderr, done.stderr)
     write(read(MACHINE).replace(b"standoff: 12 mm", b"standoff: twelve"), folder, "wrong.yaml")
     before = read(folder, "wrong.yaml")
     done = call(folder, "revise", "--write", "wrong.yaml", "units", "inch")
