@@ -234,8 +234,11 @@ void machine_choose_setter(struct reader *reader)
         struct finding *finding = sink_report(
             reader->sink, READER_GIVEN_TWICE, list->key_span, "setters",
             "setter and setters are both there: which of them the change uses is not known");
-        if (finding)
+        if (finding) {
             finding_relate(reader->sink, finding, one->key_span, "setter", "setter is here");
+            finding->put_right =
+                "give that one a name and a place in the list, or take one out";
+        }
         machine->groups[GROUP_SETTER].wrong = true;
         spoil(reader, list);
         return;

@@ -109,19 +109,27 @@ struct finding_spot describe_place(const struct describer *describer, enum field
     return spot;
 }
 
+/* What was read, as the file writes it; NULL where nothing is there. */
+static const char *read_text(const struct describer *describer, const struct formula_read *read)
+{
+    const struct field_value *value =
+        binding_value(&describer->runner->binding, read->leaf, read->part, read->record);
+    const struct field *field = &field_table[read->leaf];
+    if (!is_there(value))
+        return NULL;
+    return field->kind == KIND_PAIR && read->part
+               ? quantity_text_with(describer->arena, value->si, value->tolerance,
+                                    field->dimension, value->unit)
+               : field_value_text(describer->arena, read->leaf, value);
+}
+
 /* "change.standoff is 5 mm", for the other places of a finding. */
 static const char *place_words(const struct describer *describer,
                                const struct formula_read *read, const char *path)
 {
-    const struct field_value *value =
-        binding_value(&describer->runner->binding, read->leaf, read->part, read->record);
-    if (!is_there(value))
+    const char *text = read_text(describer, read);
+    if (!text)
         return NULL;
-    const struct field *field = &field_table[read->leaf];
-    const char *text = field->kind == KIND_PAIR && read->part
-                           ? quantity_text_with(describer->arena, value->si, value->tolerance,
-                                                field->dimension, value->unit)
-                           : field_value_text(describer->arena, read->leaf, value);
     return arena_format(describer->arena, "%s is %s", path,
                         escape_short(describer->arena, view_of(text), 60));
 }
@@ -130,16 +138,10 @@ static const char *place_words(const struct describer *describer,
 static const char *place_told(const struct describer *describer,
                               const struct formula_read *read, const char *path)
 {
-    const struct field_value *value =
-        binding_value(&describer->runner->binding, read->leaf, read->part, read->record);
-    if (!is_there(value))
+    const char *text = read_text(describer, read);
+    if (!text)
         return NULL;
-    const struct field *field = &field_table[read->leaf];
-    const char *text = field->kind == KIND_PAIR && read->part
-                           ? quantity_text_with(describer->arena, value->si, value->tolerance,
-                                                field->dimension, value->unit)
-                           : field_value_text(describer->arena, read->leaf, value);
-    const char *meaning = field->meaning;
+    const char *meaning = field_table[read->leaf].meaning;
     size_t asks = strlen(meaning);
     bool question = asks && meaning[asks - 1] == '?';
     return arena_format(describer->arena, "%s%s %s (%s)", meaning, question ? "" : ":",
