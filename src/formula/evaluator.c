@@ -1,7 +1,7 @@
 /* What is asked of an evaluator from outside: one program, one file's values, one thread.
  *
  * What a finding shows is read from a record of one evaluation: which comparison decided, what
- * was read for it, what was missing.  How all that is said is for say.c.
+ * was read for it, what was missing.  How all that is said is for the files of internal_say.h.
  */
 #include "formula/internal.h"
 

@@ -400,11 +400,10 @@ struct compared {
     const struct entry *entry, *high, *low;
 };
 
-/* say.c */
-/* Adds what was recorded as a value of a message. */
+/* say_values.c: adds what was recorded as a value of a message. */
 void say_shown(struct evaluator *evaluator, const struct formula_namer *namer, unit_id unit,
                struct buffer *out);
-/* The arithmetic of the deciding comparison, in lines. */
+/* say_lines.c: the arithmetic of the deciding comparison, in lines. */
 void say_lines(struct evaluator *evaluator, const struct formula_namer *namer,
                const struct compared *compared, struct arena *arena, struct trace *trace);
 

@@ -1,0 +1,92 @@
+/* What a value is, in words: of fields by their paths, of definitions by their names. */
+#include "formula/internal_say.h"
+
+/* "setter nose contact" of "setter.nose_contact", "stickout of cutter 2" of a field of its
+ * record: a path as people would say it. */
+static const char *path_label(const struct speaker *speaker, const char *path,
+                              const char *record)
+{
+    static const char *const left_out[] = {"change.", "allowances.", "axes."};
+    const char *behind = strstr(path, "].");
+    if (behind)
+        path = behind + 2;
+    for (size_t i = 0; i < sizeof left_out / sizeof *left_out; i++)
+        if (strncmp(path, left_out[i], strlen(left_out[i])) == 0)
+            path += strlen(left_out[i]);
+    char *label = arena_format(speaker->arena, "%s%s%s", path, behind && record ? " of " : "",
+                               behind && record ? record : "");
+    for (size_t i = 0; i < strlen(path); i++)
+        if (label[i] == '_' || label[i] == '.')
+            label[i] = ' ';
+    return label;
+}
+
+/* "smallest used stickout" of "smallest used_stickout(c) for c in cutters". */
+static void quantifier_label(const struct speaker *speaker, struct buffer *out,
+                             const struct formula_node *n)
+{
+    struct buffer text;
+    buffer_init(&text, out->arena);
+    say_quote(speaker, &text, n);
+    const char *said = buffer_string(&text), *end = strstr(said, " for ");
+    if (!end)
+        end = said + text.size;
+    for (; said < end; said++) {
+        size_t size = *said == '(' ? strcspn(said + 1, " ,()") + 1 : 0;
+        if (size && said[size] == ')') /* the name that the list gives each of its items */
+            said += size;
+        else
+            buffer_byte(out, *said == '_' ? ' ' : *said);
+    }
+}
+
+/* What a value is, without parentheses: a field, or a definition and what it is asked of. */
+const char *say_label(const struct speaker *speaker, const struct entry *entry)
+{
+    struct buffer out;
+    struct speaker plain = *speaker;
+    plain.values = plain.labels = false;
+    if (entry->node->op == OP_LEAF) {
+        const struct entry *of = say_part(speaker, entry, 0);
+        bool named = of && of->node->type == TYPE_RECORD && of->state == ENV_KNOWN;
+        return path_label(speaker, say_leaf(speaker, entry),
+                          named ? say_value(speaker, of) : NULL);
+    }
+    buffer_init(&out, speaker->arena);
+    if (op_is_quantifier(entry->node->op)) {
+        quantifier_label(speaker, &out, entry->node);
+        return buffer_string(&out);
+    }
+    if (entry->node->op != OP_CALL) {
+        say_named(&plain, &out, entry);
+        return buffer_string(&out);
+    }
+    const struct program *program = speaker->evaluator->program;
+    const struct formula_call *call = &program->calls[entry->node->a];
+    buffer_add(&out, (struct view){program->text + call->name, call->name_size});
+    for (size_t i = 0; i < out.size; i++)
+        if (out.data[i] == '_')
+            out.data[i] = ' ';
+    const struct entry *value = say_part(speaker, entry, 0);
+    for (uint32_t i = 0; i < call->parameters && value; i++) {
+        buffer_text(&out, i ? " and " : " of ");
+        if (value->node->type == TYPE_RECORD)
+            buffer_text(&out, say_record(speaker, value));
+        else if (say_has_value(value->node))
+            buffer_text(&out, say_label(speaker, value));
+        else
+            say_at(&plain, &out, value, LEVEL_UNARY);
+        value = entry_at(&speaker->evaluator->last, value->next);
+    }
+    return buffer_string(&out);
+}
+
+/* "contact of cutter 1 -120 mm ± 6.35 mm" */
+void say_labelled(const struct speaker *speaker, struct buffer *out, const struct entry *entry,
+                  enum level wanted)
+{
+    const char *value = say_value(speaker, entry);
+    bool wide = strstr(value, "\xc2\xb1") || strchr(value, '(');
+    say_enclosed(out, arena_format(speaker->arena, "%s %s", say_label(speaker, entry), value),
+                 wide && wanted >= LEVEL_PRODUCT && speaker->inside);
+}
