@@ -34,6 +34,7 @@ enum answer_source {
 struct answer {
     uint8_t source; /* enum answer_source */
     bool unsure;    /* something it depends on has changed since */
+    bool told;      /* with the answer to another question: it was none of its own */
     struct view text;
 };
 

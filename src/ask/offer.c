@@ -123,7 +123,9 @@ static const char *entry_record(struct ask *ask, const struct ask_entry *entry)
 /* Is the question at `at` met on the way? */
 static bool is_met(const struct ask *ask, size_t at)
 {
-    return at == question_first(&ask->sequence, ask->at) || !entry_is_silent(ask, at);
+    return at == question_first(&ask->sequence, ask->at) ||
+           !(entry_is_silent(ask, at) ||
+             entry_answer(ask, &ask->sequence.items.items[at])->told);
 }
 
 /* Where those end that are asked now, the offer of more among them. */
@@ -481,10 +483,13 @@ size_t question_read(struct ask *ask, struct view line, struct understood *parts
     buffer_init(&echo, ask->scratch);
     for (size_t i = 0; i < count; i++) {
         const char *plain = parts[i].plain;
+        const char *said = field_table[ids[i]].choices
+                               ? understand_spoken(ask->scratch, parts[i].text)
+                               : understand_said(ask->scratch, parts[i].text);
         bare |= parts[i].bare;
         list(&echo,
-             arena_format(ask->scratch, "%s %s%s%s", entry_label(ask, ask_entry(ask) + i),
-                          understand_said(ask->scratch, parts[i].text), plain ? " = " : "",
+             arena_format(ask->scratch, "%s%s %s%s%s", entry_label(ask, ask_entry(ask) + i),
+                          *field_table[ids[i]].unit ? "" : ":", said, plain ? " = " : "",
                           plain ? plain : ""));
     }
     if (count)

@@ -462,7 +462,7 @@ static bool take_another(struct ask *ask, struct view line)
     understand(&ask->with, FIELD_CUTTER_DESCRIPTION, line, &what);
     if (what.wrong)
         return false;
-    const struct answer named = {.source = SOURCE_ASKED, .text = what.text};
+    const struct answer named = {.source = SOURCE_ASKED, .told = true, .text = what.text};
     say_answer(ask, "%s", what.echo);
     answers_set(&ask->answers, FIELD_CUTTER_DESCRIPTION, record, &named);
     ask->is_told = true;

@@ -138,6 +138,19 @@ static void choices(struct ask *ask, const struct ask_entry *entry)
         say(ask, 2, "%zu %s", i + 1, list[i].says);
 }
 
+/* The same of one among several questions: there is one line for each. */
+static void choices_in_line(struct ask *ask, const struct ask_entry *entry)
+{
+    struct choice list[CHOICES_MAX];
+    struct buffer line;
+    size_t count = question_choices(ask, entry, list);
+    buffer_init(&line, ask->scratch);
+    for (size_t i = 0; i < count; i++)
+        buffer_format(&line, "%s%zu %s", i ? ", " : "", i + 1, list[i].says);
+    if (count)
+        say(ask, 4, "%s", buffer_string(&line));
+}
+
 /* How the answer is to look, where that is not plain. */
 static const char *form(struct ask *ask, const struct ask_entry *entry)
 {
@@ -257,16 +270,20 @@ static void show_several(struct ask *ask)
             ranges ? example(ask, count) : example_numbers(ask, count));
         return;
     } else {
-        say(ask, 0, "%s (in %s; in one line, commas between, or one at a time)",
-            headline(ask, ask_entry(ask), true), unit);
+        say(ask, 0, "%s (%sin one line, commas between, or one at a time)",
+            headline(ask, ask_entry(ask), true),
+            *unit ? arena_format(ask->scratch, "in %s; ", unit) : "");
     }
     for (size_t i = 0; i < count; i++) {
         const struct ask_entry *entry = ask_entry(ask) + i;
         const char *label = marks ? arena_format(ask->scratch, "%zu", i + 1)
                                   : arena_format(ask->scratch, "%s:", entry_label(ask, entry));
-        say(ask, 2, "%s %s", label,
-            marks ? sentence(ask, field_table[entry->row->what].meaning)
-                  : field_table[entry->row->what].meaning);
+        const char *asks = question_asks(entry->row->what, false);
+        bool chosen = !marks && field_table[entry->row->what].choices;
+        const char *text = chosen && asks ? asks : field_table[entry->row->what].meaning;
+        say(ask, 2, "%s %s", label, marks || chosen ? sentence(ask, text) : text);
+        if (!marks)
+            choices_in_line(ask, entry);
     }
 }
 

@@ -671,10 +671,11 @@ static struct view without_by(struct arena *arena, struct view text)
     return buffer_view(&out);
 }
 
-static size_t take_apart(struct arena *arena, bool ranges, struct view typed,
+static size_t take_apart(struct arena *arena, enum field_id first, struct view typed,
                          struct view *parts)
 {
-    if (!ranges)
+    bool ranges = field_table[first].kind == KIND_PAIR;
+    if (!ranges && *field_table[first].unit)
         typed = without_by(arena, typed);
     if (memchr(typed.data, ';', typed.size))
         return split_at(typed, ';', parts);
@@ -701,9 +702,9 @@ size_t understand_several(const struct answer_context *with, const enum field_id
     struct arena *arena = with->arena;
     struct view parts[PARTS_MAX];
     typed = view_trim(typed);
-    if (has_doubtful_comma(typed))
+    if (*field_table[ids[0]].unit && has_doubtful_comma(typed))
         return refuse(out, understand_comma(with, typed));
-    size_t found = take_apart(arena, field_table[ids[0]].kind == KIND_PAIR, typed, parts);
+    size_t found = take_apart(arena, ids[0], typed, parts);
     if (!found || found > count)
         return refuse(out, arena_format(arena, "%zu were typed, and there are %zu to answer",
                                         found, count));
@@ -711,7 +712,7 @@ size_t understand_several(const struct answer_context *with, const enum field_id
     struct view unit = unit_at_end(last_number(parts[found - 1]));
     for (size_t i = 0; i < found; i++) {
         struct view part = parts[i];
-        if (unit.size && is_bare(last_number(part)))
+        if (unit.size && *field_table[ids[i]].unit && is_bare(last_number(part)))
             part = view_of(arena_format(arena, "%.*s %.*s", VIEW(part), VIEW(unit)));
         struct understood one;
         understand(with, ids[i], part, &one);

@@ -120,7 +120,7 @@ const struct scripted script_setter[] = {
     {"table.nose_contact", "-170"},
     {"work.height", "20"},
     {"change.measures_with", "setter"},
-    {"inputs.setter.terminal", "5"},
+    {"inputs.setter.terminal", "5, normally closed"},
     {"inputs.setter.contact", "2"},
     {"setter.at.x", "760, 40"},
     {"setter.at.y", "40"},
@@ -134,10 +134,10 @@ const struct scripted script_setter[] = {
     {"cutters[1].description", "1/4 in upcut"},
     {"cutters[1].stickout", "1 1/8\""},
     {"another-cutter[2]", "n"},
-    {"change.stickout_from", "list"},
+    {"change.stickout_from", "list, computed"},
     {"change.approach", "computed"},
     {"change.touches_old", "2, 3, 4"},
-    {"change.no_contact", "stops"},
+    {"change.no_contact", "stops, before descent"},
     {"change.offset_applied", "before descent"},
     {"change.asks", "1, 2, 4, 7, 8, 13, 15"},
     {"numbers", "no"},
@@ -151,11 +151,11 @@ const struct scripted script_setter[] = {
         {"axes.y.acceleration", "20, 12"}, {"axes.z.acceleration", "12"},                      \
         {"spindle.switched_by", "hand"}, {"change.spindle_held_off", "unplugged"},             \
         {"change.cuts_power_to", "1"}, {"table.nose_contact", "-4.6"},                         \
-        {"change.measures_with", "plate"}, {"inputs.plate.terminal", "P"},                     \
+        {"change.measures_with", "plate"}, {"inputs.plate.terminal", "P, 1"},                  \
         {"inputs.plate.contact", "1"}, {"plate.spot", "anywhere"},                             \
         {"cutters[0].description", "1/4 in upcut"}, {"cutters[0].stickout", "1 1/4"},          \
         {"another-cutter[1]", "n"}, {"change.touches_old", "all"},                             \
-        {"change.no_contact", "stops"}, {"change.offset_applied", "1"}, {"numbers", "2"},      \
+        {"change.no_contact", "1, 1"}, {"change.offset_applied", "1"}, {"numbers", "2"},       \
     {                                                                                          \
         "more", "none"                                                                         \
     }
