@@ -176,8 +176,8 @@ bool answer_find(const struct answers *answers, struct view path, uint16_t *what
     return true;
 }
 
-static void take_field(struct answers *answers, const struct machine *machine, enum field_id id,
-                       uint32_t record)
+void answers_of_field(struct answers *answers, const struct machine *machine, enum field_id id,
+                      uint32_t record)
 {
     const struct field_value *value = machine_field(machine, id, record);
     enum field_kind kind = field_table[id].kind;
@@ -209,7 +209,7 @@ void answers_from_machine(struct answers *answers, const struct machine *machine
     answers->own_inputs = answers->inputs.count;
     for (unsigned id = 0; id < FIELD_COUNT; id++)
         for (uint32_t i = 0; i < machine->groups[field_table[id].group].written; i++)
-            take_field(answers, machine, (enum field_id)id, i);
+            answers_of_field(answers, machine, (enum field_id)id, i);
     for (uint32_t i = 1; i < machine->groups[GROUP_CUTTER].count; i++)
         answers_set(answers, ASK_ANOTHER_CUTTER, i, &yes);
     for (uint32_t i = 0; i < machine->groups[GROUP_OBSTACLE].written; i++)

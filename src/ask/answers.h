@@ -83,6 +83,10 @@ enum field_group answer_group(uint16_t what);
 /* Takes over what a machine file gives. */
 void answers_from_machine(struct answers *answers, const struct machine *machine);
 
+/* The same of one field of one record; nothing where it gives none. */
+void answers_of_field(struct answers *answers, const struct machine *machine, enum field_id id,
+                      uint32_t record);
+
 /* A draft: the answers so far as a text that can be kept, and read again.  The last line holds
  * a sum over all before it, so that a draft cut short or changed is noticed. */
 

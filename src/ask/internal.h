@@ -79,6 +79,14 @@ const char *offer_reason(const struct ask *ask, const struct ask_offer *offer);
 /* Was this a value as it was offered, so that another may be offered now? */
 bool offer_was_taken(const struct question *row, const struct answer *answer);
 
+/* places.c: of `places` alone.  Takes over what the file has of halves of pairs. */
+void places_begin(struct ask *ask);
+/* What the file had at the place that stands, before anything was answered. */
+struct answer places_of_file(struct ask *ask);
+void places_meet(struct ask *ask); /* reads what is typed as the value that stands there */
+/* Hands on what was answered, or that nothing was; NULL, or why it cannot be put in. */
+const char *places_put(struct ask *ask, const struct answer *answer);
+
 /* show.c: what is shown as text.  All add to ask->out. */
 void say(struct ask *ask, size_t indent, const char *format, ...)
     __attribute__((format(printf, 3, 4)));

@@ -7,7 +7,7 @@
 void judge_init(struct judge *judge, struct arena *arena, const struct check_options *options,
                 const char *path)
 {
-    *judge = (struct judge){.arena = arena, .path = path};
+    *judge = (struct judge){.arena = arena, .path = path, .shared = options->shared};
     struct check_options with = *options;
     with.show = SHOW_FAILED;
     with.words = true;
@@ -52,16 +52,22 @@ static double margin_of(const struct finding *finding)
     return finding->has_margin ? finding->margin : 0;
 }
 
+/* NULL: it is not known. */
+static const struct known *known_as(const struct judge *judge, struct view name)
+{
+    for (size_t i = 0; i < judge->known.items.count; i++)
+        if (view_equal(judge->known.items.items[i].name, name))
+            return &judge->known.items.items[i];
+    return NULL;
+}
+
 static bool is_known(const struct judge *judge, struct arena *arena,
                      const struct finding *finding)
 {
-    struct view name = name_of(arena, finding);
     if (finding->at.field && judge->put_anew(judge->user, finding->at.field))
         return false;
-    for (size_t i = 0; i < judge->known.count; i++)
-        if (view_equal(judge->known.items[i].name, name))
-            return margin_of(finding) >= judge->known.items[i].margin;
-    return false;
+    const struct known *known = known_as(judge, name_of(arena, finding));
+    return known && margin_of(finding) >= known->margin;
 }
 
 static bool is_news(const struct judge *judge, struct arena *arena,
@@ -70,18 +76,29 @@ static bool is_news(const struct judge *judge, struct arena *arena,
     return counts(judge, finding) && !is_known(judge, arena, finding);
 }
 
-static void remember(struct judge *judge, struct arena *scratch,
-                     const struct file_report *report)
+/* Takes what is found for what is known; `all`: of questions still to come as well.  Returns
+ * how many of those known before are not there any more. */
+static size_t remember(struct judge *judge, struct arena *scratch,
+                       const struct file_report *report, bool all)
 {
-    judge->known.count = 0;
+    const struct judge before = *judge;
+    size_t stayed = 0;
+    judge->known = (struct known_list){0};
     for (size_t i = 0; i < report->count; i++) {
-        if (!counts(judge, &report->findings[i]))
+        const struct finding *finding = &report->findings[i];
+        struct view name = name_of(scratch, finding);
+        const struct known *old = known_as(&before, name);
+        if (finding->outcome != OUTCOME_FAILED || finding->implied_by)
             continue;
-        struct view name = name_of(scratch, &report->findings[i]);
+        stayed += old != NULL;
         struct known known = {{arena_copy(judge->arena, name.data, name.size), name.size},
-                              margin_of(&report->findings[i])};
-        VECTOR_ADD(judge->arena, &judge->known, known);
+                              margin_of(finding)};
+        if (all || counts(judge, finding))
+            VECTOR_ADD(judge->arena, &judge->known.items, known);
+        else if (judge->keeps && old)
+            VECTOR_ADD(judge->arena, &judge->known.items, *old);
     }
+    return before.known.items.count > stayed ? before.known.items.count - stayed : 0;
 }
 
 static void check(struct judge *judge, struct checker *checker, struct arena *arena,
@@ -94,7 +111,7 @@ void judge_know(struct judge *judge, struct arena *arena, struct view bytes)
 {
     struct file_report report;
     check(judge, judge->quick, arena, bytes, &report);
-    remember(judge, arena, &report);
+    (void)remember(judge, arena, &report, judge->keeps);
 }
 
 static size_t count_news(const struct judge *judge, struct arena *arena,
@@ -118,7 +135,7 @@ void judge_news(struct judge *judge, struct arena *arena, struct view bytes,
             if (is_news(judge, arena, &report.findings[i]))
                 VECTOR_ADD(arena, &out->items, &report.findings[i]);
     }
-    remember(judge, arena, &report);
+    out->gone = remember(judge, arena, &report, false);
 }
 
 void judge_report(struct judge *judge, struct arena *arena, struct view bytes,
@@ -202,7 +219,7 @@ void judge_offer(struct judge *judge, struct arena *arena, struct view bytes, co
     struct field_place place;
     struct window window;
     *out = (struct offer){.text = usual};
-    machine_file_read(arena, judge->path, bytes, NULL, file);
+    machine_file_read(arena, judge->path, bytes, judge->shared, file);
     if (machine_resolve(arena, machine, view_of(path), &place, 1) != 1)
         return;
     bool put = put_usual(arena, machine, &place, usual);

@@ -12,6 +12,10 @@ struct known {
     double margin; /* 0 where it has none */
 };
 
+struct known_list {
+    VECTOR(struct known) items;
+};
+
 struct judge {
     struct arena *arena; /* of the judge */
     /* Is there a question about this field still to come?  What is found about it is not news
@@ -21,11 +25,13 @@ struct judge {
      * one thing must not take what is left of it for mended too. */
     bool (*put_anew)(void *user, const char *field);
     void *user;
+    bool keeps; /* what was known of such a field stays known until its question comes */
     struct checker *quick, *thorough; /* without and with what would put findings right */
     struct checker *whole;            /* what held and what was not checked as well */
     struct runner runner;
     const char *path;
-    VECTOR(struct known) known; /* findings of the draft as it was last looked at */
+    const struct shared_files *shared; /* where the file takes parts from, or NULL */
+    struct known_list known;           /* findings of the draft as it was last looked at */
 };
 
 void judge_init(struct judge *judge, struct arena *arena, const struct check_options *options,
@@ -36,6 +42,7 @@ void judge_know(struct judge *judge, struct arena *arena, struct view bytes);
 
 struct finding_list {
     VECTOR(const struct finding *) items;
+    size_t gone; /* findings that were known and are not there any more */
 };
 
 /* The findings of `bytes` that were not there before, that have grown worse, or that are about

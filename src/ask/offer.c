@@ -21,6 +21,11 @@ const struct answer *entry_answer(const struct ask *ask, const struct ask_entry 
 
 const char *ask_bytes(struct ask *ask, bool explained, struct view *out)
 {
+    const struct ask_host *host = &ask->setup->host;
+    if (ask->setup->place_count) {
+        *out = host->taken(host->user);
+        return NULL;
+    }
     if (ask->setup->exists)
         return compose_amended(ask->scratch, &ask->answers, &ask->sequence, ask->setup->base,
                                out);

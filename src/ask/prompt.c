@@ -25,11 +25,9 @@ static bool take_judge(struct ask *ask)
 {
     struct view bytes;
     struct finding_list news;
-    if (ask->setup->place_count || ask_bytes(ask, false, &bytes))
+    if (ask_bytes(ask, false, &bytes))
         return true;
     judge_news(&ask->judge, ask->scratch, bytes, &news);
-    if (!news.items.count)
-        return true;
     for (size_t i = 0; i < news.items.count; i++)
         VECTOR_ADD(ask->scratch, &ask->news.items, news.items.items[i]);
     show_findings(ask, &news);
@@ -65,33 +63,12 @@ static bool answer_silently(struct ask *ask, size_t at)
     return take_judge(ask);
 }
 
-/* A value that is there is asked for in its own unit, and half of a pair with the other. */
-static void meet_value(struct ask *ask)
-{
-    const struct field_place *place = &ask->setup->places[ask->at];
-    const struct field_value *value = machine_field(ask->machine, place->field, place->record);
-    const struct field *field = &field_table[place->field];
-    ask->with.part = place->part;
-    ask->with.unit = ask->with.other = NULL;
-    if (value->state != VALUE_GIVEN || !*field->unit || field->kind == KIND_LIST)
-        return;
-    if (field->kind == KIND_PAIR) {
-        const struct field_value *other = &value->pair[place->part == 1];
-        if (place->part)
-            ask->with.other = quantity_text_with(ask->arena, other->si, other->tolerance,
-                                                 field->dimension, other->unit);
-        value = &value->pair[place->part == 2];
-    }
-    if (value->unit != UNIT_BARE)
-        ask->with.unit = unit_text(value->unit);
-}
-
 static void stand_at(struct ask *ask, size_t at)
 {
     ask->phase = PHASE_QUESTION;
     ask->at = at;
     if (ask->setup->place_count)
-        meet_value(ask);
+        places_meet(ask);
     offer_find(ask);
     show_question(ask);
 }
@@ -270,16 +247,13 @@ static void set_answer(struct ask *ask, const struct ask_entry *entry,
         doubt(ask, entry->row->what);
 }
 
-/* NULL, or why what was answered cannot be put into the file. */
-static const char *put_in(struct ask *ask, const struct answer *answer)
+/* The rules say something of the answer that stands. */
+static void ask_again(struct ask *ask)
 {
-    struct view bytes;
-    const struct ask_setup *setup = ask->setup;
-    if (!setup->place_count)
-        return ask_bytes(ask, false, &bytes);
-    return answer_has_value(answer)
-               ? setup->host.take(setup->host.user, &setup->places[ask->at], answer->text)
-               : NULL;
+    offer_find(ask);
+    say_answer(ask, "Enter keeps %s as it is; or answer again.",
+               ask->offer.text ? escape_short(ask->scratch, view_of(ask->offer.text), SHOWN)
+                               : "it open");
 }
 
 /* Answers for the first `count` entries of the question. */
@@ -298,7 +272,9 @@ static void take_answers(struct ask *ask, const struct answer *answers, size_t c
         set_answer(ask, &entries[i], &answers[i]);
     ask->with.inches = view_is(answers_get(&ask->answers, ASK_UNITS, 0)->text, "in");
     ask_rebuild(ask);
-    const char *why = put_in(ask, &answers[0]);
+    struct view bytes;
+    const char *why =
+        ask->setup->place_count ? places_put(ask, &answers[0]) : ask_bytes(ask, false, &bytes);
     if (why) {
         ask->refused = true;
         say_answer(ask, "%s. The answer is not taken.", why);
@@ -310,14 +286,10 @@ static void take_answers(struct ask *ask, const struct answer *answers, size_t c
     bool good = take_judge(ask);
     if (!good && !whole)
         say_answer(ask, "back changes that; the rest of the question:");
-    if (good || !whole) {
+    if (good || !whole)
         ask_go(ask, next);
-        return;
-    }
-    offer_find(ask);
-    say_answer(ask, "Enter keeps %s as it is; or answer again.",
-               ask->offer.text ? escape_short(ask->scratch, view_of(ask->offer.text), SHOWN)
-                               : "it open");
+    else
+        ask_again(ask);
 }
 
 static void take_nothing(struct ask *ask)
@@ -326,6 +298,8 @@ static void take_nothing(struct ask *ask)
     size_t count = question_span(ask), kept = 0;
     for (size_t i = 0; i < count; i++) {
         answers[i] = *entry_answer(ask, ask_entry(ask) + i);
+        if (ask->setup->place_count)
+            answers[i] = places_of_file(ask);
         bool stays = ask->setup->exists && answers[i].source == SOURCE_FILE;
         if (!stays)
             answers[i] = (struct answer){.source = SOURCE_OPEN};
@@ -335,7 +309,7 @@ static void take_nothing(struct ask *ask)
         say_answer(ask, "It stays as the file has it; take it out by hand where it is to go.");
     else
         say_answer(ask, "Left open.");
-    if (kept == count)
+    if (kept == count && !ask->setup->place_count)
         ask_go(ask, ask->at + count);
     else
         take_answers(ask, answers, count);
@@ -356,7 +330,11 @@ static void keep_standing(struct ask *ask)
     if (ask->offer.text)
         say_answer(ask, "Kept: %s.",
                    escape_short(ask->scratch, view_of(ask->offer.text), SHOWN));
-    ask_go(ask, ask->at + count);
+    /* What was found about it was left until its turn. */
+    if (ask->setup->place_count && !take_judge(ask))
+        ask_again(ask);
+    else
+        ask_go(ask, ask->at + count);
 }
 
 static bool is_needed(const struct ask *ask)
@@ -579,6 +557,7 @@ static void know(struct ask *ask)
         judge_know(&ask->judge, ask->scratch, bytes);
 }
 
+/* Of places each is asked, whatever the file has there. */
 static bool is_to_come(void *user, const char *field)
 {
     struct ask *ask = user;
@@ -587,6 +566,8 @@ static bool is_to_come(void *user, const char *field)
     if (!answer_find(&ask->answers, view_of(field), &what, &record))
         return false;
     size_t index = question_index(&ask->sequence, what, record);
+    if (ask->setup->place_count)
+        return index > ask->at && index < ask->sequence.items.count;
     return index > ask->at && index < ask->sequence.first &&
            (entry_answer(ask, &ask->sequence.items.items[index])->source == SOURCE_NONE ||
             (entry_answer(ask, &ask->sequence.items.items[index])->unsure &&
@@ -613,33 +594,16 @@ static enum ask_state stop(struct ask *ask)
     return ASK_STOPPED;
 }
 
-/* Where half of a pair is asked for, that is what stands there. */
-static void take_halves(struct ask *ask)
-{
-    for (size_t i = 0; i < ask->setup->place_count; i++) {
-        const struct field_place *place = &ask->setup->places[i];
-        const struct field_value *value =
-            machine_field(ask->machine, place->field, place->record);
-        struct answer half = {.source = SOURCE_FILE};
-        if (!place->part || value->state != VALUE_GIVEN)
-            continue;
-        value = &value->pair[place->part - 1];
-        half.text =
-            view_of(quantity_text_with(ask->arena, value->si, value->tolerance,
-                                       field_table[place->field].dimension, value->unit));
-        answers_set(&ask->answers, (uint16_t)place->field, place->record, &half);
-    }
-}
-
 static void begin_anew(struct ask *ask)
 {
     answers_init(&ask->answers, ask->arena);
     if (ask->setup->exists) {
         struct machine_file *file = ARENA_NEW(ask->arena, struct machine_file);
-        machine_file_read(ask->arena, ask->setup->path, ask->setup->base, NULL, file);
+        machine_file_read(ask->arena, ask->setup->path, ask->setup->base,
+                          ask->setup->rules->shared, file);
         ask->machine = &file->machine;
         answers_from_machine(&ask->answers, ask->machine);
-        take_halves(ask);
+        places_begin(ask);
     }
     ask->with.inches = view_is(answers_get(&ask->answers, ASK_UNITS, 0)->text, "in");
     ask->resumed = false;
@@ -920,6 +884,7 @@ struct ask *ask_begin(struct arena *arena, const struct ask_setup *setup, struct
     ask->judge.to_come = is_to_come;
     ask->judge.put_anew = is_put_anew;
     ask->judge.user = ask;
+    ask->judge.keeps = setup->place_count > 0;
     begin_anew(ask);
     if (!setup->place_count)
         show_intro(ask);
@@ -929,8 +894,7 @@ struct ask *ask_begin(struct arena *arena, const struct ask_setup *setup, struct
         ask->at = at.size && answer_find(&ask->answers, at, &what, &record)
                       ? question_index(&ask->sequence, what, record)
                       : ask->sequence.items.count;
-    if (!setup->place_count)
-        know(ask);
+    know(ask);
     if (resumed)
         tell_again(ask);
     size_t start_at = ask->at;

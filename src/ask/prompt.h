@@ -18,8 +18,11 @@ struct ask_host {
     void (*drop)(void *user);  /* the draft is not needed any more */
     /* NULL on success, else why not, in one sentence without a full stop. */
     const char *(*save)(void *user, struct arena *arena, const char *path, struct view bytes);
-    /* The same for one of the `places` below, as soon as it is answered. */
+    /* The same for one of the `places` below, as soon as it is answered; an empty text: it is
+     * to be again as it was at the start. */
     const char *(*take)(void *user, const struct field_place *place, struct view text);
+    /* The bytes of the file with all that was taken. */
+    struct view (*taken)(void *user);
 };
 
 struct ask_setup {
@@ -31,7 +34,7 @@ struct ask_setup {
     struct view draft; /* as it was kept; size 0: none */
     struct view today; /* YYYY-MM-DD */
     /* What alone is asked for, one after another, each explained at once; 0: everything.  The
-     * answers go to the host's `take`; there is no review, no draft, and nothing is judged. */
+     * answers go to the host's `take`; there is no review and no draft. */
     const struct field_place *places;
     size_t place_count;
     struct ask_host host;

@@ -102,7 +102,7 @@ static void begin(struct proveout_questions *questions, struct view bytes,
         .base = copy(arena, bytes.data, bytes.size),
         .draft = copy(arena, options->draft, options->draft_size),
         .today = copy(arena, options->today, options->today_size),
-        .host = {questions, keep, aside, drop, save, NULL},
+        .host = {questions, keep, aside, drop, save, NULL, NULL},
     };
     questions->rules = (struct check_options){.books = books, .book_count = 1};
     if (setup->today.size &&

@@ -89,6 +89,8 @@ const char *question_asks(uint16_t what, bool together)
 #include "ask/headlines.inc"
 #undef ASKS
     };
+    if (what < FIELD_COUNT)
+        what = (uint16_t)field_of_setter((enum field_id)what);
     for (size_t i = 0; i < sizeof table / sizeof *table; i++)
         if (table[i].what == what && table[i].span == (together ? TOGETHER : ALONE))
             return table[i].text;

@@ -47,7 +47,7 @@ static const char plan[] = "    Y high\n"
 
 static const char *drawing_of(enum field_id id)
 {
-    switch (id) {
+    switch (field_of_setter(id)) {
     case FIELD_TABLE_NOSE_CONTACT:
     case FIELD_SETTER_NOSE_CONTACT:
     case FIELD_CUTTER_STICKOUT:
@@ -404,12 +404,56 @@ void show_help(struct ask *ask)
     show_question(ask);
 }
 
+/* Do they say the same of two things, as of two cutters? */
+static bool are_alike(const struct finding *a, const struct finding *b)
+{
+    return strcmp(a->rule, b->rule) == 0 && a->requirement == b->requirement && a->subject &&
+           b->subject && a->has_margin && b->has_margin;
+}
+
+/* Of several that say the same, is it the one to be told: the worst, of equals the first? */
+static bool is_worst(const struct finding_list *news, size_t at)
+{
+    const struct finding *finding = news->items.items[at];
+    for (size_t i = 0; i < news->items.count; i++) {
+        const struct finding *other = news->items.items[i];
+        if (i != at && are_alike(finding, other) &&
+            (other->margin < finding->margin || (other->margin == finding->margin && i < at)))
+            return false;
+    }
+    return true;
+}
+
+/* "cutter 1, cutter 4 and 7 more", those of which the same is said; "": of none. */
+static const char *others(struct ask *ask, const struct finding_list *news, size_t worst)
+{
+    enum { NAMED = 4 };
+    struct buffer names;
+    size_t count = 0;
+    buffer_init(&names, ask->scratch);
+    for (size_t i = 0; i < news->items.count; i++)
+        if (i != worst && are_alike(news->items.items[worst], news->items.items[i]) &&
+            ++count <= NAMED)
+            buffer_format(&names, "%s%s", count > 1 ? ", " : "", news->items.items[i]->subject);
+    if (count > NAMED)
+        buffer_format(&names, " and %zu more", count - NAMED);
+    return buffer_string(&names);
+}
+
 void show_findings(struct ask *ask, const struct finding_list *news)
 {
+    if (news->gone && ask->setup->place_count)
+        say(ask, 0, "%zu %s found before %s gone.", news->gone,
+            news->gone == 1 ? "thing" : "things", news->gone == 1 ? "is" : "are");
     for (size_t i = 0; i < news->items.count; i++) {
         const struct finding *finding = news->items.items[i];
+        if (!is_worst(news, i))
+            continue;
         say(ask, 0, "%s: %s [%s]", finding_level_name(finding->level), finding->message,
             finding->rule);
+        const char *also = others(ask, news, i);
+        if (*also)
+            say(ask, 2, "also %s", also);
         if (finding->put_right)
             say(ask, 2, "put right: %s", finding->put_right);
     }

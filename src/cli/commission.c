@@ -122,7 +122,7 @@ static void set_up(struct commission *commission)
     setup->layout = commission->lines.layout;
     setup->layout.show = SHOW_FAILED;
     setup->today = run_day(run);
-    setup->host = (struct ask_host){commission, keep, aside, drop, save, NULL};
+    setup->host = (struct ask_host){commission, keep, aside, drop, save, NULL, NULL};
 }
 
 /* Running. */

@@ -211,16 +211,19 @@ static enum revise_end gather(struct revision *revision)
         if (find_equals(options->arguments.items[i]) &&
             !set_argument(revision, options->arguments.items[i]))
             return REVISE_REFUSED;
-    for (size_t i = 1; unit == UNIT_BARE && i < options->arguments.count && end == REVISE_ASKED;
-         i++) {
+    for (size_t i = 1, used = 1;
+         unit == UNIT_BARE && i < options->arguments.count && end == REVISE_ASKED; i += used) {
+        used = 1;
         if (find_equals(options->arguments.items[i]))
             continue;
         revision->asked = true;
-        end = revise_ask(revision, options->arguments.items[i]);
+        end = revise_ask(revision, &options->arguments.items[i], options->arguments.count - i,
+                         &used);
     }
     if (options->arguments.count == 1 && !puts_right) {
+        size_t none;
         revision->asked = true;
-        end = revise_ask(revision, NULL);
+        end = revise_ask(revision, NULL, 0, &none);
     }
     if (end == REVISE_ASKED && puts_right)
         put_right(revision);

@@ -33,9 +33,11 @@ enum revise_end {
     REVISE_REFUSED  /* there is nothing to ask for; said why */
 };
 
-/* Asks for values, line by line: `what` is a thing that was moved ("setter"), or a field, or
- * NULL, which asks for the fields too. */
-enum revise_end revise_ask(struct revision *revision, const char *what);
+/* Asks for values, line by line, as the words of the command line say, of which `*used` are
+ * spent: a thing that was moved ("setter", or "setter left" of several), or a field; with no
+ * words the fields are asked for too. */
+enum revise_end revise_ask(struct revision *revision, const char *const *words, size_t count,
+                           size_t *used);
 
 /* Prints the difference, and what moves between the file as it is and `after`, as it would be.
  */

@@ -1,6 +1,7 @@
 /* What a revision asks for; how it is asked and understood is the prompt's affair. */
 #include "ask/spoken.h"
-#include "cli/revise.h"
+#include "cli/input.h"
+#include "cli/revise_internal.h"
 
 const char *revise_set(struct revision *revision, const struct field_place *place,
                        struct view text)
@@ -14,84 +15,92 @@ const char *revise_set(struct revision *revision, const struct field_place *plac
     return wrong;
 }
 
-enum { FIELDS_MAX = 5 };
-
-/* What has to be measured again after something was moved. */
-struct moved_thing {
-    const char *name;
-    const char *what; /* happened */
-    struct {
-        enum field_id field;
-        bool if_given;     /* not asked where the file has none */
-        enum field_id day; /* becomes today with it */
-    } fields[FIELDS_MAX];
-    size_t count;
-};
-
-static const struct moved_thing things[] = {
-    {"setter",
-     "The setter was moved, taken off or exchanged: where it stands and how high it trips is "
-     "measured again.",
-     {{FIELD_SETTER_AT_X, false, FIELD_SETTER_MEASURED_ON},
-      {FIELD_SETTER_AT_Y, false, FIELD_SETTER_MEASURED_ON},
-      {FIELD_SETTER_NOSE_CONTACT, false, FIELD_SETTER_MEASURED_ON},
-      {FIELD_SETTER_HEIGHT, true, FIELD_SETTER_MEASURED_ON},
-      {FIELD_SETTER_UNDERSIDE, true, FIELD_SETTER_MEASURED_ON}},
-     5},
-    {"table",
-     "The table was surfaced or exchanged: its height is measured again. A setter that was moved "
-     "with it is a revision of its own.",
-     {{FIELD_TABLE_NOSE_CONTACT, false, FIELD_TABLE_MEASURED_ON},
-      {FIELD_PLATE_NOSE_CONTACT, true, FIELD_TABLE_MEASURED_ON},
-      {FIELD_TABLE_THICKNESS, true, FIELD_TABLE_MEASURED_ON},
-      {FIELD_TABLE_THICKNESS_NOW, true, FIELD_TABLE_THICKNESS_MEASURED_ON}},
-     4},
-    {"board",
-     "The spoilboard was surfaced and nothing else was touched: its thickness is measured again.",
-     {{FIELD_TABLE_THICKNESS_NOW, false, FIELD_TABLE_THICKNESS_MEASURED_ON}},
-     1},
-};
-
-/* What is asked for. */
-struct questions {
-    struct revision *revision;
-    const struct field_place *places;
-    size_t count, set;
-    bool is_set[FIELDS_MAX]; /* of each place */
-};
-
-static const char *take(void *user, const struct field_place *place, struct view text)
+/* Puts the answers into the file as it was, in order.  NULL, or why one cannot be. */
+static const char *put_answers(struct asked_places *asked)
 {
-    struct questions *questions = user;
-    const char *wrong = revise_set(questions->revision, place, text);
-    bool *is_set = &questions->is_set[place - questions->places];
-    questions->set += !wrong && !*is_set;
-    *is_set |= !wrong;
+    struct revision *revision = asked->revision;
+    const char *wrong = NULL;
+    revision->now = asked->start;
+    revision->set.count = asked->start_count;
+    for (size_t i = 0; i < asked->count && !wrong; i++)
+        if (asked->answers[i].size)
+            wrong = revise_set(revision, &asked->places[i], asked->answers[i]);
     return wrong;
 }
 
-/* False: somebody said stop, or the answers came to an end. */
-static bool ask_places(struct questions *questions)
+static const char *take(void *user, const struct field_place *place, struct view text)
 {
-    struct revision *revision = questions->revision;
+    struct asked_places *asked = user;
+    struct view *answer = &asked->answers[place - asked->places];
+    const struct view before = *answer;
+    struct revision *revision = asked->revision;
+    struct machine_file *now = revision->now;
+    size_t count = revision->set.count;
+    struct arena *arena = revision->run->arena;
+    *answer = (struct view){arena_copy(arena, text.data, text.size), text.size};
+    const char *wrong = put_answers(asked);
+    if (wrong) {
+        *answer = before;
+        revision->now = now;
+        revision->set.count = count;
+    }
+    return wrong;
+}
+
+static struct view taken(void *user)
+{
+    const struct asked_places *asked = user;
+    return asked->revision->now->bytes;
+}
+
+/* Files that the machine takes in, with what was set in them. */
+static bool read_shared(void *user, struct arena *arena, struct view path, struct view *bytes,
+                        const char **why)
+{
+    const struct asked_places *asked = user;
+    const struct file_reader *reader = &asked->revision->now->shared->reader;
+    return reader->read(reader->user, arena, path, bytes, why);
+}
+
+size_t asked_count(const struct asked_places *asked)
+{
+    size_t count = 0;
+    for (size_t i = 0; i < asked->count; i++)
+        count += asked->answers[i].size > 0;
+    return count;
+}
+
+bool ask_places(struct asked_places *asked)
+{
+    struct revision *revision = asked->revision;
     struct lines *lines = revision->lines;
-    const struct check_options rules = {.books = revision->books.list,
-                                        .book_count = revision->books.count,
-                                        .today = run_today(revision->run)};
+    struct beside beside = {revision->path};
+    const struct file_reader agreements = {&beside, beside_read};
+    struct check_options rules = {.books = revision->books.list,
+                                  .book_count = revision->books.count,
+                                  .today = run_today(revision->run),
+                                  .agreements = &agreements};
     const struct ask_setup setup = {.rules = &rules,
                                     .layout = lines->layout,
                                     .path = revision->path,
                                     .exists = true,
                                     .base = revision->now->bytes,
                                     .today = run_day(revision->run),
-                                    .places = questions->places,
-                                    .place_count = questions->count,
-                                    .host = {.user = questions, .take = take}};
+                                    .places = asked->places,
+                                    .place_count = asked->count,
+                                    .host = {asked, .take = take, .taken = taken}};
     enum ask_state state = ASK_GOES_ON;
     enum line_result result = LINE_READ;
     struct view says;
     if (!lines_open(lines, NULL))
         return false;
+    asked->start = revision->now;
+    asked->start_count = revision->set.count;
+    if (revision->now->shared) {
+        asked->shared = *revision->now->shared;
+        asked->shared.reader = (struct file_reader){asked, read_shared};
+        rules.shared = &asked->shared;
+    }
     lines->ask = ask_begin(revision->run->arena, &setup, &says);
     lines_show(lines, says);
     while (state == ASK_GOES_ON && (result == LINE_READ || result == LINE_TOO_LONG))
@@ -102,89 +111,18 @@ static bool ask_places(struct questions *questions)
     return state == ASK_ASKED;
 }
 
-static bool is_given(const struct revision *revision, enum field_id field)
-{
-    return machine_field(&revision->now->machine, field, 0)->state != VALUE_ABSENT;
-}
-
-/* A setter that the gantry carries has no Y to be measured. */
-static bool is_asked(const struct revision *revision, enum field_id field, bool if_given)
-{
-    const struct field_value *rides =
-        machine_field(&revision->now->machine, FIELD_SETTER_RIDES_ON, 0);
-    if (is_given(revision, field))
-        return true;
-    if (field == FIELD_SETTER_AT_Y && rides->state == VALUE_GIVEN)
-        return !field_choice_is(&field_table[FIELD_SETTER_RIDES_ON], rides->choice, "gantry");
-    return !if_given;
-}
-
-static void say_cautions(struct revision *revision)
+void say_cautions(struct revision *revision)
 {
     lines_say(
         revision->lines, 0,
         "Before hands go near: stop the spindle and isolate it, so that nothing can start "
         "it. Keep a hand on the stop whenever an axis moves, and go the last millimetres "
         "in small steps.");
-    lines_say(revision->lines, 0,
-              "Enter alone keeps a value as it is, ? tells again how it is measured, stop ends "
-              "without changing anything.");
-}
-
-/* The day on which it was measured becomes today. */
-static void stamp(const struct questions *questions, enum field_id day)
-{
-    struct revision *revision = questions->revision;
-    const struct field_place place = {day, 0, 0};
-    struct view text = run_day(revision->run);
-    const char *wrong = revise_set(revision, &place, text);
-    if (wrong)
-        lines_say(revision->lines, 0, "%s could not be set to %.*s: %s.",
-                  revise_path(revision, &place), VIEW(text), wrong);
-    else
-        lines_say(revision->lines, 0, "%s becomes %.*s%s.", revise_path(revision, &place),
-                  VIEW(text),
-                  questions->set < questions->count
-                      ? "; what was kept should have been looked at as well"
-                      : "");
-}
-
-/* Each day of what was set, once. */
-static void stamp_all(const struct questions *questions, const enum field_id days[])
-{
-    for (size_t i = 0; i < questions->count; i++) {
-        bool told = false;
-        for (size_t k = 0; k < i; k++)
-            told = told || (questions->is_set[k] && days[k] == days[i]);
-        if (questions->is_set[i] && !told)
-            stamp(questions, days[i]);
-    }
-}
-
-static enum revise_end ask_thing(struct revision *revision, const struct moved_thing *thing)
-{
-    struct field_place places[FIELDS_MAX];
-    struct questions questions = {.revision = revision, .places = places};
-    enum field_id days[FIELDS_MAX];
-    for (size_t i = 0; i < thing->count; i++)
-        if (is_asked(revision, thing->fields[i].field, thing->fields[i].if_given)) {
-            days[questions.count] = thing->fields[i].day;
-            places[questions.count++] = (struct field_place){thing->fields[i].field, 0, 0};
-        }
-    if (!is_given(revision, thing->fields[0].field)) {
-        run_refuse(revision->run, "%s has no %s to be measured again", revision->path,
-                   thing->name);
-        return REVISE_REFUSED;
-    }
-    say_cautions(revision);
-    lines_gap(revision->lines);
-    lines_say(revision->lines, 0, "%s", thing->what);
-    if (!ask_places(&questions))
-        return REVISE_STOPPED;
-    if (questions.set)
-        lines_gap(revision->lines);
-    stamp_all(&questions, days);
-    return REVISE_ASKED;
+    lines_say(
+        revision->lines, 0,
+        "At every question: Enter keeps a value as it is, ? explains it and how to measure, "
+        "back goes back, skip leaves it as the file has it, stop ends without changing "
+        "anything.");
 }
 
 /* Half of a pair that is not there is asked for with the other half. */
@@ -192,8 +130,8 @@ static enum revise_end ask_field(struct revision *revision, struct field_place p
 {
     if (!*machine_file_text(revision->run->arena, revision->now, &place))
         place.part = 0;
-    struct questions questions = {.revision = revision, .places = &place, .count = 1};
-    return ask_places(&questions) ? REVISE_ASKED : REVISE_STOPPED;
+    struct asked_places asked = {.revision = revision, .places = &place, .count = 1};
+    return ask_places(&asked) ? REVISE_ASKED : REVISE_STOPPED;
 }
 
 /* Asks for fields until Enter alone. */
@@ -231,17 +169,25 @@ static enum revise_end ask_fields(struct revision *revision)
     return end;
 }
 
-enum revise_end revise_ask(struct revision *revision, const char *what)
+/* The value that a path stands for. */
+static enum revise_end ask_path(struct revision *revision, const char *path)
 {
-    if (!what)
-        return ask_fields(revision);
-    for (size_t i = 0; i < sizeof things / sizeof *things; i++)
-        if (strcmp(what, things[i].name) == 0)
-            return ask_thing(revision, &things[i]);
     struct field_place place;
-    const char *wrong = machine_file_find(revision->run->arena, revision->now, what, &place);
+    const char *wrong = machine_file_find(revision->run->arena, revision->now, path, &place);
     if (!wrong)
         return ask_field(revision, place);
     run_refuse(revision->run, "%s", wrong);
     return REVISE_REFUSED;
+}
+
+enum revise_end revise_ask(struct revision *revision, const char *const *words, size_t count,
+                           size_t *used)
+{
+    enum revise_end end;
+    *used = count > 0;
+    if (!count)
+        return ask_fields(revision);
+    if (revise_ask_moved(revision, words, count, used, &end))
+        return end;
+    return ask_path(revision, words[0]);
 }

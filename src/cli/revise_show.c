@@ -66,9 +66,11 @@ static void show_carried(const struct revision *revision, struct buffer *out,
         for (uint32_t i = 0; i < now->groups[field_table[id].group].count; i++) {
             struct field_place place = {id, i, 0};
             bool named = !machine_is_written(now, id, i);
-            for (size_t k = 0; k < revision->set.count; k++)
-                named |= machine_stand_in(now, id, i).field == revision->set.items[k].field &&
-                         machine_stand_in(now, id, i).record == revision->set.items[k].record;
+            for (size_t k = 0; k < revision->set.count; k++) {
+                const struct field_place *set = &revision->set.items[k];
+                struct field_place home = machine_home(now, set->field, set->record);
+                named |= home.field == id && home.record == i;
+            }
             const struct field_value *new = machine_field(now, id, i);
             const struct field_value *old = machine_field(&revision->before->machine, id, i);
             if (named || new->state != VALUE_GIVEN || old->state != VALUE_GIVEN)

@@ -169,6 +169,11 @@ struct field_place {
     uint8_t part;
 };
 
+/* The field of `setter` for the same one in a record of `setters`, and the other way round; any
+ * other field as it is. */
+enum field_id field_of_setter(enum field_id id);
+enum field_id field_of_setters(enum field_id id);
+
 /* Where the file has a value, or would have it. */
 struct field_place machine_home(const struct machine *machine, enum field_id id,
                                 uint32_t record);

@@ -34,6 +34,17 @@ static enum field_id from_list(enum field_id id)
                                                     : (int)id - LIST_FIRST + SETTER_FIRST);
 }
 
+enum field_id field_of_setter(enum field_id id)
+{
+    bool listed = field_table[id].group == GROUP_SETTER && id != FIELD_SETTERS_NAME;
+    return listed ? from_list(id) : id;
+}
+
+enum field_id field_of_setters(enum field_id id)
+{
+    return is_of_setter(id) ? in_list(id) : id;
+}
+
 static const struct field_value *value_in(const struct machine *machine, enum field_id id,
                                           uint32_t setter)
 {

@@ -32,28 +32,110 @@ static const char *spare_text(struct arena *arena, const struct finding *finding
     return margin ? arena_format(arena, ": %s to spare", margin) : "";
 }
 
-static void add_mended(const struct layout *layout, const struct move_of_margin *move)
+/* What became of a failure: "mended, 3 mm to spare". */
+static const char *end_of(struct arena *arena, const struct move_of_margin *move)
 {
-    struct arena *arena = layout->out->arena;
-    struct wrap wrap = {layout->width, 2, 9};
-    const char *name = who(arena, move->before);
+    const char *margin = margin_text(move->after);
     if (!move->after)
-        wrap_format(layout->out, &wrap, "gone %s: it does not apply any more", name);
-    else if (move->after->outcome == OUTCOME_UNCHECKED)
-        wrap_format(layout->out, &wrap, "gone %s: it cannot be checked any more", name);
-    else
-        wrap_format(layout->out, &wrap, "mended %s%s", name, spare_text(arena, move->after));
+        return "it does not apply any more";
+    if (move->after->outcome == OUTCOME_UNCHECKED)
+        return "it cannot be checked any more";
+    return margin ? arena_format(arena, "mended, %s to spare", margin) : "mended";
 }
 
-static void add_broken(const struct layout *layout, const struct move_of_margin *move)
+/* All that is gone in one paragraph, how many first. */
+static void add_gone(const struct layout *layout, const struct move_of_margin *moves,
+                     size_t count)
 {
-    struct wrap wrap = {layout->width, 2, 9};
-    const char *name = who(layout->out->arena, move->after);
-    if (move->after->implied_by)
-        wrap_format(layout->out, &wrap, "new %s: follows from %s", name,
-                    move->after->implied_by);
-    else
-        wrap_format(layout->out, &wrap, "new %s: %s", name, move->after->message);
+    struct arena *arena = layout->out->arena;
+    const struct wrap wrap = {layout->width, 2, 9};
+    struct buffer names;
+    buffer_init(&names, arena);
+    for (size_t i = 0; i < count && i < A_RULE; i++)
+        buffer_format(&names, "%s%s (%s)", i ? "; " : "", who(arena, moves[i].before),
+                      end_of(arena, &moves[i]));
+    if (count > A_RULE)
+        buffer_format(&names, "; and %zu more", count - A_RULE);
+    if (count)
+        wrap_format(layout->out, &wrap, "gone %zu %s: %s", count,
+                    count == 1 ? "finding" : "findings", buffer_string(&names));
+}
+
+static bool is_same_cause(const char *a, const char *b)
+{
+    return a == b || (a && b && strcmp(a, b) == 0);
+}
+
+/* Do they say the same of two things, as of two cutters? */
+static bool are_alike(const struct finding *a, const struct finding *b)
+{
+    return a == b ||
+           (a->requirement == b->requirement && is_same_cause(a->implied_by, b->implied_by) &&
+            a->subject && b->subject && (a->implied_by || (a->has_margin && b->has_margin)));
+}
+
+/* ", cutter 1, cutter 5 and 7 more": those that say the same as `worst` and are not told. */
+static const char *others_alike(struct arena *arena, const struct move_of_margin *moves,
+                                size_t count, const struct finding *worst, bool *told)
+{
+    struct buffer names;
+    size_t named = 0, more = 0;
+    buffer_init(&names, arena);
+    for (size_t i = 0; i < count; i++) {
+        if (told[i] || !are_alike(worst, moves[i].after))
+            continue;
+        told[i] = true;
+        if (moves[i].after == worst)
+            continue;
+        if (named == A_RULE)
+            more++;
+        else if (++named)
+            buffer_format(&names, ", %s", moves[i].after->subject);
+    }
+    if (more)
+        buffer_format(&names, " and %zu more", more);
+    return buffer_string(&names);
+}
+
+/* The one to be told of those that say the same as `first`: with the least margin. */
+static const struct finding *worst_of(const struct move_of_margin *moves, size_t count,
+                                      const struct finding *first)
+{
+    const struct finding *worst = first;
+    for (size_t i = 0; i < count && !first->implied_by; i++)
+        if (are_alike(first, moves[i].after) && moves[i].after->margin < worst->margin)
+            worst = moves[i].after;
+    return worst;
+}
+
+/* What is new of one rule: of what says the same of several cutters the worst, the others by
+ * name. */
+static void add_new_of_rule(const struct layout *layout, const struct move_of_margin *moves,
+                            size_t count, bool implied)
+{
+    struct arena *arena = layout->out->arena;
+    const struct wrap wrap = {layout->width, 2, 9}, rest = {layout->width, 9, 9};
+    bool *told = ARENA_ARRAY(arena, bool, count);
+    size_t lines = 0, left = 0;
+    for (size_t i = 0; i < count; i++) {
+        const struct finding *worst = worst_of(moves, count, moves[i].after);
+        if (told[i] || implied != (worst->implied_by != NULL))
+            continue;
+        if (++lines > A_RULE) {
+            left++;
+            continue;
+        }
+        const char *others = others_alike(arena, moves, count, worst, told);
+        if (implied)
+            wrap_format(layout->out, &wrap, "new %s%s: follows from %s", who(arena, worst),
+                        others, worst->implied_by);
+        else
+            wrap_format(layout->out, &wrap, "new %s: %s", who(arena, worst), worst->message);
+        if (!implied && *others)
+            wrap_format(layout->out, &rest, "also %s", others + 2);
+    }
+    if (left)
+        wrap_format(layout->out, &rest, "and %zu more of %s", left, moves[0].after->rule);
 }
 
 static void add_checked(const struct layout *layout, const struct move_of_margin *move)
@@ -165,25 +247,34 @@ static void add_margins(const struct layout *layout, const struct move_of_margin
     }
 }
 
+/* What is new, that which follows from other things first. */
+static void add_new(const struct layout *layout, const struct move_of_margin *moves,
+                    size_t count)
+{
+    for (int implied = 1; implied >= 0; implied--)
+        for (size_t i = 0, end; i < count; i = end) {
+            for (end = i; end < count && strcmp(rule_of(&moves[i]), rule_of(&moves[end])) == 0;)
+                end++;
+            add_new_of_rule(layout, moves + i, end - i, implied);
+        }
+}
+
+/* What matters most stands last, where it stays on the screen. */
 static void add_comparison(const struct layout *layout, const struct report *report)
 {
-    static void (*const adds[MOVED_WORSE])(const struct layout *,
-                                           const struct move_of_margin *) = {
-        [MOVED_BROKEN] = add_broken,
-        [MOVED_MENDED] = add_mended,
-        [MOVED_UNCHECKED] = add_unchecked,
-        [MOVED_CHECKED] = add_checked,
-    };
     const struct moved *moved = report->comparison;
     size_t count = 0;
     for (int kind = 0; kind < MOVED_KINDS; kind++)
         count += moved->kinds[kind].count;
     buffer_text(layout->out, count ? "What moves:\n" : "No margin moves.\n");
-    for (int kind = 0; kind < MOVED_KINDS; kind++)
-        if (kind < MOVED_WORSE)
-            add_kind(layout, moved->kinds[kind].items, moved->kinds[kind].count, adds[kind]);
-        else
-            add_margins(layout, moved->kinds[kind].items, moved->kinds[kind].count);
+#define KIND(kind) moved->kinds[MOVED_##kind].items, moved->kinds[MOVED_##kind].count
+    add_gone(layout, KIND(MENDED));
+    add_kind(layout, KIND(CHECKED), add_checked);
+    add_margins(layout, KIND(BETTER));
+    add_margins(layout, KIND(WORSE));
+    add_kind(layout, KIND(UNCHECKED), add_unchecked);
+    add_new(layout, KIND(BROKEN));
+#undef KIND
 }
 
 const struct report_writer comparison_text = {.file = add_comparison};

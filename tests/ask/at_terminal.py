@@ -5,6 +5,7 @@
     at_terminal.py --list             the names
     at_terminal.py PROGRAM --accept   writes down anew what is shown
 """
+import difflib
 import json
 import os
 import pathlib
@@ -24,6 +25,7 @@ from terminal import Place, Shell, answer, finish, prompt
 
 HERE = pathlib.Path(__file__).parent
 KINDS = ("setter", "plate", "not-homing")
+REVISIONS = {"revise-setter": ("two-setters.yaml", "setter")}
 CHECKS = {}
 
 
@@ -50,8 +52,8 @@ def expect_checked(place, name="shed.yaml"):
     assert result.returncode == 0, result.stdout.decode()
 
 
-def transcript(place, kind):
-    child = place.start("shed.yaml")
+def logged(child):
+    """What has been shown since, when it is called."""
     log = []
 
     class Log:
@@ -61,12 +63,17 @@ def transcript(place, kind):
         def flush(self):
             pass
     child.logfile_read = Log()
+    return lambda: "".join(log).replace("\r\n", "\n")
+
+
+def transcript(place, kind):
+    child = place.start("shed.yaml")
+    log = logged(child)
     answer(child, answers(kind))
     finish(child)
     expect_checked(place)
     # How many rules held is the affair of whoever writes rules.
-    shown = re.sub(r"nothing found; \d+ rules held.*", "nothing found; ...",
-                   "".join(log).replace("\r\n", "\n"))
+    shown = re.sub(r"nothing found; \d+ rules held.*", "nothing found; ...", log())
     return shown + "---- shed.yaml\n" + place.read().decode()
 
 
@@ -75,7 +82,6 @@ def expect_transcript(program, kind):
         shown = transcript(place, kind)
     wanted = (HERE / f"{kind}.transcript").read_text()
     if shown != wanted:
-        import difflib
         sys.exit("".join(difflib.unified_diff(wanted.splitlines(True), shown.splitlines(True),
                                               f"{kind}.transcript", "shown")))
 
@@ -93,6 +99,34 @@ def plate(program):
 @check
 def not_homing(program):
     expect_transcript(program, "not-homing")
+
+
+def revision(place, kind):
+    """What a person sees who revises a machine at a narrow terminal, and the file then."""
+    sample, *arguments = REVISIONS[kind]
+    shutil.copy(HERE / "../../sample-configs" / sample, pathlib.Path(place.folder, "shed.yaml"))
+    before = place.read().decode().splitlines(True)
+    child = place.start("--today", "2026-11-01", "shed.yaml", *arguments, command="revise",
+                        width=40)
+    log = logged(child)
+    answer(child, answers(kind))
+    finish(child)
+    after = place.read().decode().splitlines(True)
+    return log() + "---- shed.yaml\n" + "".join(difflib.unified_diff(before, after, n=0))
+
+
+def expect_revision(program, kind):
+    with Place(program) as place:
+        shown = revision(place, kind)
+    wanted = (HERE / f"{kind}.transcript").read_text()
+    if shown != wanted:
+        sys.exit("".join(difflib.unified_diff(wanted.splitlines(True), shown.splitlines(True),
+                                              f"{kind}.transcript", "shown")))
+
+
+@check
+def revise_setter(program):
+    expect_revision(program, "revise-setter")
 
 
 @check
@@ -609,6 +643,9 @@ if __name__ == "__main__":
         for one in KINDS:
             with Place(sys.argv[1]) as somewhere:
                 (HERE / f"{one}.transcript").write_text(transcript(somewhere, one))
+        for one in REVISIONS:
+            with Place(sys.argv[1]) as somewhere:
+                (HERE / f"{one}.transcript").write_text(revision(somewhere, one))
     elif sys.argv[2] == "by_library":
         by_library(sys.argv[1], sys.argv[3])
     else:

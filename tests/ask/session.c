@@ -55,7 +55,7 @@ void session_begin(struct session *session, const char *base, const char *draft)
         .base = view_of(base),
         .draft = view_of(draft),
         .today = view_of("2027-03-31"),
-        .host = {session, keep, aside, drop, save, NULL},
+        .host = {session, keep, aside, drop, save, NULL, NULL},
     };
     session->ask = ask_begin(&session->arena, &session->setup, &session->says);
 }
