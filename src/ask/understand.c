@@ -484,6 +484,52 @@ static void read_number(const struct answer_context *with, enum field_id id, str
     out->bare = bare && *unit;
 }
 
+/* Does it hold what would mean something else in a list of a file? */
+static bool is_marked(struct view part)
+{
+    for (size_t i = 0; i < part.size; i++)
+        if (!part.data[i] || (unsigned char)part.data[i] < ' ' ||
+            strchr("[]{}#&*!|>'\"%@`:\\", part.data[i]))
+            return true;
+    return false;
+}
+
+size_t understand_readings(const struct answer_context *with, enum field_id id,
+                           struct view typed, struct view *out, size_t room, const char **wrong)
+{
+    size_t count = 0;
+    typed = view_trim(typed);
+    *wrong = has_doubtful_comma(typed) ? understand_comma(with, typed) : NULL;
+    while (!*wrong && typed.size) {
+        struct view part = view_trim(view_take(&typed, ','));
+        if (part.size > 1 && part.data[part.size - 1] == '"')
+            part = view_of(arena_format(with->arena, "%.*s in", (int)part.size - 1, part.data));
+        if (!part.size || is_marked(part))
+            *wrong = "a reading is one number with its unit, as 12.5 or 12.5 mm";
+        else if (count == room)
+            *wrong =
+                arena_format(with->arena, "at most %zu readings are taken at a time", room);
+        else
+            out[count++] = part;
+    }
+    struct view unit = count ? unit_at_end(out[count - 1]) : (struct view){0};
+    for (size_t i = 0; !*wrong && i < count; i++) {
+        struct field_value value;
+        struct readings from;
+        if (is_bare(out[i]))
+            out[i] = view_of(
+                arena_format(with->arena, "%.*s %.*s", VIEW(out[i]),
+                             VIEW(unit.size ? unit : view_of(understand_unit(with, id)))));
+        /* Twice, since one alone has no scatter. */
+        *wrong =
+            readings_read_text(with->arena, id,
+                               view_of(arena_format(with->arena, "{readings: [%.*s, %.*s]}",
+                                                    VIEW(out[i]), VIEW(out[i]))),
+                               &value, &from);
+    }
+    return *wrong ? 0 : count;
+}
+
 /* The rest. */
 
 /* In the words that a person would use: `Z, then X and Y together`. */

@@ -33,6 +33,13 @@ void understand(const struct answer_context *with, enum field_id id, struct view
 size_t understand_several(const struct answer_context *with, const enum field_id *ids,
                           size_t count, struct view typed, struct understood *out);
 
+/* One reading of a field that takes them, or several with a comma and a blank between: each as a
+ * file would have it, to the last digit that was typed.  How many there are, at most `room`; 0:
+ * `*wrong` says why they are none.  What they come to is left to readings_read_text(). */
+size_t understand_readings(const struct answer_context *with, enum field_id id,
+                           struct view typed, struct view *out, size_t room,
+                           const char **wrong);
+
 /* Asks about `760,40`: what the comma in it is meant to be. */
 const char *understand_comma(const struct answer_context *with, struct view typed);
 

@@ -109,6 +109,93 @@ static const char *write_one(struct arena *arena, const struct tree *tree,
     return refused ? why : NULL;
 }
 
+/* Item by item, so that a list laid out one item a line stays so, and comments stay with their
+ * items. */
+static const char *write_items(struct arena *arena, const struct tree *tree, const char *path,
+                               const struct tree_node *new, struct view *bytes)
+{
+    const char *why = NULL;
+    const struct tree_node *item = new->first;
+    for (unsigned i = 0; item && !why; item = item->next, i++) {
+        const struct value_change change = {view_of(arena_format(arena, "%s[%u]", path, i)),
+                                            item->text, item->kind == TREE_TEXT, false};
+        if (i)
+            tree = tree_of(arena, tree->source->name, *bytes);
+        why = write_one(arena, tree, &change, bytes);
+    }
+    return why;
+}
+
+/* Takes the lines of a key out of a block map of which it is not the only one.  False where it
+ * shares them with something else, or a comment would go with it. */
+static bool take_out_key(struct arena *arena, const struct tree *tree, const char *path,
+                         const struct tree_node *key, struct view *bytes)
+{
+    struct view whole = tree->source->bytes;
+    size_t start = key->key_span.start, end = key->span.end;
+    while (start > 0 && whole.data[start - 1] == ' ')
+        start--;
+    while (end < whole.size && whole.data[end] != '\n')
+        end++;
+    end += end < whole.size;
+    if (start == 0 || whole.data[start - 1] != '\n' ||
+        memchr(whole.data + start, '#', end - start))
+        return false;
+    struct buffer out;
+    buffer_init(&out, arena);
+    buffer_add(&out, (struct view){whole.data, start});
+    buffer_add(&out, view_skip(whole, end));
+    const struct tree *left = tree_of(arena, tree->source->name, buffer_view(&out));
+    const struct tree_node *map = tree_at(left, view_of(path));
+    const struct tree_node *was = tree_at(tree, view_of(path));
+    if (left->status != TREE_WHOLE || !map || map->kind != TREE_MAP ||
+        map->count + 1 != was->count || tree_child(map, key->key))
+        return false;
+    *bytes = buffer_view(&out);
+    return true;
+}
+
+/* Readings in the place of others, key by key, so that layout and comments stay.  False where
+ * that cannot be done. */
+static bool write_readings(struct arena *arena, const struct tree *tree, const char *path,
+                           struct view text, struct view *bytes)
+{
+    const struct tree_node *old = tree_at(tree, view_of(path));
+    const char *alone = arena_format(arena, "value: %.*s", VIEW(text));
+    const struct tree_node *root = tree_of(arena, (struct view){0}, view_of(alone))->root;
+    const struct tree_node *new = root ? root->first : NULL;
+    if (!old || !new || old->kind != TREE_MAP || new->kind != TREE_MAP)
+        return false;
+    for (const struct tree_node *key = new->first; key; key = key->next) {
+        const char *at = arena_format(arena, "%s.%.*s", path, VIEW(key->key));
+        const struct tree_node *was = tree_child(old, key->key);
+        struct view said = {alone + key->span.start, key->span.end - key->span.start};
+        bool is_list = key->kind == TREE_LIST;
+        bool lines = is_list && was && was->kind == TREE_LIST && was->style == STYLE_BLOCK;
+        if (lines && was->count > key->count)
+            return false;
+        const char *why =
+            lines ? write_items(arena, tree, at, key, bytes)
+                  : write_one(arena, tree,
+                              &(struct value_change){view_of(at), is_list ? said : key->text,
+                                                     !is_list, false},
+                              bytes);
+        if (why)
+            return false;
+        tree = tree_of(arena, tree->source->name, *bytes);
+    }
+    for (const struct tree_node *key = old->first; key; key = key->next) {
+        if (tree_child(new, key->key))
+            continue;
+        const struct tree_node *map = tree_at(tree, view_of(path));
+        if (!map || map->style != STYLE_BLOCK ||
+            !take_out_key(arena, tree, path, tree_child(map, key->key), bytes))
+            return false;
+        tree = tree_of(arena, tree->source->name, *bytes);
+    }
+    return true;
+}
+
 const char *field_write(struct arena *arena, const struct tree *tree, const char *path,
                         struct view text, bool list, struct view *bytes)
 {
@@ -117,6 +204,8 @@ const char *field_write(struct arena *arena, const struct tree *tree, const char
     bool over_map = old && node_has_readings(old);
     enum field_id id = field_find(view_of(path));
     bool plain = id == FIELD_COUNT || !readings_stand(id, text);
+    if (over_map && !plain && write_readings(arena, tree, path, text, bytes))
+        return NULL;
     if (!list)
         return write_one(arena, tree,
                          &(struct value_change){view_of(path), text, plain, over_map}, bytes);
@@ -128,16 +217,7 @@ const char *field_write(struct arena *arena, const struct tree *tree, const char
         new->kind != TREE_LIST || old->count != new->count)
         return write_one(arena, tree, &(struct value_change){view_of(path), text, false, false},
                          bytes);
-    const char *why = NULL;
-    const struct tree_node *item = new->first;
-    for (unsigned i = 0; item && !why; item = item->next, i++) {
-        const struct value_change change = {view_of(arena_format(arena, "%s[%u]", path, i)),
-                                            item->text, item->kind == TREE_TEXT, false};
-        if (i)
-            tree = tree_of(arena, tree->source->name, *bytes);
-        why = write_one(arena, tree, &change, bytes);
-    }
-    return why;
+    return write_items(arena, tree, path, new, bytes);
 }
 
 /* What is wrong with a text as the value of a place; NULL: nothing. */
@@ -197,6 +277,29 @@ struct setting {
     const char *item; /* a list's item that has to be named first, or NULL */
     struct view name;
 };
+
+const char *machine_file_elsewhere(struct arena *arena, const struct machine_file *file,
+                                   const struct field_place *place)
+{
+    const struct field_place whole = {place->field, place->record, 0};
+    struct view path = view_of(machine_file_path(arena, file, &whole));
+    struct source *source = (struct source *)&file->source;
+    if (file->tree.root == file->own.root)
+        return NULL;
+    if (!tree_path_at_home(arena, &file->tree, path, &source)) {
+        const char *item;
+        struct view name;
+        bool is_value;
+        if (tree_path_in_own(arena, &file->tree, &file->own, path, &item, &name))
+            return NULL;
+        const struct tree_node *near =
+            machine_nearest(&file->machine, place->field, place->record, &is_value);
+        struct span span = near->span;
+        source = source_holding(file->tree.source, &span);
+    }
+    return source == &file->source ? NULL
+                                   : arena_copy(arena, source->name.data, source->name.size);
+}
 
 /* Finds where a value is to be written.  The halves of a pair that the file does not give are
  * written both. */

@@ -54,6 +54,11 @@ const char *machine_file_path(struct arena *arena, const struct machine_file *fi
 const char *machine_file_text(struct arena *arena, const struct machine_file *file,
                               const struct field_place *place);
 
+/* The other file, as people call it, in which a value stands or would have to; NULL: none, it is
+ * in the machine's own. */
+const char *machine_file_elsewhere(struct arena *arena, const struct machine_file *file,
+                                   const struct field_place *place);
+
 /* Which file a value is set in. */
 enum set_where {
     SET_AT_HOME, /* where it stands; what stands nowhere yet, in the machine's own file */

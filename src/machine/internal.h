@@ -102,9 +102,6 @@ bool node_has_readings(const struct tree_node *node);
 /* The value that a map of readings comes to. */
 bool value_read_readings(struct value_reader *reading, const struct tree_node *map,
                          struct field_value *out);
-/* The same of a text; NULL on success, else what is wrong. */
-const char *readings_read_text(struct arena *arena, enum field_id id, struct view text,
-                               struct field_value *out);
 /* Remarks on readings that were taken before somebody worked on the machine. */
 void machine_judge_readings(struct reader *reader);
 

@@ -70,6 +70,7 @@ struct readings {
     double mean, deviation;   /* SI, of the readings themselves */
     double factor;            /* of the tolerance interval; 0 of one reading */
     double instrument_error;  /* SI */
+    uint32_t off;             /* the reading that lies far off the rest, from 1; 0: none */
     struct view with, by, on; /* empty where not given */
     double on_seconds;        /* NAN where not given */
     const struct tree_node *node;
@@ -109,6 +110,12 @@ static inline const struct readings *machine_readings(const struct machine *mach
                ? &machine->readings.items[value->index - 1]
                : NULL;
 }
+
+/* What readings come to that stand by themselves, `{readings: [...]}` as a file has them on one
+ * line, of a field that takes them: `*value` without a place, and what it is worked out from.
+ * NULL on success, else what is wrong, in `arena`. */
+MUST_USE const char *readings_read_text(struct arena *arena, enum field_id id, struct view text,
+                                        struct field_value *value, struct readings *from);
 
 /* "mean of 5 readings, with calliper, by the night shift, on 2026-10-10", in `arena`. */
 const char *readings_text(struct arena *arena, const struct readings *readings);

@@ -41,7 +41,10 @@ bool node_has_readings(const struct tree_node *node)
 
 static const char *path_of(const struct value_reader *r)
 {
-    const char *path = machine_path(r->arena, r->reader->machine, r->id, r->record, 0);
+    const struct machine *machine = r->reader->machine;
+    bool alone = machine->groups[field_table[r->id].group].count == 0;
+    const char *path = alone ? field_path(r->arena, r->id)
+                             : machine_path(r->arena, machine, r->id, r->record, 0);
     return escape_short(r->arena, view_of(path), NAME_CELLS);
 }
 
@@ -263,10 +266,11 @@ static void remark_few(struct value_reader *r, const struct tree_node *child,
 }
 
 static void remark_far(struct value_reader *r, const struct list *list,
-                       const struct scatter *scatter)
+                       const struct scatter *scatter, struct readings *readings)
 {
     if (!scatter_has_outlier(scatter, list->si, list->step))
         return;
+    readings->off = (uint32_t)scatter->farthest + 1;
     const char *path = machine_path(r->arena, r->reader->machine, r->id, r->record, 0);
     const struct item *far = &list->items[scatter->farthest];
     struct finding *finding =
@@ -309,7 +313,7 @@ static bool reckon(struct value_reader *r, const struct tree_node *child,
         out->tolerance = half_width;
     }
     remark_few(r, child, &scatter, readings);
-    remark_far(r, list, &scatter);
+    remark_far(r, list, &scatter, readings);
     return true;
 }
 
@@ -391,7 +395,7 @@ bool readings_stand(enum field_id id, struct view text)
 
 /* As if it stood in a file of its own. */
 const char *readings_read_text(struct arena *arena, enum field_id id, struct view text,
-                               struct field_value *out)
+                               struct field_value *out, struct readings *from)
 {
     static const struct tree_node any = {.key = {"*", 1}}; /* an input, whichever it is */
     static const struct tree_node *const nodes[] = {&any};
@@ -414,6 +418,8 @@ const char *readings_read_text(struct arena *arena, enum field_id id, struct vie
                 return sink.findings.items[i].message;
         return "a key stands there twice";
     }
+    *from = machine.readings.items[value.index - 1];
+    from->node = NULL;
     value.node = NULL;
     value.index = 0;
     *out = value;

@@ -49,8 +49,9 @@ const char *field_read_text(struct arena *arena, enum field_id id, struct view t
 {
     struct value_reader r = {.arena = arena, .id = id, .last = -1, .quiet = -1};
     struct field_value value;
+    struct readings from;
     if (readings_stand(id, text))
-        return readings_read_text(arena, id, text, out);
+        return readings_read_text(arena, id, text, out, &from);
     /* Values look into their text, which may not live as long as they do. */
     struct view copy = {arena_copy(arena, text.data, text.size), text.size};
     struct item item = {copy, NULL, 0};
