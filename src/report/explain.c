@@ -365,18 +365,7 @@ void explain_worth(struct buffer *out, size_t width, const struct machine *machi
                                          value->unit)));
     tell_text(&to, "readings",
               arena_format(arena, "where they scatter so, %s", buffer_string(&after)));
-    const struct finding *tightest = worth->tightest;
-    tell_text(
-        &to, "worth",
-        tightest ? arena_format(
-                       arena, "%u readings would bring %s to the margin of %s%s%s%s, now %s",
-                       (unsigned)worth->count,
-                       quantity_text(arena, worth->gain, field->dimension, value->unit),
-                       tightest->rule, tightest->subject ? " (" : "",
-                       tightest->subject ? tightest->subject : "", tightest->subject ? ")" : "",
-                       quantity_text(arena, tightest->margin, field->dimension, value->unit))
-                 : arena_format(arena, "no margin would grow by %u readings",
-                                (unsigned)worth->count));
+    tell_text(&to, "worth", worth_text(arena, worth, value->unit));
 }
 
 /* Is `path` a field below the section `name`? */

@@ -1,6 +1,9 @@
 /* What further readings would be worth. */
 #include "rules/worth.h"
 
+#include <math.h>
+
+#include "quantity/quantity.h"
 #include "quantity/scatter.h"
 #include "rules/moved.h"
 
@@ -33,6 +36,26 @@ static void find_tightest(const struct moved *moved, struct dimension dimension,
             out->tightest = before;
             out->gain = move->change;
         }
+}
+
+const char *worth_text(struct arena *arena, const struct worth *worth, unit_id unit)
+{
+    struct dimension dimension = field_table[worth->readings->field].dimension;
+    const struct finding *tightest = worth->tightest;
+    if (!tightest)
+        return arena_format(arena, "no margin would grow by %u readings",
+                            (unsigned)worth->count);
+    return arena_format(
+        arena, "%u readings would bring %s to the margin of %s%s%s%s, now %s",
+        (unsigned)worth->count, quantity_text(arena, worth->gain, dimension, unit),
+        tightest->rule, tightest->subject ? " (" : "",
+        tightest->subject ? tightest->subject : "", tightest->subject ? ")" : "",
+        quantity_text(arena, tightest->margin, dimension, unit));
+}
+
+bool worth_pays(const struct worth *worth)
+{
+    return worth->tightest && worth->gain >= fabs(worth->tightest->margin) / 10;
 }
 
 bool worth_find(struct arena *arena, const struct check_options *options,

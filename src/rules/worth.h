@@ -21,6 +21,14 @@ struct worth {
     double gain;                    /* SI */
 };
 
+/* Is it worth the trouble: does the tightest margin grow by a tenth, or come so much nearer to
+ * holding? */
+bool worth_pays(const struct worth *worth);
+
+/* "10 readings would bring 0.3 mm to the margin of approach-too-low (cutter 2), now 1.2 mm",
+ * for a value in `unit`; "no margin would grow by 10 readings". */
+const char *worth_text(struct arena *arena, const struct worth *worth, unit_id unit);
+
 /* Works that out for one value of `machine`; false where it was not read several times.  `out`
  * points into `arena` and into the machine. */
 MUST_USE bool worth_find(struct arena *arena, const struct check_options *options,
