@@ -327,7 +327,7 @@ static bool may_write(struct revision *revision)
     return yes;
 }
 
-static enum exit_status finish(struct revision *revision)
+enum exit_status revise_finish(struct revision *revision)
 {
     struct run *run = revision->run;
     struct file_report after;
@@ -348,32 +348,41 @@ static enum exit_status finish(struct revision *revision)
     return save_and_log(revision) ? status : EXIT_TROUBLE;
 }
 
+struct revision *revise_open(struct run *run, const char *path)
+{
+    struct machine_file *file = ARENA_NEW(run->arena, struct machine_file);
+    struct revision *revision = ARENA_NEW(run->arena, struct revision);
+    if (!books_load(run, &revision->books) || !run_read_machine(run, path, file))
+        return NULL;
+    revision->run = run;
+    revision->path = path;
+    revision->before = revision->now = file;
+    revision->lines = ARENA_NEW(run->arena, struct lines);
+    lines_init(revision->lines, run);
+    buffer_init(&revision->remarks, run->arena);
+    return revision;
+}
+
 enum exit_status command_revise(struct run *run)
 {
     const struct options *options = &run->options;
-    struct machine_file *file = ARENA_NEW(run->arena, struct machine_file);
-    struct revision *revision = ARENA_NEW(run->arena, struct revision);
     if (!options->arguments.count)
         return run_refuse(run, "revise wants a machine file, and FIELD=VALUE after it");
-    revision->path = options->arguments.items[0];
-    if (strcmp(revision->path, "-") == 0)
+    const char *path = options->arguments.items[0];
+    if (strcmp(path, "-") == 0)
         return run_refuse(run, "revise changes a file; standard input is none");
     if (options->values[OPTION_WHY].given && !options->values[OPTION_LOG].given)
         return run_refuse(run, "a reason goes into a log: name it with --log");
     if (options->values[OPTION_OUTPUT].given && asks(options))
         return run_refuse(
             run, "questions are not put into a file: give every value, or no --output");
-    if (!books_load(run, &revision->books) || !run_read_machine(run, revision->path, file))
+    struct revision *revision = revise_open(run, path);
+    if (!revision)
         return EXIT_TROUBLE;
-    revision->run = run;
-    revision->before = revision->now = file;
-    revision->lines = ARENA_NEW(run->arena, struct lines);
-    lines_init(revision->lines, run);
-    buffer_init(&revision->remarks, run->arena);
     enum revise_end end = gather(revision);
     if (end == REVISE_STOPPED)
         lines_say(revision->lines, 0, "Stopped: nothing is written.");
-    enum exit_status status = end == REVISE_ASKED ? finish(revision) : EXIT_TROUBLE;
+    enum exit_status status = end == REVISE_ASKED ? revise_finish(revision) : EXIT_TROUBLE;
     lines_close(revision->lines);
     return status;
 }

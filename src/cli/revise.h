@@ -18,6 +18,13 @@ struct revision {
     VECTOR(struct field_place) set; /* what was set, in order */
 };
 
+/* Reads the machine file at `path` for a revision of it; NULL: said why not. */
+struct revision *revise_open(struct run *run, const char *path);
+
+/* Shows what changes and what that moves, and writes it if that is wished.  Returns how the
+ * program ends. */
+enum exit_status revise_finish(struct revision *revision);
+
 /* Sets one value; `text` as people type it.  NULL on success, else what is wrong, in one
  * sentence without a full stop; the revision is as it was then. */
 MUST_USE const char *revise_set(struct revision *revision, const struct field_place *place,

@@ -129,6 +129,60 @@ def revise_setter(program):
     expect_revision(program, "revise-setter")
 
 
+# A round with one reading far off, one value skipped, and a yes at the end.
+ROUND = ["?", "", "?", "Anna", "-92.01", "-92,02", "-92.02, -92.00, -92.01", "-95", "", "no", "",
+         "calliper", "0.02", "-110.01, -110.02, -110.0", "", "", "", "skip", "yes"]
+ROUND_FIELDS = ("setter.nose_contact", "table.nose_contact", "cutter 2 stickout")
+
+
+def measuring_shown(place, width):
+    sample = HERE.parent.parent / "sample-configs" / "measured-several-times.yaml"
+    machine = sample.read_text().replace("-92.02 mm, -92.01 mm, -92.00 mm, -92.01 mm]", "-92.02 mm]")
+    pathlib.Path(place.folder, "shed.yaml").write_text(machine)
+    child = place.start("--today", "2026-11-01", "shed.yaml", *ROUND_FIELDS, command="measure",
+                        width=width)
+    log = logged(child)
+    answer(child, ROUND)
+    finish(child)
+    # Which margins move is the affair of whoever writes rules.
+    return re.sub(r"What moves:\n(?:  .*\n)*", "What moves: ...\n", log())
+
+
+def measuring_transcript(program):
+    text = ""
+    for width in (80, 40):
+        with Place(program) as place:
+            text += f"---- {width} columns\n" + measuring_shown(place, width)
+            expect_checked(place)
+    return text
+
+
+@check
+def measuring(program):
+    """A round of measuring, in a wide and in a narrow window."""
+    shown = measuring_transcript(program)
+    wanted = (HERE / "measuring.transcript").read_text()
+    if shown != wanted:
+        sys.exit("".join(difflib.unified_diff(wanted.splitlines(True), shown.splitlines(True),
+                                              "measuring.transcript", "shown")))
+
+
+@check
+def measuring_broken_off(program):
+    """Ctrl-C and a hang-up in a round: the file as it was, and what was read is told."""
+    for how in (signal.SIGINT, signal.SIGTERM):
+        with Place(program) as place:
+            sample = HERE.parent.parent / "sample-configs" / "measured-several-times.yaml"
+            shutil.copy(sample, pathlib.Path(place.folder, "shed.yaml"))
+            before = place.read()
+            child = place.start("shed.yaml", "table.nose_contact", command="measure")
+            answer(child, ["", "", "-110.01, -110.02, -110.00"])
+            prompt(child)
+            child.kill(how)
+            assert "readings: [-110.01 mm," in finish(child, 2)
+            assert place.read() == before and place.files() == ["shed.yaml"]
+
+
 @check
 def edited(program):
     """With the line editor the same file comes out, by completion and history too."""
@@ -646,6 +700,7 @@ if __name__ == "__main__":
         for one in REVISIONS:
             with Place(sys.argv[1]) as somewhere:
                 (HERE / f"{one}.transcript").write_text(revision(somewhere, one))
+        (HERE / "measuring.transcript").write_text(measuring_transcript(sys.argv[1]))
     elif sys.argv[2] == "by_library":
         by_library(sys.argv[1], sys.argv[3])
     else:
