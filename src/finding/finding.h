@@ -33,6 +33,7 @@ struct finding_spot {
     struct span span;
     const char *text; /* what stands there, in words ("cutter 3 sticks out 42 mm"), or NULL */
     const char *told; /* the same by what the field means, its path in brackets, or NULL */
+    bool in_steps;    /* a step names it, with its line */
 };
 
 /* One tolerance's share in a margin. */
@@ -64,6 +65,7 @@ struct finding {
     struct finding_spot at;
     const struct finding_spot *related;
     size_t related_count;
+    size_t related_left; /* more places that were not listed */
 
     const char *message;   /* one sentence, no full stop, stands alone */
     const char *why;       /* what the machine or its operator would experience; may be NULL */
@@ -78,6 +80,8 @@ struct finding {
     size_t step_count;
     const struct finding_share *shares; /* largest first */
     size_t share_count;
+    double tolerance;           /* all of them together, SI */
+    bool as_squares;            /* added as the root of the sum of their squares */
     const char *const *missing; /* paths of fields that are not there or are wrong */
     size_t missing_count;
 

@@ -40,6 +40,7 @@ struct formula_read {
     uint32_t record;
     bool comparing; /* read by the deciding comparison (else: by a condition) */
     bool defaulted;
+    bool placed; /* its place is told in a step */
     unit_id unit;
     struct dimension dimension;
 };
@@ -110,6 +111,10 @@ struct formula_namer {
                         uint32_t record);
     /* In which unit to show a dimension; as the file writes it. */
     unit_id (*unit)(const void *user, struct dimension dimension);
+    /* Where a leaf stands, "line 12", for a step that names it; NULL: not to be told.  May be
+     * NULL itself. */
+    const char *(*place)(const void *user, struct arena *arena, uint16_t leaf, uint8_t part,
+                         uint32_t record);
 };
 void evaluate_traced(struct evaluator *evaluator, uint32_t node, bool statistical,
                      const struct formula_namer *namer, struct arena *arena, struct trace *out);

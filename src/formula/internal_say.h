@@ -15,7 +15,8 @@ struct speaker {
     struct arena *arena;
     bool values; /* numbers in place of names */
     bool labels; /* with `values`: each number behind what it is, in words */
-    bool inside; /* of parentheses, where sums are said with signs */
+    bool inside; /* of parentheses, where differences are said with a sign */
+    bool apart;  /* with `labels`: what tolerances come from is told elsewhere */
 };
 
 enum { TEXT_CELLS = 60 };
@@ -99,6 +100,13 @@ bool say_has_value(const struct formula_node *n);
 
 /* What a value is, without parentheses: a field, or a definition and what it is asked of. */
 const char *say_label(const struct speaker *speaker, const struct entry *entry);
+
+/* The field in whose name a number is told, where all between the two only takes it as typed or
+ * adds a tolerance that is told elsewhere; else `entry` itself. */
+const struct entry *say_named_by(const struct speaker *speaker, const struct entry *entry);
+
+/* " (line 12)" behind the first number in the name of a field, else "". */
+const char *say_place(const struct speaker *speaker, const struct entry *entry);
 
 /* Adds "contact of cutter 1 -120 mm ± 6.35 mm". */
 void say_labelled(const struct speaker *speaker, struct buffer *out, const struct entry *entry,

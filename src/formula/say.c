@@ -161,7 +161,7 @@ static void say_operation(const struct speaker *speaker, struct buffer *out,
     static const enum level product[2] = {LEVEL_PRODUCT, LEVEL_UNARY};
     switch (n->op) {
     case OP_ADD:
-        say_two(speaker, out, entry, in_words ? ", and " : " + ", sum);
+        say_two(speaker, out, entry, " + ", sum);
         return;
     case OP_SUBTRACT:
         say_two(speaker, out, entry, in_words ? ", less " : " - ", sum);

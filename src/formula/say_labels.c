@@ -28,9 +28,10 @@ static void quantifier_label(const struct speaker *speaker, struct buffer *out,
     struct buffer text;
     buffer_init(&text, out->arena);
     say_quote(speaker, &text, n);
-    const char *said = buffer_string(&text), *end = strstr(said, " for ");
+    const char *said = buffer_string(&text) + strspn(buffer_string(&text), "( ");
+    const char *end = strstr(said, " for ");
     if (!end)
-        end = said + text.size;
+        end = said + strlen(said);
     for (; said < end; said++) {
         size_t size = *said == '(' ? strcspn(said + 1, " ,()") + 1 : 0;
         if (size && said[size] == ')') /* the name that the list gives each of its items */
@@ -40,12 +41,55 @@ static void quantifier_label(const struct speaker *speaker, struct buffer *out,
     }
 }
 
+const struct entry *say_named_by(const struct speaker *speaker, const struct entry *entry)
+{
+    const struct record *record = &speaker->evaluator->last;
+    for (const struct entry *at = entry; at;) {
+        switch (at->node->op) {
+        case OP_LEAF:
+            return at;
+        case OP_CALL:
+        case OP_SLOT:
+            at = entry_at(record, at->stands_for);
+            break;
+        case OP_IF:
+        case OP_OTHERWISE:
+            at = say_taken(speaker, at);
+            break;
+        case OP_NOMINAL:
+            at = say_part(speaker, at, 0);
+            break;
+        case OP_WIDEN:
+            at = speaker->apart ? say_part(speaker, at, 0) : NULL;
+            break;
+        default:
+            return entry;
+        }
+    }
+    return entry;
+}
+
+const char *say_place(const struct speaker *speaker, const struct entry *entry)
+{
+    const struct formula_namer *namer = speaker->namer;
+    entry = say_named_by(speaker, entry);
+    if (entry->node->op != OP_LEAF || entry->read == NODE_NONE || !namer->place)
+        return "";
+    struct formula_read *read = &speaker->evaluator->last.reads.items[entry->read].read;
+    const char *place = read->placed ? NULL
+                                     : namer->place(namer->user, speaker->arena, read->leaf,
+                                                    read->part, read->record);
+    read->placed |= place != NULL;
+    return place ? arena_format(speaker->arena, " (%s)", place) : "";
+}
+
 /* What a value is, without parentheses: a field, or a definition and what it is asked of. */
 const char *say_label(const struct speaker *speaker, const struct entry *entry)
 {
     struct buffer out;
     struct speaker plain = *speaker;
     plain.values = plain.labels = false;
+    entry = say_named_by(speaker, entry);
     if (entry->node->op == OP_LEAF) {
         const struct entry *of = say_part(speaker, entry, 0);
         bool named = of && of->node->type == TYPE_RECORD && of->state == ENV_KNOWN;
@@ -87,6 +131,8 @@ void say_labelled(const struct speaker *speaker, struct buffer *out, const struc
 {
     const char *value = say_value(speaker, entry);
     bool wide = strstr(value, "\xc2\xb1") || strchr(value, '(');
-    say_enclosed(out, arena_format(speaker->arena, "%s %s", say_label(speaker, entry), value),
+    say_enclosed(out,
+                 arena_format(speaker->arena, "%s %s%s", say_label(speaker, entry), value,
+                              say_place(speaker, entry)),
                  wide && wanted >= LEVEL_PRODUCT && speaker->inside);
 }

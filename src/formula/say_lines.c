@@ -149,7 +149,8 @@ static void unfold(struct lines *lines, const struct entry *entry)
     }
 }
 
-/* All lines of one writer; the comparison first. */
+/* All lines of one writer; the comparison first.  Where its sides at their worst decide, every
+ * tolerance in it counts, and has its part in what is told of the difference. */
 static void gather(struct lines *lines, const struct compared *compared, double margin)
 {
     const struct speaker *speaker = &lines->speaker;
@@ -160,6 +161,7 @@ static void gather(struct lines *lines, const struct compared *compared, double 
         return;
     }
     struct comparison read = read_comparison(speaker, compared, margin);
+    lines->speaker.apart = read.worst;
     VECTOR_ADD(speaker->arena, &lines->items, lines->writer->comparison(speaker, &read));
     bool swapped = read.node->op != OP_EQUAL && read.node->part & FLAG_SWAPPED;
     unfold(lines, swapped ? compared->low : compared->high);

@@ -2,7 +2,7 @@
  * what it is, in words.
  *
  *     at worst probe stroke 9 mm, to be no less than gap 14.35 mm: short by 5.35 mm
- *     gap 8 mm ± 6.4 mm = approach nose -40 mm, and height error 0 mm ± 0.05 mm, less ...
+ *     gap 8 mm ± 6.4 mm = approach nose -40 mm + height error 0 mm ± 0.05 mm, less ...
  */
 #include "formula/internal_say.h"
 
@@ -13,16 +13,16 @@ static const char *labelled(const struct speaker *speaker, const struct entry *e
     return say_text(&labels, entry);
 }
 
-/* What is said in place of `entry`: the side that counts, what was handed on, a mere field. */
+/* What is said in place of `entry`: the side that counts, what was handed on, a field. */
 static const struct entry *settled(const struct speaker *speaker, const struct entry *entry)
 {
+    entry = say_named_by(speaker, entry);
     while (entry) {
         uint8_t op = entry->node->op;
         const struct entry *next = op == OP_IF || op == OP_OTHERWISE ? say_taken(speaker, entry)
                                    : op == OP_SLOT
                                        ? entry_at(&speaker->evaluator->last, entry->stands_for)
-                                   : op == OP_CALL ? say_mere_field(speaker, entry)
-                                                   : NULL;
+                                       : NULL;
         if (!next)
             break;
         entry = next;
@@ -39,7 +39,8 @@ static const char *side_step(const struct speaker *speaker, const struct entry *
     if (said_for->node->op == OP_NUMBER)
         return value;
     if (say_has_value(said_for->node))
-        return arena_format(speaker->arena, "%s %s", say_label(speaker, said_for), value);
+        return arena_format(speaker->arena, "%s %s%s", say_label(speaker, said_for), value,
+                            say_place(speaker, said_for));
     return arena_format(speaker->arena, "%s (%s)", value, labelled(speaker, side));
 }
 
@@ -76,12 +77,20 @@ static const char *comparison_step(const struct speaker *speaker,
                         compared->after);
 }
 
+/* Is it a bare number with a tolerance that is told elsewhere? */
+static bool is_bare_tolerance(const struct speaker *speaker, const struct entry *entry)
+{
+    return speaker->apart && entry->node->op == OP_WIDEN &&
+           say_part(speaker, entry, 0)->node->op == OP_NUMBER;
+}
+
 /* Another name for the same number is no step. */
 static const char *definition_step(const struct speaker *speaker, const struct entry *call,
                                    const struct entry *body)
 {
     const struct entry *makes = settled(speaker, body);
-    if (!makes || say_has_value(makes->node) || makes->node->op == OP_NUMBER)
+    if (!makes || say_has_value(makes->node) || makes->node->op == OP_NUMBER ||
+        is_bare_tolerance(speaker, makes))
         return NULL;
     return arena_format(speaker->arena, "%s %s = %s", say_label(speaker, call),
                         say_value(speaker, body), labelled(speaker, body));

@@ -20,7 +20,8 @@ void machine_file_waived(struct arena *arena, struct machine_file *file, double 
         return;
     struct finding_sink unheard; /* what is wrong with them is the affair of `check` */
     sink_init(&unheard, arena, &file->source);
-    const struct describer describer = {runner, &file->machine, &file->source, arena};
+    const struct describer describer = {
+        .runner = runner, .machine = &file->machine, .source = &file->source, .arena = arena};
     waivers_read(&describer, &unheard, today);
     runner_run(runner, arena, &file->machine, false);
     runner->acceptance = NULL;

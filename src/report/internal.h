@@ -27,4 +27,22 @@ unit_id margin_unit(const struct finding *finding);
 enum text_color { COLOR_BOLD, COLOR_NOTE, COLOR_WARNING, COLOR_ERROR, COLOR_CALM };
 void text_colored(const struct layout *layout, enum text_color color, const char *text);
 
+/* How paragraphs below the first line of a finding are wrapped; returns `wrap`. */
+const struct wrap *text_indented(const struct layout *layout, struct wrap *wrap);
+
+/* FILE:LINE:COLUMN, or FILE alone. */
+const char *text_spot(const struct layout *layout, const struct finding_spot *spot);
+
+/* Text of a finding as people are told it: things of lists by their numbers or names. */
+const char *text_told(const struct layout *layout, const char *text);
+
+/* Adds it as a paragraph; nothing for an empty one. */
+void text_paragraph(const struct layout *layout, const char *text);
+
+/* Adds what the margin was worked out of, and what its tolerance is made of. */
+void text_arithmetic(const struct layout *layout, const struct finding *finding);
+
+/* Adds the other places of a finding, as far as its arithmetic has not told them. */
+void text_places(const struct layout *layout, const struct finding *finding);
+
 #endif

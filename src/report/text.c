@@ -16,7 +16,6 @@
 
 enum {
     OTHERS_MAX = 12,      /* named; the rest is counted */
-    SHARES_MAX = 4,       /* largest tolerances named */
     WANTED_ON_A_LINE = 3, /* missing fields named where one line has to do */
     WANTED_MAX = 24,      /* in a summary; --show all names what each rule wants */
 };
@@ -47,23 +46,6 @@ static void groups_find(struct arena *arena, const struct file_report *file,
 
 /* --- one finding --- */
 
-static const struct wrap *indented(const struct layout *layout, struct wrap *wrap)
-{
-    *wrap = (struct wrap){.width = layout->width, .first = 2, .rest = 4};
-    return wrap;
-}
-
-/* FILE:LINE:COLUMN, or FILE alone. */
-static const char *spot_text(const struct layout *layout, const struct finding_spot *spot)
-{
-    struct arena *arena = layout->out->arena;
-    if (!spot->source)
-        return layout->path;
-    struct place place = source_place(spot->source, spot->span.start, COLUMN_CODE_POINTS);
-    return arena_format(arena, "%.*s:%u:%u", VIEW(spot->source->name), place.line,
-                        place.column);
-}
-
 /* The first line: place, level, sentence, rule.  Whoever reads it at a terminal wants the
  * sentence first, and whole words at the ends of its lines. */
 static void add_headline(const struct layout *layout, const struct finding *finding,
@@ -75,13 +57,16 @@ static void add_headline(const struct layout *layout, const struct finding *find
         text_colored(layout, color, level);
         wrap_after(
             out, &wrap, utf8_cells(view_of(level)),
-            view_of(arena_format(out->arena, ": %s [%s]", finding->message, finding->rule)));
+            view_of(arena_format(out->arena, ": %s", text_told(layout, finding->message))));
+        const char *spot = text_spot(layout, &finding->at);
+        struct wrap below = {.width = layout->width, .first = 1, .rest = 2};
         buffer_text(out, "  ");
-        text_colored(layout, COLOR_BOLD, spot_text(layout, &finding->at));
-        buffer_byte(out, '\n');
+        text_colored(layout, COLOR_BOLD, spot);
+        wrap_after(out, &below, 2 + utf8_cells(view_of(spot)),
+                   view_of(arena_format(out->arena, "[%s]", finding->rule)));
         return;
     }
-    text_colored(layout, COLOR_BOLD, spot_text(layout, &finding->at));
+    text_colored(layout, COLOR_BOLD, text_spot(layout, &finding->at));
     buffer_text(out, ": ");
     text_colored(layout, color, level);
     buffer_text(out, ": ");
@@ -102,33 +87,10 @@ static void add_chain(const struct layout *layout, const struct source *source)
     buffer_format(&text, "%.*s is taken in by", VIEW(source->name));
     for (; source->taker; source = source->taker) {
         const struct finding_spot at = {.source = source->taker, .span = source->taken_at};
-        buffer_format(&text, " %s%s", spot_text(layout, &at),
+        buffer_format(&text, " %s%s", text_spot(layout, &at),
                       source->taker->taker ? ", and that by" : "");
     }
-    wrap_add(layout->out, indented(layout, &wrap), buffer_view(&text));
-}
-
-/* Text of a finding as people are told it: things of lists by their numbers or names. */
-static const char *told(const struct layout *layout, const char *text)
-{
-    const struct file_report *file = layout->file;
-    struct buffer out;
-    buffer_init(&out, layout->out->arena);
-    for (; *text; text++) {
-        size_t i = 0, size = 0;
-        for (; i < file->name_count; i++) {
-            size = strlen(file->names[i].path);
-            if (strncmp(text, file->names[i].path, size) == 0)
-                break;
-        }
-        if (i == file->name_count) {
-            buffer_byte(&out, *text);
-            continue;
-        }
-        buffer_text(&out, file->names[i].lasting);
-        text += size - 1;
-    }
-    return buffer_string(&out);
+    wrap_add(layout->out, text_indented(layout, &wrap), buffer_view(&text));
 }
 
 /* "cutter 2, 8 mm compression" */
@@ -139,65 +101,6 @@ static const char *full_name(const struct layout *layout, const char *subject)
         if (strcmp(file->names[i].subject, subject) == 0)
             return file->names[i].full;
     return subject;
-}
-
-static void add_told(const struct layout *layout, const char *text)
-{
-    struct wrap wrap;
-    wrap_add(layout->out, indented(layout, &wrap), view_of(told(layout, text)));
-}
-
-/* What the tolerances in the margin are made of. */
-static void add_shares(const struct layout *layout, const struct finding *finding)
-{
-    if (!finding->has_margin || !finding->share_count)
-        return;
-    struct buffer text;
-    buffer_init(&text, layout->out->arena);
-    unit_id unit = margin_unit(finding);
-    for (size_t i = 0; i < finding->share_count && i < SHARES_MAX; i++)
-        buffer_format(
-            &text, "%s %s from %s", i ? "," : "tolerances in it:",
-            quantity_text(text.arena, finding->shares[i].si, finding->dimension, unit),
-            finding->shares[i].name);
-    if (finding->share_count > SHARES_MAX)
-        buffer_format(&text, ", and %zu smaller", finding->share_count - SHARES_MAX);
-    add_told(layout, buffer_string(&text));
-}
-
-/* The whole derivation, in the names of the rules. */
-static void add_derivation(const struct layout *layout, const struct finding *finding)
-{
-    for (size_t i = 0; i < finding->arithmetic_count; i++)
-        add_told(layout, finding->arithmetic[i]);
-    if (finding->has_margin)
-        add_told(layout, arena_format(layout->out->arena, "margin %s", finding->margin_text));
-}
-
-static void add_arithmetic(const struct layout *layout, const struct finding *finding)
-{
-    if (layout->options->arithmetic_full)
-        add_derivation(layout, finding);
-    else
-        for (size_t i = 0; i < finding->step_count; i++)
-            add_told(layout, finding->steps[i]);
-    add_shares(layout, finding);
-}
-
-/* The other places: by their lines, those of other files by the file as well. */
-static void add_related(const struct layout *layout, const struct finding *finding)
-{
-    for (size_t i = 0; i < finding->related_count; i++) {
-        const struct finding_spot *spot = &finding->related[i];
-        const char *text = spot->told ? spot->told : spot->text ? spot->text : spot->field;
-        if (!spot->source || !text)
-            continue;
-        bool here = spot->source == finding->at.source;
-        struct place place = source_place(spot->source, spot->span.start, COLUMN_CODE_POINTS);
-        const char *where = here ? arena_format(layout->out->arena, "line %u", place.line)
-                                 : spot_text(layout, spot);
-        add_told(layout, arena_format(layout->out->arena, "%s: %s", where, text));
-    }
 }
 
 static bool has_same_subject(const struct finding *a, const struct finding *b)
@@ -231,7 +134,8 @@ static void add_others(const struct layout *layout, const struct finding_group *
     for (size_t i = 0; i < shown; i++) {
         const struct finding *other = others[i];
         if (has_same_subject(other, group->worst)) {
-            add_told(layout, arena_format(layout->out->arena, "also: %s", other->message));
+            text_paragraph(layout,
+                           arena_format(layout->out->arena, "also: %s", other->message));
             continue;
         }
         buffer_format(&names, "%s %s", names.size ? ";" : "also",
@@ -240,18 +144,22 @@ static void add_others(const struct layout *layout, const struct finding_group *
         if (other->has_margin)
             buffer_format(&names, " (%s)", other->margin_text);
     }
-    wrap_add(layout->out, indented(layout, &wrap), buffer_view(&names));
     if (group->other_count > shown)
-        wrap_format(layout->out, indented(layout, &wrap), "and %zu more at this place",
-                    group->other_count - shown);
+        buffer_format(&names, "%s%zu more at this place", names.size ? "; and " : "and ",
+                      group->other_count - shown);
+    if (group->implied)
+        buffer_format(&names, "%s of %zu further finding%s",
+                      names.size ? "; and the cause" : "this is also the cause", group->implied,
+                      group->implied == 1 ? "" : "s");
+    wrap_add(layout->out, text_indented(layout, &wrap), buffer_view(&names));
 }
 
 static void add_waiver(const struct layout *layout, const struct finding *finding)
 {
     struct wrap wrap;
     const char *until = finding->waived_until, *by = finding->waived_by;
-    wrap_format(layout->out, indented(layout, &wrap), "waived%s%s%s%s: %s", by ? " by " : "",
-                by ? by : "", until ? " until " : "", until ? until : "",
+    wrap_format(layout->out, text_indented(layout, &wrap), "waived%s%s%s%s: %s",
+                by ? " by " : "", by ? by : "", until ? " until " : "", until ? until : "",
                 finding->waived_reason);
 }
 
@@ -259,7 +167,8 @@ static void add_prose(const struct layout *layout, const char *what, const char 
 {
     struct wrap wrap;
     if (text && *text)
-        wrap_format(layout->out, indented(layout, &wrap), "%s: %s", what, told(layout, text));
+        wrap_format(layout->out, text_indented(layout, &wrap), "%s: %s", what,
+                    text_told(layout, text));
 }
 
 /* A waived finding was looked at before: its numbers, and why it stands. */
@@ -271,7 +180,7 @@ static void add_waived(const struct layout *layout, const struct finding_group *
     add_headline(layout, worst, level, COLOR_CALM);
     if (worst->at.source)
         add_chain(layout, worst->at.source);
-    add_arithmetic(layout, worst);
+    text_arithmetic(layout, worst);
     add_others(layout, group);
     add_waiver(layout, worst);
     buffer_byte(layout->out, '\n');
@@ -294,13 +203,8 @@ static void add_block(const struct layout *layout, const struct finding_group *g
     add_prose(layout, "put right", worst->put_right);
     add_prose(layout, "why", worst->why);
     add_others(layout, group);
-    struct wrap wrap;
-    if (group->implied)
-        wrap_format(layout->out, indented(layout, &wrap),
-                    "this is also the cause of %zu further finding%s", group->implied,
-                    group->implied == 1 ? "" : "s");
-    add_arithmetic(layout, worst);
-    add_related(layout, worst);
+    text_arithmetic(layout, worst);
+    text_places(layout, worst);
     buffer_byte(layout->out, '\n');
 }
 
@@ -309,7 +213,7 @@ static void add_line(const struct layout *layout, const struct finding *finding)
 {
     struct buffer *out = layout->out;
     const char *subject = finding->subject;
-    escape_terminal(out, view_of(spot_text(layout, &finding->at)));
+    escape_terminal(out, view_of(text_spot(layout, &finding->at)));
     buffer_text(out, ": ");
     if (finding->outcome == OUTCOME_HELD)
         buffer_format(out, "held%s%s", finding->has_margin ? ", to spare " : "",
@@ -317,7 +221,7 @@ static void add_line(const struct layout *layout, const struct finding *finding)
     else if (finding->outcome == OUTCOME_FAILED)
         buffer_format(out, "follows from %s: ", finding->implied_by);
     if (finding->outcome != OUTCOME_HELD)
-        escape_terminal(out, view_of(told(layout, finding->message)));
+        escape_terminal(out, view_of(text_told(layout, finding->message)));
     if (subject) {
         buffer_text(out, " (");
         escape_terminal(out, view_of(subject));
@@ -366,7 +270,7 @@ static void add_wanted(const struct layout *layout, struct buffer *text,
                        const struct file_report *file, size_t most)
 {
     for (size_t i = 0; i < file->wanted_count && i < most; i++)
-        buffer_format(text, "%s %s", i ? "," : "", told(layout, file->wanted[i]));
+        buffer_format(text, "%s %s", i ? "," : "", text_told(layout, file->wanted[i]));
     if (file->wanted_count > most)
         buffer_format(text, " and %zu more", file->wanted_count - most);
 }

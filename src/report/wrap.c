@@ -73,10 +73,13 @@ static void add(struct buffer *out, const struct wrap *wrap, size_t begun, struc
             shown = buffer_view(&harmless);
         }
         size_t cells = shown.data == word.data ? word.size : utf8_cells(shown);
-        if (is_first) {
-            is_first = false;
+        if (is_first && (!begun || begun + wrap->first + cells <= wrap->width)) {
             buffer_fill(out, ' ', wrap->first);
             column = begun + wrap->first;
+        } else if (is_first) {
+            buffer_byte(out, '\n');
+            buffer_fill(out, ' ', wrap->rest);
+            column = wrap->rest;
         } else if (column + 1 + cells > wrap->width) {
             buffer_byte(out, '\n');
             buffer_fill(out, ' ', wrap->rest);
@@ -85,6 +88,7 @@ static void add(struct buffer *out, const struct wrap *wrap, size_t begun, struc
             buffer_byte(out, ' ');
             column++;
         }
+        is_first = false;
         buffer_add(out, shown);
         column += cells;
     }

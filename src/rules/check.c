@@ -430,7 +430,10 @@ void checker_check_machine(struct checker *checker, struct arena *arena,
     checker->runner.acceptance = NULL;
     struct file_check check = {
         .checker = checker,
-        .describer = {&checker->runner, machine, sink->source, arena},
+        .describer = {.runner = &checker->runner,
+                      .machine = machine,
+                      .source = sink->source,
+                      .arena = arena},
         .arena = arena,
         .report = out,
     };

@@ -15,6 +15,7 @@ static void add_read(struct expansion *expansion, const struct formula_read *rea
             other->part != read->part)
             continue;
         other->comparing |= read->comparing;
+        other->placed |= read->placed;
         return;
     }
     VECTOR_ADD(expansion->arena, &expansion->reads, *read);

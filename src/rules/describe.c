@@ -11,7 +11,6 @@
 
 enum {
     RELATED_MAX = 12, /* a rule over a long list reads a place in each item */
-    SHARES_MAX = 8,
     MISSING_MAX = 16,
 };
 
@@ -59,10 +58,32 @@ static unit_id name_unit(const void *user, struct dimension dimension)
     return unit_default(dimension);
 }
 
+static const char *name_place(const void *user, struct arena *arena, uint16_t leaf,
+                              uint8_t part, uint32_t record)
+{
+    const struct describer *describer = user;
+    const struct finding_spot *shown = describer->shown;
+    if (leaf_is_derived(leaf) || !shown || !shown->source)
+        return NULL;
+    struct finding_spot spot = describe_place(describer, leaf, part, record);
+    struct span here = shown->span, there = spot.span;
+    if (!spot.source || (here.start == there.start && here.end == there.end))
+        return NULL;
+    struct source *source = source_holding(spot.source, &there);
+    struct place place = source_place(source, there.start, COLUMN_CODE_POINTS);
+    return source == source_holding(shown->source, &here)
+               ? arena_format(arena, "line %u", place.line)
+               : arena_format(arena, "%.*s:%u:%u", VIEW(source->name), place.line,
+                              place.column);
+}
+
 struct formula_namer describe_namer(const struct describer *describer)
 {
-    return (struct formula_namer){
-        .user = describer, .record = name_record, .leaf = name_leaf, .unit = name_unit};
+    return (struct formula_namer){.user = describer,
+                                  .record = name_record,
+                                  .leaf = name_leaf,
+                                  .unit = name_unit,
+                                  .place = name_place};
 }
 
 /* The smallest part of a node that stands for it: a text itself, a list or map by its key, an
@@ -163,13 +184,20 @@ struct blamed {
     uint32_t record;
 };
 
+/* What an instance came to, as far as a finding tells it. */
+struct traced {
+    struct trace trace;
+    struct derived_reads derived;
+    struct blamed blamed;
+};
+
 static void add_related(const struct describer *describer, const struct trace *trace,
                         const struct blamed *blamed, struct finding *out)
 {
     struct finding_spot *spots =
         ARENA_ARRAY(describer->arena, struct finding_spot, RELATED_MAX);
     size_t count = 0;
-    for (size_t i = 0; i < trace->read_count && count < RELATED_MAX; i++) {
+    for (size_t i = 0; i < trace->read_count; i++) {
         const struct formula_read *read = &trace->reads[i];
         if (!read->comparing || read->state != ENV_KNOWN || read->defaulted)
             continue;
@@ -179,6 +207,11 @@ static void add_related(const struct describer *describer, const struct trace *t
             describe_place(describer, read->leaf, read->part, read->record);
         if (!spot.source)
             continue;
+        if (count == RELATED_MAX) {
+            out->related_left++;
+            continue;
+        }
+        spot.in_steps = read->placed;
         spot.text = place_words(describer, read, spot.field);
         spot.told = place_told(describer, read, spot.field);
         spots[count++] = spot;
@@ -187,17 +220,25 @@ static void add_related(const struct describer *describer, const struct trace *t
     out->related_count = count;
 }
 
+/* The field that a requirement blames, whether or not the file gives it. */
+static bool find_blamed(struct evaluator *evaluator, const struct requirement *requirement,
+                        struct blamed *out)
+{
+    if (requirement->blame == NODE_NONE ||
+        !evaluate_field(evaluator, requirement->blame, &out->leaf, &out->part, &out->record))
+        return false;
+    if (leaf_is_derived(out->leaf))
+        out->leaf = (uint16_t)derived_field(out->leaf);
+    return true;
+}
+
 /* The field to point at: the blamed one where the file gives it; a default has no place, so
  * then the first other field that was compared, if any has one. */
 static void add_place(const struct describer *describer, struct evaluator *evaluator,
                       const struct requirement *requirement, const struct trace *trace,
                       struct finding *out, struct blamed *blamed)
 {
-    blamed->known = requirement->blame != NODE_NONE &&
-                    evaluate_field(evaluator, requirement->blame, &blamed->leaf, &blamed->part,
-                                   &blamed->record);
-    if (blamed->known && leaf_is_derived(blamed->leaf))
-        blamed->leaf = (uint16_t)derived_field(blamed->leaf);
+    blamed->known = find_blamed(evaluator, requirement, blamed);
     if (blamed->known)
         out->at = describe_place(describer, blamed->leaf, blamed->part, blamed->record);
     blamed->known = blamed->known && is_record(describer, blamed->leaf, blamed->record);
@@ -294,7 +335,7 @@ static void add_shares(const struct describer *describer, struct evaluator *eval
         count += parts ? parts : 1;
     }
     qsort(shares, count, sizeof *shares, wider_first);
-    out->share_count = count < SHARES_MAX ? count : SHARES_MAX;
+    out->share_count = count;
     out->shares = shares;
 }
 
@@ -313,17 +354,34 @@ static const char *without_subject(struct arena *arena, const char *step, const 
     return buffer_string(&out);
 }
 
+/* Is it what a way or a list of questions was found to be, which the message says in better
+ * words?  Such a name stands in no file. */
+static bool is_of_derived(const struct describer *describer,
+                          const struct derived_reads *derived, const char *step)
+{
+    for (size_t i = 0; i < derived->count; i++) {
+        const char *name = name_leaf(describer, describer->arena, derived->items[i].leaf, 0,
+                                     derived->items[i].record);
+        size_t size = strlen(name);
+        if (strncmp(step, name, size) == 0 && step[size] == ' ')
+            return true;
+    }
+    return false;
+}
+
 /* On paper; what several readings come to is told in both. */
-static void add_steps(const struct describer *describer, const struct trace *trace,
+static void add_steps(const struct describer *describer, const struct traced *traced,
                       struct finding *out)
 {
+    const struct trace *trace = &traced->trace;
     size_t readings = out->arithmetic_count - trace->line_count, count = 0;
     const char **steps =
         ARENA_ARRAY(describer->arena, const char *, trace->step_count + readings + 1);
-    for (; count < trace->step_count; count++)
-        steps[count] =
-            out->subject ? without_subject(describer->arena, trace->steps[count], out->subject)
-                         : trace->steps[count];
+    for (size_t i = 0; i < trace->step_count; i++)
+        if (!is_of_derived(describer, &traced->derived, trace->steps[i]))
+            steps[count++] =
+                out->subject ? without_subject(describer->arena, trace->steps[i], out->subject)
+                             : trace->steps[i];
     for (size_t i = 0; i < readings; i++)
         steps[count++] = out->arithmetic[trace->line_count + i];
     out->steps = steps;
@@ -409,8 +467,9 @@ static void describe_list(const struct describer *describer, uint8_t domain,
     const struct tree_node *node = tree_resolve(describer->machine->tree->root);
     struct view key = {missing[0], strcspn(missing[0], ".[")};
     const struct tree_node *list = tree_child(node, key);
-    out->at = (struct finding_spot){missing[0], describer->source,
-                                    place_of(list ? list : node, false), NULL, NULL};
+    out->at = (struct finding_spot){.field = missing[0],
+                                    .source = describer->source,
+                                    .span = place_of(list ? list : node, false)};
     out->missing = missing;
     out->missing_count = 1;
     out->message = arena_format(describer->arena, "not checked, for want of %s", missing[0]);
@@ -441,6 +500,70 @@ void describe_bare(const struct describer *describer, const struct instance *ins
                                            instance->record);
 }
 
+/* What an instance comes to, told for a finding that shows `shown` with its line. */
+static void trace_beside(const struct describer *describer, const struct instance *instance,
+                         struct evaluator *evaluator, const struct finding_spot *shown,
+                         struct trace *trace, struct derived_reads *derived)
+{
+    const struct runner *runner = describer->runner;
+    const struct rule *rule = runner->rules[instance->rule].rule;
+    struct describer beside = *describer;
+    beside.shown = shown;
+    struct formula_namer namer = describe_namer(&beside);
+    evaluate_traced(evaluator,
+                    instance->at_condition ? rule->when
+                                           : runner_requirement(runner, instance)->node,
+                    runner_statistical(runner, rule), &namer, describer->arena, trace);
+    trace_expand(describer, trace, derived);
+}
+
+/* The trace, and the place that the finding has.  Which record is blamed can depend on what was
+ * asked last: where the place turns out to be another, the steps are written once more. */
+static void trace_at_place(const struct describer *describer, const struct instance *instance,
+                           struct evaluator *evaluator, struct traced *out,
+                           struct finding *finding)
+{
+    const struct requirement *requirement = runner_requirement(describer->runner, instance);
+    struct finding_spot shown = {.source = NULL};
+    if (find_blamed(evaluator, requirement, &out->blamed))
+        shown =
+            describe_place(describer, out->blamed.leaf, out->blamed.part, out->blamed.record);
+    trace_beside(describer, instance, evaluator, &shown, &out->trace, &out->derived);
+    if (instance->outcome == OUTCOME_UNCHECKED)
+        return;
+    out->blamed = (struct blamed){0};
+    add_place(describer, evaluator, requirement, &out->trace, finding, &out->blamed);
+    const struct finding_spot *at = &finding->at;
+    if (at->source != shown.source || at->span.start != shown.span.start ||
+        at->span.end != shown.span.end)
+        trace_beside(describer, instance, evaluator, at, &out->trace, &out->derived);
+}
+
+static void add_texts(const struct describer *describer, const struct instance *instance,
+                      struct evaluator *evaluator, unit_id unit, struct finding *out)
+{
+    const struct rule_entry *entry = &describer->runner->rules[instance->rule];
+    const struct requirement *requirement = runner_requirement(describer->runner, instance);
+    if (instance->outcome == OUTCOME_HELD) {
+        out->message = "holds";
+        return;
+    }
+    out->message = message_text(describer, evaluator, entry->book, requirement->says, unit);
+    out->put_right =
+        message_text(describer, evaluator, entry->book, entry->rule->put_right_message, unit);
+}
+
+/* Everything there is to a tolerance: what each field has in it, and all together. */
+static void add_tolerance(const struct describer *describer, struct evaluator *evaluator,
+                          const struct traced *traced, bool as_squares, struct finding *out)
+{
+    const struct form *difference = &traced->trace.difference;
+    add_shares(describer, evaluator, difference, &traced->derived, out);
+    out->as_squares = as_squares;
+    out->tolerance =
+        form_settle(difference, difference->mid - form_least(difference, as_squares));
+}
+
 void describe_instance(const struct describer *describer, const struct instance *instance,
                        struct finding *out)
 {
@@ -454,38 +577,26 @@ void describe_instance(const struct describer *describer, const struct instance 
         describe_list(describer, entry->rule->domain, out);
         return;
     }
-    struct formula_namer namer = describe_namer(describer);
     bool about_all = instance->at_condition && !entry->rule->when_each;
     struct evaluator *evaluator =
         about_all ? runner->evaluators[entry->book_index] : runner_bind(runner, instance);
-    struct trace trace;
-    evaluate_traced(evaluator, instance->at_condition ? entry->rule->when : requirement->node,
-                    runner_statistical(runner, entry->rule), &namer, describer->arena, &trace);
-    struct derived_reads derived;
-    trace_expand(describer, &trace, &derived);
+    struct traced traced = {.blamed = {0}};
+    trace_at_place(describer, instance, evaluator, &traced, out);
     if (instance->outcome == OUTCOME_UNCHECKED) {
         out->put_right = "fill in what is missing, so that this can be checked";
-        add_missing(describer, &trace, out);
+        add_missing(describer, &traced.trace, out);
         return;
     }
-    struct blamed blamed = {0};
-    add_place(describer, evaluator, requirement, &trace, out, &blamed);
-    add_related(describer, &trace, &blamed, out);
-    unit_id unit = shown_unit(describer, requirement, &trace, &blamed);
+    add_related(describer, &traced.trace, &traced.blamed, out);
+    unit_id unit = shown_unit(describer, requirement, &traced.trace, &traced.blamed);
     if (out->has_margin)
         out->margin_text = quantity_text(describer->arena, out->margin, out->dimension, unit);
-    if (instance->outcome == OUTCOME_HELD) {
-        out->message = "holds";
-    } else {
-        out->message = message_text(describer, evaluator, entry->book, requirement->says, unit);
-        out->put_right = message_text(describer, evaluator, entry->book,
-                                      entry->rule->put_right_message, unit);
-    }
-    out->arithmetic = trace.lines;
-    out->arithmetic_count = trace.line_count;
-    add_readings(describer, &trace, out);
-    add_steps(describer, &trace, out);
-    add_shares(describer, evaluator, &trace.difference, &derived, out);
+    add_texts(describer, instance, evaluator, unit, out);
+    out->arithmetic = traced.trace.lines;
+    out->arithmetic_count = traced.trace.line_count;
+    add_readings(describer, &traced.trace, out);
+    add_steps(describer, &traced, out);
+    add_tolerance(describer, evaluator, &traced, runner_statistical(runner, entry->rule), out);
 }
 
 unit_id describe_unit(const struct describer *describer, const struct instance *instance)

@@ -10,6 +10,8 @@ struct describer {
     const struct machine *machine;
     struct source *source;
     struct arena *arena; /* what findings are made in */
+    const struct finding_spot
+        *shown; /* what is shown anyhow, while steps are written, or NULL */
 };
 
 /* Traces the instance once more and fills `out` whole. */

@@ -379,7 +379,10 @@ bool window_find(const struct window_question *question, enum field_id field, ui
     if (!window_is_possible(machine, field, record, part))
         return false;
     struct window_search task = {
-        .describer = {question->runner, machine, machine->tree->source, question->arena},
+        .describer = {.runner = question->runner,
+                      .machine = machine,
+                      .source = machine->tree->source,
+                      .arena = question->arena},
         .out = out,
     };
     struct field_value *value = value_of(machine, field, record, part);

@@ -372,11 +372,12 @@ def check_terminal(folder):
     expect_true(b"\x1b[1;31m" in on_terminal(check, NO_COLOR=""), "an empty NO_COLOR says nothing")
     expect_true(b"\x1b[1;31m" in on_terminal(check + ["--color=always"], NO_COLOR="1"),
                 "the option comes before NO_COLOR")
-    # The sentence first, its place below it; everything else as it goes into a file.
+    # The sentence first, its place and rule below it; everything else as it goes into a file.
     head, *plain = call(*check)[1].splitlines()
     place, _, sentence = head.partition(b": error: ")
+    sentence, _, rule = sentence.partition(b" [")
     shown = re.sub(rb"\x1b\[[0-9;]*m", b"", on_terminal(check)).splitlines()
-    at = shown.index(b"  " + place)
+    at = shown.index(b"  " + place + b" [" + rule)
     expect(b" ".join(line.strip() for line in shown[:at]), b"error: " + sentence)
     expect(shown[at + 1:], plain)
     # Only ASCII where the terminal takes no more; the same facts.

@@ -92,6 +92,7 @@ void records_add_stroke(struct records *records)
         .step_count = 1,
         .shares = shares,
         .share_count = 2,
+        .tolerance = 0.00645,
     };
     records_add(records, &finding);
     finding.subject = "cutter 12";

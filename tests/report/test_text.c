@@ -28,12 +28,10 @@ Test(text, tells_a_finding_whole)
         "  put right: lengthen the stroke, or list the stick-out of the short cutter\n"
         "  why: The machine gives up before the cutter has touched anything, in the\n"
         "    middle of a change.\n"
-        "  also cutter 12, V bit (-1.2 mm)\n"
-        "  this is also the cause of 1 further finding\n"
+        "  also cutter 12, V bit (-1.2 mm); and the cause of 1 further finding\n"
         "  probe stroke 9 mm, to be no less than gap 14.3 mm: short by 5.3 mm\n"
-        "  tolerances in it: 6.35 mm from allowances.reseat of cutter 3, 0.1 mm from\n"
-        "    setter.nose_contact\n"
-        "  line 7: how far it sticks out: 42 mm (cutters[number=3].stickout)\n"
+        "  \xc2\xb1 6.45 mm: allowances.reseat 6.35 mm, setter.nose_contact 0.1 mm\n"
+        "  line 7: cutters[number=3].stickout is 42 mm\n"
         "\n"
         "shed.yaml: 1 error; 61 rules held, 2 failed, 22 do not apply.\n" CAUTION "\n");
     records_free(&records);
@@ -57,16 +55,14 @@ Test(text, keeps_within_a_narrow_terminal)
         "  why: The machine gives up before the\n"
         "    cutter has touched anything, in the\n"
         "    middle of a change.\n"
-        "  also cutter 12, V bit (-1.2 mm)\n"
-        "  this is also the cause of 1 further\n"
-        "    finding\n"
+        "  also cutter 12, V bit (-1.2 mm); and\n"
+        "    the cause of 1 further finding\n"
         "  probe stroke 9 mm, to be no less than\n"
         "    gap 14.3 mm: short by 5.3 mm\n"
-        "  tolerances in it: 6.35 mm from\n"
-        "    allowances.reseat of cutter 3,\n"
-        "    0.1 mm from setter.nose_contact\n"
-        "  line 7: how far it sticks out: 42 mm\n"
-        "    (cutters[number=3].stickout)\n"
+        "  \xc2\xb1 6.45 mm: allowances.reseat 6.35 mm,\n"
+        "    setter.nose_contact 0.1 mm\n"
+        "  line 7: cutters[number=3].stickout is\n"
+        "    42 mm\n"
         "\n"
         "shed.yaml: 1 error; 61 rules held, 2\n"
         "  failed, 22 do not apply.\n"
@@ -87,8 +83,7 @@ Test(text, begins_with_the_sentence_at_a_terminal)
     const char *said = records_file(&records, text(), &terminal);
     static const char wanted[] = "error: slow probing stops 5.3 mm before\n"
                                  "  cutter 3 reaches the setter\n"
-                                 "  [probe-stroke-short]\n"
-                                 "  shed.yaml:4:17\n"
+                                 "  shed.yaml:4:17 [probe-stroke-short]\n"
                                  "    4 | ...e_stroke: 9 mm   # too little\n";
     cr_expect(strncmp(said, wanted, strlen(wanted)) == 0, "%s", said);
     records_free(&records);
@@ -107,6 +102,52 @@ Test(text, derives_the_margin_in_full_when_asked)
                            "  tolerances in it: 6.35 mm from"),
               "%s", said);
     cr_expect_not(strstr(said, "to be no less than"), "%s", said);
+    records_free(&records);
+}
+
+/* What a step or the tolerance tells with its line is not told again; what is not listed is
+ * counted. */
+Test(text, tells_each_place_once_and_counts_the_rest)
+{
+    static const struct finding_share shares[] = {
+        {"allowances.reseat of cutter 3", 0.006},
+        {"setter.nose_contact", 0.0004},
+        {"homing.z.repeatability", 0.0003},
+        {"setter.repeatability", 0.0002},
+        {"change.scan", 0.0001},
+    };
+    static const char *const steps[] = {"stick-out 42 mm (line 7), to be more"};
+    struct records records;
+    records_init(&records);
+    records_add_stroke(&records);
+    struct finding *finding = &records.findings[0];
+    struct finding_spot *spots = ARENA_ARRAY(&records.arena, struct finding_spot, 3);
+    spots[0] = finding->related[0];
+    spots[0].in_steps = true;
+    spots[1] = records_spot(&records, "10 mm", "allowances.reseat");
+    spots[1].text = "allowances.reseat is 6 mm";
+    spots[2] = records_spot(&records, "number: 3", "cutters[0].number");
+    spots[2].text = "cutters[0].number is 3";
+    finding->related = spots;
+    finding->related_count = 3;
+    finding->related_left = 188;
+    finding->steps = steps;
+    finding->shares = shares;
+    finding->share_count = 5;
+    finding->tolerance = 0.0075;
+    const char *said = records_file(&records, text(), &plain);
+    static const char wanted[] =
+        "  stick-out 42 mm (line 7), to be more\n"
+        "  \xc2\xb1 7.5 mm: allowances.reseat 6 mm (line 3), setter.nose_contact 0.4 mm,\n"
+        "    homing.z.repeatability 0.3 mm, setter.repeatability 0.2 mm, and 1 smaller\n"
+        "    (--arithmetic full names them), and 0.5 mm of more than can be told apart\n"
+        "  line 6: cutters[number=3].number is 3; and 188 more places of this kind\n";
+    cr_expect(strstr(said, wanted), "%s", said);
+    finding->as_squares = true;
+    said = records_file(&records, text(), &plain);
+    cr_expect(
+        strstr(said, "\xc2\xb1 7.5 mm, the root of the sum of squares: allowances.reseat"),
+        "%s", said);
     records_free(&records);
 }
 
@@ -198,14 +239,12 @@ Test(text, shows_what_is_waived)
         "shed.yaml:4:17: waived error: slow probing stops 5.3 mm before cutter 3 reaches the "
         "setter [probe-stroke-short]\n"
         "  probe stroke 9 mm, to be no less than gap 14.3 mm: short by 5.3 mm\n"
-        "  tolerances in it: 6.35 mm from allowances.reseat of cutter 3, 0.1 mm from\n"
-        "    setter.nose_contact\n"
+        "  \xc2\xb1 6.45 mm: allowances.reseat 6.35 mm, setter.nose_contact 0.1 mm\n"
         "  also cutter 12, V bit (-1.2 mm)\n"
         "  waived by the shop's owner until 2027-03-31: new spring ordered\n"
         "\n"
         "shed.yaml: nothing found, 1 error waived; 61 rules held, 1 waived, 22 do not\n"
-        "  apply.\n" CAUTION
-        "\n");
+        "  apply.\n" CAUTION "\n");
     records_free(&records);
 }
 
