@@ -10,6 +10,9 @@ import subprocess
 import sys
 import tempfile
 
+sys.path.insert(0, os.path.dirname(os.path.dirname(os.path.abspath(__file__))))
+from share import share  # noqa: E402
+
 TODAY = "2026-11-26"
 DAYS = (datetime.date.fromisoformat(TODAY) - datetime.date(1970, 1, 1)).days
 QUESTIONS = {"report": "check", "windows": "window", "dryrun": "dryrun"}
@@ -23,7 +26,8 @@ def output(*command):
 def main(program, answers, samples):
     wrong = compared = 0
     os.chdir(samples)
-    for name in sorted(glob.glob("**/*.yaml", recursive=True)):
+    names = share(sorted(glob.glob("**/*.yaml", recursive=True)), 3)
+    for name in names:
         for question, command in QUESTIONS.items():
             for form in ("json",) if question == "windows" else ("json", "text"):
                 status, theirs, _ = output(program, command, "--today", TODAY, "--format", form,
@@ -42,7 +46,7 @@ def main(program, answers, samples):
             wrong += 1
             print(f"explain {name}: differs: {trouble}")
     print(f"{compared} compared, {wrong} differ")
-    return wrong or compared < 100
+    return wrong or len(names) < 15
 
 
 def revised(program, answers, samples):

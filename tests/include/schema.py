@@ -18,6 +18,9 @@ import tempfile
 import jsonschema
 import yaml
 
+sys.path.insert(0, os.path.dirname(os.path.dirname(os.path.abspath(__file__))))
+from share import share  # noqa: E402
+
 LOADERS = (yaml.BaseLoader, yaml.SafeLoader)  # texts as they are, or numbers and truth values
 SPELLINGS = {
     "length": (["42 mm", "-155.2mm", "6 1/8 in", "1/4\"", ".5 mm", "5. mm", "1.5e-3 m",
@@ -76,7 +79,7 @@ def told(answers, root):
 
 def spoiled(answers, schema, root, texts):
     """Mistakes in one sample, one at a time; `texts`: keys at which any text may stand."""
-    for way in leaves(root):
+    for way in share(leaves(root), 3):
         if any(isinstance(key, int) and key > 1 for key in way):
             continue
         without = put(root, way, None)

@@ -16,6 +16,9 @@ import tempfile
 
 import machine_slips
 
+sys.path.insert(0, str(pathlib.Path(__file__).resolve().parents[1]))
+from share import share  # noqa: E402
+
 HERE = pathlib.Path(__file__).resolve().parent
 SAMPLES = HERE.parents[1] / "sample-configs"
 EXPECTED = HERE.parent / "samples/expected.txt"
@@ -83,7 +86,7 @@ def shifted(lines, what):
 
 def main(program, listing=None):
     made = []
-    for name in clean_samples():
+    for name in share(clean_samples(), 8):
         text = (SAMPLES / name).read_text(encoding="utf-8")
         made += [(name, *slip) for slip in machine_slips.slips(text) if slip[3] != text]
     files = check(program, [one[4] for one in made])

@@ -1,6 +1,6 @@
 """No dry run shows less room than `check` has told of.
 
-    rooms.py PROGRAM [COUNT [FIRST]]
+    rooms.py PROGRAM [COUNT [FIRST]]      about half of the COUNT, or all with SHARE=all
 
 Random machines on which much is in the way: obstacles beside the moves, dust shoes that stay on,
 attachments, shanks thicker than the edge, low park heights, setters within the work area, tables
@@ -19,6 +19,9 @@ import sys
 import tempfile
 
 import generate
+
+sys.path.insert(0, os.path.join(os.path.dirname(os.path.abspath(__file__)), "..", ".."))
+from share import share  # noqa: E402
 
 DEFAULT_CLEARANCE = 0.005
 CLOSE = 1e-8  # a picometre of the program's, and the rounding of tenths of inches
@@ -253,7 +256,7 @@ def main(program, count=50, first=0):
     total, wrong = collections.Counter(), []
     with tempfile.TemporaryDirectory() as folder, \
             concurrent.futures.ThreadPoolExecutor(2) as pool:
-        seeds = range(int(first), int(first) + int(count))
+        seeds = share(range(int(first), int(first) + int(count)), 2)
         for counts, found in pool.map(lambda s: check_machine(program, folder, s), seeds):
             total += counts
             wrong += found
