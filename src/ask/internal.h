@@ -79,9 +79,24 @@ const char *offer_reason(const struct ask *ask, const struct ask_offer *offer);
 /* Was this a value as it was offered, so that another may be offered now? */
 bool offer_was_taken(const struct question *row, const struct answer *answer);
 
+/* Is a part of a file asked for, with no review and no draft? */
+static inline bool asks_part(const struct ask *ask)
+{
+    return ask->setup->place_count || ask->setup->record;
+}
+
+/* record.c: about one record alone. */
+void record_begin(struct ask *ask);        /* makes room for a new one */
+void record_end(struct ask *ask);          /* says what could not be looked at */
+bool record_is_new(const struct ask *ask); /* and is one asked about? */
+/* Whether more of it is wanted, as the list of topics that commission has. */
+void record_more(struct ask *ask, struct view line, struct understood *out);
+/* Why what was understood is no answer, though it is one of the field's; NULL: it is. */
+const char *record_refuses(struct ask *ask, struct view text);
+
 /* places.c: of `places` alone.  Takes over what the file has of halves of pairs. */
 void places_begin(struct ask *ask);
-/* What the file had at the place that stands, before anything was answered. */
+/* What the file had where the question stands, before anything was answered. */
 struct answer places_of_file(struct ask *ask);
 void places_meet(struct ask *ask); /* reads what is typed as the value that stands there */
 /* Hands on what was answered, or that nothing was; NULL, or why it cannot be put in. */

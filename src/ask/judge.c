@@ -152,8 +152,16 @@ static bool is_listed(const struct finding_list *list, const char *rule)
     return false;
 }
 
+static bool wants(const struct finding *finding, const char *path)
+{
+    for (size_t i = 0; i < finding->missing_count; i++)
+        if (strncmp(finding->missing[i], path, strlen(path)) == 0)
+            return true;
+    return false;
+}
+
 void judge_left_out(struct judge *judge, struct arena *arena, struct view bytes,
-                    struct finding_list *out)
+                    const char *path, struct finding_list *out)
 {
     struct file_report report;
     *out = (struct finding_list){0};
@@ -161,7 +169,7 @@ void judge_left_out(struct judge *judge, struct arena *arena, struct view bytes,
     for (size_t i = 0; i < report.count; i++) {
         const struct finding *finding = &report.findings[i];
         if (finding->outcome == OUTCOME_UNCHECKED && finding->hurts == HURTS_PERSON &&
-            finding->missing_count && !is_listed(out, finding->rule))
+            wants(finding, path) && !is_listed(out, finding->rule))
             VECTOR_ADD(arena, &out->items, finding);
     }
 }

@@ -55,9 +55,10 @@ void judge_news(struct judge *judge, struct arena *arena, struct view bytes,
 void judge_report(struct judge *judge, struct arena *arena, struct view bytes,
                   struct file_report *out);
 
-/* What was not checked for want of a number and is about people, each rule once. */
+/* What was not checked for want of a number and is about people, each rule once; of all, or
+ * where `path` is not "" for want of a field below that. */
 void judge_left_out(struct judge *judge, struct arena *arena, struct view bytes,
-                    struct finding_list *out);
+                    const char *path, struct finding_list *out);
 
 /* A value to offer. */
 struct offer {

@@ -77,7 +77,7 @@ bool entry_is_silent(const struct ask *ask, size_t at)
 {
     const struct ask_entry *entry = &ask->sequence.items.items[at];
     enum answer_source source = (enum answer_source)entry_answer(ask, entry)->source;
-    if (ask->setup->place_count || source == SOURCE_ASKED || source == SOURCE_OPEN)
+    if (asks_part(ask) || source == SOURCE_ASKED || source == SOURCE_OPEN)
         return false;
     if (is_proposed(ask, entry->row))
         return true;
@@ -194,7 +194,7 @@ size_t question_choices(struct ask *ask, const struct ask_entry *entry, struct c
     struct arena *arena = ask->scratch;
     uint16_t what = entry->row->what;
     size_t count = 0;
-    if (what == ASK_MORE)
+    if (what == ASK_MORE && !ask->setup->record)
         for (; count < ASK_MORE_COUNT; count++)
             out[count] = (struct choice){
                 more_table[count].word,
@@ -217,6 +217,8 @@ size_t question_choices(struct ask *ask, const struct ask_entry *entry, struct c
 const char *offer_reason(const struct ask *ask, const struct ask_offer *offer)
 {
     uint16_t what = ask_entry(ask)->row->what;
+    if (what == ASK_MORE && ask->setup->record)
+        return "the rest can be added on any day, in the same way";
     if (what == ASK_MORE)
         return "the rest can be added on any day, by starting again with the same file";
     if (what == ASK_UNITS)

@@ -27,14 +27,20 @@ void places_begin(struct ask *ask)
 
 struct answer places_of_file(struct ask *ask)
 {
-    const struct field_place *place = &ask->setup->places[ask->at];
-    const struct answer stands = *entry_answer(ask, ask_entry(ask));
-    answers_set(&ask->answers, (uint16_t)place->field, place->record,
-                &(struct answer){.source = SOURCE_OPEN});
-    answers_of_field(&ask->answers, ask->machine, place->field, place->record);
-    take_half(ask, place);
-    const struct answer of_file = *entry_answer(ask, ask_entry(ask));
-    answers_set(&ask->answers, (uint16_t)place->field, place->record, &stands);
+    const struct ask_entry *entry = ask_entry(ask);
+    const struct answer stands = *entry_answer(ask, entry);
+    struct answer of_file = {.source = SOURCE_OPEN};
+    if (entry->row->what >= FIELD_COUNT)
+        return of_file;
+    const struct field_place place = {(enum field_id)entry->row->what, entry->record,
+                                      entry->part};
+    if (place.record >= ask->machine->groups[field_table[place.field].group].written)
+        return of_file;
+    answers_set(&ask->answers, entry->row->what, place.record, &of_file);
+    answers_of_field(&ask->answers, ask->machine, place.field, place.record);
+    take_half(ask, &place);
+    of_file = *entry_answer(ask, entry);
+    answers_set(&ask->answers, entry->row->what, place.record, &stands);
     return of_file;
 }
 

@@ -17,6 +17,9 @@ static void ask_rebuild(struct ask *ask)
     const struct ask_setup *setup = ask->setup;
     if (setup->place_count)
         question_places(ask->scratch, setup->places, setup->place_count, &ask->sequence);
+    else if (setup->record)
+        question_about(ask->scratch, &ask->answers, setup->record->group, setup->record->index,
+                       &ask->sequence);
     else
         question_sequence(ask->scratch, &ask->answers, &ask->sequence);
 }
@@ -91,8 +94,10 @@ static void ask_go(struct ask *ask, size_t at)
         uint16_t what = ask->sequence.items.items[at].row->what;
         bool marks = what < FIELD_COUNT && field_table[what].kind == KIND_FLAG;
         stand_at(ask, marks ? question_first(&ask->sequence, at) : at);
-    } else if (ask->setup->place_count) {
+    } else if (asks_part(ask)) {
         ask->phase = PHASE_OVER;
+        if (ask->setup->record)
+            record_end(ask);
     } else {
         ask->phase = PHASE_REVIEW;
         show_review(ask);
@@ -298,7 +303,7 @@ static void take_nothing(struct ask *ask)
     size_t count = question_span(ask), kept = 0;
     for (size_t i = 0; i < count; i++) {
         answers[i] = *entry_answer(ask, ask_entry(ask) + i);
-        if (ask->setup->place_count)
+        if (asks_part(ask))
             answers[i] = places_of_file(ask);
         bool stays = ask->setup->exists && answers[i].source == SOURCE_FILE;
         if (!stays)
@@ -309,7 +314,7 @@ static void take_nothing(struct ask *ask)
         say_answer(ask, "It stays as the file has it; take it out by hand where it is to go.");
     else
         say_answer(ask, "Left open.");
-    if (kept == count && !ask->setup->place_count)
+    if (kept == count && !asks_part(ask))
         ask_go(ask, ask->at + count);
     else
         take_answers(ask, answers, count);
@@ -365,7 +370,7 @@ static void take_offer(struct ask *ask)
         say_answer(ask, "Taken as offered: %s.",
                    strcmp(offer->text, "[]") == 0 ? "none" : offer->text);
         take_answers(ask, answers, count);
-    } else if (is_needed(ask) && !ask->setup->exists) {
+    } else if (is_needed(ask) && (!ask->setup->exists || record_is_new(ask))) {
         ask->refused = true;
         say_answer(ask, "This has to be answered; ? explains it, skip leaves it open for now.");
     } else {
@@ -390,6 +395,10 @@ _Static_assert(ASK_MORE_COUNT == 8, "all of them are named below");
 
 static void read_more(struct ask *ask, struct view line, struct understood *out)
 {
+    if (ask->setup->record) {
+        record_more(ask, line, out);
+        return;
+    }
     const char *words[ASK_MORE_COUNT];
     for (size_t i = 0; i < ASK_MORE_COUNT; i++)
         words[i] = more_table[i].word;
@@ -415,6 +424,8 @@ static size_t read_line(struct ask *ask, struct view line, struct understood *pa
         understand_flag(&ask->with, line, parts);
     else
         understand(&ask->with, (enum field_id)what, line, parts);
+    if (!parts->wrong)
+        parts->wrong = record_refuses(ask, parts->text);
     return !parts->wrong;
 }
 
@@ -538,7 +549,7 @@ static enum ask_state review_line(struct ask *ask, struct view line)
 /* The draft as it now is goes to the host. */
 static void keep_draft(struct ask *ask)
 {
-    if (ask->setup->place_count)
+    if (asks_part(ask))
         return;
     struct draft draft = {.base = ask->setup->exists ? draft_sum(ask->setup->base) : 0};
     if (ask->phase == PHASE_QUESTION) {
@@ -586,7 +597,7 @@ static bool is_put_anew(void *user, const char *field)
 
 static enum ask_state stop(struct ask *ask)
 {
-    if (ask->setup->place_count)
+    if (asks_part(ask))
         return ASK_STOPPED;
     keep_draft(ask);
     struct view says;
@@ -604,6 +615,7 @@ static void begin_anew(struct ask *ask)
         ask->machine = &file->machine;
         answers_from_machine(&ask->answers, ask->machine);
         places_begin(ask);
+        record_begin(ask);
     }
     ask->with.inches = view_is(answers_get(&ask->answers, ASK_UNITS, 0)->text, "in");
     ask->resumed = false;
@@ -626,7 +638,8 @@ static bool take_none(struct ask *ask)
 {
     uint16_t what = ask_entry(ask)->row->what;
     enum field_kind kind = what < FIELD_COUNT ? field_table[what].kind : KIND_FLAG;
-    if (what == ASK_MORE || kind == KIND_WORDS || kind == KIND_ORDER || question_is_marks(ask))
+    if ((what == ASK_MORE && !ask->setup->record) || kind == KIND_WORDS || kind == KIND_ORDER ||
+        question_is_marks(ask))
         return false;
     if (is_choice(ask, view_of("no")))
         take_typed(ask, view_of("no"));
@@ -777,8 +790,7 @@ void ask_farewell(struct ask *ask, struct view *says)
 
 void ask_words(struct ask *ask, struct arena *arena, struct ask_words *out)
 {
-    const char *const always[] = {"back", "skip", ask->setup->place_count ? "stop" : "later",
-                                  "on"};
+    const char *const always[] = {"back", "skip", asks_part(ask) ? "stop" : "later", "on"};
     *out = (struct ask_words){0};
     for (size_t i = 0; i < sizeof always / sizeof *always; i++)
         VECTOR_ADD(arena, &out->items, always[i]);
@@ -886,7 +898,7 @@ struct ask *ask_begin(struct arena *arena, const struct ask_setup *setup, struct
     ask->judge.user = ask;
     ask->judge.keeps = setup->place_count > 0;
     begin_anew(ask);
-    if (!setup->place_count)
+    if (!asks_part(ask))
         show_intro(ask);
     bool resumed = resume(ask, &at);
     ask_rebuild(ask);

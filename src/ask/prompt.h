@@ -25,6 +25,11 @@ struct ask_host {
     struct view (*taken)(void *user);
 };
 
+struct ask_record {
+    enum field_group group; /* of cutters */
+    uint32_t index;
+};
+
 struct ask_setup {
     const struct check_options *rules;
     struct report_options layout;
@@ -37,15 +42,18 @@ struct ask_setup {
      * answers go to the host's `take`; there is no review and no draft. */
     const struct field_place *places;
     size_t place_count;
+    /* The only record asked about, of a list of the file, or one past its end.  There is no
+     * review and no draft; what the answers give is ask_file(). */
+    const struct ask_record *record;
     struct ask_host host;
 };
 
 enum ask_state {
     ASK_GOES_ON,
     ASK_SAVED,
-    ASK_ASKED,     /* all `places` */
+    ASK_ASKED,     /* all `places`, or all about the `record` */
     ASK_UNCHANGED, /* nothing was to be written */
-    ASK_STOPPED,   /* by `later`; the draft is kept.  Of `places`: by `stop` */
+    ASK_STOPPED,   /* by `later`; the draft is kept, where there is one */
 };
 
 struct ask;

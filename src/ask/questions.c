@@ -329,6 +329,40 @@ void question_places(struct arena *arena, const struct field_place *places, size
                                       false, places[i].part});
 }
 
+/* Does any record have it? */
+static bool is_usual(const struct answers *answers, uint16_t what)
+{
+    for (uint32_t i = 0; i < answers->of[what].list.count; i++)
+        if (answer_has_value(answers_get(answers, what, i)))
+            return true;
+    return false;
+}
+
+void question_about(struct arena *arena, const struct answers *answers, enum field_group group,
+                    uint32_t record, struct ask_sequence *out)
+{
+    struct question_list list;
+    struct sequence_draft b = {.arena = arena, .answers = answers, .out = out};
+    *out = (struct ask_sequence){0};
+    question_rows(arena, &list);
+    for (int rest = 0; rest < 2; rest++) {
+        for (size_t i = 0; i < list.rows.count; i++) {
+            struct question *row = ARENA_NEW(arena, struct question);
+            *row = *list.rows.items[i];
+            if (row->what >= FIELD_COUNT || field_table[row->what].group != group)
+                continue;
+            if ((row->flags & ASK_OFFERED) && is_usual(answers, row->what))
+                row->flags &= (uint8_t)~ASK_OFFERED;
+            if (!(row->flags & ASK_OFFERED) == !rest)
+                add(&b, row, record);
+        }
+        if (!rest) {
+            out->first = out->items.count;
+            add(&b, question_row(ASK_MORE), 0);
+        }
+    }
+}
+
 size_t question_first(const struct ask_sequence *sequence, size_t at)
 {
     while (at > 0 && at < sequence->items.count && sequence->items.items[at].joined)

@@ -93,6 +93,11 @@ void question_sequence(struct arena *arena, const struct answers *answers,
 void question_places(struct arena *arena, const struct field_place *places, size_t count,
                      struct ask_sequence *out);
 
+/* What is asked about one record alone: what is asked of every one, and what the file gives of
+ * any; then, where more is wanted, the rest. */
+void question_about(struct arena *arena, const struct answers *answers, enum field_group group,
+                    uint32_t record, struct ask_sequence *out);
+
 /* Where an entry stands; items.count where it does not apply. */
 size_t question_index(const struct ask_sequence *sequence, uint16_t what, uint32_t record);
 

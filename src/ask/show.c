@@ -154,7 +154,7 @@ static void choices_in_line(struct ask *ask, const struct ask_entry *entry)
 /* How the answer is to look, where that is not plain. */
 static const char *form(struct ask *ask, const struct ask_entry *entry)
 {
-    if (entry->row->what == ASK_MORE)
+    if (entry->row->what == ASK_MORE && !ask->setup->record)
         return " (numbers with commas between, all, or none)";
     if (entry->row->what >= FIELD_COUNT)
         return "";
@@ -352,7 +352,7 @@ void show_question(struct ask *ask)
 {
     const struct ask_entry *entry = ask_entry(ask);
     say_line(ask, "");
-    if (ask->topic != entry->row->topic && !ask->setup->place_count) {
+    if (ask->topic != entry->row->topic && !asks_part(ask)) {
         ask->topic = entry->row->topic;
         say(ask, 0, "== %s ==", topic_names[ask->topic]);
         if (topic_notes[ask->topic])
@@ -399,8 +399,7 @@ void show_help(struct ask *ask)
     say(ask, 2,
         "Words that go everywhere: ? explains, back goes back (back 3: three steps), "
         "skip leaves it open, %s, on goes forward to what is still open.",
-        ask->setup->place_count ? "stop ends without changing anything"
-                                : "later keeps all and stops");
+        asks_part(ask) ? "stop ends without changing anything" : "later keeps all and stops");
     show_question(ask);
 }
 
@@ -442,7 +441,7 @@ static const char *others(struct ask *ask, const struct finding_list *news, size
 
 void show_findings(struct ask *ask, const struct finding_list *news)
 {
-    if (news->gone && ask->setup->place_count)
+    if (news->gone && asks_part(ask))
         say(ask, 0, "%zu %s found before %s gone.", news->gone,
             news->gone == 1 ? "thing" : "things", news->gone == 1 ? "is" : "are");
     for (size_t i = 0; i < news->items.count; i++) {
@@ -494,15 +493,23 @@ void show_report(struct ask *ask, struct view bytes)
 void show_left_out(struct ask *ask, struct view bytes)
 {
     struct finding_list list;
-    judge_left_out(&ask->judge, ask->scratch, bytes, &list);
+    const struct ask_record *record = ask->setup->record;
+    const char *below = record ? arena_format(ask->scratch, "%s[%u].",
+                                              group_table[record->group].key, record->index)
+                               : "";
+    judge_left_out(&ask->judge, ask->scratch, bytes, below, &list);
     if (!list.items.count)
         return;
     say_line(ask, "");
     say(ask, 0, "Not looked at for want of a number, and about people:");
     for (size_t i = 0; i < list.items.count; i++) {
-        const char *path = list.items.items[i]->missing[0];
+        const struct finding *finding = list.items.items[i];
+        const char *path = finding->missing[0];
+        for (size_t k = finding->missing_count; k-- > 0;)
+            if (view_starts(view_of(finding->missing[k]), below))
+                path = finding->missing[k];
         enum field_id id = field_find(view_of(path));
-        say(ask, 2, "%s: %s", list.items.items[i]->rule,
+        say(ask, 2, "%s: %s", finding->rule,
             id == FIELD_COUNT ? path : field_table[id].meaning);
     }
 }

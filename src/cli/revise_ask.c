@@ -1,6 +1,5 @@
 /* What a revision asks for; how it is asked and understood is the prompt's affair. */
 #include "ask/spoken.h"
-#include "cli/input.h"
 #include "cli/revise_internal.h"
 
 const char *revise_set(struct revision *revision, const struct field_place *place,
@@ -15,97 +14,59 @@ const char *revise_set(struct revision *revision, const struct field_place *plac
     return wrong;
 }
 
-/* Puts the answers into the file as it was, in order.  NULL, or why one cannot be. */
-static const char *put_answers(struct asked_places *asked)
-{
-    struct revision *revision = asked->revision;
-    const char *wrong = NULL;
-    revision->now = asked->start;
-    revision->set.count = asked->start_count;
-    for (size_t i = 0; i < asked->count && !wrong; i++)
-        if (asked->answers[i].size)
-            wrong = revise_set(revision, &asked->places[i], asked->answers[i]);
-    return wrong;
-}
-
-static const char *take(void *user, const struct field_place *place, struct view text)
-{
-    struct asked_places *asked = user;
-    struct view *answer = &asked->answers[place - asked->places];
-    const struct view before = *answer;
-    struct revision *revision = asked->revision;
-    struct machine_file *now = revision->now;
-    size_t count = revision->set.count;
-    struct arena *arena = revision->run->arena;
-    *answer = (struct view){arena_copy(arena, text.data, text.size), text.size};
-    const char *wrong = put_answers(asked);
-    if (wrong) {
-        *answer = before;
-        revision->now = now;
-        revision->set.count = count;
-    }
-    return wrong;
-}
-
-static struct view taken(void *user)
-{
-    const struct asked_places *asked = user;
-    return asked->revision->now->bytes;
-}
-
 /* Files that the machine takes in, with what was set in them. */
 static bool read_shared(void *user, struct arena *arena, struct view path, struct view *bytes,
                         const char **why)
 {
-    const struct asked_places *asked = user;
-    const struct file_reader *reader = &asked->revision->now->shared->reader;
+    const struct revision *revision = user;
+    const struct file_reader *reader = &revision->now->shared->reader;
     return reader->read(reader->user, arena, path, bytes, why);
 }
 
-size_t asked_count(const struct asked_places *asked)
+void dialogue_init(struct dialogue *dialogue, struct revision *revision)
 {
-    size_t count = 0;
-    for (size_t i = 0; i < asked->count; i++)
-        count += asked->answers[i].size > 0;
-    return count;
+    *dialogue = (struct dialogue){.revision = revision, .beside = {revision->path}};
+    dialogue->agreements = (struct file_reader){&dialogue->beside, beside_read};
+    dialogue->rules = (struct check_options){.books = revision->books.list,
+                                             .book_count = revision->books.count,
+                                             .today = run_today(revision->run),
+                                             .agreements = &dialogue->agreements};
+    if (revision->now->shared) {
+        dialogue->shared = *revision->now->shared;
+        dialogue->shared.reader = (struct file_reader){revision, read_shared};
+        dialogue->rules.shared = &dialogue->shared;
+    }
+    dialogue->setup = (struct ask_setup){.rules = &dialogue->rules,
+                                         .layout = revision->lines->layout,
+                                         .path = revision->path,
+                                         .exists = true,
+                                         .base = revision->now->bytes,
+                                         .today = run_day(revision->run)};
 }
 
-bool ask_places(struct asked_places *asked)
+bool dialogue_run(struct dialogue *dialogue)
 {
-    struct revision *revision = asked->revision;
-    struct lines *lines = revision->lines;
-    struct beside beside = {revision->path};
-    const struct file_reader agreements = {&beside, beside_read};
-    struct check_options rules = {.books = revision->books.list,
-                                  .book_count = revision->books.count,
-                                  .today = run_today(revision->run),
-                                  .agreements = &agreements};
-    const struct ask_setup setup = {.rules = &rules,
-                                    .layout = lines->layout,
-                                    .path = revision->path,
-                                    .exists = true,
-                                    .base = revision->now->bytes,
-                                    .today = run_day(revision->run),
-                                    .places = asked->places,
-                                    .place_count = asked->count,
-                                    .host = {asked, .take = take, .taken = taken}};
+    struct lines *lines = dialogue->revision->lines;
     enum ask_state state = ASK_GOES_ON;
     enum line_result result = LINE_READ;
     struct view says;
+    bool stands = true;
     if (!lines_open(lines, NULL))
         return false;
-    asked->start = revision->now;
-    asked->start_count = revision->set.count;
-    if (revision->now->shared) {
-        asked->shared = *revision->now->shared;
-        asked->shared.reader = (struct file_reader){asked, read_shared};
-        rules.shared = &asked->shared;
-    }
-    lines->ask = ask_begin(revision->run->arena, &setup, &says);
+    dialogue->ask = lines->ask =
+        ask_begin(dialogue->revision->run->arena, &dialogue->setup, &says);
     lines_show(lines, says);
-    while (state == ASK_GOES_ON && (result == LINE_READ || result == LINE_TOO_LONG))
+    while (stands && state == ASK_GOES_ON && (result == LINE_READ || result == LINE_TOO_LONG)) {
         result = lines_answer(lines, &state);
+        stands = !dialogue->strict || !lines->from || !ask_refused(lines->ask);
+    }
     lines->ask = NULL;
+    if (!stands) {
+        output_flush(dialogue->revision->run->out);
+        trouble_say(dialogue->revision->run->arena,
+                    "%s:%zu: this answer was refused, and the rest is not read", lines->from,
+                    lines->number);
+    }
     if (state == ASK_GOES_ON && !lines->from)
         lines_gap(lines);
     return state == ASK_ASKED;
@@ -187,7 +148,8 @@ enum revise_end revise_ask(struct revision *revision, const char *const *words, 
     *used = count > 0;
     if (!count)
         return ask_fields(revision);
-    if (revise_ask_moved(revision, words, count, used, &end))
+    if (revise_ask_moved(revision, words, count, used, &end) ||
+        revise_ask_cutter(revision, words, count, used, &end))
         return end;
     return ask_path(revision, words[0]);
 }

@@ -9,6 +9,8 @@
 static struct view value_text(const struct revision *revision, const struct machine_file *file,
                               enum field_id id, uint32_t record)
 {
+    if (record >= file->machine.groups[field_table[id].group].count)
+        return (struct view){0};
     const struct field_value *value = machine_field(&file->machine, id, record);
     if (value->state != VALUE_GIVEN)
         return (struct view){0};

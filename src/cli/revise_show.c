@@ -71,6 +71,8 @@ static void show_carried(const struct revision *revision, struct buffer *out,
                 struct field_place home = machine_home(now, set->field, set->record);
                 named |= home.field == id && home.record == i;
             }
+            if (i >= revision->before->machine.groups[field_table[id].group].count)
+                continue;
             const struct field_value *new = machine_field(now, id, i);
             const struct field_value *old = machine_field(&revision->before->machine, id, i);
             if (named || new->state != VALUE_GIVEN || old->state != VALUE_GIVEN)

@@ -137,20 +137,46 @@ static void add_in_brackets(struct buffer *out, struct view path, const char *va
     buffer_byte(out, list ? ']' : '}');
 }
 
-/* The same in lines, from `column` on: `park:` and below it `x: 400 mm`. */
+/* Is it an item in brackets, so that one beside it is written in brackets too? */
+static bool is_flow_item(const struct tree_node *beside)
+{
+    return beside && beside->kind != TREE_TEXT && beside->kind != TREE_ALIAS &&
+           beside->style == STYLE_FLOW;
+}
+
+/* From the dash of an item in lines to what stands in it, as in the item `beside` it. */
+static size_t item_step(const struct rewrite *rewrite, const struct tree_node *beside,
+                        size_t column)
+{
+    bool known =
+        beside && beside->kind == TREE_MAP && beside->style == STYLE_BLOCK && beside->first;
+    size_t key = known ? column_of(rewrite, beside->first->key_span.start) : 0;
+    return key > column + 1 ? key - column : 2;
+}
+
+/* The same in lines, from `column` on: `park:` and below it `x: 400 mm`.  `beside`: of an item
+ * the one before it, or NULL. */
 static void add_lines(const struct rewrite *rewrite, struct buffer *out, struct view path,
-                      const char *value, size_t column)
+                      const char *value, size_t column, const struct tree_node *beside)
 {
     while (path.size) {
         struct view below, step = first_step(path, &below);
         bool item = step.data[0] == '[';
-        if (item)
-            buffer_text(out, "- ");
-        else
+        size_t deeper = item ? item_step(rewrite, beside, column) : indent_step(rewrite);
+        if (item) {
+            buffer_byte(out, '-');
+            buffer_fill(out, ' ', deeper - 1);
+        }
+        if (item && below.size && is_flow_item(beside)) {
+            add_in_brackets(out, below, value);
+            return;
+        }
+        if (!item)
             buffer_format(out, "%.*s:%s", VIEW(step), below.size ? rewrite->line_end : " ");
-        column += item ? 2 : indent_step(rewrite);
+        column += deeper;
         if (below.size && !item)
             buffer_fill(out, ' ', column);
+        beside = NULL;
         path = below;
     }
     buffer_text(out, value);
@@ -281,7 +307,7 @@ static struct view insert_block(const struct rewrite *rewrite, const struct gap 
         at = behind_its_comments(rewrite, at, column);
     bool ends = text.size == 0;
     buffer_fill(&text, ' ', column);
-    add_lines(rewrite, &text, gap->rest, value, column);
+    add_lines(rewrite, &text, gap->rest, value, column, list ? before : NULL);
     if (ends)
         buffer_text(&text, rewrite->line_end);
     return splice(rewrite, at, at, buffer_view(&text));
@@ -303,7 +329,7 @@ static struct view insert_under(const struct rewrite *rewrite, const struct gap 
     size_t column = column_of(rewrite, gap->map->key_span.start) + indent_step(rewrite);
     buffer_text(&text, rewrite->line_end);
     buffer_fill(&text, ' ', column);
-    add_lines(rewrite, &text, gap->rest, value, column);
+    add_lines(rewrite, &text, gap->rest, value, column, NULL);
     while (at < rewrite->bytes.size && !is_break(rewrite->bytes.data[at]))
         at++;
     return splice(rewrite, at, at, buffer_view(&text));
@@ -379,7 +405,8 @@ static bool add_key(const struct rewrite *rewrite, const struct value_change *ch
     if (!find_gap(rewrite, change->path, &gap, why))
         return false;
     bool empty = gap.map->kind == TREE_TEXT;
-    bool flow = gap.flow || (empty && gap.map->span.end > gap.map->span.start);
+    bool flow = gap.flow || (empty && gap.map->span.end > gap.map->span.start) ||
+                (gap.map->kind == TREE_LIST && is_flow_item(gap.before));
     const char *value = change->is_text
                             ? change_quoted(rewrite->arena, change->text, flow)
                             : arena_copy(rewrite->arena, change->text.data, change->text.size);

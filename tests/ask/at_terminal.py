@@ -25,7 +25,8 @@ from terminal import Place, Shell, answer, finish, prompt
 
 HERE = pathlib.Path(__file__).parent
 KINDS = ("setter", "plate", "not-homing")
-REVISIONS = {"revise-setter": ("two-setters.yaml", "setter")}
+REVISIONS = {"revise-setter": ("two-setters.yaml", "setter"),
+             "revise-add-cutter": ("two-setters.yaml", "add", "cutter")}
 CHECKS = {}
 
 
@@ -181,6 +182,11 @@ def measuring_broken_off(program):
             child.kill(how)
             assert "readings: [-110.01 mm," in finish(child, 2)
             assert place.read() == before and place.files() == ["shed.yaml"]
+
+
+@check
+def revise_add_cutter(program):
+    expect_revision(program, "revise-add-cutter")
 
 
 @check
