@@ -70,7 +70,7 @@ static void add_headline(const struct layout *layout, const struct finding *find
     buffer_text(out, ": ");
     text_colored(layout, color, level);
     buffer_text(out, ": ");
-    escape_terminal(out, view_of(finding->message));
+    escape_terminal(out, view_of(text_told(layout, finding->message)));
     buffer_text(out, " [");
     escape_terminal(out, view_of(finding->rule));
     buffer_text(out, "]\n");
