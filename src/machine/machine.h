@@ -199,7 +199,12 @@ const char *machine_path(struct arena *arena, const struct machine *machine, enu
 const char *machine_lasting_path(struct arena *arena, const struct machine *machine,
                                  const char *path);
 
-/* The same without a machine; `name` is that of an input. */
+/* A path as people type it, "cutter 3 stickout", "cutters[number=3]", as machine_path would say
+ * it; a record alone may be named too.  As it is where it names nothing of the file. */
+const char *machine_typed_path(struct arena *arena, const struct machine *machine,
+                               struct view path);
+
+/* A path without a machine; `name` is that of an input. */
 const char *field_record_path(struct arena *arena, const struct field_place *place,
                               struct view name);
 
@@ -215,6 +220,10 @@ enum field_id field_calling(enum field_group group);
  * the root. */
 const char *machine_record_name(struct arena *arena, const struct machine *machine,
                                 enum field_group group, uint32_t record);
+
+/* The unit in which the file writes such quantities: that of the first one in it; where there is
+ * none, for speeds and accelerations the one that goes with its lengths. */
+unit_id machine_unit(const struct machine *machine, struct dimension dimension);
 
 /* The nearest thing that is there on the way to a field: the value's own node, else its
  * record's, its section's, the root's.  `*is_value` tells whether it is the field itself. */

@@ -356,6 +356,27 @@ static bool is_meant(struct arena *arena, const struct machine *machine,
            is_chosen(arena, machine, group, place->record, subscript(path));
 }
 
+/* `path` with its record in brackets, where it names one as people say it: with a key behind
+ * it, or alone. */
+static struct view in_brackets(struct arena *arena, struct view path)
+{
+    struct said_path said;
+    if (take_said(path, &said) && find_key(said.group, said.key) != FIELD_COUNT)
+        return view_of(arena_format(arena, "%s[%s=%.*s].%.*s", group_table[said.group].key,
+                                    field_table[field_calling(said.group)].key,
+                                    VIEW(said.called), VIEW(said.key)));
+    for (int group = GROUP_ROOT + 1; group < GROUP_COUNT; group++) {
+        const struct group_row *row = &group_table[group];
+        enum field_id by = field_calling((enum field_group)group);
+        size_t size = strlen(row->record);
+        if (by != FIELD_COUNT && view_starts(path, row->record) && path.size > size + 1 &&
+            path.data[size] == ' ')
+            return view_of(arena_format(arena, "%s[%s=%.*s]", row->key, field_table[by].key,
+                                        VIEW(view_trim(view_skip(path, size)))));
+    }
+    return path;
+}
+
 size_t machine_resolve(struct arena *arena, const struct machine *machine, struct view path,
                        struct field_place *out, size_t room)
 {
@@ -364,11 +385,7 @@ size_t machine_resolve(struct arena *arena, const struct machine *machine, struc
     enum field_id id = field_find(path);
     if (id == FIELD_COUNT)
         return 0;
-    struct said_path said;
-    if (take_said(path, &said))
-        path = view_of(arena_format(arena, "%s[%s=%.*s].%.*s", group_table[said.group].key,
-                                    field_table[field_calling(said.group)].key,
-                                    VIEW(said.called), VIEW(said.key)));
+    path = in_brackets(arena, path);
     struct view whole = field_table[id].kind == KIND_PAIR ? without_part(path, &part) : path;
     for (uint32_t i = 0; i < machine->groups[field_table[id].group].written; i++) {
         struct field_place place = {id, i, (uint8_t)part};
@@ -378,6 +395,26 @@ size_t machine_resolve(struct arena *arena, const struct machine *machine, struc
         out[count++].part = (uint8_t)part;
     }
     return count;
+}
+
+const char *machine_typed_path(struct arena *arena, const struct machine *machine,
+                               struct view path)
+{
+    path = in_brackets(arena, path);
+    const char *close = path.size ? memchr(path.data, ']', path.size) : NULL;
+    struct view inside = subscript(path);
+    if (close && inside.size && memchr(inside.data, '=', inside.size)) {
+        size_t key = (size_t)(inside.data - path.data) - 1;
+        struct view record = {path.data, (size_t)(close - path.data) + 1};
+        const struct tree_node *node = tree_at(machine->tree, record);
+        const struct machine_group *list =
+            &machine->groups[group_find((struct view){path.data, key})];
+        for (uint32_t i = 0; node && i < list->written; i++)
+            if (tree_resolve(list->nodes[i]) == tree_resolve(node))
+                return arena_format(arena, "%.*s[%u]%.*s", (int)key, path.data, (unsigned)i,
+                                    VIEW(view_skip(path, record.size)));
+    }
+    return arena_copy(arena, path.data, path.size);
 }
 
 /* The order of a file: that of the field table within a section, and one of its own for the

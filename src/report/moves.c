@@ -819,7 +819,9 @@ static void add_total(const struct table *table)
 static unit_id unit_of(const struct table *table, enum field_id id, struct dimension dimension)
 {
     const struct field_value *value = field_of(table, id);
-    return is_known(value) && value->unit != UNIT_BARE ? value->unit : unit_default(dimension);
+    return is_known(value) && value->unit != UNIT_BARE
+               ? value->unit
+               : machine_unit(table->dryrun->machine, dimension);
 }
 
 static void add_text(const struct layout *layout, const struct report *report)

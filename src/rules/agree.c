@@ -97,7 +97,8 @@ static bool find_field(struct agreement *agreement)
         path.size -= agreement->part == 1 ? 4 : agreement->part == 2 ? 5 : 0;
     }
     const struct machine_group *group = &agreement->machine->groups[field->group];
-    const struct tree_node *node = tree_at(agreement->machine->tree, path);
+    const char *own = machine_typed_path(agreement->arena, agreement->machine, path);
+    const struct tree_node *node = tree_at(agreement->machine->tree, view_of(own));
     for (uint32_t i = 0; i < group->count; i++) {
         const struct field_value *value =
             machine_field(agreement->machine, agreement->field, i);

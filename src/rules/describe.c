@@ -40,22 +40,10 @@ static const char *name_leaf(const void *user, struct arena *arena, uint16_t lea
                         named, derived_key(leaf));
 }
 
-/* The unit in which the file writes such quantities: that of the first one in it. */
 static unit_id name_unit(const void *user, struct dimension dimension)
 {
     const struct describer *describer = user;
-    for (unsigned id = 0; id < FIELD_COUNT; id++) {
-        const struct field *field = &field_table[id];
-        if (!dimension_equal(field->dimension, dimension) || dimension_is_none(dimension) ||
-            (field->kind != KIND_QUANTITY && field->kind != KIND_POSITION) ||
-            describer->machine->groups[field->group].count == 0)
-            continue;
-        const struct field_value *value =
-            binding_value(&describer->runner->binding, (uint16_t)id, 0, 0);
-        if (value->state == VALUE_GIVEN && value->unit != UNIT_BARE)
-            return value->unit;
-    }
-    return unit_default(dimension);
+    return machine_unit(describer->machine, dimension);
 }
 
 static const char *name_place(const void *user, struct arena *arena, uint16_t leaf,

@@ -51,27 +51,6 @@ static const char *path_of(struct waivers *waivers, enum field_id id, uint32_t r
     return machine_path(waivers->arena, waivers->machine, id, record, 0);
 }
 
-/* A path with cutters by number ("cutters[number=3].stickout") as output writes it
- * ("cutters[2].stickout"). */
-static const char *normal_path(struct waivers *waivers, struct view where)
-{
-    static const char start[] = "cutters[number=";
-    if (!view_starts(where, start))
-        return arena_copy(waivers->arena, where.data, where.size);
-    const struct machine_group *cutters = &waivers->machine->groups[GROUP_CUTTER];
-    size_t close = sizeof start - 1;
-    while (close < where.size && where.data[close] != ']')
-        close++;
-    struct view record_path = {where.data, close < where.size ? close + 1 : close};
-    const struct tree_node *node = tree_at(waivers->machine->tree, record_path);
-    for (uint32_t i = 0; node && i < cutters->count; i++)
-        if (tree_resolve(cutters->nodes[i]) == tree_resolve(node)) {
-            struct view rest = view_skip(where, record_path.size);
-            return arena_format(waivers->arena, "cutters[%u]%.*s", i, VIEW(rest));
-        }
-    return arena_copy(waivers->arena, where.data, where.size);
-}
-
 /* Why a waiver of what can hurt a person does not hold; NULL where it does. */
 static const char *unaccepted(const struct waivers *waivers, uint32_t record, double today)
 {
@@ -150,7 +129,7 @@ static void read_one(struct waivers *waivers, struct finding_sink *sink, uint32_
     waiver->where = text_of(machine, FIELD_WAIVER_WHERE, record);
     waiver->reason = view_trim(text_of(machine, FIELD_WAIVER_REASON, record));
     if (waiver->where.size)
-        waiver->place = normal_path(waivers, waiver->where);
+        waiver->place = machine_typed_path(waivers->arena, machine, waiver->where);
     if (until)
         waiver->until = field_value_text(waivers->arena, FIELD_WAIVER_UNTIL, until);
     struct view who = view_trim(text_of(machine, FIELD_WAIVER_ACCEPTED_BY, record));

@@ -76,6 +76,49 @@ Test(paths, resolved)
     check("", "");
 }
 
+static void check_typed(const char *typed, const char *wanted)
+{
+    cr_expect_str_eq(machine_typed_path(&world.arena, &world.machine, view_of(typed)), wanted,
+                     "%s", typed);
+}
+
+Test(paths, typed_are_those_of_outputs)
+{
+    check_typed("cutter 1 stickout", "cutters[0].stickout");
+    check_typed("cutter 1", "cutters[0]");
+    check_typed("cutters[number=3].stickout", "cutters[1].stickout");
+    check_typed("cutters[1].stickout", "cutters[1].stickout");
+    check_typed("obstacle fence", "obstacles[0]");
+    check_typed("obstacle fence x.low", "obstacles[0].x.low");
+    check_typed("obstacles[name=fence].top", "obstacles[0].top");
+    check_typed("change.standoff", "change.standoff");
+    check_typed("cutter 7 stickout", "cutters[number=7].stickout");
+    check_typed("", "");
+}
+
+static void check_unit(const char *file, struct dimension dimension, const char *wanted)
+{
+    struct world other;
+    world_read(&other, file);
+    cr_expect_eq(machine_unit(&other.machine, dimension), unit_read(view_of(wanted)), "%s",
+                 wanted);
+    world_free(&other);
+}
+
+/* As the file writes such quantities, else as goes with its lengths. */
+Test(paths, units_of_their_own)
+{
+    static const char inches[] = "proveout: 1\nchange: {standoff: 0.5 in}\n";
+    static const char later[] = "proveout: 1\nchange: {standoff: 0.5 in}\n"
+                                "axes:\n  y: {rapid: 2 m/min}\n";
+    check_unit(inches, DIMENSION_LENGTH, "in");
+    check_unit(inches, DIMENSION_SPEED, "in/min");
+    check_unit(inches, DIMENSION_ACCELERATION, "in/s^2");
+    check_unit(later, DIMENSION_SPEED, "m/min");
+    check_unit("proveout: 1\nchange: {standoff: 5 mm}\n", DIMENSION_SPEED, "mm/min");
+    check_unit("proveout: 1\n", DIMENSION_TIME, "s");
+}
+
 /* Each stands before the next. */
 Test(paths, in_the_order_of_files)
 {
