@@ -73,6 +73,12 @@ static enum exit_status refuse_line(struct run *run, const char *wrong)
     return EXIT_TROUBLE;
 }
 
+/* Of a revision --output names the machine file itself, as it would be. */
+static bool names_machine(const struct run *run)
+{
+    return run->options.command && run->options.command->run == command_revise;
+}
+
 /* Does --output name a machine file?  A slip in the order of arguments must not cost anybody
  * one. */
 static bool overwrites_machine(const struct run *run)
@@ -82,7 +88,7 @@ static bool overwrites_machine(const struct run *run)
     struct view bytes;
     const char *why;
     struct stat about;
-    return path && stat(path, &about) == 0 && S_ISREG(about.st_mode) &&
+    return path && !names_machine(run) && stat(path, &about) == 0 && S_ISREG(about.st_mode) &&
            input_read(&input, run->arena, &bytes, &why) == INPUT_READ;
 }
 
@@ -96,7 +102,7 @@ static enum exit_status run_line(struct run *run, int argc, char *const *argv)
         wrong = arena_format(run->arena,
                              "%s is a machine file; nothing else is written over it", name);
     else
-        wrong = output_open(run->out, run->arena, name);
+        wrong = output_open(run->out, run->arena, names_machine(run) ? NULL : name);
     if (!wrong)
         return finish(run, run_command(run));
     trouble_say(run->arena, "%s", wrong);

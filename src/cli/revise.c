@@ -5,8 +5,6 @@
 #include <string.h>
 #include <unistd.h>
 
-#include "cli/change_log.h"
-#include "cli/save.h"
 #include "report/wrap.h"
 
 /* Putting right what failed. */
@@ -182,17 +180,6 @@ static enum revise_end reunit(struct revision *revision, unit_id unit)
     return REVISE_ASKED;
 }
 
-/* Is anything left to be asked for? */
-static bool asks(const struct options *options)
-{
-    if (units_asked(options) != UNIT_BARE)
-        return false;
-    for (size_t i = 1; i < options->arguments.count; i++)
-        if (!find_equals(options->arguments.items[i]))
-            return true;
-    return options->arguments.count == 1 && !options->values[OPTION_PUT_RIGHT].given;
-}
-
 /* Sets what the arguments say, and asks for what they leave open. */
 static enum revise_end gather(struct revision *revision)
 {
@@ -230,122 +217,27 @@ static enum revise_end gather(struct revision *revision)
     return end;
 }
 
-/* Writing. */
-
-static bool changes_own(const struct revision *revision)
-{
-    return !view_equal(revision->before->bytes, revision->now->bytes);
-}
-
-/* The files that are changed: "cutters.yaml and mill.yaml". */
-static const char *changed_names(const struct revision *revision)
-{
-    const struct edited_files *edited = &revision->now->edited;
-    struct buffer names;
-    buffer_init(&names, revision->run->arena);
-    for (size_t i = 0; i < edited->items.count; i++)
-        buffer_format(&names, "%s%s", i ? " and " : "", edited->items.items[i].name);
-    if (changes_own(revision))
-        buffer_format(&names, "%s%s", names.size ? " and " : "", revision->path);
-    return buffer_string(&names);
-}
-
-/* Writes one file and says so; false: said why not. */
-static bool save_one(struct revision *revision, const char *path, struct view before,
-                     struct view now)
-{
-    struct run *run = revision->run;
-    const char *wrong = save_over(run->arena, path, before, now);
-    if (!wrong) {
-        lines_say(revision->lines, 0, "%s is written.", path);
-        return true;
-    }
-    output_flush(run->out);
-    trouble_say(run->arena, "%s", wrong);
-    return false;
-}
-
-/* The machine's own file last, since it goes by the others. */
-static bool save_all(struct revision *revision)
-{
-    const struct edited_files *edited = &revision->now->edited;
-    for (size_t i = 0; i < edited->items.count; i++) {
-        const struct edited_file *file = &edited->items.items[i];
-        if (!save_one(revision, file->name, file->before, file->now))
-            return false;
-    }
-    return !changes_own(revision) ||
-           save_one(revision, revision->path, revision->before->bytes, revision->now->bytes);
-}
-
-/* Writes, and puts into the log what was written; without a log that takes it nothing is. */
-static bool save_and_log(struct revision *revision)
-{
-    struct arena *arena = revision->run->arena;
-    const char *path = revision->run->options.values[OPTION_LOG].text;
-    struct change_log log;
-    struct buffer lines;
-    if (!path)
-        return save_all(revision);
-    const char *wrong = change_log_open(arena, path, &log);
-    if (wrong) {
-        trouble_say(arena, "%s; nothing is written", wrong);
-        return false;
-    }
-    buffer_init(&lines, arena);
-    bool saved = save_all(revision);
-    if (saved)
-        revise_log_lines(revision, &lines);
-    else
-        trouble_say(arena, "nothing is put into the log, since not all was written");
-    wrong = change_log_add(arena, &log, buffer_view(&lines));
-    if (wrong)
-        trouble_say(arena, "%s; what was written is not in it", wrong);
-    else if (saved)
-        lines_say(revision->lines, 0, "The changes are put into %s.", path);
-    return saved && !wrong;
-}
-
-/* Is it wished for, by the option or by a word at the terminal? */
-static bool may_write(struct revision *revision)
-{
-    struct run *run = revision->run;
-    struct view text;
-    if (run->options.values[OPTION_WRITE].given)
-        return true;
-    if (!run->out->is_terminal || revision->lines->from) {
-        lines_say(revision->lines, 0, "Nothing is written; --write does that.");
-        return false;
-    }
-    const char *question =
-        arena_format(run->arena, "Write %s? (yes or no)", changed_names(revision));
-    bool yes = lines_open(revision->lines, NULL) &&
-               lines_ask(revision->lines, question, &text) &&
-               (view_is(text, "yes") || view_is(text, "y"));
-    if (!yes)
-        lines_say(revision->lines, 0, "Nothing is written.");
-    return yes;
-}
-
 enum exit_status revise_finish(struct revision *revision)
 {
     struct run *run = revision->run;
     struct file_report after;
     revise_check(revision, revision->now, &after);
     enum exit_status status = run_status(run, &after);
-    if (!changes_own(revision) && !revision->now->edited.items.count) {
+    if (!revise_changes(revision)) {
         output_write(run->out, buffer_view(&revision->remarks));
         lines_say(revision->lines, 0, "%s: nothing changes%s.", revision->path,
                   revision->set.count ? "; it says all of this already" : "");
-        return status;
+        return !run->options.values[OPTION_OUTPUT].given || revise_save(revision)
+                   ? status
+                   : EXIT_TROUBLE;
     }
     if (revision->asked)
         lines_gap(revision->lines);
     revise_show(revision, &after);
     output_flush(run->out);
-    if (!output_is_alive(run->out) || !may_write(revision))
+    if (!output_is_alive(run->out) || !revise_may_write(revision))
         return status; /* nobody has seen what would be written */
-    return save_and_log(revision) ? status : EXIT_TROUBLE;
+    return revise_save(revision) ? status : EXIT_TROUBLE;
 }
 
 struct revision *revise_open(struct run *run, const char *path)
@@ -373,9 +265,9 @@ enum exit_status command_revise(struct run *run)
         return run_refuse(run, "revise changes a file; standard input is none");
     if (options->values[OPTION_WHY].given && !options->values[OPTION_LOG].given)
         return run_refuse(run, "a reason goes into a log: name it with --log");
-    if (options->values[OPTION_OUTPUT].given && asks(options))
-        return run_refuse(
-            run, "questions are not put into a file: give every value, or no --output");
+    const char *wrong = revise_refuse_output(run);
+    if (wrong)
+        return run_refuse(run, "%s", wrong);
     struct revision *revision = revise_open(run, path);
     if (!revision)
         return EXIT_TROUBLE;

@@ -53,6 +53,19 @@ void revise_show(const struct revision *revision, const struct file_report *afte
 /* Adds to `out` a line of a log for each value that changes; see cli/change_log.h. */
 void revise_log_lines(const struct revision *revision, struct buffer *out);
 
+/* Does it change anything? */
+bool revise_changes(const struct revision *revision);
+
+/* Is it to be written: by an option, or by a word at the terminal?  Says where it is not. */
+bool revise_may_write(struct revision *revision);
+
+/* Writes it, over the files that are there, or as the new file that --output names.  False:
+ * said why not. */
+MUST_USE bool revise_save(struct revision *revision);
+
+/* Why the file that --output names cannot be written; NULL: it can, or none is named. */
+MUST_USE const char *revise_refuse_output(struct run *run);
+
 /* Checks a file of the revision, every instance listed. */
 void revise_check(const struct revision *revision, const struct machine_file *file,
                   struct file_report *out);

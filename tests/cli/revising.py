@@ -263,23 +263,22 @@ def check_stopped_saves(folder):
 
 
 def check_output_cut_off(folder):
-    """A disk that is full once the machine file is saved: no half difference stays behind."""
-    write(b"proveout: 1\nmachine: {name: shed}\nchange: {standoff: 12 mm}\n", folder, "m.yaml")
-    before = read(folder, "m.yaml")
-    words = "revise", "--write", "--output", "difference", "m.yaml", "change.standoff=13 mm"
-    expect(call(folder, *words).returncode == 1, "the difference cannot be written at all")
-    most = os.path.getsize(os.path.join(folder, "difference")) - 1
-    expect(most > 2 * len(before), "the difference is too short for this check")
-    os.remove(os.path.join(folder, "difference"))
+    """A disk that is full: no half machine file stays behind, and the one given is left alone."""
+    before = read(MACHINE)
     write(before, folder, "m.yaml")
+    words = "revise", "--output", "new.yaml", "m.yaml", "change.standoff=13 mm"
+    expect(call(folder, *words).returncode == 0, "the new file cannot be written at all")
+    expect(read(folder, "new.yaml") == before.replace(b"standoff: 12 mm", b"standoff: 13 mm"),
+           "the new file says something else")
+    os.remove(os.path.join(folder, "new.yaml"))
 
     def limit():
         signal.signal(signal.SIGXFSZ, signal.SIG_IGN)
-        resource.setrlimit(resource.RLIMIT_FSIZE, (most, most))
+        resource.setrlimit(resource.RLIMIT_FSIZE, (len(before) - 1, len(before) - 1))
 
     done = call(folder, *words, preexec_fn=limit)
-    expect(done.returncode == 2 and b"difference cannot be written" in done.stderr, done.stderr)
-    expect(read(folder, "m.yaml") == before.replace(b"12 mm", b"13 mm"), "not saved")
+    expect(done.returncode == 2 and b"new.yaml cannot be written" in done.stderr, done.stderr)
+    expect(read(folder, "m.yaml") == before, "the file given is changed")
     expect(os.listdir(folder) == ["m.yaml"], "left", os.listdir(folder))
 
 

@@ -417,7 +417,6 @@ def check_read_files(folder):
             ("house.yaml", ("explain", "--rulebook", "link", "setter")),
             ("house.yaml", ("rules", "--rulebook", "link")),
             ("link", ("rules", "--prove", "house.yaml")),
-            ("link", ("revise", "--write", "--rulebook", "house.yaml", "m.yaml", CHANGE)),
             ("broken.yaml", ("check", "link.yaml")),
             ("link.yaml", ("check", "broken.yaml", "m.yaml")),
             ("machines/controller/change.txt", ("check", "machines/shed.yaml"))):
@@ -426,6 +425,12 @@ def check_read_files(folder):
         expect(status == 2 and error == f"proveout: {out} has been read in this run, and is not "
                "written over.\n", arguments, status, error)
         expect(contents(folder) == before, arguments, "something is written, or left behind")
+    for out in "link", "m.yaml", "house.yaml":
+        before = contents(folder)
+        status, error = call(folder, "revise", "--rulebook", "house.yaml", "m.yaml", CHANGE, "-o",
+                             out)
+        expect(status == 2 and "is there already" in error, out, status, error)
+        expect(contents(folder) == before, out, "something is written, or left behind")
     with open(os.path.join(folder, "broken.yaml"), "rb") as file:
         done = subprocess.run([PROGRAM, "check", "-o", "broken.yaml", "-"], stdin=file, cwd=folder,
                               env=PLAIN, stderr=subprocess.PIPE, check=False)
