@@ -409,6 +409,7 @@ const char *readings_read_text(struct arena *arena, enum field_id id, struct vie
     struct reader reader = {&machine, arena, &sink};
     sink_init(&sink, arena, tree->source);
     machine.groups[GROUP_INPUT].nodes = (const struct tree_node **)nodes;
+    machine.groups[GROUP_OBSTACLE].written = 1; /* it is no setter that stands in the way */
     struct value_reader r = {
         .arena = arena, .reader = &reader, .id = id, .node = map, .last = -1, .quiet = -1};
     struct field_value value;

@@ -230,3 +230,24 @@ Test(readings, texts_alone)
         cr_expect(wrong || (!value.node && !value.index));
     }
 }
+
+/* A text is read without the machine it is for, whatever the field is of. */
+Test(readings, a_text_of_any_field)
+{
+    size_t read = 0;
+    for (unsigned id = 0; id < FIELD_COUNT; id++) {
+        struct field_value value;
+        struct readings from;
+        const char *unit = field_table[id].unit;
+        if (!field_takes_readings((enum field_id)id))
+            continue;
+        const char *alike = arena_format(&arena, "{readings: [1e9 %s, 1e9 %s]}", unit, unit);
+        cr_expect_null(
+            readings_read_text(&arena, (enum field_id)id, view_of(alike), &value, &from));
+        cr_expect_eq(from.count, 2);
+        const char *wrong = arena_format(&arena, "{readings: [1 %s, x], wth: y}", unit);
+        cr_expect(readings_read_text(&arena, (enum field_id)id, view_of(wrong), &value, &from));
+        read++;
+    }
+    cr_expect(read > 50);
+}
