@@ -150,12 +150,11 @@ static void stamp(struct measuring *measuring, enum field_id day, uint32_t recor
 {
     struct revision *revision = measuring->revision;
     const struct field_place place = {day, record, 0};
-    struct view today = run_day(revision->run);
-    if (!is_whole(measuring, day, record)) {
+    struct view today = measuring->day;
+    if (!today.size || !is_whole(measuring, day, record)) {
         if (machine_field(&revision->now->machine, day, record)->state == VALUE_GIVEN)
-            lines_say(revision->lines, 0,
-                      "%s stays as it is, since not all that goes by it was measured.",
-                      revise_path(revision, &place));
+            lines_say(revision->lines, 0, "%s stays as it is%s.", revise_path(revision, &place),
+                      today.size ? ", since not all that goes by it was measured" : "");
         return;
     }
     const char *wrong = revise_set(revision, &place, today);
@@ -215,24 +214,50 @@ static enum exit_status end_round(struct measuring *measuring, enum round_end en
     return revise_finish(revision);
 }
 
+/* What is wrong with the command line; NULL: nothing. */
+static const char *wrong_options(const struct options *options)
+{
+    bool prints = options->values[OPTION_FORM].given;
+    bool filled = options->values[OPTION_FILLED].given;
+    if (!options->arguments.count)
+        return "measure wants a machine file";
+    if (strcmp(options->arguments.items[0], "-") == 0)
+        return "measure changes a file; standard input is none";
+    if (options->values[OPTION_WHY].given && !options->values[OPTION_LOG].given)
+        return "a reason goes into a log: name it with --log";
+    if (prints && filled)
+        return "--form prints a blank form, --filled reads one: give one of them";
+    if (filled && options->arguments.count > 1)
+        return "a filled form says itself which fields were measured";
+    if (options->values[OPTION_OUTPUT].given && !prints)
+        return "questions are not put into a file: leave --output out";
+    return NULL;
+}
+
+static enum exit_status go_round(struct measuring *measuring)
+{
+    measure_show_plan(measuring);
+    return end_round(measuring,
+                     measuring->plan.items.count ? measure_ask(measuring) : ROUND_NOT_BEGUN);
+}
+
 enum exit_status command_measure(struct run *run)
 {
     const struct options *options = &run->options;
-    if (!options->arguments.count)
-        return run_refuse(run, "measure wants a machine file");
-    const char *path = options->arguments.items[0];
-    if (strcmp(path, "-") == 0)
-        return run_refuse(run, "measure changes a file; standard input is none");
-    if (options->values[OPTION_WHY].given && !options->values[OPTION_LOG].given)
-        return run_refuse(run, "a reason goes into a log: name it with --log");
-    if (options->values[OPTION_OUTPUT].given)
-        return run_refuse(run, "questions are not put into a file: leave --output out");
-    struct measuring measuring = {.revision = revise_open(run, path)};
-    if (!measuring.revision || !plan_round(&measuring))
+    const char *filled = options->values[OPTION_FILLED].text;
+    const char *wrong = wrong_options(options);
+    if (wrong)
+        return run_refuse(run, "%s", wrong);
+    struct measuring measuring = {.revision = revise_open(run, options->arguments.items[0]),
+                                  .day = run_day(run)};
+    if (!measuring.revision ||
+        !(filled ? measure_take_form(&measuring, filled) : plan_round(&measuring)))
         return EXIT_TROUBLE;
-    measure_show_plan(&measuring);
-    enum round_end end = measuring.plan.items.count ? measure_ask(&measuring) : ROUND_NOT_BEGUN;
-    enum exit_status status = end_round(&measuring, end);
+    enum exit_status status = EXIT_CLEAN;
+    if (options->values[OPTION_FORM].given)
+        measure_print_form(&measuring);
+    else
+        status = filled ? end_round(&measuring, ROUND_ENDED) : go_round(&measuring);
     lines_close(measuring.revision->lines);
     return status;
 }

@@ -30,6 +30,7 @@ struct measuring {
     struct measured *values; /* one for each item of the plan */
     bool inches;             /* bare lengths are inches where the file does not say */
     struct view by;          /* who measures; empty: not said */
+    struct view day;         /* of the round; empty: not known */
 };
 
 /* Shows what the round is made of, each with its reason. */
@@ -44,6 +45,13 @@ enum round_end {
 
 /* Asks through the round. */
 enum round_end measure_ask(struct measuring *measuring);
+
+/* Prints the round as a blank form. */
+void measure_print_form(struct measuring *measuring);
+
+/* Takes the values of a filled form for those of the round.  False: said what is wrong with it.
+ */
+bool measure_take_form(struct measuring *measuring, const char *path);
 
 /* Is there anything that the file does not have? */
 bool measured_is_new(const struct measured *value);

@@ -145,7 +145,7 @@ static void begin_tally(const struct asking *asking, bool anew)
         }
         tally_begin(tally, run->arena, place->field);
     }
-    tally->on = run_day(run);
+    tally->on = measuring->day;
     tally->by = measuring->by;
     if (readings)
         take_instrument(tally, tree_resolve(readings->node));
@@ -309,7 +309,7 @@ static const char *take_error(const struct asking *asking, struct view text)
     struct tally *tally = &asking->value->tally;
     struct answer_context with = asking->with;
     const char *wrong;
-    with.unit = tally->value.unit == UNIT_BARE ? NULL : unit_text(tally->value.unit);
+    with.unit = unit_text(tally->value.unit);
     struct view read;
     if (!understand_readings(&with, tally->field, text, &read, 1, &wrong))
         return wrong;
@@ -460,7 +460,7 @@ static enum step ask_value(struct measuring *measuring, size_t index)
     bool number = field_takes_readings(place->field);
     asking.with = (struct answer_context){
         .arena = run->arena, .inches = measuring->inches, .today = run_day(run)};
-    if (number && value->state == VALUE_GIVEN && value->unit != UNIT_BARE)
+    if (number && value->state == VALUE_GIVEN)
         asking.with.unit = unit_text(value->unit);
     tell_value(&asking);
     if (number && is_refused(&asking))
