@@ -26,7 +26,8 @@ enum {
 struct shown_groups {
     struct finding_group *groups;
     size_t count;
-    size_t waived; /* of the groups */
+    size_t waived;  /* of the groups */
+    size_t implied; /* records that follow from what is shown */
 };
 
 static bool group_is_waived(const struct finding_group *group)
@@ -40,8 +41,10 @@ static void groups_find(struct arena *arena, const struct file_report *file,
 {
     *out = (struct shown_groups){0};
     out->groups = findings_group(arena, file->findings, file->count, &out->count);
-    for (size_t i = 0; i < out->count; i++)
+    for (size_t i = 0; i < out->count; i++) {
         out->waived += group_is_waived(&out->groups[i]);
+        out->implied += out->groups[i].implied;
+    }
 }
 
 /* --- one finding --- */
@@ -319,8 +322,13 @@ static void add_summary(const struct layout *layout, const struct file_report *f
     const char *waived = shown->waived ? arena_format(arena, ", %s waived",
                                                       text_levels(arena, file->waived_by_level))
                                        : "";
-    wrap_format(layout->out, &top, "%s: %s%s%s%s%s.", file->path,
-                text_levels(arena, file->findings_by_level), waived, asked ? "; " : "",
+    const char *further =
+        shown->implied
+            ? arena_format(arena, ", %zu further finding%s follow%s", shown->implied,
+                           shown->implied == 1 ? "" : "s", shown->implied == 1 ? "s" : "")
+            : "";
+    wrap_format(layout->out, &top, "%s: %s%s%s%s%s%s.", file->path,
+                text_levels(arena, file->findings_by_level), further, waived, asked ? "; " : "",
                 asked ? rules_text(arena, file) : "", status_text(file));
     add_more(layout, &below, file);
     if (file->wanted_count) {

@@ -33,7 +33,8 @@ Test(text, tells_a_finding_whole)
         "  \xc2\xb1 6.45 mm: allowances.reseat 6.35 mm, setter.nose_contact 0.1 mm\n"
         "  line 7: cutters[number=3].stickout is 42 mm\n"
         "\n"
-        "shed.yaml: 1 error; 61 rules held, 2 failed, 22 do not apply.\n" CAUTION "\n");
+        "shed.yaml: 1 error, 1 further finding follows; 61 rules held, 2 failed, 22 do\n"
+        "  not apply.\n" CAUTION "\n");
     records_free(&records);
 }
 
@@ -64,8 +65,9 @@ Test(text, keeps_within_a_narrow_terminal)
         "  line 7: cutters[number=3].stickout is\n"
         "    42 mm\n"
         "\n"
-        "shed.yaml: 1 error; 61 rules held, 2\n"
-        "  failed, 22 do not apply.\n"
+        "shed.yaml: 1 error, 1 further finding\n"
+        "  follows; 61 rules held, 2 failed, 22\n"
+        "  do not apply.\n"
         "  Numbers on paper: the first run is\n"
         "    still made in air, with a hand on\n"
         "    the stop.\n"
