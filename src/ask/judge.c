@@ -195,8 +195,8 @@ static const char *what_holds(struct arena *arena, const struct window *window)
                             between[0]);
     if (window->empty && between[0] && between[1])
         return arena_format(
-            arena, "no value will do with the answers so far: %s and %s cannot both hold",
-            between[0], between[1]);
+            arena, "no value will do with the answers so far: %s and %s cannot both hold%s",
+            between[0], between[1], window_outweighs(arena, window));
     if (low->bounded && high->bounded && strcmp(low->rule, high->rule) == 0)
         return arena_format(arena, "every rule holds from %s to %s; outside that fails %s",
                             low->text, high->text, low->rule);

@@ -50,6 +50,17 @@ struct finding_fix {
     const char *text; /* what comes in its place */
 };
 
+/* Two rules that want opposite things of one number, so that no value of it will do. */
+struct finding_conflict {
+    const char *field;
+    struct finding_rival {
+        const char *rule, *subject; /* subject may be NULL */
+        enum finding_level level;
+        const char *wants; /* its least value, or its greatest */
+    } more, less;
+    const char *outweighs; /* the rule that is the graver; NULL: neither is */
+};
+
 struct finding {
     const char *rule; /* "probe-stroke-short" */
     enum finding_level level;
@@ -70,7 +81,8 @@ struct finding {
     const char *message;   /* one sentence, no full stop, stands alone */
     const char *why;       /* what the machine or its operator would experience; may be NULL */
     const char *put_right; /* what to do; may be NULL */
-    const struct finding_fix *fixes; /* only where it is sure what would do */
+    const struct finding_conflict *conflict; /* about the number it points at, or NULL */
+    const struct finding_fix *fixes;         /* only where it is sure what would do */
     size_t fix_count;
 
     const char *const *arithmetic; /* lines, the comparison first */

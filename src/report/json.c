@@ -138,6 +138,28 @@ static void add_waived(struct json *json, const struct finding *finding)
     json_close(json, '}');
 }
 
+static void add_rival(struct json *json, const char *key, const struct finding_rival *rival)
+{
+    json_key(json, key), json_open(json, '{');
+    json_key(json, "rule"), json_text(json, rival->rule);
+    json_key(json, "subject"), json_text(json, rival->subject);
+    json_key(json, "level"), json_text(json, finding_level_name(rival->level));
+    json_key(json, "value"), json_text(json, rival->wants);
+    json_close(json, '}');
+}
+
+static void add_conflict(struct json *json, const struct finding_conflict *conflict)
+{
+    if (!conflict)
+        return;
+    json_key(json, "conflict"), json_open(json, '{');
+    json_key(json, "field"), json_text(json, conflict->field);
+    add_rival(json, "wants_more", &conflict->more);
+    add_rival(json, "wants_less", &conflict->less);
+    json_key(json, "outweighs"), json_text(json, conflict->outweighs);
+    json_close(json, '}');
+}
+
 static void add_evaluation(struct json *json, const struct finding *finding)
 {
     json_open(json, '{');
@@ -153,6 +175,7 @@ static void add_evaluation(struct json *json, const struct finding *finding)
     add_related(json, finding);
     json_key(json, "message"), json_text(json, finding->message);
     json_key(json, "put_right"), json_text(json, finding->put_right);
+    add_conflict(json, finding->conflict);
     add_fixes(json, finding);
     add_tolerances(json, finding);
     json_key(json, "missing"), json_open(json, '[');

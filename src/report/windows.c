@@ -84,6 +84,9 @@ static void add_empty(const struct layout *layout, const struct window *window)
                 window->overlap > 0 ? window->overlap_text : "");
     wrap_format(layout->out, &below, "%s or more: %s", window->wants[0], first);
     wrap_format(layout->out, &below, "%s or less: %s", window->wants[1], second);
+    const char *outweighs = window_outweighs(arena, window);
+    if (*outweighs)
+        wrap_format(layout->out, &wrap, "%s", outweighs + 2);
 }
 
 static bool is_free(const struct window *window)
@@ -221,6 +224,9 @@ static void add_json_window(struct json *json, const struct window *window)
         json_text(json, window->between[1]);
         json_close(json, ']');
         json_key(json, "overlap"), json_number(json, window->overlap);
+        struct finding_conflict conflict;
+        if (window_conflict(window, &conflict) && conflict.outweighs)
+            json_key(json, "outweighs"), json_text(json, conflict.outweighs);
     }
     json_close(json, '}');
 }

@@ -54,7 +54,13 @@ static void find_words(struct remedies *remedies, struct remedy *out)
         remedies->question.machine = &remedies->copy;
     }
     if (window_find(&remedies->question, place.field, place.record, place.part, &window)) {
+        struct finding_conflict conflict;
         out->words = window_words(arena, &window);
+        if (window_conflict(&window, &conflict)) {
+            struct finding_conflict *kept = ARENA_NEW(arena, struct finding_conflict);
+            *kept = conflict;
+            out->conflict = kept;
+        }
         find_fix(remedies, &window, &out->fix);
     }
     runner_reset(remedies->question.runner, remedies->machine);
@@ -105,7 +111,18 @@ static const char *add_window(struct remedies *remedies, struct finding *finding
     if (remedy->fix.text)
         finding_fix(remedies->question.arena, finding, remedy->fix.span, remedy->fix.text,
                     remedy->fix.title);
+    finding->conflict = remedy->conflict;
     return remedy->words;
+}
+
+/* Does a graver rule want the opposite of what this finding is about? */
+static bool is_outweighed(const struct finding *finding)
+{
+    const struct finding_conflict *conflict = finding->conflict;
+    if (!conflict || !conflict->outweighs || strcmp(conflict->outweighs, finding->rule) == 0)
+        return false;
+    return strcmp(conflict->more.rule, finding->rule) == 0 ||
+           strcmp(conflict->less.rule, finding->rule) == 0;
 }
 
 /* Does the rule's own advice say so already? */
@@ -128,6 +145,9 @@ void remedies_add(struct remedies *remedies, struct finding *finding)
     else if (nature_is_measured(field_table[id].nature) && !says_measure(finding->put_right))
         more = arena_format(arena, "if that is not how the machine is, measure %s again",
                             finding->at.field);
-    if (more)
+    if (more && is_outweighed(finding))
+        finding->put_right =
+            arena_format(arena, "%s; as far as that allows: %s", more, finding->put_right);
+    else if (more)
         finding->put_right = arena_format(arena, "%s; %s", finding->put_right, more);
 }

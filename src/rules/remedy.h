@@ -18,9 +18,10 @@ enum {
 /* The advice for one field. */
 struct remedy {
     const char *path;
-    const char *words;              /* NULL: no window can be given */
-    struct finding_fix fix;         /* text NULL: nothing is proposed */
-    struct formula_change *changes; /* of each book, with the field */
+    const char *words;                       /* NULL: no window can be given */
+    const struct finding_conflict *conflict; /* where no value will do; or NULL */
+    struct finding_fix fix;                  /* text NULL: nothing is proposed */
+    struct formula_change *changes;          /* of each book, with the field */
 };
 
 struct remedies {

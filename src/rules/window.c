@@ -216,6 +216,7 @@ static void name_between(struct window_search *task, const struct instance *low,
         describe_bare(&task->describer, both[i], &bare);
         out->between[i] = bare.rule;
         out->between_subject[i] = bare.subject;
+        out->level[i] = bare.level;
     }
 }
 
@@ -453,6 +454,36 @@ static const char *who(struct arena *arena, const char *rule, const char *subjec
     return subject ? arena_format(arena, "%s for %s", rule, subject) : rule;
 }
 
+bool window_conflict(const struct window *window, struct finding_conflict *out)
+{
+    if (!window->empty || !window->wants[0])
+        return false;
+    struct finding_rival *rivals[] = {&out->more, &out->less};
+    for (int i = 0; i < 2; i++)
+        *rivals[i] = (struct finding_rival){.rule = window->between[i],
+                                            .subject = window->between_subject[i],
+                                            .level = window->level[i],
+                                            .wants = window->wants[i]};
+    out->field = window->path;
+    out->outweighs = window->level[0] == window->level[1]
+                         ? NULL
+                         : window->between[window->level[1] > window->level[0]];
+    return true;
+}
+
+const char *window_outweighs(struct arena *arena, const struct window *window)
+{
+    struct finding_conflict conflict;
+    if (!window_conflict(window, &conflict) || !conflict.outweighs)
+        return "";
+    bool more = conflict.more.level > conflict.less.level;
+    const struct finding_rival *graver = more ? &conflict.more : &conflict.less;
+    const struct finding_rival *other = more ? &conflict.less : &conflict.more;
+    return arena_format(arena, "; %s is the %s and outweighs %s, a %s", graver->rule,
+                        finding_level_name(graver->level), other->rule,
+                        finding_level_name(other->level));
+}
+
 static const char *what_would_do(struct arena *arena, const struct window *window)
 {
     const struct window_end *low = &window->low, *high = &window->high;
@@ -463,9 +494,9 @@ static const char *what_would_do(struct arena *arena, const struct window *windo
         if (!window->wants[0])
             return arena_format(arena, "no usual value of %s alone will do: %s fails at any",
                                 path, first);
-        return arena_format(arena,
-                            "no value of %s alone will do: %s wants %s or more, %s %s or less",
-                            path, first, window->wants[0], second, window->wants[1]);
+        return arena_format(
+            arena, "no value of %s alone will do: %s wants %s or more, %s %s or less%s", path,
+            first, window->wants[0], second, window->wants[1], window_outweighs(arena, window));
     }
     if (!low->bounded && !high->bounded)
         return NULL;

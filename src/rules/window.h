@@ -48,6 +48,7 @@ struct window {
      * the same where it fails whatever stands here. */
     const char *between[2];
     const char *between_subject[2];
+    enum finding_level level[2];
     const char *wants[2]; /* least value for the first, greatest for the second; or NULL */
     double overlap; /* and by how much, SI: the distance between those; 0 where not known */
     const char *overlap_text;
@@ -78,6 +79,14 @@ MUST_USE bool window_propose(struct arena *arena, const struct window *window, d
 /* "change.standoff between 7.1 mm and 13.9 mm would do", "no value of change.standoff alone
  * will do: ..."; with "where it was looked" before it where that is not proved. */
 const char *window_words(struct arena *arena, const struct window *window);
+
+/* Of an empty window, the two that exclude each other; false where it is one that fails anyhow.
+ */
+MUST_USE bool window_conflict(const struct window *window, struct finding_conflict *out);
+
+/* "; probe-stroke-short is the error and outweighs lengths-say-crash, a note", for what tells
+ * of the two; "" where neither outweighs the other. */
+const char *window_outweighs(struct arena *arena, const struct window *window);
 
 /* How the margin of one instance moves with a field: what it is with the field at `value`, SI;
  * NAN where it is not known.  Differences of two are slopes where the margin is linear. */
