@@ -170,7 +170,7 @@ static void add_cautions(struct buffer *out, unsigned care)
 {
     const char *caution;
     for (size_t i = 0; (caution = field_caution(care, i)) != NULL; i++)
-        add_prose(out, arena_format(out->arena, "MIND: %s", caution));
+        add_prose(out, arena_format(out->arena, "CAUTION: %s", caution));
 }
 
 static unsigned care_at(const struct round_plan *plan, size_t stop)

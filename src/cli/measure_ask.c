@@ -61,7 +61,7 @@ static void tell_how(const struct asking *asking)
     const struct field *field = &field_table[asking->item->place.field];
     const char *caution;
     for (size_t i = 0; (caution = field_caution(field->care, i)) != NULL; i++)
-        lines_say(lines_of(asking), 2, "Mind: %s", caution);
+        lines_say(lines_of(asking), 2, "Caution: %s", caution);
     if (*field->measure)
         lines_say(lines_of(asking), 2, "%s", field->measure);
 }
