@@ -102,6 +102,9 @@ void places_meet(struct ask *ask); /* reads what is typed as the value that stan
 /* Hands on what was answered, or that nothing was; NULL, or why it cannot be put in. */
 const char *places_put(struct ask *ask, const struct answer *answer);
 
+/* better.c: what more readings of the value just answered would bring, where that pays. */
+void show_better(struct ask *ask, const struct ask_entry *entry, const struct answer *answer);
+
 /* show.c: what is shown as text.  All add to ask->out. */
 void say(struct ask *ask, size_t indent, const char *format, ...)
     __attribute__((format(printf, 3, 4)));

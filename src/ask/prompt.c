@@ -289,6 +289,8 @@ static void take_answers(struct ask *ask, const struct answer *answers, size_t c
         return;
     }
     bool good = take_judge(ask);
+    if (count == 1)
+        show_better(ask, &entries[0], &answers[0]);
     if (!good && !whole)
         say_answer(ask, "back changes that; the rest of the question:");
     if (good || !whole)

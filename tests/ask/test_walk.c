@@ -659,6 +659,32 @@ Test(ask, enter_throughout_leaves_a_file_as_it_is)
     }
 }
 
+/* What more readings would bring is told where that is much beside the tightest margin, and of
+ * one number, of which no scatter is known, never. */
+Test(ask, more_readings_are_proposed_where_they_pay)
+{
+    static const struct {
+        const char *line;
+        bool pay;
+    } answers[] = {{"-126, -125, -125.6", true},
+                   {"-125.001, -125.000, -125.002", false},
+                   {"-125.1", false},
+                   {"-125.1 ± 2 mm", false}};
+    struct session made, session;
+    session_begin(&made, NULL, NULL);
+    session_run(&made, script_setter);
+    for (size_t i = 0; i < sizeof answers / sizeof *answers; i++) {
+        session_begin(&session, made.saved, NULL);
+        session_line(&session, "back setter.nose_contact");
+        cr_assert_str_eq(session_at(&session), "setter.nose_contact");
+        session_line(&session, answers[i].line);
+        cr_expect_eq(session_said(&session, "readings would bring"), answers[i].pay, "%s: %.*s",
+                     answers[i].line, VIEW(session.says));
+        session_end(&session);
+    }
+    session_end(&made);
+}
+
 Test(ask, a_changed_answer_changes_nothing_else_in_a_file)
 {
     static const char base[] = "# ours\nproveout: 1\nmachine: {name: shed} # painted on\n"
