@@ -9,13 +9,17 @@
 
 #include "quantity/quantity.h"
 
-enum { LINES_MAX = 12 };
+enum {
+    LINES_MAX = 12,
+    LEFT_MAX = 50, /* counted beyond these */
+};
 
 struct lines {
     struct speaker speaker;
     const struct line_writer *writer;
     VECTOR(const char *) items;
     VECTOR(const char *) titles; /* of the definitions said already */
+    size_t left;                 /* lines that are beyond the most */
 };
 
 /* A margin, in the unit of whichever side has one. */
@@ -116,7 +120,9 @@ static void add_definition(struct lines *lines, const struct entry *call,
         !form_is_finite(say_form(speaker, body)))
         return;
     const char *line = lines->writer->definition(speaker, call, body);
-    if (line)
+    if (line && lines->items.count >= LINES_MAX)
+        lines->left++;
+    else if (line)
         VECTOR_ADD(speaker->arena, &lines->items, line);
 }
 
@@ -126,7 +132,7 @@ static void unfold(struct lines *lines, const struct entry *entry)
     const struct speaker *speaker = &lines->speaker;
     const struct record *record = &speaker->evaluator->last;
     const struct formula_node *n = entry->node;
-    if (lines->items.count >= LINES_MAX || op_is_quantifier(n->op) || n->type == TYPE_FLAG ||
+    if (lines->left >= LEFT_MAX || op_is_quantifier(n->op) || n->type == TYPE_FLAG ||
         n->type == TYPE_RECORD || n->op == OP_LEAF)
         return;
     if (n->op == OP_IF || n->op == OP_OTHERWISE) {
@@ -166,6 +172,11 @@ static void gather(struct lines *lines, const struct compared *compared, double 
     bool swapped = read.node->op != OP_EQUAL && read.node->part & FLAG_SWAPPED;
     unfold(lines, swapped ? compared->low : compared->high);
     unfold(lines, swapped ? compared->high : compared->low);
+    if (lines->left)
+        VECTOR_ADD(speaker->arena, &lines->items,
+                   arena_format(speaker->arena, "and %zu more line%s of this%s", lines->left,
+                                lines->left == 1 ? "" : "s",
+                                lines->left < LEFT_MAX ? "" : " or more"));
 }
 
 void say_lines(struct evaluator *evaluator, const struct formula_namer *namer,
