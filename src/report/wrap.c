@@ -45,8 +45,21 @@ static size_t unit_size(struct view text)
     return unit.size && unit_read(unit) != UNIT_UNKNOWN ? size : 0;
 }
 
+/* Is `word` a line, and `text` behind it a blank and its number?  Returns the bytes of these,
+ * else 0. */
+static size_t line_number_size(struct view word, struct view text)
+{
+    static const char line[] = "line";
+    size_t size = sizeof line - 1;
+    bool is_line = word.size >= size && word.size <= size + 1 &&
+                   memcmp(word.data + word.size - size, line, size) == 0;
+    bool number =
+        text.size > 1 && text.data[0] == ' ' && text.data[1] >= '0' && text.data[1] <= '9';
+    return is_line && number ? word_size(view_skip(text, 1)) + 1 : 0;
+}
+
 /* The next word of `text`, which is moved behind it; empty at the end.  A number and its unit
- * are one word. */
+ * are one word, and so are a line and its number. */
 static struct view next_word(struct view *text)
 {
     while (text->size && is_break(text->data[0]))
@@ -54,6 +67,8 @@ static struct view next_word(struct view *text)
     size_t size = word_size(*text);
     if (size && text->data[size - 1] >= '0' && text->data[size - 1] <= '9')
         size += unit_size(view_skip(*text, size));
+    else
+        size += line_number_size((struct view){text->data, size}, view_skip(*text, size));
     struct view word = {text->data, size};
     *text = view_skip(*text, size);
     return word;

@@ -30,6 +30,9 @@ Test(wrap, breaks_at_blanks)
     expect_wrapped(ten, "abc 12 mm", "  abc\n    12 mm\n");
     expect_wrapped(ten, "abc 12 mm.", "  abc\n    12 mm.\n");
     expect_wrapped(ten, "abc 12 cat", "  abc 12\n    cat\n");
+    expect_wrapped(ten, "a (line 12), b", "  a\n    (line 12),\n    b\n");
+    expect_wrapped(ten, "a line of it", "  a line\n    of it\n");
+    expect_wrapped(ten, "airline 12", "  airline\n    12\n");
     expect_wrapped(ten, "a\tb\x1b", "  a\\tb\\x1b\n");
 }
 
