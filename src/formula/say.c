@@ -322,6 +322,12 @@ void say_at(const struct speaker *speaker, struct buffer *out, const struct entr
         if (say_mere_field(speaker, entry))
             entry = say_mere_field(speaker, entry);
         break;
+    case OP_NOMINAL: /* behind labels the numbers show that they are as typed */
+        if (speaker->labels) {
+            say_at(speaker, out, say_part(speaker, entry, 0), wanted);
+            return;
+        }
+        break;
     case OP_IF:
     case OP_OTHERWISE:
         if (say_taken(speaker, entry))

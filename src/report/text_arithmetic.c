@@ -219,11 +219,11 @@ void text_places(const struct layout *layout, const struct finding *finding)
         const struct finding_spot *spot = &finding->related[i];
         const char *words = said_in_short(finding, spot);
         if (words)
-            buffer_format(&text, "%s%s%s%s",
+            buffer_format(&text, "%s%s: %s",
                           said++      ? "; "
                           : count > 1 ? "other places: "
                                       : "",
-                          where_text(layout, finding, spot), count > 1 ? ", " : ": ", words);
+                          where_text(layout, finding, spot), words);
     }
     if (finding->related_left)
         buffer_format(&text, "%s%zu more place%s of this kind", said ? "; and " : "and ",
