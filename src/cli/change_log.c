@@ -46,13 +46,18 @@ static const char *look(struct arena *arena, struct change_log *log)
     return NULL;
 }
 
-const char *change_log_open(struct arena *arena, const char *path, struct change_log *out)
+const char *change_log_open(struct arena *arena, const char *path, bool links,
+                            struct change_log *out)
 {
+    const int flags = O_RDWR | O_APPEND | O_CREAT | O_CLOEXEC | O_NONBLOCK | O_NOCTTY;
     *out = (struct change_log){.path = path, .whole = true};
     do
-        out->file =
-            open(path, O_RDWR | O_APPEND | O_CREAT | O_CLOEXEC | O_NONBLOCK | O_NOCTTY, 0666);
+        out->file = open(path, flags | (links ? 0 : O_NOFOLLOW), 0666);
     while (out->file < 0 && errno == EINTR);
+    if (out->file < 0 && errno == ELOOP && !links)
+        return arena_format(
+            arena, "%s is a link, which a machine file may not have lines added through",
+            escape_short(arena, view_of(path), 60));
     if (out->file < 0)
         return cannot(arena, out, errno);
     const char *wrong = look(arena, out);

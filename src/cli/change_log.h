@@ -18,9 +18,10 @@ struct change_log {
     bool whole; /* it ends with a line end, or is empty */
 };
 
-/* Opens it before anything is changed; a file that is not there is made.  NULL on success, else
- * why not in one sentence, with nothing left to be closed. */
-MUST_USE const char *change_log_open(struct arena *arena, const char *path,
+/* Opens it before anything is changed; a file that is not there is made.  `links`: a symbolic
+ * link is followed, as somebody named it at the command line; else it is refused.  NULL on
+ * success, else why not in one sentence, with nothing left to be closed. */
+MUST_USE const char *change_log_open(struct arena *arena, const char *path, bool links,
                                      struct change_log *out);
 
 /* Adds a part of a line: a text of the file or of the user, in which no byte can end the part

@@ -223,8 +223,6 @@ static const char *wrong_options(const struct options *options)
         return "measure wants a machine file";
     if (strcmp(options->arguments.items[0], "-") == 0)
         return "measure changes a file; standard input is none";
-    if (options->values[OPTION_WHY].given && !options->values[OPTION_LOG].given)
-        return "a reason goes into a log: name it with --log";
     if (prints && filled)
         return "--form prints a blank form, --filled reads one: give one of them";
     if (filled && options->arguments.count > 1)
@@ -250,8 +248,12 @@ enum exit_status command_measure(struct run *run)
         return run_refuse(run, "%s", wrong);
     struct measuring measuring = {.revision = revise_open(run, options->arguments.items[0]),
                                   .day = run_day(run)};
-    if (!measuring.revision ||
-        !(filled ? measure_take_form(&measuring, filled) : plan_round(&measuring)))
+    if (!measuring.revision)
+        return EXIT_TROUBLE;
+    wrong = revise_refuse_why(measuring.revision);
+    if (wrong)
+        return run_refuse(run, "%s", wrong);
+    if (!(filled ? measure_take_form(&measuring, filled) : plan_round(&measuring)))
         return EXIT_TROUBLE;
     enum exit_status status = EXIT_CLEAN;
     if (options->values[OPTION_FORM].given)

@@ -263,14 +263,15 @@ enum exit_status command_revise(struct run *run)
     const char *path = options->arguments.items[0];
     if (strcmp(path, "-") == 0)
         return run_refuse(run, "revise changes a file; standard input is none");
-    if (options->values[OPTION_WHY].given && !options->values[OPTION_LOG].given)
-        return run_refuse(run, "a reason goes into a log: name it with --log");
     const char *wrong = revise_refuse_output(run);
     if (wrong)
         return run_refuse(run, "%s", wrong);
     struct revision *revision = revise_open(run, path);
     if (!revision)
         return EXIT_TROUBLE;
+    wrong = revise_refuse_why(revision);
+    if (wrong)
+        return run_refuse(run, "%s", wrong);
     enum revise_end end = gather(revision);
     if (end == REVISE_STOPPED)
         lines_say(revision->lines, 0, "Stopped: nothing is written.");

@@ -63,6 +63,9 @@ bool revise_may_write(struct revision *revision);
  * said why not. */
 MUST_USE bool revise_save(struct revision *revision);
 
+/* Why the reason that --why gives has nowhere to go; NULL: it has, or none is given. */
+MUST_USE const char *revise_refuse_why(const struct revision *revision);
+
 /* Why the file that --output names cannot be written; NULL: it can, or none is named. */
 MUST_USE const char *revise_refuse_output(struct run *run);
 

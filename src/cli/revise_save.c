@@ -94,16 +94,47 @@ const char *revise_refuse_output(struct run *run)
     return why ? why : save_drop(&save);
 }
 
+/* The log that lines go into: the one of --log, else of the file, in its own folder, which is
+ * told by `*of_file`; NULL: none. */
+static const char *log_path(const struct revision *revision, bool *of_file)
+{
+    struct arena *arena = revision->run->arena;
+    const struct field_value *log = machine_field(&revision->now->machine, FIELD_LOG, 0);
+    const char *path = revision->run->options.values[OPTION_LOG].text;
+    *of_file = !path;
+    if (path)
+        return path;
+    if (log->state == VALUE_WRONG)
+        lines_say(
+            revision->lines, 0,
+            "Nothing is put into a log: what the machine file says for one cannot be used.");
+    if (log->state != VALUE_GIVEN)
+        return NULL;
+    const char *slash = strrchr(revision->path, '/');
+    size_t folder = slash ? (size_t)(slash - revision->path) + 1 : 0;
+    return arena_format(arena, "%.*s%.*s", (int)folder, revision->path, VIEW(log->text));
+}
+
+const char *revise_refuse_why(const struct revision *revision)
+{
+    const struct option_value *values = revision->run->options.values;
+    const struct field_value *log = machine_field(&revision->now->machine, FIELD_LOG, 0);
+    if (!values[OPTION_WHY].given || values[OPTION_LOG].given || log->state == VALUE_GIVEN)
+        return NULL;
+    return "a reason goes into a log: name it with --log, or with log: in the file";
+}
+
 /* Writes, and puts into the log what was written; without a log that takes it nothing is. */
 static bool save_and_log(struct revision *revision)
 {
     struct arena *arena = revision->run->arena;
-    const char *path = revision->run->options.values[OPTION_LOG].text;
+    bool of_file;
+    const char *path = log_path(revision, &of_file);
     struct change_log log;
     struct buffer lines;
     if (!path)
         return save_all(revision);
-    const char *wrong = change_log_open(arena, path, &log);
+    const char *wrong = change_log_open(arena, path, !of_file, &log);
     if (wrong) {
         trouble_say(arena, "%s; nothing is written", wrong);
         return false;
@@ -118,7 +149,10 @@ static bool save_and_log(struct revision *revision)
     if (wrong)
         trouble_say(arena, "%s; what was written is not in it", wrong);
     else if (saved)
-        lines_say(revision->lines, 0, "The changes are put into %s.", path);
+        lines_say(revision->lines, 0, "The changes are put into %s%s.", path,
+                  !of_file    ? ""
+                  : log.begun ? ", as the machine file says"
+                              : ", which is new, as the machine file says");
     return saved && !wrong;
 }
 

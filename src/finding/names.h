@@ -38,6 +38,7 @@
     X(READINGS_FEW, "readings-few", LEVEL_NOTE)                                                \
     X(READINGS_ALIKE, "readings-alike", LEVEL_NOTE)                                            \
     X(READINGS_OLD, "readings-old", LEVEL_WARNING)                                             \
+    X(LOG_NOT_PLAIN, "log-not-plain", LEVEL_ERROR)                                             \
     X(NUMBER_OUT_OF_LINE, "number-out-of-line", LEVEL_ERROR)                                   \
     X(AGREEMENT_LOST, "agreement-lost", LEVEL_ERROR)                                           \
     X(AGREEMENT_UNMATCHED, "agreement-unmatched", LEVEL_ERROR)                                 \

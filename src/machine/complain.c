@@ -98,6 +98,8 @@ static const char *wanted(struct arena *arena, enum field_id id, bool element)
         return "a whole number from 1";
     case KIND_VERSION:
         return "1";
+    case KIND_TEXT:
+        return id == FIELD_LOG ? "a plain name, as shed.log" : field_kind_name(field->kind);
     default:
         return field_kind_name(field->kind);
     }

@@ -94,6 +94,12 @@ int value_read_word(struct value_reader *reading, const struct item *item);
 /* Is it `none`, where a list may be that?  Complains of nothing. */
 bool value_read_none(struct value_reader *reading, struct view text, struct field_value *out);
 
+/* Is a text no name for a log, where it is to be one? */
+bool value_check_log(struct value_reader *r, const struct item *item);
+
+/* Complains of a log that is the machine file itself. */
+void machine_check_log(struct reader *reader);
+
 /* The texts of a list, in the arena; NULL where one is none, with a complaint. */
 struct item *value_gather(struct value_reader *reading, const struct tree_node *list);
 

@@ -400,6 +400,7 @@ void machine_read(struct machine *out, struct arena *arena, const struct tree *t
         return;
     out->groups[GROUP_ROOT].nodes[0] = tree->root;
     read_root(&reader, tree->root);
+    machine_check_log(&reader);
     machine_refer_inputs(&reader);
     machine_choose_setter(&reader);
     if (whole)

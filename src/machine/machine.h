@@ -221,8 +221,8 @@ enum field_id field_calling(enum field_group group);
 const char *machine_record_name(struct arena *arena, const struct machine *machine,
                                 enum field_group group, uint32_t record);
 
-/* The unit in which the file writes such quantities: that of the first one in it; where there is
- * none, for speeds and accelerations the one that goes with its lengths. */
+/* The unit in which the file writes such quantities: that of the first one in it; where there
+ * is none, for speeds and accelerations the one that goes with its lengths. */
 unit_id machine_unit(const struct machine *machine, struct dimension dimension);
 
 /* The nearest thing that is there on the way to a field: the value's own node, else its
@@ -249,6 +249,9 @@ struct usual_range machine_usual_range(const struct machine *machine, enum field
 
 /* Does a plain text say nothing in YAML: left empty, ~ or null? */
 bool text_is_void(struct view text);
+
+/* Why a text is no plain name of a log beside the machine file; NULL: it is one. */
+const char *log_name_wrong(struct arena *arena, struct view name);
 
 /* May readings stand in the place of its number? */
 bool field_takes_readings(enum field_id id);

@@ -421,9 +421,9 @@ const char *machine_typed_path(struct arena *arena, const struct machine *machin
  * sections. */
 
 static const char *const sections[] = {
-    "proveout", "extends",   "machine",    "axes",        "homing",  "inputs",  "table",
-    "work",     "obstacles", "setter",     "setters",     "plate",   "spindle", "attachments",
-    "change",   "cutters",   "allowances", "agrees_with", "waivers",
+    "proveout",    "extends", "log",       "machine",    "axes",        "homing",  "inputs",
+    "table",       "work",    "obstacles", "setter",     "setters",     "plate",   "spindle",
+    "attachments", "change",  "cutters",   "allowances", "agrees_with", "waivers",
 };
 
 enum { SECTION_COUNT = sizeof sections / sizeof *sections };

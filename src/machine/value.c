@@ -197,6 +197,7 @@ bool value_read_text(struct value_reader *r, const struct item *item, struct fie
 {
     switch (field_table[r->id].kind) {
     case KIND_TEXT:
+        return value_check_log(r, item) && read_text(r, item, out);
     case KIND_TERMINAL:
     case KIND_INPUT: /* which input it names is settled when all are read */
         return read_text(r, item, out);

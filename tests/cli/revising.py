@@ -345,6 +345,84 @@ def check_log(folder):
     expect(read(folder, "empty") == LOG + line(b"13 mm", b"15 mm"), read(folder, "empty"))
 
 
+NO_LOGS = ("../log", "..", ".log", "-log", "--write", "a/b", "/tmp/log", "a\\b", "..\\log", "C:log", "log:x",
+           "CON", "con", "nul.txt", "Aux.log", "COM1", "lpt9.a.b", "PRN ", "a\tb", "a\nb", "a\x1b[31m",
+           "a\u202eb", "log.", "log ", " log", "a|b", "a>b", "a*", "", "m.yaml", "M.YAML", "x" * 101)
+
+
+def check_log_names(folder):
+    """A log that a machine file names is a plain name beside it: nothing else is opened or made."""
+    sub = os.path.join(folder, "sub")
+    os.mkdir(sub)
+    for name in NO_LOGS:
+        before = read(MACHINE).replace(b"\n", b"\nlog: " + json.dumps(name).encode() + b"\n", 1)
+        write(before, sub, "m.yaml")
+        found = json.loads(call(sub, "check", "-f", "json", "m.yaml").stdout)["files"][0]
+        expect([one for one in found["evaluations"] if one["rule"] == "log-not-plain"], name)
+        done = call(sub, "revise", "--write", "m.yaml", "change.standoff=13 mm")
+        expect(b"Nothing is put into a log" in done.stdout, name, done.stdout, done.stderr)
+        expect(os.listdir(sub) == ["m.yaml"] and os.listdir(folder) == ["sub"], name, "is made")
+        write(read(MACHINE), sub, "m.yaml")
+        done = call(sub, "revise", "m.yaml", "log=" + name)
+        expect(done.returncode == 2 or b"log-not-plain" in done.stdout or name != name.strip(), name,
+               done.stdout)
+    for name in "log", "m.log", "the log of m", "\u00fcber.txt", "com", "console", "a-b.c", "nul-1":
+        write(read(MACHINE).replace(b"\n", b"\nlog: " + name.encode() + b"\n", 1), sub, "m.yaml")
+        done = call(folder, "revise", "--write", "sub/m.yaml", "change.standoff=13 mm")
+        expect(f"put into sub/{name}, which is new, as".encode() in
+               b" ".join(done.stdout.split()), name, done.stdout)
+        expect(read(sub, name).startswith(LOG) and b"13 mm" in read(sub, name), name)
+        os.remove(os.path.join(sub, name))
+
+
+def check_log_of_the_file(folder):
+    """Lines go to a log that is one, through no link; else nothing is written, and that is said."""
+    def revise(value, *more):
+        return call(folder, "revise", "--today", "2026-06-01", "--write", "m.yaml",
+                    f"change.standoff={value} mm", *more)
+
+    before = read(MACHINE).replace(b"\n", b"\nlog: a.log\n", 1)
+    path = os.path.join(folder, "a.log")
+    write(LOG, folder, "real")
+    write(b"precious\n", folder, "mine")
+    for make in (lambda: os.symlink("real", path), lambda: os.symlink("nowhere", path),
+                 lambda: os.symlink("a.log", path), lambda: os.mkfifo(path), lambda: os.mkdir(path),
+                 lambda: os.link(os.path.join(folder, "mine"), path),
+                 lambda: write(b"# proveout log", path)):
+        write(before, folder, "m.yaml")
+        make()
+        kept = {name: read(folder, name) for name in ("real", "mine")}
+        done = revise(14)
+        expect(done.returncode == 2 and b"nothing is written" in done.stderr, done.stderr)
+        expect(read(folder, "m.yaml") == before and not os.path.exists(os.path.join(folder, "nowhere")),
+               done.stdout)
+        expect(kept == {name: read(folder, name) for name in kept}, "something is added")
+        (os.rmdir if os.path.isdir(path) else os.remove)(path)
+    write(LOG, folder, "other")
+    done = revise(14, "--log", "other", "--why", "colder")
+    expect(not os.path.exists(path) and b"14 mm\tcolder\n" in read(folder, "other"), done.stderr)
+    revise(15, "--why", "warmer")
+    expect(read(path).endswith(b"14 mm\t15 mm\twarmer\n"), read(path))
+    done = revise(16)
+    expect(b"put into a.log, as the machine file says." in done.stdout, done.stdout)
+    call(folder, "revise", "m.yaml", "change.standoff=17 mm")
+    call(folder, "revise", "-o", "new.yaml", "m.yaml", "change.standoff=17 mm")
+    expect(read(path).count(b"\n") == 3 and b"17 mm" in read(folder, "new.yaml"), read(path))
+
+
+def check_log_of_several_files(folder):
+    """Where one of several files cannot be written, nothing is logged, and that is said."""
+    write(read(MACHINE), folder, "frame.yaml")
+    own = b"proveout: 1\nextends: frame.yaml\nlog: a.log\nchange: {standoff: 12 mm}\n"
+    write(own, folder, "m.yaml")
+    os.link(os.path.join(folder, "m.yaml"), os.path.join(folder, "second"))
+    words = "revise", "--write", "m.yaml", "change.standoff=13 mm", "change.retract=4 mm"
+    done = call(folder, *words)
+    expect(done.returncode == 2 and b"frame.yaml is written" in done.stdout, done.stdout)
+    expect(b"nothing is put into the log, since not all was written" in done.stderr, done.stderr)
+    expect(read(folder, "m.yaml") == own and read(folder, "a.log") == LOG, read(folder, "a.log"))
+
+
 def length_of(margin):
     """A margin of a length, SI; others are made from lengths by dividing, and vary as they like."""
     return margin["si"] if margin and margin["dimension"] == "length" else 0.0
