@@ -109,7 +109,7 @@ static void take_reading(struct reader *r, struct view text)
                             ? "these are more readings than a row has room for"
                         : memchr(typed.data, ',', typed.size)
                             ? "one reading goes into a box, with a point in it, not a comma"
-                            : tally_add(&r->row->tally, &r->with, typed);
+                            : tally_put(&r->row->tally, &r->with, typed);
     if (wrong)
         trouble(r, typed.data, wrong);
 }
@@ -189,6 +189,8 @@ static const char *take_error(struct reader *r, struct view typed)
     struct view text;
     if (r->row->place.field == FIELD_COUNT)
         return NULL;
+    if (r->row->tally.instrument_error.size)
+        return "how far it may be off stands above already";
     if (!understand_readings(&r->with, r->row->place.field, typed, &text, 1, &wrong))
         return wrong;
     return tally_set_error(&r->row->tally, text);
@@ -335,7 +337,11 @@ static void end_row(struct reader *r, struct sheet_row *row)
     r->line = (struct view){"", 0};
     if (row->place.field == FIELD_COUNT)
         return;
-    if (field_takes_readings(row->place.field) && tally->readings.count && !tally->has_value)
+    const char *wrong = field_takes_readings(row->place.field) ? tally_weigh(tally) : NULL;
+    if (wrong)
+        trouble(r, r->line.data, wrong);
+    else if (field_takes_readings(row->place.field) && tally->readings.count &&
+             !tally->has_value)
         trouble(r, r->line.data, "one reading has no scatter; two or more are wanted");
     bool is_empty = !tally->readings.count && !row->text.size;
     if (is_empty && tally->with.size)

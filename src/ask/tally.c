@@ -46,7 +46,7 @@ const char *tally_text(const struct tally *tally)
     return buffer_string(&out);
 }
 
-static const char *weigh(struct tally *tally)
+const char *tally_weigh(struct tally *tally)
 {
     tally->has_value = false;
     if (tally->readings.count < tally_least(tally))
@@ -57,27 +57,35 @@ static const char *weigh(struct tally *tally)
     return wrong;
 }
 
-const char *tally_add(struct tally *tally, const struct answer_context *with, struct view typed)
+const char *tally_put(struct tally *tally, const struct answer_context *with, struct view typed)
 {
     struct view parts[TALLY_LINE_MAX];
     const char *wrong;
-    size_t before = tally->readings.count;
     size_t count =
         understand_readings(with, tally->field, typed, parts, TALLY_LINE_MAX, &wrong);
     if (!count)
         return wrong ? wrong : "a number is wanted";
-    if (before + count > TALLY_MAX)
+    if (tally->readings.count + count > TALLY_MAX)
         return "there are more readings than can be noted";
     for (size_t i = 0; i < count; i++) {
         struct view kept = {arena_copy(tally->arena, parts[i].data, parts[i].size),
                             parts[i].size};
         VECTOR_ADD(tally->arena, &tally->readings, (struct tally_reading){kept, false});
     }
-    wrong = weigh(tally);
+    return NULL;
+}
+
+const char *tally_add(struct tally *tally, const struct answer_context *with, struct view typed)
+{
+    size_t before = tally->readings.count;
+    const char *wrong = tally_put(tally, with, typed);
+    if (wrong)
+        return wrong;
+    wrong = tally_weigh(tally);
     if (!wrong)
         return NULL;
     tally->readings.count = before;
-    (void)weigh(tally); /* as it was before */
+    (void)tally_weigh(tally); /* as it was before */
     return wrong;
 }
 
@@ -93,7 +101,7 @@ static void remove_at(struct tally *tally, size_t index)
     for (size_t i = index; i + 1 < tally->readings.count; i++)
         tally->readings.items[i] = tally->readings.items[i + 1];
     tally->readings.count--;
-    (void)weigh(tally); /* fewer of what came to something do so too, or are too few */
+    (void)tally_weigh(tally); /* fewer of what came to something do so too, or are too few */
 }
 
 void tally_take_out(struct tally *tally, size_t index)
@@ -113,11 +121,11 @@ const char *tally_set_error(struct tally *tally, struct view text)
     struct view before = tally->instrument_error;
     tally->instrument_error =
         (struct view){arena_copy(tally->arena, text.data, text.size), text.size};
-    const char *wrong = weigh(tally);
+    const char *wrong = tally_weigh(tally);
     if (!wrong)
         return NULL;
     tally->instrument_error = before;
-    (void)weigh(tally); /* as it was before */
+    (void)tally_weigh(tally); /* as it was before */
     return wrong;
 }
 

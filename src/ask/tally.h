@@ -41,6 +41,11 @@ size_t tally_least(const struct tally *tally);
 MUST_USE const char *tally_add(struct tally *tally, const struct answer_context *with,
                                struct view typed);
 
+/* The same of many lines, after the last of which tally_weigh() works out what they come to. */
+MUST_USE const char *tally_put(struct tally *tally, const struct answer_context *with,
+                               struct view typed);
+const char *tally_weigh(struct tally *tally);
+
 /* The reading that lies far off the rest and that nobody has said to keep, from 0; their count
  * where there is none. */
 size_t tally_off(const struct tally *tally);

@@ -5,7 +5,7 @@
 #include "cli/input.h"
 #include "text/escape.h"
 
-enum { FORM_SIZE_MAX = 256 * 1024, REMARK = 2 };
+enum { FORM_SIZE_MAX = 4 * 1024 * 1024, REMARK = 2 };
 
 /* --- blank --- */
 

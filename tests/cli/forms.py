@@ -184,6 +184,7 @@ HOSTILE = [
     (lambda form: form.replace("end: 1", form[form.index("= "):form.index("end:")] + "end: 2"), "a row in line"),
     (lambda form: form.replace("date: __", "date: 31 March 2027"), "date"),
     (lambda form: form.replace("most: __", "most: -1"), "negative"),
+    (lambda form: form.replace("most: __", "most: 1\n  off by at most: 2"), "above already"),
     (lambda form: form.replace("[-110]", "[__]").replace("with: __", "with: calliper"), "no reading"),
     (lambda form: "", "nothing stands"),
     (lambda form: form * 400, None),
