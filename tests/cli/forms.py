@@ -25,7 +25,8 @@ def check(function):
 class Shop:
     def __init__(self, program, samples, name):
         self.program = str(pathlib.Path(program).resolve())
-        self.folder = pathlib.Path(tempfile.mkdtemp())
+        self.kept = tempfile.TemporaryDirectory()  # as long as the shop
+        self.folder = pathlib.Path(self.kept.name)
         self.file = self.folder / "m.yaml"
         self.file.write_bytes((pathlib.Path(samples) / f"{name}.yaml").read_bytes())
 
