@@ -361,6 +361,12 @@ static void add_clean(const struct layout *layout, const struct file_report *fil
         buffer_text(&text, "; tightest margin ");
         add_margin(&text, &file->tightest[0]);
     }
+    /* One line for whoever filters lines; a terminal would break it in the middle of a word. */
+    if (layout->options->at_terminal) {
+        const struct wrap wrap = {.width = layout->width, .first = 0, .rest = 2};
+        wrap_add(layout->out, &wrap, buffer_view(&text));
+        return;
+    }
     escape_terminal(layout->out, buffer_view(&text));
     buffer_byte(layout->out, '\n');
 }

@@ -74,7 +74,7 @@ def transcript(place, kind):
     finish(child)
     expect_checked(place)
     # How many rules held is the affair of whoever writes rules.
-    shown = re.sub(r"nothing found; \d+ rules held.*", "nothing found; ...", log())
+    shown = re.sub(r"nothing found; \d+ rules held.*(\r?\n  .*)*", "nothing found; ...", log())
     return shown + "---- shed.yaml\n" + place.read().decode()
 
 

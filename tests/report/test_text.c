@@ -181,6 +181,14 @@ Test(text, says_in_one_line_that_nothing_was_found)
         "tightest margin 0.5 mm in park-near-limit (axis x)\n");
     const struct report_options quiet = {.width = 80, .unicode = true, .quiet = true};
     records_expect(records_file(&records, text(), &quiet), "");
+    const struct report_options narrow = {.width = 40, .unicode = true, .at_terminal = true};
+    records_expect(records_file(&records, text(), &narrow),
+                   "shed.yaml: nothing found; 60 rules held,\n"
+                   "  1 does not apply, 5 not checked for\n"
+                   "  want of axes.*.rapid,\n"
+                   "  axes.*.acceleration, spindle.run_up\n"
+                   "  and 1 more; tightest margin 0.5 mm in\n"
+                   "  park-near-limit (axis x)\n");
     records_free(&records);
 }
 
