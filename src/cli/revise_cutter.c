@@ -13,7 +13,7 @@ static const struct field_value *value_of(const struct revision *revision, enum 
     return machine_field(&revision->now->machine, id, cutter);
 }
 
-/* "3 ball nose" */
+/* "3 (ball nose)" */
 static const char *called(const struct revision *revision, uint32_t cutter)
 {
     struct arena *arena = revision->run->arena;
@@ -23,11 +23,12 @@ static const char *called(const struct revision *revision, uint32_t cutter)
                            ? field_value_text(arena, FIELD_CUTTER_NUMBER, number)
                            : "one without a number";
     return name->state == VALUE_GIVEN
-               ? arena_format(arena, "%s %s", text, escape_short(arena, name->text, NAME_CELLS))
+               ? arena_format(arena, "%s (%s)", text,
+                              escape_short(arena, name->text, NAME_CELLS))
                : text;
 }
 
-/* "there are 1 flat 6 mm, 3 ball nose" */
+/* "there are 1 (flat 6 mm), 3 (ball nose)" */
 static const char *what_there_is(const struct revision *revision)
 {
     uint32_t count = revision->now->machine.groups[GROUP_CUTTER].count;
