@@ -75,6 +75,8 @@ size_t question_read(struct ask *ask, struct view line, struct understood *parts
 const char *question_wants(struct ask *ask);
 void offer_find(struct ask *ask);  /* for the question that stands */
 void offer_entry(struct ask *ask); /* for its first entry alone */
+/* What is offered or kept, as a person would type it; "it open" for nothing. */
+const char *offer_said(struct ask *ask);
 const char *offer_reason(const struct ask *ask, const struct ask_offer *offer);
 /* Was this a value as it was offered, so that another may be offered now? */
 bool offer_was_taken(const struct question *row, const struct answer *answer);
@@ -120,6 +122,6 @@ void show_review(struct ask *ask);
 void show_review_help(struct ask *ask);
 void show_report(struct ask *ask, struct view bytes);
 void show_left_out(struct ask *ask, struct view bytes);
-void show_next(struct ask *ask);
+void show_next(struct ask *ask, struct view bytes);
 
 #endif

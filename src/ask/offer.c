@@ -6,6 +6,9 @@
 #include <math.h>
 
 #include "quantity/quantity.h"
+#include "text/escape.h"
+
+enum { SAID_MAX = 400 }; /* an order of questions is read whole */
 
 /* The question that stands. */
 
@@ -211,6 +214,35 @@ size_t question_choices(struct ask *ask, const struct ask_entry *entry, struct c
                                          understand_spoken(arena, word)};
         }
     return count;
+}
+
+static const char *said(struct ask *ask, const struct ask_entry *entry, const char *text)
+{
+    if (entry->row->what < FIELD_COUNT)
+        text =
+            understand_value_said(ask->scratch, (enum field_id)entry->row->what, view_of(text));
+    return escape_short(ask->scratch, view_of(strcmp(text, "[]") == 0 ? "none" : text),
+                        SAID_MAX);
+}
+
+const char *offer_said(struct ask *ask)
+{
+    size_t count = question_span(ask);
+    struct buffer out;
+    if (!ask->offer.text)
+        return "it open";
+    if (ask_entry(ask)->row->what == ASK_MORE && ask->setup->record)
+        return strcmp(ask->offer.text, "[]") == 0 ? "no" : "yes";
+    if (question_is_marks(ask))
+        return ask->offer.text;
+    if (count == 1)
+        return said(ask, ask_entry(ask), ask->offer.text);
+    buffer_init(&out, ask->scratch);
+    for (size_t i = 0; i < count; i++)
+        buffer_format(&out, "%s%s", i ? ", " : "",
+                      ask->parts[i].text ? said(ask, ask_entry(ask) + i, ask->parts[i].text)
+                                         : "nothing");
+    return buffer_string(&out);
 }
 
 /* Why a value is offered. */
@@ -526,7 +558,19 @@ const char *question_wants(struct ask *ask)
         return "Type a whole number from 1. ";
     case KIND_DATE:
         return "Type a day as 2027-03-31, or today. ";
+    case KIND_CHOICE:
+        return question_span(ask) > 1 ? "Type numbers or words with commas between. "
+                                      : "Type a number or a word of the list. ";
+    case KIND_WORDS:
+        return "Type numbers or words with commas between, or none. ";
+    case KIND_FLAG:
+        return question_span(ask) > 1 ? "Type the numbers of those, all, or none. "
+                                      : "Type yes or no. ";
+    case KIND_ORDER:
+        return "Type the axes in their order, as z, xy, or none. ";
     default:
+        if (question_span(ask) > 1)
+            return "Type them in one line, with commas between, or the first alone. ";
         return "Type a name or a few words. ";
     }
 }

@@ -148,23 +148,6 @@ static size_t step_back(const struct ask *ask, size_t at)
     return first;
 }
 
-/* `stick-out` or `setter at x` for a path: the end of it, blanks and dashes as they come. */
-static bool is_called(const char *path, struct view words)
-{
-    size_t size = strcspn(path, "[");
-    size = path[size] && !strchr(path, '.') ? size : strlen(path); /* another-cutter[1] */
-    if (words.size > size)
-        return false;
-    const char *end = path + size - words.size;
-    for (size_t i = 0; i < words.size; i++) {
-        char c = words.data[i], wanted = end[i];
-        bool joins = strchr(" -_.", c) && strchr("-_.", wanted);
-        if (!joins && (c >= 'A' && c <= 'Z' ? (char)(c - 'A' + 'a') : c) != wanted)
-            return false;
-    }
-    return words.size && (end == path || strchr(".]", end[-1]));
-}
-
 /* The nearest question of that name, before this one or else behind it; items.count: none. */
 static size_t find_called(struct ask *ask, struct view words, size_t here)
 {
@@ -172,9 +155,17 @@ static size_t find_called(struct ask *ask, struct view words, size_t here)
     for (size_t n = 1; n <= count; n++) {
         size_t at = (here + count - n % count) % count;
         const struct ask_entry *entry = &ask->sequence.items.items[at];
-        if (is_called(answer_path(ask->scratch, &ask->answers, entry->row->what, entry->record),
-                      words))
+        if (spoken_calls(
+                answer_path(ask->scratch, &ask->answers, entry->row->what, entry->record),
+                words))
             return entry->row->flags & ASK_EACH ? question_first(&ask->sequence, at) : at;
+    }
+    for (size_t at = 0; at < count; at++) {
+        const struct ask_entry *entry = &ask->sequence.items.items[at];
+        if (spoken_section(
+                answer_path(ask->scratch, &ask->answers, entry->row->what, entry->record),
+                words))
+            return question_first(&ask->sequence, at);
     }
     return count;
 }
@@ -209,7 +200,7 @@ static void walk_back(struct ask *ask, struct view rest)
     if (!find_target(ask, rest, here, &target)) {
         say(ask, 0,
             "There is no question %s here; type back, back 3, or back with what was asked, as back "
-            "number.",
+            "run-down or back spindle.",
             escape_short(ask->scratch, view_trim(rest), SHOWN));
         return;
     }
@@ -256,9 +247,7 @@ static void set_answer(struct ask *ask, const struct ask_entry *entry,
 static void ask_again(struct ask *ask)
 {
     offer_find(ask);
-    say_answer(ask, "Enter keeps %s as it is; or answer again.",
-               ask->offer.text ? escape_short(ask->scratch, view_of(ask->offer.text), SHOWN)
-                               : "it open");
+    say_answer(ask, "Enter keeps %s as it is; or answer again.", offer_said(ask));
 }
 
 /* Answers for the first `count` entries of the question. */
@@ -335,8 +324,7 @@ static void keep_standing(struct ask *ask)
         answers_set(&ask->answers, entry->row->what, entry->record, &answer);
     }
     if (ask->offer.text)
-        say_answer(ask, "Kept: %s.",
-                   escape_short(ask->scratch, view_of(ask->offer.text), SHOWN));
+        say_answer(ask, "Kept: %s.", offer_said(ask));
     /* What was found about it was left until its turn. */
     if (ask->setup->place_count && !take_judge(ask))
         ask_again(ask);
@@ -369,12 +357,13 @@ static void take_offer(struct ask *ask)
                     (struct answer){.source = part->computed ? SOURCE_COMPUTED : SOURCE_DEFAULT,
                                     .text = view_of(part->text)};
         }
-        say_answer(ask, "Taken as offered: %s.",
-                   strcmp(offer->text, "[]") == 0 ? "none" : offer->text);
+        say_answer(ask, "Taken as offered: %s.", offer_said(ask));
         take_answers(ask, answers, count);
     } else if (is_needed(ask) && (!ask->setup->exists || record_is_new(ask))) {
         ask->refused = true;
-        say_answer(ask, "This has to be answered; ? explains it, skip leaves it open for now.");
+        say_answer(ask,
+                   "This has to be answered. %s? explains it, skip leaves it open for now.",
+                   question_wants(ask));
     } else {
         take_nothing(ask);
     }
@@ -507,7 +496,7 @@ static enum ask_state save(struct ask *ask, const char *path)
     say(ask, 0, "%s is written. What the check says of it:", path);
     show_report(ask, bytes);
     show_left_out(ask, bytes);
-    show_next(ask);
+    show_next(ask, bytes);
     return ASK_SAVED;
 }
 

@@ -3,13 +3,14 @@
 
 #include <math.h>
 #include <stdarg.h>
+#include <stdlib.h>
 
 #include "quantity/quantity.h"
 #include "report/wrap.h"
 #include "text/diff.h"
 #include "text/escape.h"
 
-enum { SHOWN = 70, ANSWER_SHOWN = 60 };
+enum { SHOWN = 70, ANSWER_SHOWN = 400 };
 
 /* Small drawings for `?`, in plain ASCII and narrow enough for 40 columns. */
 
@@ -208,13 +209,12 @@ static void offer_line(struct ask *ask)
     if (several && !question_is_marks(ask))
         offer_each(ask);
     if (offer->keeps) {
-        say(ask, 2, "Enter keeps %s.",
-            offer->text ? escape_short(ask->scratch, view_of(offer->text), SHOWN) : "it open");
+        say(ask, 2, "Enter keeps %s.", offer_said(ask));
         return;
     }
     if (!offer->text)
         return;
-    const char *text = strcmp(offer->text, "[]") == 0 ? "none" : offer->text;
+    const char *text = offer_said(ask);
     const char *colon = several ? "" : ": ", *reason = several ? "" : offer_reason(ask, offer);
     if (offer->typed)
         say(ask, 2, "%s would do%s%s. Type what is set, or will be.", text, colon, reason);
@@ -439,6 +439,31 @@ static const char *others(struct ask *ask, const struct finding_list *news, size
     return buffer_string(&names);
 }
 
+/* `cutter 3 stickout` for cutters[2].stickout, by the number that programs call it. */
+static const char *told(struct ask *ask, const char *text)
+{
+    static const char list[] = "cutters[";
+    struct buffer out;
+    buffer_init(&out, ask->scratch);
+    while (*text) {
+        char *end;
+        bool names = strncmp(text, list, sizeof list - 1) == 0 &&
+                     text[sizeof list - 1] >= '0' && text[sizeof list - 1] <= '9';
+        unsigned long record = names ? strtoul(text + sizeof list - 1, &end, 10) : 0;
+        const struct answer *number =
+            names && *end == ']' && record < question_records(&ask->answers, GROUP_CUTTER)
+                ? answers_get(&ask->answers, FIELD_CUTTER_NUMBER, (uint32_t)record)
+                : NULL;
+        if (!number || !answer_has_value(number)) {
+            buffer_byte(&out, *text++);
+            continue;
+        }
+        buffer_format(&out, "cutter %.*s%s", VIEW(number->text), end[1] == '.' ? " " : "");
+        text = end + 1 + (end[1] == '.');
+    }
+    return buffer_string(&out);
+}
+
 void show_findings(struct ask *ask, const struct finding_list *news)
 {
     if (news->gone && asks_part(ask))
@@ -448,13 +473,13 @@ void show_findings(struct ask *ask, const struct finding_list *news)
         const struct finding *finding = news->items.items[i];
         if (!is_worst(news, i))
             continue;
-        say(ask, 0, "%s: %s [%s]", finding_level_name(finding->level), finding->message,
-            finding->rule);
+        say(ask, 0, "%s: %s [%s]", finding_level_name(finding->level),
+            told(ask, finding->message), finding->rule);
         const char *also = others(ask, news, i);
         if (*also)
             say(ask, 2, "also %s", also);
         if (finding->put_right)
-            say(ask, 2, "put right: %s", finding->put_right);
+            say(ask, 2, "put right: %s", told(ask, finding->put_right));
     }
 }
 
@@ -477,6 +502,27 @@ static void list_answers(struct ask *ask)
             open ? "nothing" : escape_short(ask->scratch, answer->text, ANSWER_SHOWN),
             answer_source_name((enum answer_source)answer->source),
             entry_is_silent(ask, i) ? ", not asked" : "");
+    }
+}
+
+/* A report may be longer than the screen: its errors once more, where the eye is; the first of
+ * each rule. */
+static void show_errors(struct ask *ask, struct view bytes, const char *heading)
+{
+    struct file_report report;
+    const char *rule = NULL;
+    judge_report(&ask->judge, ask->scratch, bytes, &report);
+    if (!report.findings_by_level[LEVEL_ERROR])
+        return;
+    say(ask, 0, "%s", heading);
+    for (size_t i = 0; i < report.count; i++) {
+        const struct finding *finding = &report.findings[i];
+        if (finding->level != LEVEL_ERROR || finding->outcome != OUTCOME_FAILED ||
+            finding->implied_by ||
+            (rule && !finding->from_reader && strcmp(rule, finding->rule) == 0))
+            continue;
+        rule = finding->rule;
+        say(ask, 2, "error: %s", told(ask, finding->message));
     }
 }
 
@@ -532,6 +578,7 @@ void show_review(struct ask *ask)
     if (ask->setup->exists)
         diff_shown(&ask->out, ask->setup->path, ask->setup->base, bytes, ask->layout.color);
     show_report(ask, bytes);
+    show_errors(ask, bytes, "Wrong as it stands, as told above:");
     say(ask, 0,
         "Type yes to write %s. back goes back to the questions, back with the name of a field "
         "to that one; later keeps the draft and writes nothing.",
@@ -595,10 +642,11 @@ static const char *first_trial(const struct ask *ask)
            "setter by hand and see that its input changes, and changes back.";
 }
 
-void show_next(struct ask *ask)
+void show_next(struct ask *ask, struct view bytes)
 {
     bool plate = is_answered(ask, FIELD_CHANGE_MEASURES_WITH, "plate");
     say_line(ask, "");
+    show_errors(ask, bytes, "First put right what is wrong; until then no change is run:");
     say(ask, 0, "Next, at the machine:");
     say(ask, 2, "1. %s Where you would rather change the file, change it and check it again.",
         is_answered(ask, ASK_NUMBERS, "no")

@@ -3,6 +3,8 @@
  */
 #include "ask/spoken.h"
 
+#include <string.h>
+
 #include "base/buffer.h"
 
 static char lower(char c)
@@ -165,8 +167,11 @@ static size_t take_steps(struct view text, struct step *steps)
     return at < STEPS_MAX ? at + (steps[at].count > 0) : 0;
 }
 
+/* What is first or last alone leaves open what comes after or before it. */
 static bool is_in_order(const struct step *steps, size_t count)
 {
+    if (count == 1 && (steps->first || steps->last))
+        return false;
     for (size_t i = 0; i < count; i++)
         if ((steps[i].first && i > 0) || (steps[i].last && i + 1 < count))
             return false;
@@ -200,4 +205,29 @@ const char *spoken_order(struct arena *arena, struct view line, bool *doubt)
     }
     buffer_byte(&out, ']');
     return buffer_string(&out);
+}
+
+bool spoken_calls(const char *path, struct view words)
+{
+    size_t size = strcspn(path, "[");
+    size = path[size] && !strchr(path, '.') ? size : strlen(path); /* another-cutter[1] */
+    if (words.size > size)
+        return false;
+    const char *end = path + size - words.size;
+    for (size_t i = 0; i < words.size; i++) {
+        char c = words.data[i], wanted = end[i];
+        bool joins = strchr(" -_.", c) && strchr("-_.", wanted);
+        if (!joins && (c >= 'A' && c <= 'Z' ? (char)(c - 'A' + 'a') : c) != wanted)
+            return false;
+    }
+    return words.size && (end == path || strchr(".]", end[-1]));
+}
+
+bool spoken_section(const char *path, struct view words)
+{
+    for (size_t i = 0; i < words.size; i++)
+        if ((words.data[i] >= 'A' && words.data[i] <= 'Z' ? words.data[i] - 'A' + 'a'
+                                                          : words.data[i]) != path[i])
+            return false;
+    return words.size && (path[words.size] == '.' || path[words.size] == '[');
 }

@@ -27,4 +27,10 @@ enum said spoken_word(struct arena *arena, struct view line, struct view *rest);
  * set where X and Y may be meant together or one after the other. */
 const char *spoken_order(struct arena *arena, struct view line, bool *doubt);
 
+/* `stick-out` or `setter at x` for a path: the end of it, blanks and dashes as they come. */
+bool spoken_calls(const char *path, struct view words);
+
+/* `homing` for homing.order: the section that a path begins with. */
+bool spoken_section(const char *path, struct view words);
+
 #endif

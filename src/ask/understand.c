@@ -68,11 +68,24 @@ static bool is_initials(struct view typed, const char *word)
     return count == typed.size && count > 1;
 }
 
+/* `hand` of `by hand` and `plate` of `a plate`. */
+static struct view without_small_words(struct view typed)
+{
+    static const char *const small[] = {"by ", "with ", "the ", "a ", "an "};
+    for (size_t i = 0; i < sizeof small / sizeof *small; i++) {
+        size_t size = strlen(small[i]);
+        if (typed.size > size &&
+            is_word((struct view){typed.data, size}, view_of(small[i]), true))
+            typed = view_trim(view_skip(typed, size));
+    }
+    return typed;
+}
+
 int understand_choice(struct view typed, const char *const *words, size_t count)
 {
     double number;
     size_t used;
-    typed = view_trim(typed);
+    typed = without_small_words(view_trim(typed));
     if (number_read(typed, &number, &used) == NUMBER_OK && used == typed.size)
         for (size_t i = 0; i < count; i++)
             if (number == (double)(i + 1))
@@ -550,13 +563,50 @@ static const char *order_said(struct arena *arena, struct view text)
     return buffer_string(&out);
 }
 
+/* `5 mm, 6 mm` of {readings: [5 mm, 6 mm]}. */
+static const char *readings_said(struct arena *arena, struct view text)
+{
+    const char *first = memchr(text.data, '[', text.size);
+    const char *end =
+        first ? memchr(first, ']', text.size - (size_t)(first - text.data)) : NULL;
+    if (!end)
+        return arena_copy(arena, text.data, text.size);
+    return arena_format(arena, "the readings %.*s", (int)(end - first - 1), first + 1);
+}
+
+const char *understand_value_said(struct arena *arena, enum field_id id, struct view text)
+{
+    if (view_is(text, "[]"))
+        return "none";
+    if (view_starts(text, "{readings:"))
+        return readings_said(arena, text);
+    switch (field_table[id].kind) {
+    case KIND_ORDER:
+        return view_is(text, "none") ? "none" : order_said(arena, text);
+    case KIND_PAIR:
+        return understand_said(arena, text);
+    case KIND_LIST:
+        text = bare_list(text);
+        return arena_copy(arena, text.data, text.size);
+    default:
+        return field_table[id].choices ? understand_spoken(arena, bare_list(text))
+                                       : arena_copy(arena, text.data, text.size);
+    }
+}
+
 static void read_order(const struct answer_context *with, enum field_id id, struct view typed,
                        struct understood *out)
 {
     static const char *const wanted =
         "type the axes in their order, as z, xy for Z first and then X and Y together, or none";
-    static const char *const never[] = {"no", "none", "never", "not at all",
-                                        "it does not home"};
+    static const char *const never[] = {"no",
+                                        "none",
+                                        "never",
+                                        "not at all",
+                                        "it does not home",
+                                        "it doesn't home",
+                                        "does not home",
+                                        "doesn't home"};
     struct arena *arena = with->arena;
     struct field_value value;
     bool doubt;
@@ -754,8 +804,12 @@ size_t understand_several(const struct answer_context *with, const enum field_id
         return refuse(out, understand_comma(with, typed));
     size_t found = take_apart(arena, ids[0], typed, parts);
     if (!found || found > count)
-        return refuse(out, arena_format(arena, "%zu were typed, and there are %zu to answer",
-                                        found, count));
+        return refuse(
+            out,
+            arena_format(
+                arena,
+                "%zu were typed, and there are %zu to answer; type so many, with commas between, or the first alone",
+                found, count));
     /* The unit at the very end counts for all that have none. */
     struct view unit = unit_at_end(last_number(parts[found - 1]));
     for (size_t i = 0; i < found; i++) {

@@ -33,8 +33,9 @@ void understand(const struct answer_context *with, enum field_id id, struct view
 size_t understand_several(const struct answer_context *with, const enum field_id *ids,
                           size_t count, struct view typed, struct understood *out);
 
-/* One reading of a field that takes them, or several with a comma and a blank between: each as a
- * file would have it, to the last digit that was typed.  How many there are, at most `room`; 0:
+/* One reading of a field that takes them, or several with a comma and a blank between: each as
+ * a file would have it, to the last digit that was typed.  How many there are, at most `room`;
+ * 0:
  * `*wrong` says why they are none.  What they come to is left to readings_read_text(). */
 size_t understand_readings(const struct answer_context *with, enum field_id id,
                            struct view typed, struct view *out, size_t room,
@@ -65,5 +66,9 @@ const char *understand_said(struct arena *arena, struct view text);
 
 /* A word of a list as people say it: blanks for underscores. */
 const char *understand_spoken(struct arena *arena, struct view word);
+
+/* A value of a field as a person would type it: without brackets, underscores and the keys of
+ * readings.  The text of one that is offered or kept. */
+const char *understand_value_said(struct arena *arena, enum field_id id, struct view text);
 
 #endif

@@ -117,6 +117,8 @@ static const struct spelling spellings[] = {
     {FIELD_HOMING_ORDER, false, "z last, x, y", NULL},
     {FIELD_HOMING_ORDER, false, "x, y, z first", NULL},
     {FIELD_HOMING_ORDER, false, "x after z", NULL},
+    {FIELD_HOMING_ORDER, false, "z first", NULL},
+    {FIELD_HOMING_ORDER, false, "x and y last", NULL},
     {FIELD_HOMING_ORDER, false, "z x z", NULL},
     {FIELD_HOMING_ORDER, false, "it does not home", "none"},
     {FIELD_HOMING_ORDER, false, "no", "none"},

@@ -355,6 +355,9 @@ Test(ask, back_by_plain_words)
         {"back table nose contact", "table.nose_contact"},
         {"back another cutter", "another-cutter[1]"},
         {"back units", "units"},
+        {"back homing", "homing.order"},
+        {"back Spindle", "spindle.switched_by"},
+        {"back spin", NULL},
         {"back down", NULL},
         {"back wards", NULL},
     };
