@@ -372,8 +372,9 @@ static const char *usual_asks(const struct answer_context *with, const struct an
 {
     struct buffer out;
     bool hand = says(answers, FIELD_SPINDLE_SWITCHED_BY, "hand");
-    bool isolated = says(answers, FIELD_CHANGE_SPINDLE_HELD_OFF, "isolated");
     bool unplugged = says(answers, FIELD_CHANGE_SPINDLE_HELD_OFF, "unplugged");
+    /* Also where nothing is said to hold it: no order without that keeps hands from harm. */
+    bool isolated = !unplugged && !says(answers, FIELD_CHANGE_SPINDLE_HELD_OFF, "interlocked");
     bool machine = says(answers, FIELD_CHANGE_CUTS_POWER_TO, "machine");
     bool plate = says(answers, FIELD_CHANGE_MEASURES_WITH, "plate");
     bool old = plate && says(answers, FIELD_CHANGE_TOUCHES_OLD, "yes");

@@ -4,6 +4,27 @@
 
 #include <criterion/criterion.h>
 
+/* Where nothing is said to hold the spindle off, or nothing does, the order that is offered
+ * isolates it before hands go in: the reason beside it says that nobody's hands meet it. */
+Test(ask, no_order_is_offered_without_what_holds_the_spindle_off)
+{
+    static const char *const held[] = {"skip", "no"};
+    for (size_t i = 0; i < sizeof held / sizeof *held; i++) {
+        struct session session;
+        session_begin(&session, NULL, NULL);
+        while (strcmp(session_at(&session), "change.asks") != 0) {
+            const char *at = session_at(&session);
+            bool asks = strcmp(at, "change.spindle_held_off") == 0;
+            session_line(&session, asks ? held[i] : session_script(script_not_homing, at));
+            if (asks && strcmp(session_at(&session), at) == 0)
+                session_line(&session, ""); /* an error, and kept */
+        }
+        cr_expect(session_said(&session, "spindle off, standstill, isolated, clip on, "));
+        cr_expect(session_said(&session, "supply on"));
+        session_end(&session);
+    }
+}
+
 /* What Enter keeps is read as it would be typed. */
 Test(ask, what_is_kept_is_said_in_plain_words)
 {
