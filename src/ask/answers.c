@@ -192,8 +192,7 @@ void answers_of_field(struct answers *answers, const struct machine *machine, en
 /* In what unit does the file count? */
 static void take_units(struct answers *answers, const struct machine *machine)
 {
-    const struct field_value *table = machine_field(machine, FIELD_TABLE_NOSE_CONTACT, 0);
-    bool inches = table->state == VALUE_GIVEN && strcmp(unit_text(table->unit), "in") == 0;
+    bool inches = machine_in_inches(machine);
     const struct answer units = {.source = SOURCE_FILE, .text = view_of(inches ? "in" : "mm")};
     answers_set(answers, ASK_UNITS, 0, &units);
 }

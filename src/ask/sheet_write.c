@@ -50,12 +50,13 @@ const char *sheet_path(struct arena *arena, const struct machine_file *file,
 
 const char *sheet_unit(const struct machine_file *file, const struct field_place *place)
 {
-    const struct field *field = &field_table[place->field];
     const struct field_value *value =
         machine_field(&file->machine, place->field, place->record);
+    const struct answer_context with = {.inches = machine_in_inches(&file->machine)};
     if (!field_takes_readings(place->field))
         return "";
-    return value->state == VALUE_GIVEN ? unit_text(value->unit) : field->unit;
+    return value->state == VALUE_GIVEN ? unit_text(value->unit)
+                                       : understand_unit(&with, place->field);
 }
 
 /* --- walking order --- */

@@ -559,11 +559,8 @@ static bool ask_who(struct measuring *measuring)
 enum round_end measure_ask(struct measuring *measuring)
 {
     const struct revision *revision = measuring->revision;
-    const struct field_value *contact =
-        machine_field(&revision->now->machine, FIELD_TABLE_NOSE_CONTACT, 0);
     size_t at;
-    measuring->inches =
-        contact->state == VALUE_GIVEN && view_is(view_of(unit_text(contact->unit)), "in");
+    measuring->inches = machine_in_inches(&revision->now->machine);
     lines_gap(revision->lines);
     if (!lines_open(revision->lines, NULL) || !ask_begin_with(measuring, &at))
         return ROUND_NOT_BEGUN;

@@ -225,6 +225,9 @@ const char *machine_record_name(struct arena *arena, const struct machine *machi
  * is none, for speeds and accelerations the one that goes with its lengths. */
 unit_id machine_unit(const struct machine *machine, struct dimension dimension);
 
+/* Do its people count in inches: by the height of the table, else by the first length? */
+bool machine_in_inches(const struct machine *machine);
+
 /* The nearest thing that is there on the way to a field: the value's own node, else its
  * record's, its section's, the root's.  `*is_value` tells whether it is the field itself. */
 const struct tree_node *machine_nearest(const struct machine *machine, enum field_id id,

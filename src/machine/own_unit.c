@@ -50,3 +50,11 @@ unit_id machine_unit(const struct machine *machine, struct dimension dimension)
     }
     return unit_default(dimension);
 }
+
+bool machine_in_inches(const struct machine *machine)
+{
+    unit_id unit = unit_given(machine, FIELD_TABLE_NOSE_CONTACT, 0);
+    if (unit == UNIT_UNKNOWN)
+        unit = first_given(machine, DIMENSION_LENGTH);
+    return unit == unit_read(view_of("in"));
+}

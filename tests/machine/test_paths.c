@@ -119,6 +119,24 @@ Test(paths, units_of_their_own)
     check_unit("proveout: 1\n", DIMENSION_TIME, "s");
 }
 
+static void check_inches(const char *file, bool wanted)
+{
+    struct world other;
+    world_read(&other, file);
+    cr_expect_eq(machine_in_inches(&other.machine), wanted, "%s", file);
+    world_free(&other);
+}
+
+/* Also of a file whose table was left open. */
+Test(paths, people_who_count_in_inches)
+{
+    check_inches("proveout: 1\ntable: {nose_contact: -4.6 in}\n", true);
+    check_inches("proveout: 1\nchange: {lift: 2 in}\n", true);
+    check_inches("proveout: 1\nchange: {lift: 2 in}\ntable: {nose_contact: -110 mm}\n", false);
+    check_inches("proveout: 1\nchange: {lift: 50 mm}\n", false);
+    check_inches("proveout: 1\n", false);
+}
+
 /* Each stands before the next. */
 Test(paths, in_the_order_of_files)
 {
