@@ -48,7 +48,7 @@ enum exit_status command_explain(struct run *run)
         size_t before = out.size;
         if (before)
             buffer_byte(&out, '\n');
-        if (explain(&out, width, texts, name, options->values[OPTION_EXAMPLES].given)) {
+        if (explain_name(&out, width, texts, name, options->values[OPTION_EXAMPLES].given)) {
             if (machine)
                 add_worth(run, &books, &file, options->arguments.items[i], &out);
             continue;

@@ -10,6 +10,7 @@
 
 #include "machine/file.h"
 #include "motion/change.h"
+#include "report/proposals.h"
 #include "report/report.h"
 #include "rules/check.h"
 #include "rules/remedy.h"
@@ -24,6 +25,20 @@ MUST_USE const char *machine_file_windows(struct arena *arena,
                                           const struct check_options *options,
                                           struct machine_file *file, const char *const *paths,
                                           size_t count, struct report_windows *out);
+
+/* What is asked of a proposal. */
+struct proposal_asked {
+    const char *const *paths; /* as people type them; none: what failed rules rest on */
+    size_t count;
+    bool all; /* with none: every chosen number that the file gives */
+};
+
+/* Finds numbers with which all rules hold that they can move, and checks the file with them. */
+MUST_USE const char *machine_file_propose(struct arena *arena,
+                                          const struct check_options *options,
+                                          struct machine_file *file,
+                                          const struct proposal_asked *asked,
+                                          struct report_proposal *out);
 
 /* A cutter change, as people ask for one; NULL: not said. */
 struct change_asked {

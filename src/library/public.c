@@ -488,7 +488,7 @@ static void write_explanation(struct request *request)
     struct view name = view_of(request->fields[0] ? request->fields[0] : "");
     struct buffer out;
     buffer_init(&out, arena);
-    if (explain(&out, wrap_width(layout.width), texts, name, true)) {
+    if (explain_name(&out, wrap_width(layout.width), texts, name, true)) {
         keep(request, &out);
         return;
     }

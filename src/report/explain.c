@@ -632,8 +632,8 @@ const char *explain_nearest(struct arena *arena, const struct rule_texts *texts,
     return found ? arena_copy(arena, found->name.data, found->name.size) : field;
 }
 
-bool explain(struct buffer *out, size_t width, const struct rule_texts *texts, struct view name,
-             bool examples)
+bool explain_name(struct buffer *out, size_t width, const struct rule_texts *texts,
+                  struct view name, bool examples)
 {
     const struct rule_entry *rule = FIND(texts->rules, name);
     if (rule) {

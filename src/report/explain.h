@@ -20,14 +20,14 @@ const struct rule_texts *rule_texts_read(struct arena *arena, const struct ruleb
                                          size_t count);
 
 /* Adds what there is to tell of a rule, of a field such as `setter.nose_contact`, or of a
- * section such as `setter` or `axes.x.drive`, in lines of at most `width` cells; the examples of
- * a rule where `examples` is set.  False where there is nothing of this name; then nothing is
- * added. */
-bool explain(struct buffer *out, size_t width, const struct rule_texts *texts, struct view name,
-             bool examples);
+ * section such as `setter` or `axes.x.drive`, in lines of at most `width` cells; the examples
+ * of a rule where `examples` is set.  False where there is nothing of this name; then nothing
+ * is added. */
+bool explain_name(struct buffer *out, size_t width, const struct rule_texts *texts,
+                  struct view name, bool examples);
 
-/* Adds what further readings of a value are worth, below what explain() added of its field;
- * `worth` NULL: it was not read several times. */
+/* Adds what further readings of a value are worth, below what explain_name() added of its
+ * field; `worth` NULL: it was not read several times. */
 void explain_worth(struct buffer *out, size_t width, const struct machine *machine,
                    const struct field_place *place, const struct worth *worth);
 

@@ -10,12 +10,13 @@
 #include "base/buffer.h"
 #include "finding/finding.h"
 
-struct change;      /* motion/change.h */
-struct cutter_pair; /* motion/change.h */
-struct layout;      /* report/internal.h */
-struct machine;     /* machine/machine.h */
-struct moved;       /* rules/moved.h */
-struct window;      /* rules/window.h */
+struct change;          /* motion/change.h */
+struct cutter_pair;     /* motion/change.h */
+struct layout;          /* report/internal.h */
+struct machine;         /* machine/machine.h */
+struct moved;           /* rules/moved.h */
+struct window;          /* rules/window.h */
+struct report_proposal; /* report/proposals.h */
 
 /* What one whole run found; summed in the order of the files. */
 struct run_totals {
@@ -44,6 +45,7 @@ enum report_source {
     REPORT_FINDINGS,
     REPORT_WINDOWS,
     REPORT_MOVES,
+    REPORT_PROPOSAL,
     REPORT_COMPARISON, /* of a file before a revision and after it */
     REPORT_SOURCES
 };
@@ -56,6 +58,7 @@ struct report {
         const struct file_report *findings;
         const struct report_windows *windows;
         const struct dryrun *moves;
+        const struct report_proposal *proposal;
         const struct moved *comparison;
     };
 };

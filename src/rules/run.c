@@ -298,16 +298,21 @@ static void ask(struct run *run, uint32_t index, uint32_t record)
     }
 }
 
-bool runner_fails(struct runner *runner, const struct instance *instance)
+bool runner_verdict(struct runner *runner, const struct instance *instance, struct verdict *out)
 {
     const struct rule *rule = runner->rules[instance->rule].rule;
     struct evaluator *evaluator = runner_bind(runner, instance);
-    struct verdict verdict;
     if (rule->when != NODE_NONE && evaluate_condition(evaluator, rule->when) != TRUTH_TRUE)
         return false;
     evaluate_requirement(evaluator, runner_requirement(runner, instance)->node,
-                         runner_statistical(runner, rule), &verdict);
-    return verdict.truth == TRUTH_FALSE;
+                         runner_statistical(runner, rule), out);
+    return true;
+}
+
+bool runner_fails(struct runner *runner, const struct instance *instance)
+{
+    struct verdict verdict;
+    return runner_verdict(runner, instance, &verdict) && verdict.truth == TRUTH_FALSE;
 }
 
 /* Asks each rule's condition that does not depend on a record. */

@@ -87,6 +87,11 @@ void runner_change(struct runner *runner, const struct formula_change *changes);
 void runner_range(struct runner *runner, const struct formula_change *changes,
                   const struct field_place *place, const struct binding_range *range);
 
+/* How this requirement comes out on the machine that the runner is turned to; false where its
+ * rule does not apply, or where nobody can tell.  Results stay. */
+MUST_USE bool runner_verdict(struct runner *runner, const struct instance *instance,
+                             struct verdict *out);
+
 /* Does this requirement fail on the machine that the runner is turned to?  Results stay. */
 bool runner_fails(struct runner *runner, const struct instance *instance);
 

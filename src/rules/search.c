@@ -77,12 +77,10 @@ static void put(struct search *search, double x)
     runner_change(search->runner, search->changes);
 }
 
-static bool is_ignored(const struct search *search, const struct instance *instance)
+bool instance_is_listed(const struct instance_list *list, const struct instance *instance)
 {
-    if (!search->ignored)
-        return false;
-    for (size_t i = 0; i < search->ignored->items.count; i++) {
-        const struct instance *other = &search->ignored->items.items[i];
+    for (size_t i = 0; list && i < list->items.count; i++) {
+        const struct instance *other = &list->items.items[i];
         if (other->rule == instance->rule && other->requirement == instance->requirement &&
             other->record == instance->record)
             return true;
@@ -121,7 +119,7 @@ static void note_verdict(struct inquiry *inquiry, const struct instance *instanc
         inquiry->record = instance->record;
     }
     if (verdict->truth != TRUTH_FALSE || (inquiry->failed && tight >= inquiry->badness) ||
-        is_ignored(inquiry->search, instance))
+        instance_is_listed(inquiry->search->ignored, instance))
         return;
     inquiry->failed = true;
     inquiry->badness = tight;
@@ -421,7 +419,7 @@ static void add_whole(struct proof *proof, double from, double to)
         for (; instance.requirement < rule->requirement_count; instance.requirement++)
             for (instance.record = 0; instance.record < count; instance.record++)
                 if (stands(search, &instance, &verdict) != TRUTH_TRUE &&
-                    !is_ignored(search, &instance))
+                    !instance_is_listed(search->ignored, &instance))
                     VECTOR_ADD(search->arena, &proof->instances, instance);
     }
     struct piece piece = {from, to, 0, proof->instances.count};

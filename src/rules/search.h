@@ -17,6 +17,9 @@ struct instance_list {
     VECTOR(struct instance) items;
 };
 
+/* Is it one of them?  NULL: none is. */
+bool instance_is_listed(const struct instance_list *list, const struct instance *instance);
+
 struct search {
     struct runner *runner;
     struct arena *arena;

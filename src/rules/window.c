@@ -100,18 +100,22 @@ static const char *fraction_text(struct arena *arena, double count, unit_id unit
     return arena_format(arena, "%s%ld %ld/%ld %s", sign, whole, rest, below, unit_text(unit));
 }
 
-/* A whole number of steps as text. */
-static const char *typed(struct arena *arena, const struct window *window, double count,
-                         double step)
+const char *window_typed(struct arena *arena, unit_id unit, struct dimension dimension,
+                         double count, double step)
 {
-    struct dimension dimension = dimension_of(window);
     bool in_64ths = step == 1.0 / 64 && fabs(count) < 1e6;
     /* Dividing by a whole number of steps a unit gives the double that the text would. */
     double number = step < 1 ? count / round(1 / step) : count * step;
     if (in_64ths)
-        return fraction_text(arena, count, window->unit);
-    return quantity_text_with(arena, unit_to_si(window->unit, dimension, number), 0, dimension,
-                              window->unit);
+        return fraction_text(arena, count, unit);
+    return quantity_text_with(arena, unit_to_si(unit, dimension, number), 0, dimension, unit);
+}
+
+/* A whole number of steps as text. */
+static const char *typed(struct arena *arena, const struct window *window, double count,
+                         double step)
+{
+    return window_typed(arena, window->unit, dimension_of(window), count, step);
 }
 
 static double first_step(const struct window *window, double at)

@@ -97,4 +97,9 @@ double window_margin(const struct window_question *question, enum field_id field
  * `like`: a value in the unit, for units in which people set anything to three digits. */
 double window_step(unit_id unit, double like);
 
+/* `count` such steps (or finer ones: `step`, in the unit) as people type them: "6 1/64 in", "-3
+ * mm". */
+const char *window_typed(struct arena *arena, unit_id unit, struct dimension dimension,
+                         double count, double step);
+
 #endif

@@ -1,0 +1,118 @@
+/* The proposal for one file: sets of numbers, held against the full check. */
+#include "library/machine_file.h"
+#include "propose/propose.h"
+
+enum { PLACES_MAX = 10000 }; /* values that one name may stand for */
+
+/* What one name stands for. */
+static const char *add_named(struct arena *arena, const struct machine_file *file,
+                             const char *path, struct field_places *out)
+{
+    const struct machine *machine = &file->machine;
+    struct field_place *places = ARENA_ARRAY(arena, struct field_place, PLACES_MAX);
+    size_t count = machine_resolve(arena, machine, view_of(path), places, PLACES_MAX);
+    if (!count)
+        return machine_file_no_place(arena, file, path);
+    for (size_t i = 0; i < count; i++) {
+        const struct field *field = &field_table[places[i].field];
+        if (nature_is_measured(field->nature))
+            return arena_format(
+                arena,
+                "%s is measured: what is measured is never proposed, it is measured again",
+                path);
+        if (field->nature == NATURE_FACT)
+            return arena_format(arena, "%s is a fact: facts are never proposed", path);
+        if (places[i].part || !proposal_is_possible(machine, places[i].field, places[i].record))
+            return arena_format(
+                arena, "%s is no single number that the file gives, so none is proposed for it",
+                path);
+        bool known = false;
+        for (size_t k = 0; k < out->count; k++)
+            known |= out->items[k].field == places[i].field &&
+                     out->items[k].record == places[i].record;
+        if (!known)
+            VECTOR_ADD(arena, out, places[i]);
+    }
+    return NULL;
+}
+
+static void count_found(struct arena *arena, const struct check_options *options,
+                        struct machine_file *file, struct file_report *out)
+{
+    struct check_options plain = *options;
+    plain.show = SHOW_FAILED;
+    plain.remedies = plain.brief = false;
+    plain.words = true;
+    checker_check_machine(checker_new(arena, &plain), arena, &file->machine, &file->sink, out);
+}
+
+/* Is there a finding of this rule about the same thing in the other report? */
+static bool is_found(const struct file_report *report, const struct finding *finding)
+{
+    for (size_t i = 0; i < report->count; i++) {
+        const struct finding *other = &report->findings[i];
+        bool same_subject = finding->subject && other->subject
+                                ? strcmp(finding->subject, other->subject) == 0
+                                : finding->subject == other->subject;
+        if (other->outcome == OUTCOME_FAILED && strcmp(other->rule, finding->rule) == 0 &&
+            other->requirement == finding->requirement && same_subject)
+            return true;
+    }
+    return false;
+}
+
+/* The file with the set in it is checked as any other: nothing may fail that held before. */
+static const char *verify(struct arena *arena, const struct check_options *options,
+                          struct machine_file *file, const struct proposed_set *set,
+                          struct verified_set *out)
+{
+    struct file_report before, after;
+    struct machine_file *now = file;
+    *out = (struct verified_set){.set = set};
+    count_found(arena, options, file, &before);
+    for (size_t i = 0; i < set->count; i++) {
+        const char *wrong = machine_file_set(arena, &now, &set->items[i].place,
+                                             view_of(set->items[i].text), SET_AT_HOME);
+        if (wrong)
+            return arena_format(arena, "%s cannot be set: %s", set->items[i].lasting, wrong);
+    }
+    count_found(arena, options, now, &after);
+    for (size_t i = 0; i < after.count; i++) {
+        const struct finding *finding = &after.findings[i];
+        if (finding->outcome != OUTCOME_FAILED || finding->level == LEVEL_NOTE)
+            continue;
+        if (!is_found(&before, finding))
+            return arena_format(arena, "%s fails with it", finding->rule);
+        out->left++;
+    }
+    return NULL;
+}
+
+const char *machine_file_propose(struct arena *arena, const struct check_options *options,
+                                 struct machine_file *file, const struct proposal_asked *asked,
+                                 struct report_proposal *out)
+{
+    struct runner *runner = ARENA_NEW(arena, struct runner);
+    struct field_places places = {0};
+    struct instance_list waived;
+    *out = (struct report_proposal){0};
+    runner_init(runner, arena, options->books, options->book_count);
+    machine_file_waived(arena, file, options->today, runner, &waived);
+    const struct proposal_question question = {runner, arena, &file->machine, &waived};
+    for (size_t i = 0; i < asked->count; i++) {
+        const char *wrong = add_named(arena, file, asked->paths[i], &places);
+        if (wrong)
+            return wrong;
+    }
+    if (!asked->count)
+        proposal_choose(&question, asked->all, &places);
+    do
+        proposal_find(&question, places.items, places.count, &out->proposal);
+    while (!asked->count && proposal_widen(&question, &out->proposal, &places));
+    if (out->proposal.state != PROPOSAL_FOUND)
+        return NULL;
+    out->refuted = verify(arena, options, file, &out->proposal.widest, &out->widest);
+    if (!out->refuted && verify(arena, options, file, &out->proposal.fewest, &out->fewest))
+        out->fewest = out->widest; /* it does not stand the check */
+    return NULL;
+}

@@ -1,0 +1,92 @@
+#include "propose/linear.h"
+
+#include <lpsolve/lp_lib.h>
+#include <math.h>
+#include <stdbool.h>
+
+/* lp_solve counts columns from 1, and takes a column 0 for the objective. */
+struct columns {
+    int *numbers;
+    double *values;
+};
+
+void linear_begin(struct linear *out, struct arena *arena, size_t variables)
+{
+    *out = (struct linear){.variables = variables};
+    out->objective = ARENA_ARRAY(arena, double, variables + 1);
+    out->low = ARENA_ARRAY(arena, double, variables + 1);
+    out->high = ARENA_ARRAY(arena, double, variables + 1);
+}
+
+double *linear_add(struct linear *problem, struct arena *arena, double least)
+{
+    struct linear_row row = {ARENA_ARRAY(arena, double, problem->variables + 1), least};
+    VECTOR_ADD(arena, &problem->rows, row);
+    return row.coefficients;
+}
+
+static bool add_rows(lprec *lp, const struct linear *problem, const struct columns *columns)
+{
+    set_add_rowmode(lp, TRUE);
+    for (size_t i = 0; i < problem->rows.count; i++) {
+        const struct linear_row *row = &problem->rows.items[i];
+        int count = 0;
+        for (size_t j = 0; j < problem->variables; j++) {
+            if (row->coefficients[j] == 0)
+                continue;
+            columns->values[count] = row->coefficients[j];
+            columns->numbers[count++] = (int)j + 1;
+        }
+        if (!add_constraintex(lp, count, columns->values, columns->numbers, GE, row->least))
+            return false;
+    }
+    set_add_rowmode(lp, FALSE);
+    return true;
+}
+
+static bool fill(lprec *lp, const struct linear *problem, const struct columns *columns)
+{
+    double infinite = get_infinite(lp);
+    for (size_t j = 0; j < problem->variables; j++) {
+        int column = (int)j + 1;
+        columns->numbers[j] = column;
+        columns->values[j] = problem->objective[j];
+        double low = isinf(problem->low[j]) ? -infinite : problem->low[j];
+        double high = isinf(problem->high[j]) ? infinite : problem->high[j];
+        if (!set_bounds(lp, column, low, high))
+            return false;
+    }
+    set_maxim(lp);
+    return set_obj_fnex(lp, (int)problem->variables, columns->values, columns->numbers) &&
+           add_rows(lp, problem, columns);
+}
+
+static enum linear_result solved(lprec *lp, double *x)
+{
+    switch (solve(lp)) {
+    case OPTIMAL:
+        return get_variables(lp, x) ? LINEAR_FOUND : LINEAR_NOT_SO;
+    case INFEASIBLE:
+        return LINEAR_NONE;
+    default:
+        return LINEAR_NOT_SO;
+    }
+}
+
+enum linear_result linear_solve(struct arena *arena, const struct linear *problem, double *x)
+{
+    struct columns columns = {ARENA_ARRAY(arena, int, problem->variables + 1),
+                              ARENA_ARRAY(arena, double, problem->variables + 1)};
+    lprec *lp = make_lp(0, (int)problem->variables);
+    if (!lp)
+        arena_exhausted(arena);
+    set_verbose(lp, NEUTRAL);
+    enum linear_result result = LINEAR_NOT_SO;
+    bool filled = fill(lp, problem, &columns);
+    if (filled)
+        result = solved(lp, x);
+    delete_lp(lp);
+    if (!filled)
+        arena_exhausted(arena);
+    return result;
+}

@@ -1,0 +1,77 @@
+/* Margins as functions of several numbers at once.
+ *
+ * The numbers stand in a copy of the machine and are changed there; whatever can come out
+ * differently is asked anew, so that nothing about a margin is assumed.
+ */
+#ifndef PROVEOUT_PROPOSE_MARGINS_H
+#define PROVEOUT_PROPOSE_MARGINS_H
+
+#include "rules/describe.h"
+#include "rules/search.h"
+
+/* A number that may be changed. */
+struct knob {
+    struct field_place place;
+    struct field_value *value; /* in the copy */
+    double now;                /* what the file has, SI */
+    double low, high;          /* how far it may go */
+    double step;               /* to which people set it, SI */
+    double reach; /* a change that counts as large: what it is itself, or 100 steps */
+};
+
+/* One requirement asked of one record. */
+struct stake {
+    struct instance instance;
+    bool ignored;       /* somebody accepts that it fails */
+    bool failed_before; /* with the numbers of the file */
+    bool still;         /* it holds, and no number that may change moves it: seek.c tells */
+    bool fails;         /* by what was asked last */
+    bool counts;        /* it has a margin there */
+    double margin;
+    double scale; /* what its margin is measured by, > 0; 0: not known yet */
+};
+
+struct margins {
+    struct runner *runner; /* turned to the copy by each asking */
+    struct arena *arena;
+    struct machine *machine; /* the copy */
+    struct knob *knobs;
+    size_t knob_count;
+    struct stake *stakes;
+    size_t stake_count;
+};
+
+/* What margins are asked of. */
+struct margins_of {
+    struct runner *runner;
+    struct arena *arena;
+    const struct machine *machine;
+    const struct instance_list *ignored; /* failures that somebody accepts; NULL: none */
+};
+
+/* Makes a copy of the machine and finds what depends on the numbers at `places`: all of them
+ * known, no two the same.  `out->knobs[i]` is of `places[i]`. */
+void margins_open(const struct margins_of *of, const struct field_place *places, size_t count,
+                  struct margins *out);
+
+/* Asks everything with the numbers x[0..knob_count - 1]. */
+void margins_ask(struct margins *margins, const double *x);
+
+/* What fails now failed before: it is no harm that it does. */
+void margins_remember(struct margins *margins);
+
+/* Does its margin count for the least: has it one, and can it be moved or does it fail? */
+static inline bool stake_counts(const struct stake *stake)
+{
+    return stake->counts && !stake->ignored && !(stake->still && stake->margin >= 0);
+}
+
+/* Of what was asked last: the least margin by its scale; `*worst` is the stake, or NULL where
+ * nothing has a margin. */
+double margins_least(const struct margins *margins, const struct stake **worst);
+
+/* How each margin moves with each number about x: slopes[stake * knob_count + knob], SI; 0
+ * where it has no margin on either side.  What was asked last is then what holds at x. */
+void margins_slopes(struct margins *margins, const double *x, double *slopes);
+
+#endif

@@ -1,0 +1,96 @@
+/* A set of numbers with which every rule holds that can be asked, where one number alone would
+ * not do: the one whose least margin is greatest, in steps as people type them. */
+#ifndef PROVEOUT_PROPOSE_PROPOSE_H
+#define PROVEOUT_PROPOSE_PROPOSE_H
+
+#include "propose/ways.h"
+
+/* One number of a proposal. */
+struct proposed {
+    struct field_place place;
+    const char *path;    /* "change.standoff" */
+    const char *lasting; /* the same with the number or name of its record in it */
+    bool given;          /* it stands in the file */
+    double now, si;
+    const char *now_text, *text; /* in the unit of the file; `text` reads back to `si` */
+    /* What does not let it go further, away from what the file has: the rule that is the first
+     * to fall below the least margin one step on.  NULL: nothing does. */
+    const char *rule, *subject;
+};
+
+/* A margin before and after. */
+struct proposed_margin {
+    const char *rule, *subject; /* "cutter 3", or NULL */
+    struct dimension dimension;
+    bool known_before, known_after; /* it was asked, and has one */
+    double before, after;           /* SI */
+    double scale;                   /* what it is measured by, SI */
+    const char *before_text, *after_text;
+};
+
+struct proposed_set {
+    struct proposed *items; /* those that change */
+    size_t count;
+    double least; /* margin by its scale: the least of all after it */
+};
+
+/* Rules that exclude each other. */
+struct excluded {
+    struct instance instance;
+    const char *rule, *subject;
+};
+
+enum proposal_state {
+    PROPOSAL_IDLE,  /* nothing fails that a number could mend */
+    PROPOSAL_FOUND, /* `widest` and `fewest` are set */
+    PROPOSAL_NONE   /* no set was found */
+};
+
+struct proposal {
+    enum proposal_state state;
+    struct field_place *places; /* the numbers that might have changed */
+    const char **paths;         /* of these */
+    size_t place_count;
+    double least_before;        /* HUGE_VAL: nothing has a margin */
+    struct proposed_set widest; /* its least margin is the greatest */
+    double exact;               /* and what that would be without rounding to whole steps */
+    struct proposed_set fewest; /* fewer changes, where those are enough; else the same */
+    struct proposed_margin *margins; /* with `widest`: all that failed, then the tightest */
+    size_t margin_count;
+    struct excluded *excluded; /* where there is none: the smallest group, worst first */
+    size_t excluded_count;
+    struct way_out *ways; /* and by how much else would have to change: see propose/ways.h */
+    size_t way_count;
+};
+
+/* Numbers that may change; each once. */
+struct field_places {
+    struct field_place *items;
+    size_t count, capacity;
+};
+
+/* What is asked. */
+struct proposal_question {
+    struct runner *runner;
+    struct arena *arena;
+    const struct machine *machine;
+    const struct instance_list *ignored; /* failures that somebody accepts; NULL: none */
+};
+
+/* Is it a number that may be proposed: chosen, known, and none that is looked at only once? */
+bool proposal_is_possible(const struct machine *machine, enum field_id field, uint32_t record);
+
+/* Adds the numbers that what fails depends on; with `all`, every one that is possible. */
+void proposal_choose(const struct proposal_question *question, bool all,
+                     struct field_places *places);
+
+/* Where there was no set: adds the numbers that the rules depend on which excluded each other.
+ * False where there are no more. */
+bool proposal_widen(const struct proposal_question *question, const struct proposal *found,
+                    struct field_places *places);
+
+/* Finds the proposal of these numbers.  The runner's results stay. */
+void proposal_find(const struct proposal_question *question, const struct field_place *places,
+                   size_t count, struct proposal *out);
+
+#endif

@@ -1,0 +1,244 @@
+#include "propose/seek.h"
+
+#include <math.h>
+
+#include "propose/linear.h"
+
+enum { PROGRAMMES = 40 };
+
+/* A margin of so many times its scale is enough: more is no better, and what is nearer to the
+ * numbers of the file counts then. */
+#define ENOUGH 2
+
+/* A margin that changes by less than this part of its scale with a large change of a number. */
+#define STILL 1e-9
+
+/* A gain that is less than this part is none. */
+#define GAIN 1e-6
+
+/* How far a programme looks at least, as a part of a step. */
+#define NARROWEST 1e-2
+
+/* What a programme is made of: the numbers as parts of their reach, about `x`. */
+struct programme {
+    struct margins *margins;
+    const bool *moves;
+    const double *x; /* about which slopes are */
+    double *slopes;
+    double look; /* how far, as a part of what each may go */
+};
+
+static void limits(const struct programme *programme, size_t k, double *low, double *high)
+{
+    const struct knob *knob = &programme->margins->knobs[k];
+    double far = (knob->high - knob->low) * programme->look, x = programme->x[k];
+    bool moves = programme->moves[k];
+    *low = moves ? fmax(knob->low - x, -far) / knob->reach : 0;
+    *high = moves ? fmin(knob->high - x, far) / knob->reach : 0;
+}
+
+/* What no number that may change moves decides nothing, as long as it holds. */
+static void mark_still(const struct programme *programme)
+{
+    struct margins *margins = programme->margins;
+    size_t count = margins->knob_count;
+    for (size_t i = 0; i < margins->stake_count; i++) {
+        struct stake *stake = &margins->stakes[i];
+        stake->still = true;
+        for (size_t k = 0; k < count && stake->scale > 0; k++)
+            stake->still &= !programme->moves[k] ||
+                            fabs(programme->slopes[i * count + k]) * margins->knobs[k].reach <
+                                STILL * stake->scale;
+    }
+}
+
+/* One row for each margin: what it is, with its slopes, no less than `least` times its scale;
+ * with a further variable in the place of `least` where `open` is its column. */
+static void add_margins(const struct programme *programme, struct linear *problem, size_t open,
+                        double least)
+{
+    struct margins *margins = programme->margins;
+    size_t count = margins->knob_count;
+    for (size_t i = 0; i < margins->stake_count; i++) {
+        const struct stake *stake = &margins->stakes[i];
+        if (!stake_counts(stake))
+            continue;
+        double *row = linear_add(problem, margins->arena, least - stake->margin / stake->scale);
+        for (size_t k = 0; k < count; k++)
+            row[k] = programme->slopes[i * count + k] * margins->knobs[k].reach / stake->scale;
+        if (open < problem->variables)
+            row[open] = -1;
+    }
+}
+
+static bool solve(const struct programme *programme, const struct linear *problem, double *to)
+{
+    const struct margins *margins = programme->margins;
+    double *found = ARENA_ARRAY(margins->arena, double, problem->variables + 1);
+    if (linear_solve(margins->arena, problem, found) != LINEAR_FOUND)
+        return false;
+    for (size_t k = 0; k < margins->knob_count; k++)
+        to[k] = programme->x[k] + found[k] * margins->knobs[k].reach;
+    return true;
+}
+
+/* The greatest least margin: the last variable. */
+static void pose_greatest(const struct programme *programme, struct linear *out)
+{
+    size_t count = programme->margins->knob_count;
+    linear_begin(out, programme->margins->arena, count + 1);
+    for (size_t k = 0; k < count; k++)
+        limits(programme, k, &out->low[k], &out->high[k]);
+    out->low[count] = -HUGE_VAL;
+    out->high[count] = ENOUGH;
+    out->objective[count] = 1;
+    add_margins(programme, out, count, 0);
+}
+
+static bool solve_greatest(const struct programme *programme, double *to)
+{
+    struct linear problem;
+    pose_greatest(programme, &problem);
+    return solve(programme, &problem, to);
+}
+
+/* Where it says that what the file has is nearest with no margin below `least`: a variable for
+ * each change, which is no less than the change either way. */
+static bool solve_nearest(const struct programme *programme, const double *weights,
+                          double least, double *to)
+{
+    struct linear problem;
+    struct margins *margins = programme->margins;
+    size_t count = margins->knob_count;
+    linear_begin(&problem, margins->arena, 2 * count);
+    for (size_t k = 0; k < count; k++) {
+        const struct knob *knob = &margins->knobs[k];
+        double away = (knob->now - programme->x[k]) / knob->reach;
+        limits(programme, k, &problem.low[k], &problem.high[k]);
+        problem.high[count + k] = HUGE_VAL;
+        problem.objective[count + k] = -weights[k];
+        for (int side = -1; side <= 1; side += 2) {
+            double *row = linear_add(&problem, margins->arena, side * away);
+            row[k] = side;
+            row[count + k] = 1;
+        }
+    }
+    add_margins(programme, &problem, problem.variables, least);
+    return solve(programme, &problem, to);
+}
+
+double seek_ask(struct margins *margins, const double *x)
+{
+    const struct stake *worst;
+    margins_ask(margins, x);
+    for (size_t i = 0; i < margins->stake_count; i++)
+        if (margins->stakes[i].fails && !margins->stakes[i].counts &&
+            !margins->stakes[i].ignored && !margins->stakes[i].failed_before)
+            return -HUGE_VAL; /* what has no margin must not come to fail */
+    return margins_least(margins, &worst);
+}
+
+static double *copy(struct arena *arena, const double *x, size_t count)
+{
+    double *out = ARENA_ARRAY(arena, double, count + 1);
+    memcpy(out, x, count * sizeof *x);
+    return out;
+}
+
+/* Is the narrowest look narrower than what anybody sets? */
+static bool is_too_narrow(const struct margins *margins, double look)
+{
+    for (size_t k = 0; k < margins->knob_count; k++) {
+        const struct knob *knob = &margins->knobs[k];
+        if ((knob->high - knob->low) * look > knob->step * NARROWEST)
+            return false;
+    }
+    return true;
+}
+
+/* Margins at x and, where it is another place than before, their slopes. */
+static void look_about(const struct programme *programme, const double *x, bool moved)
+{
+    if (!moved) {
+        margins_ask(programme->margins, x);
+        return;
+    }
+    margins_slopes(programme->margins, x, programme->slopes);
+    mark_still(programme);
+}
+
+void seek_greatest(struct margins *margins, const bool *moves, const double *from,
+                   struct sought *out)
+{
+    size_t count = margins->knob_count;
+    struct arena *arena = margins->arena;
+    double *slopes = ARENA_ARRAY(arena, double, margins->stake_count *count + 1);
+    double *to = ARENA_ARRAY(arena, double, count + 1);
+    *out = (struct sought){.x = copy(arena, from, count)};
+    out->least = seek_ask(margins, out->x);
+    struct programme programme = {margins, moves, out->x, slopes, 1};
+    bool moved = true;
+    for (int i = 0; i < PROGRAMMES && !is_too_narrow(margins, programme.look); i++) {
+        look_about(&programme, out->x, moved);
+        if (i == 0)
+            out->least = seek_ask(margins, out->x); /* now that it is known what moves */
+        if (!solve_greatest(&programme, to))
+            return;
+        double least = seek_ask(margins, to);
+        moved = least > out->least + GAIN * fmax(1, fabs(out->least));
+        if (moved) {
+            memcpy(out->x, to, count * sizeof *to);
+            out->least = least;
+            programme.look = fmin(1, programme.look * 2);
+        } else {
+            programme.look /= 4;
+        }
+    }
+}
+
+double seek_foretell(struct margins *margins, const bool *moves, const double *x,
+                     double *slopes)
+{
+    const struct programme programme = {margins, moves, x, slopes, 1};
+    struct linear problem;
+    mark_still(&programme);
+    pose_greatest(&programme, &problem);
+    double *found = ARENA_ARRAY(margins->arena, double, problem.variables);
+    if (linear_solve(margins->arena, &problem, found) != LINEAR_FOUND)
+        return -HUGE_VAL;
+    return found[margins->knob_count];
+}
+
+static double distance(const struct margins *margins, const double *weights, const double *x)
+{
+    double sum = 0;
+    for (size_t k = 0; k < margins->knob_count; k++)
+        sum += weights[k] * fabs(x[k] - margins->knobs[k].now) / margins->knobs[k].reach;
+    return sum;
+}
+
+void seek_nearest(struct margins *margins, const bool *moves, const double *weights,
+                  double least, struct sought *inout)
+{
+    size_t count = margins->knob_count;
+    struct arena *arena = margins->arena;
+    double *slopes = ARENA_ARRAY(arena, double, margins->stake_count *count + 1);
+    double *to = ARENA_ARRAY(arena, double, count + 1);
+    struct programme programme = {margins, moves, inout->x, slopes, 1};
+    double slack = GAIN * fmax(1, fabs(least));
+    bool moved = true;
+    for (int i = 0; i < PROGRAMMES && !is_too_narrow(margins, programme.look); i++) {
+        double before = distance(margins, weights, inout->x);
+        look_about(&programme, inout->x, moved);
+        if (!solve_nearest(&programme, weights, least, to))
+            return;
+        double there = seek_ask(margins, to);
+        moved = there >= least - slack && distance(margins, weights, to) < before - GAIN;
+        if (moved) {
+            memcpy(inout->x, to, count * sizeof *to);
+            inout->least = there;
+        } else {
+            programme.look /= 4;
+        }
+    }
+}

@@ -1,0 +1,44 @@
+/* The numbers with the greatest least margin, by successive linear programmes.
+ *
+ * About a place the margins are taken for straight, which is exact where they are sums, and a
+ * linear programme finds the numbers whose least margin, each by its own scale, is greatest.
+ * There the margins are asked; where they bend, the next programme looks less far.  Source:
+ * sequential linear programming with a trust region, as in Nocedal and Wright, Numerical
+ * Optimization, 2nd edition (2006), chapter 18, and Griffith and Stewart, Management Science 7
+ * (1961).
+ */
+#ifndef PROVEOUT_PROPOSE_SEEK_H
+#define PROVEOUT_PROPOSE_SEEK_H
+
+#include "propose/margins.h"
+
+/* A least margin that is not below this counts as held: the solver rounds. */
+#define SEEK_HOLDS (-1e-9)
+
+/* Where a search came to. */
+struct sought {
+    double *x;    /* one for each number */
+    double least; /* margin by its scale; < 0: something fails there */
+};
+
+/* Asks everything with the numbers x; the least margin by its scale, -HUGE_VAL where something
+ * fails that has no margin and did not fail with the numbers of the file. */
+double seek_ask(struct margins *margins, const double *x);
+
+/* From `from` to where the least margin is greatest, of the numbers marked in `moves`.  What
+ * else they are is left as it is in `from`. */
+void seek_greatest(struct margins *margins, const bool *moves, const double *from,
+                   struct sought *out);
+
+/* What the least margin would come to with the numbers marked, were all margins straight:
+ * `slopes` as margins_slopes gives them for x, which was asked last.  -HUGE_VAL: not known. */
+double seek_foretell(struct margins *margins, const bool *moves, const double *x,
+                     double *slopes);
+
+/* From a place whose least margin is at least `least` to the one nearest to what the file has
+ * of which that is true as well: as little as can be of the sum of the changes, each by its
+ * reach and times its weight. */
+void seek_nearest(struct margins *margins, const bool *moves, const double *weights,
+                  double least, struct sought *inout);
+
+#endif

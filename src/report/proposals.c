@@ -1,0 +1,270 @@
+/* Proposals as people and programs read them: format proveout-proposal version 1. */
+#include "report/proposals.h"
+
+#include <math.h>
+
+#include "quantity/number.h"
+#include "report/internal.h"
+#include "report/json_writer.h"
+
+enum { FORMAT_VERSION = 1 };
+
+/* "probe-stroke-short (cutter 3)" */
+static const char *who(struct arena *arena, const char *rule, const char *subject)
+{
+    return subject ? arena_format(arena, "%s (%s)", rule, subject) : rule;
+}
+
+/* "0.63": a margin by its scale, to two digits. */
+static const char *part(struct arena *arena, double least)
+{
+    double step = fabs(least) > 0 ? number_decade(fabs(least), -1) : 1;
+    return number_exact(arena, step < 1 ? round(least / step) / round(1 / step)
+                                        : round(least / step) * step);
+}
+
+static void add_item(const struct layout *layout, const struct proposed *item)
+{
+    struct arena *arena = layout->out->arena;
+    struct wrap wrap = {layout->width, 2, 6};
+    const char *reason =
+        item->rule ? arena_format(arena, "; as it is, %s would be the tightest or fail",
+                                  who(arena, item->rule, item->subject))
+                   : "";
+    wrap_format(layout->out, &wrap, "%s: %s, now %s%s%s", item->lasting, item->text,
+                item->now_text, item->given ? "" : " by default", reason);
+}
+
+static void add_set(const struct layout *layout, const struct proposed_set *set)
+{
+    for (size_t i = 0; i < set->count; i++)
+        add_item(layout, &set->items[i]);
+}
+
+static void add_margins(const struct layout *layout, const struct proposal *proposal,
+                        const char *heading)
+{
+    struct wrap wrap = {layout->width, 0, 0}, below = {layout->width, 2, 6};
+    if (!proposal->margin_count)
+        return;
+    buffer_byte(layout->out, '\n');
+    wrap_add(layout->out, &wrap, view_of(heading));
+    for (size_t i = 0; i < proposal->margin_count; i++) {
+        const struct proposed_margin *margin = &proposal->margins[i];
+        wrap_format(layout->out, &below, "%s: %s, was %s",
+                    who(layout->out->arena, margin->rule, margin->subject),
+                    margin->known_after ? margin->after_text : "not asked",
+                    margin->known_before ? margin->before_text : "not asked");
+    }
+}
+
+static void add_fewest(const struct layout *layout, const struct report_proposal *report)
+{
+    struct arena *arena = layout->out->arena;
+    struct wrap wrap = {layout->width, 0, 0};
+    const struct proposed_set *fewest = report->fewest.set, *widest = report->widest.set;
+    if (fewest->count >= widest->count)
+        return;
+    buffer_byte(layout->out, '\n');
+    wrap_format(layout->out, &wrap,
+                "With %s, and a least margin of %s times its scale instead of %s:",
+                fewest->count == 1 ? "one change alone"
+                                   : arena_format(arena, "%zu changes alone", fewest->count),
+                part(arena, fewest->least), part(arena, widest->least));
+    add_set(layout, fewest);
+}
+
+static void add_found(const struct layout *layout, const struct report_proposal *report)
+{
+    struct arena *arena = layout->out->arena;
+    struct wrap wrap = {layout->width, 0, 0};
+    const struct proposed_set *widest = report->widest.set;
+    wrap_format(
+        layout->out, &wrap,
+        "%s: with these numbers every rule holds that they can move; the least margin is "
+        "%s times its tolerance, or what is allowed:",
+        layout->path, part(arena, widest->least));
+    add_set(layout, widest);
+    add_margins(layout, &report->proposal, "Margins then: what failed, and the tightest.");
+    add_fewest(layout, report);
+    buffer_byte(layout->out, '\n');
+    if (report->widest.left)
+        wrap_format(layout->out, &wrap,
+                    "%zu more that `check` finds %s not for these numbers to mend.",
+                    report->widest.left, report->widest.left == 1 ? "is" : "are");
+}
+
+static void add_excluded(const struct layout *layout, const struct proposal *proposal)
+{
+    struct arena *arena = layout->out->arena;
+    struct wrap wrap = {layout->width, 0, 0}, below = {layout->width, 2, 6};
+    bool alone = proposal->excluded_count == 1;
+    wrap_format(layout->out, &wrap, "%s: no set of these numbers will do. %s", layout->path,
+                alone ? "Whatever they are, this fails:"
+                      : "These rules exclude each other, and with any one of them left out the "
+                        "rest can hold:");
+    for (size_t i = 0; i < proposal->excluded_count; i++)
+        wrap_add(
+            layout->out, &below,
+            view_of(who(arena, proposal->excluded[i].rule, proposal->excluded[i].subject)));
+    if (!proposal->way_count)
+        return;
+    buffer_byte(layout->out, '\n');
+    wrap_add(
+        layout->out, &wrap,
+        view_of("What would do, each alone; what is measured is measured again, not written "
+                "to suit a rule:"));
+    for (size_t i = 0; i < proposal->way_count; i++)
+        wrap_format(layout->out, &below, "%s %s by %s, now %s", proposal->ways[i].path,
+                    proposal->ways[i].change > 0 ? "higher" : "lower",
+                    proposal->ways[i].by_text, proposal->ways[i].now_text);
+}
+
+static void add_places(const struct layout *layout, const struct proposal *proposal)
+{
+    struct wrap wrap = {layout->width, 0, 0};
+    wrap_format(layout->out, &wrap, "%zu number%s might have changed.", proposal->place_count,
+                proposal->place_count == 1 ? "" : "s");
+}
+
+static void add_text(const struct layout *layout, const struct report *report)
+{
+    const struct report_proposal *found = report->proposal;
+    struct wrap wrap = {layout->width, 0, 0};
+    if (found->proposal.state == PROPOSAL_IDLE) {
+        wrap_format(
+            layout->out, &wrap,
+            "%s: nothing fails that a chosen number could mend, so nothing is proposed.",
+            layout->path);
+        return;
+    }
+    if (found->proposal.state == PROPOSAL_NONE)
+        add_excluded(layout, &found->proposal);
+    else if (found->refuted)
+        wrap_format(layout->out, &wrap, "%s: no set stood the check: %s.", layout->path,
+                    found->refuted);
+    else
+        add_found(layout, found);
+    add_places(layout, &found->proposal);
+    wrap_add(
+        layout->out, &wrap,
+        view_of("Numbers on paper: set at the machine, the first run is still made in air, "
+                "with a hand on the stop."));
+}
+
+const struct report_writer proposals_text = {.file = add_text};
+
+static void add_json_items(struct json *json, const char *key, const struct proposed_set *set)
+{
+    json_line(json, 2), json_key(json, key);
+    json_open(json, '{');
+    json_key(json, "least"), json_number(json, set->least);
+    json_key(json, "changes"), json_open(json, '[');
+    for (size_t i = 0; i < set->count; i++) {
+        const struct proposed *item = &set->items[i];
+        json_line(json, 4), json_open(json, '{');
+        json_key(json, "field"), json_text(json, item->path);
+        json_key(json, "now"), json_open(json, '{');
+        json_key(json, "si"), json_number(json, item->now);
+        json_key(json, "text"), json_text(json, item->now_text);
+        json_key(json, "given"), json_bool(json, item->given);
+        json_close(json, '}');
+        json_key(json, "proposed"), json_open(json, '{');
+        json_key(json, "si"), json_number(json, item->si);
+        json_key(json, "text"), json_text(json, item->text);
+        json_close(json, '}');
+        json_key(json, "rule"), json_text(json, item->rule);
+        json_key(json, "subject"), json_text(json, item->subject);
+        json_close(json, '}');
+    }
+    json_close(json, ']');
+    json_close(json, '}');
+}
+
+static void add_json_known(struct json *json, const char *key, bool known, double si,
+                           const char *text)
+{
+    json_key(json, key);
+    if (!known) {
+        json_nothing(json);
+        return;
+    }
+    json_open(json, '{');
+    json_key(json, "si"), json_number(json, si);
+    json_key(json, "text"), json_text(json, text);
+    json_close(json, '}');
+}
+
+static void add_json_margins(struct json *json, const struct proposal *proposal)
+{
+    json_line(json, 2), json_key(json, "margins"), json_open(json, '[');
+    for (size_t i = 0; i < proposal->margin_count; i++) {
+        const struct proposed_margin *margin = &proposal->margins[i];
+        json_line(json, 4), json_open(json, '{');
+        json_key(json, "rule"), json_text(json, margin->rule);
+        json_key(json, "subject"), json_text(json, margin->subject);
+        add_json_known(json, "before", margin->known_before, margin->before,
+                       margin->before_text);
+        add_json_known(json, "after", margin->known_after, margin->after, margin->after_text);
+        json_key(json, "scale"), json_number(json, margin->scale);
+        json_close(json, '}');
+    }
+    json_close(json, ']');
+}
+
+static void add_json_conflict(struct json *json, const struct proposal *proposal)
+{
+    json_line(json, 2), json_key(json, "excluded"), json_open(json, '[');
+    for (size_t i = 0; i < proposal->excluded_count; i++) {
+        json_open(json, '{');
+        json_key(json, "rule"), json_text(json, proposal->excluded[i].rule);
+        json_key(json, "subject"), json_text(json, proposal->excluded[i].subject);
+        json_close(json, '}');
+    }
+    json_close(json, ']');
+    json_line(json, 2), json_key(json, "ways"), json_open(json, '[');
+    for (size_t i = 0; i < proposal->way_count; i++) {
+        json_line(json, 4), json_open(json, '{');
+        json_key(json, "field"), json_text(json, proposal->ways[i].path);
+        json_key(json, "measured"), json_bool(json, proposal->ways[i].measured);
+        json_key(json, "change"), json_number(json, proposal->ways[i].change);
+        json_close(json, '}');
+    }
+    json_close(json, ']');
+}
+
+static void add_json(const struct layout *layout, const struct report *report)
+{
+    static const char *const states[] = {"nothing to mend", "found", "none"};
+    struct json json = {.out = layout->out};
+    const struct report_proposal *found = report->proposal;
+    const struct proposal *proposal = &found->proposal;
+    json_open(&json, '{');
+    json_key(&json, "format"), json_text(&json, "proveout-proposal");
+    json_key(&json, "version"), json_count(&json, FORMAT_VERSION);
+    json_key(&json, "path"), json_text(&json, layout->path);
+    json_key(&json, "state"), json_text(&json, states[proposal->state]);
+    json_key(&json, "refuted"), json_text(&json, found->refuted);
+    json_line(&json, 2), json_key(&json, "fields"), json_open(&json, '[');
+    for (size_t i = 0; i < proposal->place_count; i++)
+        json_text(&json, proposal->paths[i]);
+    json_close(&json, ']');
+    json_key(&json, "least_before");
+    if (isfinite(proposal->least_before))
+        json_number(&json, proposal->least_before);
+    else
+        json_nothing(&json);
+    if (proposal->state == PROPOSAL_FOUND) {
+        json_key(&json, "least_unrounded"), json_number(&json, proposal->exact);
+        add_json_items(&json, "widest", &proposal->widest);
+        add_json_items(&json, "fewest", &proposal->fewest);
+        json_key(&json, "left"), json_count(&json, found->widest.left);
+    }
+    add_json_margins(&json, proposal);
+    if (proposal->state == PROPOSAL_NONE)
+        add_json_conflict(&json, proposal);
+    json_close(&json, '}');
+    buffer_byte(layout->out, '\n');
+}
+
+const struct report_writer proposals_json = {.file = add_json};
