@@ -145,7 +145,7 @@ static void ask(struct margins *margins, struct stake *stake)
 {
     struct verdict verdict;
     stake->fails = stake->counts = false;
-    if (!runner_verdict(margins->runner, &stake->instance, &verdict))
+    if (stake->resting || !runner_verdict(margins->runner, &stake->instance, &verdict))
         return;
     stake->fails = verdict.truth == TRUTH_FALSE;
     stake->counts = verdict.truth != TRUTH_UNKNOWN && verdict.has_margin;

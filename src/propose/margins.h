@@ -24,6 +24,7 @@ struct stake {
     struct instance instance;
     bool ignored;       /* somebody accepts that it fails */
     bool failed_before; /* with the numbers of the file */
+    bool resting;       /* it is not asked now */
     bool still;         /* it holds, and no number that may change moves it: seek.c tells */
     bool fails;         /* by what was asked last */
     bool counts;        /* it has a margin there */

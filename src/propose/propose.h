@@ -13,9 +13,10 @@ struct proposed {
     bool given;          /* it stands in the file */
     double now, si;
     const char *now_text, *text; /* in the unit of the file; `text` reads back to `si` */
-    /* What does not let it go further, away from what the file has: the rule that is the first
-     * to fall below the least margin one step on.  NULL: nothing does. */
+    /* Why it moves: with this number as the file has it and the others as proposed, this fails
+     * or has the least margin.  NULL: no margin is the less for it. */
     const char *rule, *subject;
+    bool fails; /* that rule, with this number as the file has it and the others as proposed */
 };
 
 /* A margin before and after. */
@@ -34,14 +35,14 @@ struct proposed_set {
     double least; /* margin by its scale: the least of all after it */
 };
 
-/* Rules that exclude each other. */
+/* A rule that is told by name. */
 struct excluded {
     struct instance instance;
     const char *rule, *subject;
 };
 
 enum proposal_state {
-    PROPOSAL_IDLE,  /* nothing fails that a number could mend */
+    PROPOSAL_IDLE,  /* nothing fails that has a margin these numbers could move */
     PROPOSAL_FOUND, /* `widest` and `fewest` are set */
     PROPOSAL_NONE   /* no set was found */
 };
@@ -57,8 +58,13 @@ struct proposal {
     struct proposed_set fewest; /* fewer changes, where those are enough; else the same */
     struct proposed_margin *margins; /* with `widest`: all that failed, then the tightest */
     size_t margin_count;
-    struct excluded *excluded; /* where there is none: the smallest group, worst first */
+    /* What fails whatever these numbers are: it is left out of all the rest. */
+    struct excluded *stays;
+    size_t stay_count;
+    /* Where there is none: a group of rules that exclude each other, as small as can be. */
+    struct excluded *excluded;
     size_t excluded_count;
+    bool stands; /* the group by itself was looked for from everywhere, and has no set */
     struct way_out *ways; /* and by how much else would have to change: see propose/ways.h */
     size_t way_count;
 };

@@ -13,6 +13,9 @@ enum { WAYS_MAX = 8 };
 /* Kept so that what just holds is not taken for failing, as a part of a scale. */
 #define TO_SPARE 1e-9
 
+/* A change of less than this part of a step is none. */
+#define LITTLE 1e-3
+
 static bool is_same(const struct field_place *a, const struct field_place *b)
 {
     return a->field == b->field && a->record == b->record && a->part == b->part;
@@ -70,6 +73,9 @@ static bool find_way(const struct ways *ways, const struct field_place *place,
     memcpy(places, ways->chosen, ways->chosen_count * sizeof *places);
     places[count - 1] = *place;
     margins_open(&ways->of, places, count, &margins);
+    for (size_t i = 0; i < margins.stake_count; i++)
+        margins.stakes[i].resting =
+            instance_is_listed(ways->aside, &margins.stakes[i].instance);
     for (size_t k = 0; k < count; k++) {
         moves[k] = true;
         now[k] = margins.knobs[k].now;
@@ -91,7 +97,7 @@ static bool find_way(const struct ways *ways, const struct field_place *place,
     out->measured = nature_is_measured(field->nature);
     out->by_text = quantity_text(arena, fabs(change), field->dimension, knob->value->unit);
     out->now_text = quantity_text(arena, knob->now, field->dimension, knob->value->unit);
-    return fabs(change) > 0;
+    return fabs(change) > knob->step * LITTLE;
 }
 
 static int compare_ways(const void *a, const void *b)

@@ -16,6 +16,7 @@ struct ways {
     struct margins_of of;
     const struct field_place *chosen; /* that may be set to anything */
     size_t chosen_count;
+    const struct instance_list *aside; /* fails anyhow, and is not asked for; or NULL */
     VECTOR(struct field_place) places; /* of what is looked at */
 };
 

@@ -28,9 +28,10 @@ static void add_item(const struct layout *layout, const struct proposed *item)
     struct arena *arena = layout->out->arena;
     struct wrap wrap = {layout->width, 2, 6};
     const char *reason =
-        item->rule ? arena_format(arena, "; as it is, %s would be the tightest or fail",
-                                  who(arena, item->rule, item->subject))
-                   : "";
+        item->rule
+            ? arena_format(arena, item->fails ? "; else %s fails" : "; else %s has less room",
+                           who(arena, item->rule, item->subject))
+            : "";
     wrap_format(layout->out, &wrap, "%s: %s, now %s%s%s", item->lasting, item->text,
                 item->now_text, item->given ? "" : " by default", reason);
 }
@@ -49,75 +50,110 @@ static void add_margins(const struct layout *layout, const struct proposal *prop
         return;
     buffer_byte(layout->out, '\n');
     wrap_add(layout->out, &wrap, view_of(heading));
-    for (size_t i = 0; i < proposal->margin_count; i++) {
+    for (size_t i = 0, same; i < proposal->margin_count; i += same) {
         const struct proposed_margin *margin = &proposal->margins[i];
-        wrap_format(layout->out, &below, "%s: %s, was %s",
-                    who(layout->out->arena, margin->rule, margin->subject),
-                    margin->known_after ? margin->after_text : "not asked",
-                    margin->known_before ? margin->before_text : "not asked");
+        for (same = 1;
+             i + same < proposal->margin_count && strcmp(margin->rule, margin[same].rule) == 0;)
+            same++;
+        const struct proposed_margin *worst = margin;
+        for (size_t k = 1; k < same; k++)
+            if (margin[k].after < worst->after)
+                worst = &margin[k];
+        wrap_format(layout->out, &below, "%s: %s, was %s%s",
+                    who(layout->out->arena, worst->rule, worst->subject),
+                    worst->known_after ? worst->after_text : "not asked",
+                    worst->known_before ? worst->before_text : "not asked",
+                    same > 1 ? arena_format(layout->out->arena, "; %zu more of it", same - 1)
+                             : "");
     }
 }
 
-static void add_fewest(const struct layout *layout, const struct report_proposal *report)
-{
-    struct arena *arena = layout->out->arena;
-    struct wrap wrap = {layout->width, 0, 0};
-    const struct proposed_set *fewest = report->fewest.set, *widest = report->widest.set;
-    if (fewest->count >= widest->count)
-        return;
-    buffer_byte(layout->out, '\n');
-    wrap_format(layout->out, &wrap,
-                "With %s, and a least margin of %s times its scale instead of %s:",
-                fewest->count == 1 ? "one change alone"
-                                   : arena_format(arena, "%zu changes alone", fewest->count),
-                part(arena, fewest->least), part(arena, widest->least));
-    add_set(layout, fewest);
-}
-
+/* The fewest changes first: what two numbers do is sooner understood, and sooner right. */
 static void add_found(const struct layout *layout, const struct report_proposal *report)
 {
     struct arena *arena = layout->out->arena;
     struct wrap wrap = {layout->width, 0, 0};
-    const struct proposed_set *widest = report->widest.set;
-    wrap_format(
-        layout->out, &wrap,
-        "%s: with these numbers every rule holds that they can move; the least margin is "
-        "%s times its tolerance, or what is allowed:",
-        layout->path, part(arena, widest->least));
-    add_set(layout, widest);
-    add_margins(layout, &report->proposal, "Margins then: what failed, and the tightest.");
-    add_fewest(layout, report);
+    const struct proposed_set *fewest = report->fewest.set, *widest = report->widest.set;
+    wrap_format(layout->out, &wrap,
+                "%s: with %s every rule holds that they can move; the least margin is %s times "
+                "its tolerance, or what is allowed:",
+                layout->path, fewest->count == 1 ? "this number" : "these numbers",
+                part(arena, fewest->least));
+    add_set(layout, fewest);
+    if (fewest->count < widest->count) {
+        buffer_byte(layout->out, '\n');
+        wrap_format(layout->out, &wrap, "With %zu changes it would be %s times:", widest->count,
+                    part(arena, widest->least));
+        add_set(layout, widest);
+    }
+    add_margins(layout, &report->proposal,
+                arena_format(arena, "Margins with %s: what failed, and the tightest.",
+                             fewest->count < widest->count
+                                 ? arena_format(arena, "the %zu", widest->count)
+                                 : "them"));
     buffer_byte(layout->out, '\n');
     if (report->widest.left)
-        wrap_format(layout->out, &wrap,
-                    "%zu more that `check` finds %s not for these numbers to mend.",
-                    report->widest.left, report->widest.left == 1 ? "is" : "are");
+        wrap_format(layout->out, &wrap, "`check` still finds %zu that they do not mend.",
+                    report->widest.left);
+}
+
+/* Rules by name; of one rule several things are counted. */
+static void add_rules(const struct layout *layout, const struct excluded *items, size_t count)
+{
+    struct wrap below = {layout->width, 2, 6};
+    for (size_t i = 0, same; i < count; i += same) {
+        for (same = 1; i + same < count && strcmp(items[i].rule, items[i + same].rule) == 0;)
+            same++;
+        wrap_format(layout->out, &below, "%s%s",
+                    who(layout->out->arena, items[i].rule, items[i].subject),
+                    same > 1 ? arena_format(layout->out->arena, " and %zu more of it", same - 1)
+                             : "");
+    }
+}
+
+static void add_ways(const struct layout *layout, const struct proposal *proposal)
+{
+    struct wrap wrap = {layout->width, 0, 0}, below = {layout->width, 2, 6};
+    if (!proposal->way_count)
+        return;
+    wrap_add(
+        layout->out, &wrap,
+        view_of("One of these alone, otherwise than the file says, would do. What is measured "
+                "is measured again, never written to suit a rule:"));
+    for (size_t i = 0; i < proposal->way_count; i++)
+        wrap_format(layout->out, &below, "%s: %s by %s, now %s", proposal->ways[i].path,
+                    proposal->ways[i].change > 0 ? "higher" : "lower",
+                    proposal->ways[i].by_text, proposal->ways[i].now_text);
+}
+
+static void add_stays(const struct layout *layout, const struct proposal *proposal)
+{
+    struct wrap wrap = {layout->width, 0, 0};
+    if (!proposal->stay_count)
+        return;
+    wrap_add(layout->out, &wrap,
+             view_of("Whatever these numbers are, this fails, and was left out:"));
+    add_rules(layout, proposal->stays, proposal->stay_count);
+    if (!proposal->excluded_count)
+        add_ways(layout, proposal);
+    buffer_byte(layout->out, '\n');
 }
 
 static void add_excluded(const struct layout *layout, const struct proposal *proposal)
 {
-    struct arena *arena = layout->out->arena;
-    struct wrap wrap = {layout->width, 0, 0}, below = {layout->width, 2, 6};
-    bool alone = proposal->excluded_count == 1;
-    wrap_format(layout->out, &wrap, "%s: no set of these numbers will do. %s", layout->path,
-                alone ? "Whatever they are, this fails:"
-                      : "These rules exclude each other, and with any one of them left out the "
-                        "rest can hold:");
-    for (size_t i = 0; i < proposal->excluded_count; i++)
-        wrap_add(
-            layout->out, &below,
-            view_of(who(arena, proposal->excluded[i].rule, proposal->excluded[i].subject)));
-    if (!proposal->way_count)
-        return;
+    struct wrap wrap = {layout->width, 0, 0};
+    wrap_format(layout->out, &wrap, "%s: no set of these numbers will do.", layout->path);
+    if (proposal->excluded_count) {
+        wrap_add(layout->out, &wrap,
+                 view_of(proposal->stands
+                             ? "These rules exclude each other, and with any one of them left "
+                               "out the rest can hold:"
+                             : "None was found where it was looked. These stood against each "
+                               "other where it came nearest:"));
+        add_rules(layout, proposal->excluded, proposal->excluded_count);
+        add_ways(layout, proposal);
+    }
     buffer_byte(layout->out, '\n');
-    wrap_add(
-        layout->out, &wrap,
-        view_of("What would do, each alone; what is measured is measured again, not written "
-                "to suit a rule:"));
-    for (size_t i = 0; i < proposal->way_count; i++)
-        wrap_format(layout->out, &below, "%s %s by %s, now %s", proposal->ways[i].path,
-                    proposal->ways[i].change > 0 ? "higher" : "lower",
-                    proposal->ways[i].by_text, proposal->ways[i].now_text);
 }
 
 static void add_places(const struct layout *layout, const struct proposal *proposal)
@@ -145,6 +181,7 @@ static void add_text(const struct layout *layout, const struct report *report)
                     found->refuted);
     else
         add_found(layout, found);
+    add_stays(layout, &found->proposal);
     add_places(layout, &found->proposal);
     wrap_add(
         layout->out, &wrap,
@@ -212,16 +249,24 @@ static void add_json_margins(struct json *json, const struct proposal *proposal)
     json_close(json, ']');
 }
 
-static void add_json_conflict(struct json *json, const struct proposal *proposal)
+static void add_json_rules(struct json *json, const char *key, const struct excluded *items,
+                           size_t count)
 {
-    json_line(json, 2), json_key(json, "excluded"), json_open(json, '[');
-    for (size_t i = 0; i < proposal->excluded_count; i++) {
+    json_line(json, 2), json_key(json, key), json_open(json, '[');
+    for (size_t i = 0; i < count; i++) {
         json_open(json, '{');
-        json_key(json, "rule"), json_text(json, proposal->excluded[i].rule);
-        json_key(json, "subject"), json_text(json, proposal->excluded[i].subject);
+        json_key(json, "rule"), json_text(json, items[i].rule);
+        json_key(json, "subject"), json_text(json, items[i].subject);
         json_close(json, '}');
     }
     json_close(json, ']');
+}
+
+static void add_json_conflict(struct json *json, const struct proposal *proposal)
+{
+    add_json_rules(json, "stays", proposal->stays, proposal->stay_count);
+    add_json_rules(json, "excluded", proposal->excluded, proposal->excluded_count);
+    json_key(json, "stands"), json_bool(json, proposal->stands);
     json_line(json, 2), json_key(json, "ways"), json_open(json, '[');
     for (size_t i = 0; i < proposal->way_count; i++) {
         json_line(json, 4), json_open(json, '{');
@@ -261,7 +306,7 @@ static void add_json(const struct layout *layout, const struct report *report)
         json_key(&json, "left"), json_count(&json, found->widest.left);
     }
     add_json_margins(&json, proposal);
-    if (proposal->state == PROPOSAL_NONE)
+    if (proposal->state != PROPOSAL_IDLE)
         add_json_conflict(&json, proposal);
     json_close(&json, '}');
     buffer_byte(layout->out, '\n');

@@ -1,0 +1,36 @@
+/* Private to `propose`: one proposal on its way. */
+#ifndef PROVEOUT_PROPOSE_INTERNAL_H
+#define PROVEOUT_PROPOSE_INTERNAL_H
+
+#include "propose/propose.h"
+#include "propose/seek.h"
+
+/* So much of the greatest least margin may be given up for numbers nearer to what the file has.
+ */
+#define GIVEN_UP 0.005
+
+struct finder {
+    const struct proposal_question *question;
+    struct margins margins;
+    struct describer describer;
+    double *now;
+    bool *moves;          /* all of them */
+    double *weights;      /* all 1 */
+    struct stake *before; /* the stakes with the numbers of the file */
+    bool *still;          /* those that none of the numbers moves */
+    struct proposal *out;
+};
+
+/* The least margin at x by its scale, of all that any of the numbers moves. */
+double least_of_all(struct finder *finder, const double *x);
+
+/* Words: tell.c */
+void tell_name(struct finder *finder, const struct stake *stake, struct excluded *out);
+void tell_set(struct finder *finder, const struct sought *found, const char *const *texts,
+              struct proposed_set *out);
+void tell_margins(struct finder *finder, const double *x);
+
+/* A set with fewer changes than `widest` has, where there is one: fewest.c */
+void find_fewest(struct finder *finder);
+
+#endif
