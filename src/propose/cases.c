@@ -57,9 +57,14 @@ void cases_greatest_of(struct margins *margins, const bool *moves,
         resting[i] = margins->stakes[i].resting;
         margins->stakes[i].resting = true;
     }
-    for (size_t i = 0; i < count; i++)
-        margins->stakes[stakes[i] - margins->stakes].resting = false;
-    cases_greatest(margins, moves, out);
+    bool *concerned = ARENA_ARRAY(margins->arena, bool, margins->knob_count + 1);
+    for (size_t i = 0; i < count; i++) {
+        size_t stake = (size_t)(stakes[i] - margins->stakes);
+        margins->stakes[stake].resting = false;
+        for (size_t k = 0; k < margins->knob_count; k++)
+            concerned[k] |= moves[k] && margins->rests_on[stake * margins->knob_count + k];
+    }
+    cases_greatest(margins, concerned, out);
     for (size_t i = 0; i < margins->stake_count; i++)
         margins->stakes[i].resting = resting[i];
 }

@@ -57,40 +57,49 @@ static void copy_machine(struct margins *margins, const struct machine *machine,
 
 /* What can come out differently. */
 
-static bool depends(const struct runner *runner, struct formula_change *const *changes,
-                    size_t count, const struct instance *instance)
+/* On which of the numbers a requirement rests; false: on none. */
+static bool find_rests(const struct margins_of *of, struct formula_change *const *changes,
+                       const struct instance *instance, size_t count, bool *rests)
 {
-    const struct rule_entry *entry = &runner->rules[instance->rule];
-    uint32_t node = runner_requirement(runner, instance)->node;
-    for (size_t i = 0; i < count; i++) {
-        struct formula_change *change = &changes[i][entry->book_index];
-        if (formula_changes(change, entry->rule->when) || formula_changes(change, node))
-            return true;
+    const struct rule_entry *entry = &of->runner->rules[instance->rule];
+    uint32_t node = runner_requirement(of->runner, instance)->node;
+    bool any = false;
+    for (size_t k = 0; k < count; k++) {
+        struct formula_change *change = &changes[k][entry->book_index];
+        rests[k] = formula_changes(change, entry->rule->when) || formula_changes(change, node);
+        any |= rests[k];
     }
-    return false;
+    return any;
 }
 
 static void find_stakes(const struct margins_of *of, struct formula_change *const *changes,
                         struct margins *out)
 {
     VECTOR(struct stake) found = {0};
+    VECTOR(bool) rests_on = {0};
+    size_t count = out->knob_count;
+    bool *rests = ARENA_ARRAY(of->arena, bool, count + 1);
     for (uint32_t rule = 0; rule < of->runner->rule_count; rule++) {
         const struct rule *asked = of->runner->rules[rule].rule;
         const struct machine_group *group = &of->machine->groups[asked->domain];
         uint32_t records = !asked->domain ? 1 : group->wrong ? 0 : group->count;
         struct instance instance = {.rule = rule, .implied_by = RULE_NONE};
         for (; instance.requirement < asked->requirement_count; instance.requirement++) {
-            if (!depends(of->runner, changes, out->knob_count, &instance))
+            if (!find_rests(of, changes, &instance, count, rests))
                 continue;
-            for (instance.record = 0; instance.record < records; instance.record++)
+            for (instance.record = 0; instance.record < records; instance.record++) {
                 VECTOR_ADD(
                     of->arena, &found,
                     (struct stake){.instance = instance,
                                    .ignored = instance_is_listed(of->ignored, &instance)});
+                for (size_t k = 0; k < count; k++)
+                    VECTOR_ADD(of->arena, &rests_on, rests[k]);
+            }
         }
     }
     out->stakes = found.items;
     out->stake_count = found.count;
+    out->rests_on = rests_on.items;
 }
 
 void margins_open(const struct margins_of *of, const struct field_place *places, size_t count,
@@ -100,6 +109,7 @@ void margins_open(const struct margins_of *of, const struct field_place *places,
     struct formula_change **changes =
         ARENA_ARRAY(of->arena, struct formula_change *, count + 1);
     out->knobs = ARENA_ARRAY(of->arena, struct knob, count + 1);
+    out->scratch = arena_new_within(of->arena);
     copy_machine(out, of->machine, places, count);
     runner_reset(of->runner, of->machine);
     for (size_t i = 0; i < count; i++) {

@@ -35,11 +35,14 @@ struct stake {
 struct margins {
     struct runner *runner; /* turned to the copy by each asking */
     struct arena *arena;
+    struct arena *scratch;   /* of one programme; who poses one resets it */
     struct machine *machine; /* the copy */
     struct knob *knobs;
     size_t knob_count;
     struct stake *stakes;
     size_t stake_count;
+    bool
+        *rests_on; /* [stake * knob_count + knob]: can it come out otherwise with the number? */
 };
 
 /* What margins are asked of. */

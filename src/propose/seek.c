@@ -63,7 +63,8 @@ static void add_margins(const struct programme *programme, struct linear *proble
         const struct stake *stake = &margins->stakes[i];
         if (!stake_counts(stake))
             continue;
-        double *row = linear_add(problem, margins->arena, least - stake->margin / stake->scale);
+        double *row =
+            linear_add(problem, margins->scratch, least - stake->margin / stake->scale);
         for (size_t k = 0; k < count; k++)
             row[k] = programme->slopes[i * count + k] * margins->knobs[k].reach / stake->scale;
         if (open < problem->variables)
@@ -71,14 +72,19 @@ static void add_margins(const struct programme *programme, struct linear *proble
     }
 }
 
-static bool solve(const struct programme *programme, const struct linear *problem, double *to)
+/* `*gives`: the value of the objective.  False where there is no solution. */
+static bool solve(const struct programme *programme, const struct linear *problem, double *to,
+                  double *gives)
 {
     const struct margins *margins = programme->margins;
-    double *found = ARENA_ARRAY(margins->arena, double, problem->variables + 1);
-    if (linear_solve(margins->arena, problem, found) != LINEAR_FOUND)
+    double *found = ARENA_ARRAY(margins->scratch, double, problem->variables + 1);
+    if (linear_solve(margins->scratch, problem, found) != LINEAR_FOUND)
         return false;
     for (size_t k = 0; k < margins->knob_count; k++)
         to[k] = programme->x[k] + found[k] * margins->knobs[k].reach;
+    *gives = 0;
+    for (size_t j = 0; j < problem->variables; j++)
+        *gives += problem->objective[j] * found[j];
     return true;
 }
 
@@ -86,7 +92,8 @@ static bool solve(const struct programme *programme, const struct linear *proble
 static void pose_greatest(const struct programme *programme, struct linear *out)
 {
     size_t count = programme->margins->knob_count;
-    linear_begin(out, programme->margins->arena, count + 1);
+    arena_reset(programme->margins->scratch);
+    linear_begin(out, programme->margins->scratch, count + 1);
     for (size_t k = 0; k < count; k++)
         limits(programme, k, &out->low[k], &out->high[k]);
     out->low[count] = -HUGE_VAL;
@@ -95,22 +102,23 @@ static void pose_greatest(const struct programme *programme, struct linear *out)
     add_margins(programme, out, count, 0);
 }
 
-static bool solve_greatest(const struct programme *programme, double *to)
+static bool solve_greatest(const struct programme *programme, double *to, double *least)
 {
     struct linear problem;
     pose_greatest(programme, &problem);
-    return solve(programme, &problem, to);
+    return solve(programme, &problem, to, least);
 }
 
 /* Where it says that what the file has is nearest with no margin below `least`: a variable for
  * each change, which is no less than the change either way. */
 static bool solve_nearest(const struct programme *programme, const double *weights,
-                          double least, double *to)
+                          double least, double *to, double *gives)
 {
     struct linear problem;
     struct margins *margins = programme->margins;
     size_t count = margins->knob_count;
-    linear_begin(&problem, margins->arena, 2 * count);
+    arena_reset(margins->scratch);
+    linear_begin(&problem, margins->scratch, 2 * count);
     for (size_t k = 0; k < count; k++) {
         const struct knob *knob = &margins->knobs[k];
         double away = (knob->now - programme->x[k]) / knob->reach;
@@ -118,13 +126,13 @@ static bool solve_nearest(const struct programme *programme, const double *weigh
         problem.high[count + k] = HUGE_VAL;
         problem.objective[count + k] = -weights[k];
         for (int side = -1; side <= 1; side += 2) {
-            double *row = linear_add(&problem, margins->arena, side * away);
+            double *row = linear_add(&problem, margins->scratch, side * away);
             row[k] = side;
             row[count + k] = 1;
         }
     }
     add_margins(programme, &problem, problem.variables, least);
-    return solve(programme, &problem, to);
+    return solve(programme, &problem, to, gives);
 }
 
 double seek_ask(struct margins *margins, const double *x)
@@ -178,14 +186,16 @@ void seek_greatest(struct margins *margins, const bool *moves, const double *fro
     out->least = seek_ask(margins, out->x);
     struct programme programme = {margins, moves, out->x, slopes, 1};
     bool moved = true;
+    const struct stake *worst;
     for (int i = 0; i < PROGRAMMES && !is_too_narrow(margins, programme.look); i++) {
+        double foretold;
         look_about(&programme, out->x, moved);
-        if (i == 0)
-            out->least = seek_ask(margins, out->x); /* now that it is known what moves */
-        if (!solve_greatest(&programme, to))
+        out->least = margins_least(margins, &worst); /* now that it is known what moves */
+        double gain = GAIN * fmax(1, fabs(out->least));
+        if (!solve_greatest(&programme, to, &foretold) || foretold <= out->least + gain)
             return;
         double least = seek_ask(margins, to);
-        moved = least > out->least + GAIN * fmax(1, fabs(out->least));
+        moved = least > out->least + gain;
         if (moved) {
             memcpy(out->x, to, count * sizeof *to);
             out->least = least;
@@ -203,8 +213,8 @@ double seek_foretell(struct margins *margins, const bool *moves, const double *x
     struct linear problem;
     mark_still(&programme);
     pose_greatest(&programme, &problem);
-    double *found = ARENA_ARRAY(margins->arena, double, problem.variables);
-    if (linear_solve(margins->arena, &problem, found) != LINEAR_FOUND)
+    double *found = ARENA_ARRAY(margins->scratch, double, problem.variables);
+    if (linear_solve(margins->scratch, &problem, found) != LINEAR_FOUND)
         return -HUGE_VAL;
     return found[margins->knob_count];
 }
@@ -230,7 +240,9 @@ void seek_nearest(struct margins *margins, const bool *moves, const double *weig
     for (int i = 0; i < PROGRAMMES && !is_too_narrow(margins, programme.look); i++) {
         double before = distance(margins, weights, inout->x);
         look_about(&programme, inout->x, moved);
-        if (!solve_nearest(&programme, weights, least, to))
+        double foretold;
+        if (!solve_nearest(&programme, weights, least, to, &foretold) ||
+            -foretold >= before - GAIN)
             return;
         double there = seek_ask(margins, to);
         moved = there >= least - slack && distance(margins, weights, to) < before - GAIN;

@@ -80,7 +80,7 @@ def check_set(program, folder, name, said, kind):
 
 def check_conflict(program, folder, name, said, rng):
     """Sets drawn at random: in none of them all rules of the conflict hold."""
-    keys = [(one["rule"], one["subject"]) for one in said["excluded"]]
+    keys = [(one["rule"], one["subject"]) for one in said["excluded"] if said["stands"]]
     windows = call(program, folder, "window", "--format", "json", name, *said["fields"])
     if windows is None or not keys:
         return
@@ -125,7 +125,8 @@ def check_machine(program, folder, seed):
         counts["left"] += said["left"] > 0
     elif said["state"] == "none":
         wrong += check_conflict(program, folder, name, said, rng)
-        counts["alone"] += len(said["excluded"]) == 1
+        counts["alone"] += not said["excluded"]
+        counts["a conflict that does not stand"] += bool(said["excluded"]) and not said["stands"]
         counts["with ways"] += bool(said["ways"])
     return counts, [f"machine {seed}: {one}" for one in wrong]
 
