@@ -35,7 +35,7 @@ PROGRAM = "src/proveout"
 UNIT_TESTS = {
     "base": ["base"], "text": ["text"], "quantity": ["quantity"], "finding": ["finding"],
     "tree": ["tree"], "machine": ["machine"], "motion": ["motion"], "report": ["report"],
-    "rules": ["rules"], "ask": ["ask"],
+    "rules": ["rules"], "propose": ["propose"], "ask": ["ask"],
 }
 FORMULA_TEST = re.compile(r"formula( |$)")
 
