@@ -47,6 +47,12 @@ PROVEOUT_EXPORT struct proveout_text *proveout_windows(const char *name, const v
                                                        size_t field_count,
                                                        const struct proveout_options *options);
 
+/* As `proveout propose`, of the fields named; with none, of those that what fails rests on. */
+PROVEOUT_EXPORT struct proveout_text *proveout_propose(const char *name, const void *bytes,
+                                                       size_t size, const char *const *fields,
+                                                       size_t field_count,
+                                                       const struct proveout_options *options);
+
 /* A cutter change; NULL in any member: the program chooses, as without the option. */
 struct proveout_change {
     size_t size;           /* sizeof(struct proveout_change) as the caller knows it */

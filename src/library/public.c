@@ -393,6 +393,22 @@ static void write_windows(struct request *request)
                   &(struct report){REPORT_WINDOWS, request->path, {.windows = &windows}});
 }
 
+static void write_proposal(struct request *request)
+{
+    struct machine_file *file = read_whole(request);
+    struct report_proposal *found = ARENA_NEW(arena_of(request), struct report_proposal);
+    if (!file)
+        return;
+    const struct proposal_asked asked = {.paths = request->fields, .count = request->count};
+    const char *wrong =
+        machine_file_propose(arena_of(request), &request->checking, file, &asked, found);
+    if (wrong)
+        refuse(request, wrong);
+    else
+        write_one(request,
+                  &(struct report){REPORT_PROPOSAL, request->path, {.proposal = found}});
+}
+
 static void write_dryrun(struct request *request)
 {
     struct arena *arena = arena_of(request);
@@ -544,6 +560,19 @@ struct proveout_text *proveout_windows(const char *name, const void *bytes, size
                                  .count = fields ? field_count : 0},
                                 options,
                                 write_windows};
+    return text_of(&question);
+}
+
+struct proveout_text *proveout_propose(const char *name, const void *bytes, size_t size,
+                                       const char *const *fields, size_t field_count,
+                                       const struct proveout_options *options)
+{
+    struct question question = {{.path = name,
+                                 .bytes = {bytes, size},
+                                 .fields = fields,
+                                 .count = fields ? field_count : 0},
+                                options,
+                                write_proposal};
     return text_of(&question);
 }
 

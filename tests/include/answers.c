@@ -1,6 +1,6 @@
 /* A program of somebody else's: writes what the library says of a file, one question at a time.
  *
- *     answers report|windows|dryrun FORMAT FILE TODAY
+ *     answers report|windows|propose|dryrun FORMAT FILE TODAY
  *     answers revise FIELD=VALUE FILE TODAY
  *     answers explain NAME FILE TODAY
  *     answers fields|schema ANY FILE TODAY
@@ -47,6 +47,8 @@ static struct proveout_text *answer(char **argv, const void *bytes, size_t size,
         return proveout_report(path, bytes, size, options);
     if (strcmp(question, "windows") == 0)
         return proveout_windows(path, bytes, size, NULL, 0, options);
+    if (strcmp(question, "propose") == 0)
+        return proveout_propose(path, bytes, size, NULL, 0, options);
     if (strcmp(question, "dryrun") == 0)
         return proveout_dryrun(path, bytes, size, NULL, options);
     if (strcmp(question, "explain") == 0)

@@ -15,7 +15,8 @@ from share import share  # noqa: E402
 
 TODAY = "2026-11-26"
 DAYS = (datetime.date.fromisoformat(TODAY) - datetime.date(1970, 1, 1)).days
-QUESTIONS = {"report": "check", "windows": "window", "dryrun": "dryrun"}
+QUESTIONS = {"report": "check", "windows": "window",
+             "propose": "propose", "dryrun": "dryrun"}
 
 
 def output(*command):

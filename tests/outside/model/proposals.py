@@ -16,11 +16,16 @@ import subprocess
 import sys
 import tempfile
 
+import jsonschema
+
 import generate
 
 sys.path.insert(0, os.path.join(os.path.dirname(os.path.abspath(__file__)), "..", ".."))
 from share import share  # noqa: E402
 
+with open(os.path.join(os.path.dirname(os.path.abspath(__file__)), "..", "..", "cli",
+                       "proposal.schema.json"), encoding="utf-8") as file_of_schema:
+    SCHEMA = jsonschema.Draft202012Validator(json.load(file_of_schema))
 CLOSE = 1e-9
 DRAWN = 40  # sets, for each conflict
 
@@ -55,7 +60,9 @@ def with_set(program, folder, name, changes):
     with open(os.path.join(folder, copy), "w", encoding="utf-8") as file:
         file.write(text)
     settings = [f"{path}={value}" for path, value in changes]
-    if settings and call(program, folder, "revise", "--write", copy, *settings, fine=(0, 1, 2)) is None:
+    done = not settings or call(program, folder, "revise", "--write", copy, *settings,
+                                fine=(0, 1, 2))
+    if done is None:
         return None
     return copy
 
@@ -74,7 +81,8 @@ def check_set(program, folder, name, said, kind):
             if one["after"] and after.get(key, ("", None))[1] is not None:
                 if after[key][1] > one["after"]["si"] + CLOSE:
                     yield f"{key}: margin {after[key][1]}, told {one['after']['si']}"
-            if one["after"] and one["after"]["si"] >= 0 and after.get(key, ("held",))[0] == "failed":
+            holds = one["after"] and one["after"]["si"] >= 0
+            if holds and after.get(key, ("held",))[0] == "failed":
                 yield f"{key}: told to hold, and fails"
 
 
@@ -94,13 +102,15 @@ def check_conflict(program, folder, name, said, rng):
             except ValueError:
                 continue
             size = max(abs(number), 1)
-            changes.append((path, f"{number + rng.gauss(0, 1) * size * rng.choice((0.05, 0.3, 2)):.6g} {unit}"))
-        copy = with_set(program, folder, name, rng.sample(changes, rng.randint(1, len(changes))) if changes else [])
+            away = rng.gauss(0, 1) * size * rng.choice((0.05, 0.3, 2))
+            changes.append((path, f"{number + away:.6g} {unit}"))
+        drawn = rng.sample(changes, rng.randint(1, len(changes))) if changes else []
+        copy = with_set(program, folder, name, drawn)
         if copy is None:
             continue
         after = evaluations(program, folder, copy)
         if all(after.get(key, ("gone",))[0] == "held" for key in keys):
-            yield f"conflict of {keys}: they hold with {changes}"
+            yield f"conflict of {keys}: they hold with {drawn}"
             return
 
 
@@ -114,6 +124,7 @@ def check_machine(program, folder, seed):
     if text is None:
         return counts, [f"machine {seed}: no answer"]
     said = json.loads(text)
+    wrong += [f"{list(one.path)}: {one.message[:200]}" for one in SCHEMA.iter_errors(said)]
     counts[said["state"]] += 1
     if said["state"] == "found":
         if said["refuted"]:
@@ -121,7 +132,8 @@ def check_machine(program, folder, seed):
             return counts, [f"machine {seed}: refuted: {said['refuted']}"]
         for kind in ("widest", "fewest"):
             wrong += check_set(program, folder, name, said, kind)
-        counts["with fewer changes"] += len(said["fewest"]["changes"]) < len(said["widest"]["changes"])
+        counts["with fewer changes"] += (len(said["fewest"]["changes"]) <
+                                         len(said["widest"]["changes"]))
         counts["left"] += said["left"] > 0
     elif said["state"] == "none":
         wrong += check_conflict(program, folder, name, said, rng)
