@@ -47,7 +47,9 @@ PROVEOUT_EXPORT struct proveout_text *proveout_windows(const char *name, const v
                                                        size_t field_count,
                                                        const struct proveout_options *options);
 
-/* As `proveout propose`, of the fields named; with none, of those that what fails rests on. */
+/* As `proveout propose`, of the fields named; with none, of those that what fails rests on.
+ * lp_solve, which solves the linear programmes, does not look whether it was given memory: of
+ * this question alone lack of it can end the process. */
 PROVEOUT_EXPORT struct proveout_text *proveout_propose(const char *name, const void *bytes,
                                                        size_t size, const char *const *fields,
                                                        size_t field_count,

@@ -18,7 +18,7 @@ static void keep_deciding(struct margins *margins, bool *left_out)
     for (size_t i = 0; i < margins->stake_count; i++) {
         struct stake *stake = &margins->stakes[i];
         left_out[i] = !stake->counts || stake->ignored ||
-                      stake->margin / stake->scale > least + NEAR * fmax(1, fabs(least));
+                      stake_part(stake) > least + NEAR * fmax(1, fabs(least));
     }
 }
 

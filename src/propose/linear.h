@@ -31,7 +31,8 @@ enum linear_result {
 };
 
 /* Solves it into x[0..variables - 1], which is written where the result is LINEAR_FOUND.  Lack
- * of memory goes to the host of `arena`; nothing is left behind in it. */
+ * of memory goes to the host of `arena`, where it is met here: lp_solve itself does not look
+ * for it everywhere. */
 enum linear_result linear_solve(struct arena *arena, const struct linear *problem, double *x);
 
 #endif

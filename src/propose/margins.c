@@ -185,9 +185,9 @@ double margins_least(const struct margins *margins, const struct stake **worst)
     *worst = NULL;
     for (size_t i = 0; i < margins->stake_count; i++) {
         const struct stake *stake = &margins->stakes[i];
-        if (!stake_counts(stake) || stake->margin / stake->scale >= least)
+        if (!stake_counts(stake) || stake_part(stake) >= least)
             continue;
-        least = stake->margin / stake->scale;
+        least = stake_part(stake);
         *worst = stake;
     }
     return least;

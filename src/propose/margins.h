@@ -64,10 +64,20 @@ void margins_ask(struct margins *margins, const double *x);
 /* What fails now failed before: it is no harm that it does. */
 void margins_remember(struct margins *margins);
 
+/* What fails though it has nothing to spare, where something is wanted, is short of this. */
+#define STAKE_WANTED 1e-6
+
+/* Its margin by its scale, below 0 where it fails. */
+static inline double stake_part(const struct stake *stake)
+{
+    double part = stake->margin / stake->scale;
+    return stake->fails && part > -STAKE_WANTED ? -STAKE_WANTED : part;
+}
+
 /* Does its margin count for the least: has it one, and can it be moved or does it fail? */
 static inline bool stake_counts(const struct stake *stake)
 {
-    return stake->counts && !stake->ignored && !(stake->still && stake->margin >= 0);
+    return stake->counts && !stake->ignored && !(stake->still && !stake->fails);
 }
 
 /* Of what was asked last: the least margin by its scale; `*worst` is the stake, or NULL where

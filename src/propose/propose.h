@@ -25,7 +25,7 @@ struct proposed_margin {
     struct dimension dimension;
     bool known_before, known_after; /* it was asked, and has one */
     double before, after;           /* SI */
-    double scale;                   /* what it is measured by, SI */
+    double scale;                   /* what it is measured by, SI; 0: it has no margin */
     const char *before_text, *after_text;
 };
 

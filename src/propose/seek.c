@@ -63,8 +63,7 @@ static void add_margins(const struct programme *programme, struct linear *proble
         const struct stake *stake = &margins->stakes[i];
         if (!stake_counts(stake))
             continue;
-        double *row =
-            linear_add(problem, margins->scratch, least - stake->margin / stake->scale);
+        double *row = linear_add(problem, margins->scratch, least - stake_part(stake));
         for (size_t k = 0; k < count; k++)
             row[k] = programme->slopes[i * count + k] * margins->knobs[k].reach / stake->scale;
         if (open < problem->variables)

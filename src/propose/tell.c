@@ -107,8 +107,7 @@ void tell_margins(struct finder *finder, const double *x)
         if (finder->before[i].fails && !finder->before[i].ignored)
             add_margin(finder, i);
         else if (margins->stakes[i].counts && !margins->stakes[i].ignored)
-            tight[count++] =
-                (struct tight){i, margins->stakes[i].margin / margins->stakes[i].scale};
+            tight[count++] = (struct tight){i, stake_part(&margins->stakes[i])};
     qsort(tight, count, sizeof *tight, compare_tight);
     for (size_t i = 0; i < count && i < TIGHT_SHOWN; i++)
         add_margin(finder, tight[i].stake);

@@ -243,7 +243,11 @@ static void add_json_margins(struct json *json, const struct proposal *proposal)
         add_json_known(json, "before", margin->known_before, margin->before,
                        margin->before_text);
         add_json_known(json, "after", margin->known_after, margin->after, margin->after_text);
-        json_key(json, "scale"), json_number(json, margin->scale);
+        json_key(json, "scale");
+        if (margin->scale > 0)
+            json_number(json, margin->scale);
+        else
+            json_nothing(json);
         json_close(json, '}');
     }
     json_close(json, ']');

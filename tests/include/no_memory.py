@@ -2,13 +2,15 @@
 and keeps nothing: what is left when the program ends is no more than after a whole answer.
 
     no_memory.py ANSWERS WALK SHIM SAMPLE
+
+Proposals are left out: lp_solve does not look whether it was given memory.
 """
 import os
 import subprocess
 import sys
 import tempfile
 
-QUESTIONS = (("report", "json"), ("windows", "json"), ("propose", "json"), ("dryrun", "text"),
+QUESTIONS = (("report", "json"), ("windows", "json"), ("dryrun", "text"),
              ("revise", "change.standoff=13 mm"))
 WALKS = {"a new file": (False, "1\n0 to 800, 0 to 1200, -150 to 0\nnonsense\nback\n?\n"),
          "a file": (True, "back axes.x.acceleration\n300, 300\nback change.standoff\n"
