@@ -3,6 +3,10 @@
 #include <lpsolve/lp_lib.h>
 #include <math.h>
 #include <stdbool.h>
+#include <string.h>
+
+/* No programme of ours takes a hundredth of it: only one that goes round in circles. */
+enum { SECONDS_MAX = 5 };
 
 /* lp_solve counts columns from 1, and takes a column 0 for the objective. */
 struct columns {
@@ -61,32 +65,39 @@ static bool fill(lprec *lp, const struct linear *problem, const struct columns *
            add_rows(lp, problem, columns);
 }
 
-static enum linear_result solved(lprec *lp, double *x)
+/* lp_solve takes what has no bound for one that it has reached. */
+static enum linear_result take(lprec *lp, size_t variables, double *x)
 {
-    switch (solve(lp)) {
-    case OPTIMAL:
-        return get_variables(lp, x) ? LINEAR_FOUND : LINEAR_NOT_SO;
-    case INFEASIBLE:
-        return LINEAR_NONE;
-    default:
+    double *values, infinite = get_infinite(lp);
+    if (!get_ptr_variables(lp, &values))
         return LINEAR_NOT_SO;
-    }
+    for (size_t j = 0; j < variables; j++)
+        if (!(fabs(values[j]) < infinite))
+            return LINEAR_NOT_SO;
+    memcpy(x, values, variables * sizeof *x);
+    return LINEAR_FOUND;
 }
 
 enum linear_result linear_solve(struct arena *arena, const struct linear *problem, double *x)
 {
+    for (size_t j = 0; j < problem->variables; j++)
+        if (problem->low[j] > problem->high[j])
+            return LINEAR_NONE;
     struct columns columns = {ARENA_ARRAY(arena, int, problem->variables + 1),
                               ARENA_ARRAY(arena, double, problem->variables + 1)};
     lprec *lp = make_lp(0, (int)problem->variables);
     if (!lp)
         arena_exhausted(arena);
     set_verbose(lp, NEUTRAL);
-    enum linear_result result = LINEAR_NOT_SO;
-    bool filled = fill(lp, problem, &columns);
-    if (filled)
-        result = solved(lp, x);
+    /* else it would draw, by the time of day, how to get on where many corners are alike */
+    set_anti_degen(lp, ANTIDEGEN_NONE);
+    set_timeout(lp, SECONDS_MAX);
+    int solution = fill(lp, problem, &columns) ? solve(lp) : NOMEMORY;
+    enum linear_result result = solution == OPTIMAL      ? take(lp, problem->variables, x)
+                                : solution == INFEASIBLE ? LINEAR_NONE
+                                                         : LINEAR_NOT_SO;
     delete_lp(lp);
-    if (!filled)
+    if (solution == NOMEMORY)
         arena_exhausted(arena);
     return result;
 }

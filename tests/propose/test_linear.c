@@ -190,6 +190,12 @@ Test(linear, no_greatest_value)
     not_found(LINEAR_NOT_SO);
 }
 
+Test(linear, nothing_bounds_it_at_all)
+{
+    GREATEST(1);
+    not_found(LINEAR_NOT_SO);
+}
+
 /* Micrometres beside metres and seconds beside revolutions: rows that lie far apart. */
 Test(linear, rows_of_different_scale)
 {
@@ -246,4 +252,13 @@ Test(linear, begins_empty)
     const double *row = linear_add(&problem, &arena, -1);
     cr_expect(row[0] == 0 && row[1] == 0);
     FOUND(0, 0);
+}
+
+/* Bounds that exclude each other, as a number has that lies outside its own. */
+Test(linear, bounds_exclude_each_other)
+{
+    GREATEST(1, 1);
+    problem.low[0] = 2, problem.high[0] = 1;
+    problem.high[1] = 1;
+    not_found(LINEAR_NONE);
 }
