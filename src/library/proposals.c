@@ -2,7 +2,10 @@
 #include "library/machine_file.h"
 #include "propose/propose.h"
 
-enum { PLACES_MAX = 10000 }; /* values that one name may stand for */
+enum {
+    PLACES_MAX = 10000, /* values that one name may stand for */
+    CUTTERS_MAX = 500   /* a longer list would take minutes */
+};
 
 /* What one name stands for. */
 static const char *add_named(struct arena *arena, const struct machine_file *file,
@@ -96,6 +99,10 @@ const char *machine_file_propose(struct arena *arena, const struct check_options
     struct field_places places = {0};
     struct instance_list waived;
     *out = (struct report_proposal){0};
+    uint32_t cutters = file->machine.groups[GROUP_CUTTER].count;
+    if (cutters > CUTTERS_MAX)
+        return arena_format(arena, "%s lists %u cutters; sets are looked for with at most %d",
+                            file->path, cutters, CUTTERS_MAX);
     runner_init(runner, arena, options->books, options->book_count);
     machine_file_waived(arena, file, options->today, runner, &waived);
     const struct proposal_question question = {runner, arena, &file->machine, &waived};
