@@ -55,23 +55,23 @@ static bool is_plain(struct arena *arena, struct view name)
 const char *log_name_wrong(struct arena *arena, struct view name)
 {
     if (!name.size)
-        return "a name is missing";
+        return "there is none";
     if (name.size > NAME_MOST)
-        return "that is too long for a name";
+        return "it is too long";
     if (strchr(".-", name.data[0]))
-        return "a log's name does not begin with a dot or a dash";
+        return "it begins with a dot or a dash";
     if (strchr(". ", name.data[name.size - 1]) || name.data[0] == ' ')
-        return "a log's name does not end in a dot, or begin or end with a blank";
+        return "it ends in a dot, or has a blank at an end";
     if (!is_plain(arena, name))
-        return "a log lies beside the machine file, so that its name holds no folder, no drive and no signs";
-    return is_device(name) ? "that name leads to a device on some systems" : NULL;
+        return "it has a path or a sign";
+    return is_device(name) ? "a device on some systems" : NULL;
 }
 
 bool value_check_log(struct value_reader *r, const struct item *item)
 {
     const char *wrong = r->id == FIELD_LOG ? log_name_wrong(r->arena, item->text) : NULL;
     if (wrong)
-        machine_complain(r, item, READER_LOG_NOT_PLAIN, NULL, "%s is no name for a log: %s",
+        machine_complain(r, item, READER_LOG_NOT_PLAIN, NULL, "%s is no log's name: %s",
                          machine_quoted(r->arena, item->text), wrong);
     return !wrong;
 }

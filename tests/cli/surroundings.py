@@ -426,7 +426,7 @@ def check_many_failures(folder):
     status, out, error = call("check", *DAY, path)
     expect((status, error), (1, b""))
     expect(out.count(b"[probe-stroke-short]"), 1)
-    expect_true(b"  and 987 more at this place\n" in out, out[:3000])
+    expect_true(b"and 987 more at this place\n" in out, out[:3000])
     expect_true(b"  4000 more of probe-stroke-short are not listed.\n" in out, out[-3000:])
     expect_true(len(out.splitlines()) < 80, len(out.splitlines()), "lines")
     file = json.loads(call("check", *DAY, "--format=json", path)[1])["files"][0]
