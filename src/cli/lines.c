@@ -9,6 +9,7 @@
 #include <string.h>
 #include <unistd.h>
 
+#include "ask/spoken.h"
 #include "report/wrap.h"
 #include "text/escape.h"
 
@@ -137,6 +138,20 @@ bool lines_ask(struct lines *lines, const char *question, struct view *out)
     *out = view_trim(line);
     *out = (struct view){arena_copy(lines->run->arena, out->data, out->size), out->size};
     return true;
+}
+
+bool lines_agree(struct lines *lines, const char *question)
+{
+    struct view text, rest;
+    while (lines_ask(lines, question, &text)) {
+        enum said said = spoken_word(lines->run->arena, text, &rest);
+        if (said == SAID_YES || view_is(text, "y"))
+            return true;
+        if (said == SAID_STOP || said == SAID_NONE || view_is(text, "no") || view_is(text, "n"))
+            return false;
+        lines_say(lines, 4, "That is neither; type yes or no.");
+    }
+    return false;
 }
 
 void lines_say(struct lines *lines, size_t indent, const char *format, ...)

@@ -37,6 +37,10 @@ MUST_USE enum line_result lines_answer(struct lines *lines, enum ask_state *stat
  * end of the answers. */
 MUST_USE bool lines_ask(struct lines *lines, const char *question, struct view *out);
 
+/* The same until it is answered with yes or no, for much may hang on it: a slip is no answer.
+ * False for no, and at the end of the answers. */
+MUST_USE bool lines_agree(struct lines *lines, const char *question);
+
 /* Leaves the terminal as it was found. */
 void lines_close(struct lines *lines);
 

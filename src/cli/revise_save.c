@@ -159,7 +159,6 @@ static bool save_and_log(struct revision *revision)
 bool revise_may_write(struct revision *revision)
 {
     struct run *run = revision->run;
-    struct view text;
     if (run->options.values[OPTION_WRITE].given || run->options.values[OPTION_OUTPUT].given)
         return true;
     if (!run->out->is_terminal || revision->lines->from) {
@@ -168,9 +167,7 @@ bool revise_may_write(struct revision *revision)
     }
     const char *question =
         arena_format(run->arena, "Write %s? (yes or no)", changed_names(revision));
-    bool yes = lines_open(revision->lines, NULL) &&
-               lines_ask(revision->lines, question, &text) &&
-               (view_is(text, "yes") || view_is(text, "y"));
+    bool yes = lines_open(revision->lines, NULL) && lines_agree(revision->lines, question);
     if (!yes)
         lines_say(revision->lines, 0, "Nothing is written.");
     return yes;

@@ -553,6 +553,9 @@ def revising(program):
                     if how.startswith("14"):
                         prompt(shell.child)
                         assert "Write shed.yaml?" in shell.child.before
+                        shell.child.send("15\r")  # a slip throws no answers away
+                        prompt(shell.child)
+                        assert "type yes or no" in shell.child.before
                         shell.child.send("yes\r")
                     status = shell.status()
                     assert shell.stty() == before, (term, how)
