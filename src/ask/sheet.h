@@ -8,7 +8,7 @@
  *     date: ____
  *
  *     # At the table and the setter
- *     = setter.nose_contact, in mm
+ *     = setter.nose_contact, unit mm
  *       | what it is, and how it is measured
  *       [__________] [__________] [__________] [__________] [__________]
  *       with: ____

@@ -51,7 +51,7 @@ static struct view typed_in(struct view text)
 
 static void begin_row(struct reader *r, struct view text)
 {
-    static const char in[] = ", in ";
+    static const char in[] = ", unit ";
     struct view path = view_trim(view_skip(text, 1)), unit = {0};
     for (size_t i = path.size; i >= sizeof in; i--)
         if (!unit.size && memcmp(path.data + i - sizeof in + 1, in, sizeof in - 1) == 0) {

@@ -129,7 +129,7 @@ static void add_row(struct buffer *out, const struct machine_file *file,
     const struct field_value *value =
         machine_field(&file->machine, item->place.field, item->place.record);
     const char *unit = sheet_unit(file, &item->place);
-    buffer_format(out, "\n= %s%s%s\n", path, *unit ? ", in " : "", unit);
+    buffer_format(out, "\n= %s%s%s\n", path, *unit ? ", unit " : "", unit);
     add_prose(out, field->meaning);
     if (field->care & CARE_COLLET)
         buffer_text(out, "  | ( ) spindle isolated or unplugged before hands go in\n");

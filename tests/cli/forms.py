@@ -74,7 +74,7 @@ def measured(shop):
     for path, value in flat(yaml.load(shop.file.read_text(), Texts)):
         run = shop.run("--form", path, status=(0, 2))
         if run.returncode == 0:
-            row = re.search(r"^= (.*?)(?:, in \S+)?$", run.stdout.decode(), re.M)
+            row = re.search(r"^= (.*?)(?:, unit \S+)?$", run.stdout.decode(), re.M)
             found[row.group(1)] = value
     return found
 
@@ -84,7 +84,7 @@ def filled(form, values, spoil=lambda text: text):
     lines, row, boxes = [], None, []
     for line in form.split("\n"):
         if line.startswith("= "):
-            row = values[line[2:].split(", in ")[0]]
+            row = values[line[2:].split(", unit ")[0]]
             notes = row if isinstance(row, dict) else {}
             plain = None if isinstance(row, (dict, list)) else row
             number, _, tolerance = (plain or "").partition(" ± ")
@@ -130,9 +130,9 @@ def other_values(program, samples):
     shop = Shop(program, samples, "measured-several-times")
     before = yaml.load(shop.file.read_text(), Texts)
     form = shop.form("table.nose_contact", "cutters[].stickout")
-    form = form.replace("= table.nose_contact, in mm", "= table.nose_contact, in in")
-    form = re.sub(r"(nose_contact, in in\n(?:  \|.*\n)+  )\[_+\] \[_+\]", r"\1[-4.331____] [ -4 1/3 ]", form)
-    form = re.sub(r"(number=3\].stickout, in mm\n(?:  \|.*\n)+  )\[_+\] \[_+\] \[_+\]",
+    form = form.replace("= table.nose_contact, unit mm", "= table.nose_contact, unit in")
+    form = re.sub(r"(nose_contact, unit in\n(?:  \|.*\n)+  )\[_+\] \[_+\]", r"\1[-4.331____] [ -4 1/3 ]", form)
+    form = re.sub(r"(number=3\].stickout, unit mm\n(?:  \|.*\n)+  )\[_+\] \[_+\] \[_+\]",
                   r"\1[35.00_] [35.10] [_35.05 mm]", form)
     form = form.replace("date: ________________________", "date: 2026-11-02", 1)
     form = form.replace("by: ________________________", "by: Anna: and Bo", 1)
@@ -173,15 +173,15 @@ HOSTILE = [
     (lambda form: form.replace("= table.nose_contact", "= change.standoff"), "not measured"),
     (lambda form: form.replace("= table.nose_contact", "= cutters[].stickout"), "several values"),
     (lambda form: form.replace("= table.nose_contact", "= cutters[99].stickout"), "is not in"),
-    (lambda form: form.replace("= table.nose_contact, in mm\n", ""), "no row of the form above"),
-    (lambda form: form.replace(", in mm", ", in parsec"), "no unit known"),
+    (lambda form: form.replace("= table.nose_contact, unit mm\n", ""), "no row of the form above"),
+    (lambda form: form.replace(", unit mm", ", unit parsec"), "no unit known"),
     (lambda form: form.replace("machine: club", "machine: pub"), "another machine"),
     (lambda form: re.sub("machine:.*\n", "", form), "which machine"),
     (lambda form: form.replace("form: 1", "form: 2"), "another kind"),
     (lambda form: form[form.index("\n") + 1:], "no form"),
     (lambda form: form[:form.index("end:")], "breaks off"),
     (lambda form: form.replace("end: 1", "end: 2"), "another number"),
-    (lambda form: form + "= setter.height, in mm\n", "behind the end"),
+    (lambda form: form + "= setter.height, unit mm\n", "behind the end"),
     (lambda form: form.replace("end: 1", form[form.index("= "):form.index("end:")] + "end: 2"), "a row in line"),
     (lambda form: form.replace("date: __", "date: 31 March 2027"), "date"),
     (lambda form: form.replace("most: __", "most: -1"), "negative"),
