@@ -6,6 +6,8 @@
  */
 #include "ask/understand.h"
 
+#include <math.h>
+
 #include "ask/spoken.h"
 #include "quantity/number.h"
 #include "quantity/quantity.h"
@@ -418,6 +420,15 @@ static const char *complete(const struct answer_context *with, enum field_id id,
     return buffer_string(&out);
 }
 
+/* Numbers of several things typed in one line, not readings of one: their tolerance would be
+ * half of what they come to, and more than a centimetre or ten seconds. */
+static bool lie_too_far_apart(enum field_id id, const struct field_value *value)
+{
+    double steps = 100 * unit_step(value->unit);
+    double large = unit_to_si(value->unit, field_table[id].dimension, steps);
+    return value->tolerance > fabs(value->si) / 2 && value->tolerance > large;
+}
+
 /* The same in millimetres, seconds, ...; NULL where it is in that unit already. */
 static const char *in_plain_unit(struct arena *arena, enum field_id id, bool pair,
                                  const struct field_value *value)
@@ -478,6 +489,13 @@ static void read_number(const struct answer_context *with, enum field_id id, str
     const char *text = half ? quantity_text_with(arena, half->si, half->tolerance,
                                                  field_table[id].dimension, half->unit)
                             : field_value_text(arena, id, &value);
+    if (readings && !readings_stand(id, typed) && lie_too_far_apart(id, &value)) {
+        fail(out, arena_format(arena,
+                               "these lie too far apart to be one thing read several times (it "
+                               "would be %s): type one number",
+                               text));
+        return;
+    }
     if (readings) {
         set(out, view_of(whole),
             arena_format(arena, "Read several times, so it is taken as %s.", text));
