@@ -130,7 +130,8 @@ static void add_new_of_rule(const struct layout *layout, const struct move_of_ma
             wrap_format(layout->out, &wrap, "new %s%s: follows from %s", who(arena, worst),
                         others, worst->implied_by);
         else
-            wrap_format(layout->out, &wrap, "new %s: %s", who(arena, worst), worst->message);
+            wrap_format(layout->out, &wrap, "new %s: %s", who(arena, worst),
+                        text_told(layout, worst->message));
         if (!implied && *others)
             wrap_format(layout->out, &rest, "also %s", others + 2);
     }
@@ -150,7 +151,7 @@ static void add_unchecked(const struct layout *layout, const struct move_of_marg
 {
     struct wrap wrap = {layout->width, 2, 9};
     wrap_format(layout->out, &wrap, "unknown %s: %s", who(layout->out->arena, move->before),
-                move->after->message);
+                text_told(layout, move->after->message));
 }
 
 static const char *rule_of(const struct move_of_margin *move)
@@ -260,9 +261,8 @@ static void add_new(const struct layout *layout, const struct move_of_margin *mo
 }
 
 /* What matters most stands last, where it stays on the screen. */
-static void add_comparison(const struct layout *layout, const struct report *report)
+static void add_moves(const struct layout *layout, const struct moved *moved)
 {
-    const struct moved *moved = report->comparison;
     size_t count = 0;
     for (int kind = 0; kind < MOVED_KINDS; kind++)
         count += moved->kinds[kind].count;
@@ -275,6 +275,13 @@ static void add_comparison(const struct layout *layout, const struct report *rep
     add_kind(layout, KIND(UNCHECKED), add_unchecked);
     add_new(layout, KIND(BROKEN));
 #undef KIND
+}
+
+static void add_comparison(const struct layout *layout, const struct report *report)
+{
+    struct layout named = *layout; /* the things of its lists, as people call them */
+    named.file = report->comparison->after;
+    add_moves(&named, report->comparison);
 }
 
 const struct report_writer comparison_text = {.file = add_comparison};

@@ -144,7 +144,7 @@ void reports_compare(struct arena *arena, const struct file_report *before,
     struct keyed *old = keyed_of(arena, before), *new = keyed_of(arena, after);
     const char *last = "";
     bool gone_cut = false, come_cut = false;
-    *out = (struct moved){0};
+    *out = (struct moved){.after = after};
     for (size_t i = 0, k = 0; i < before->count || k < after->count;) {
         int order = i == before->count  ? 1
                     : k == after->count ? -1

@@ -25,6 +25,7 @@ enum moved_kind {
  * order of rules and subjects.  Of a rule with so many instances that only some are listed,
  * those that have no counterpart are left out: nobody can tell what became of them. */
 struct moved {
+    const struct file_report *after; /* whose names serve for both */
     VECTOR(struct move_of_margin) kinds[MOVED_KINDS];
 };
 
