@@ -29,7 +29,7 @@ static const char *test_leaf(const struct speaker *speaker, const struct entry *
         wanted =
             arena_format(speaker->arena, "%s before %s", wanted, say_word(speaker, leaf, n->c));
     if (n->part & FLAG_NEGATE)
-        wanted = arena_format(speaker->arena, "not %s", wanted);
+        wanted = arena_format(speaker->arena, "something other than %s", wanted);
     return test_said(speaker, entry, say_leaf(speaker, read), wanted, say_value(speaker, read));
 }
 
@@ -66,7 +66,8 @@ static const char *test_two(const struct speaker *speaker, const struct entry *e
                             holds    ? ""
                             : differ ? "; they are to differ"
                                      : "; they are to be the same");
-    const char *wanted = arena_format(speaker->arena, "%s%s", differ ? "not " : "", names[1]);
+    const char *wanted =
+        arena_format(speaker->arena, "%s%s", differ ? "something other than " : "", names[1]);
     if (n->op == OP_MATCHES)
         wanted = arena_format(speaker->arena, "%s match of %s", differ ? "no" : "a", names[1]);
     return test_said(speaker, entry, names[0], wanted, values[0]);
