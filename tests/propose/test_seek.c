@@ -5,85 +5,13 @@
 #include <math.h>
 
 #include "propose/conflict.h"
-#include "rules/load.h"
+#include "shop.h"
 
 enum { RULES_MAX = 8, SCENES = 300, GRID = 48 };
 
-#define A "change.standoff"     /* 12 mm */
-#define B "change.probe_stroke" /* 20 mm */
-
 static const double mm = 1e-3;
 
-struct shop {
-    struct arena arena;
-    struct source source;
-    struct finding_sink sink;
-    struct tree tree;
-    struct machine machine;
-    struct rulebook book;
-    struct runner runner;
-    struct margins margins;
-};
-
 static const bool both[2] = {true, true};
-
-static const char *rule_text(struct arena *arena, size_t number, const char *formula)
-{
-    return arena_format(
-        arena,
-        "  house-%zu:\n    level: error\n    hurts: work\n    require: %s\n"
-        "    says: no\n    why: so\n    put_right: turn it\n    source: a test\n    examples:\n"
-        "      holds: [{change.standoff: 1 mm}, {change.standoff: 2 mm}]\n"
-        "      fails: [{change.standoff: 3 mm, margin: -1 mm}, {change.standoff: 4 mm}]\n",
-        number, formula);
-}
-
-/* The machine of the rules' examples. */
-static void read_machine(struct shop *shop)
-{
-    for (size_t i = 0; i < builtin_text_count; i++)
-        if (strcmp(builtin_texts[i].name, "rules/base-machine.yaml") == 0)
-            source_init(&shop->source, &shop->arena, view_of("machine.yaml"),
-                        (struct view){builtin_texts[i].bytes, builtin_texts[i].size});
-    sink_init(&shop->sink, &shop->arena, &shop->source);
-    tree_read(&shop->tree, &shop->arena, &shop->source, &shop->sink);
-    machine_read(&shop->machine, &shop->arena, &shop->tree, &shop->sink);
-}
-
-/* Opens the margins of A and B under these rules, and asks them with the numbers of the file.
- */
-static void open_shop(struct shop *shop, const char *const *formulas, size_t count)
-{
-    static const struct field_place places[2] = {{FIELD_CHANGE_STANDOFF, 0, 0},
-                                                 {FIELD_CHANGE_PROBE_STROKE, 0, 0}};
-    *shop = (struct shop){0};
-    arena_init(&shop->arena, NULL);
-    read_machine(shop);
-    const char *text = "rulebook: 1\ntitle: shop\nrules:\n";
-    for (size_t i = 0; i < count; i++)
-        text =
-            arena_format(&shop->arena, "%s%s", text, rule_text(&shop->arena, i, formulas[i]));
-    const struct rulebook_text texts[] = {{"shop.yaml", text, strlen(text)}};
-    struct rulebook_mistakes mistakes = {.arena = &shop->arena};
-    cr_assert(rulebook_load(&mistakes, texts, 1, NULL, 0, &shop->book), "%s\n%s",
-              mistakes.list.count ? mistakes.list.items[0].message : "?", text);
-    const struct rulebook *books[] = {&shop->book};
-    runner_init(&shop->runner, &shop->arena, books, 1);
-    const struct margins_of of = {&shop->runner, &shop->arena, &shop->machine, NULL};
-    margins_open(&of, places, 2, &shop->margins);
-    cr_assert_eq(shop->margins.stake_count, count);
-    seek_ask(&shop->margins, (const double[]){12 * mm, 20 * mm});
-    margins_remember(&shop->margins);
-}
-
-#define OPEN(shop, ...)                                                                        \
-    open_shop((shop), (const char *const[]){__VA_ARGS__},                                      \
-              sizeof((const char *const[]){__VA_ARGS__}) / sizeof(char *))
-
-static void close_shop(struct shop *shop)
-{
-    arena_free(&shop->arena);
-}
 
 static double scale(const struct shop *shop, size_t rule)
 {
