@@ -54,6 +54,22 @@ static bool is_yes(enum said said, struct view text)
     return said == SAID_YES || view_is(text, "y");
 }
 
+/* A reading that was typed where words are asked for: it would be lost as a name. */
+static bool is_reading(struct measuring *measuring, struct view text)
+{
+    double number;
+    size_t used;
+    if (number_read(text, &number, &used) != NUMBER_OK)
+        return false;
+    struct view rest = view_trim(view_skip(text, used));
+    if (rest.size && unit_read(rest) == UNIT_UNKNOWN)
+        return false;
+    lines_say(
+        measuring->revision->lines, REMARK,
+        "That is a number, and a word is wanted here; Enter alone goes on to the readings.");
+    return true;
+}
+
 /* --- what is told of a value --- */
 
 static void tell_how(const struct asking *asking)
@@ -296,6 +312,8 @@ static enum step ask_with(const struct asking *asking)
                       "A word or two, as calliper; it is noted beside the readings.");
             continue;
         }
+        if (is_reading(asking->measuring, text))
+            continue;
         if (text.size && said != SAID_SKIP && said != SAID_NONE && said != SAID_ON)
             tally->with = text;
         return STEP_NEXT;
@@ -546,6 +564,8 @@ static bool ask_who(struct measuring *measuring)
                       "A name or a few words, noted beside the readings.");
             continue;
         }
+        if (is_reading(measuring, text))
+            continue;
         if (said == SAID_NOTHING_KNOWN)
             measuring->by = text;
         return said != SAID_STOP;
