@@ -29,7 +29,8 @@ static void open_finder(struct finder *finder, const struct field_place *places,
     margins_remember(margins);
     finder->before = ARENA_ARRAY(arena, struct stake, margins->stake_count + 1);
     finder->still = ARENA_ARRAY(arena, bool, margins->stake_count + 1);
-    memcpy(finder->before, margins->stakes, margins->stake_count * sizeof *margins->stakes);
+    if (margins->stake_count)
+        memcpy(finder->before, margins->stakes, margins->stake_count * sizeof *margins->stakes);
 }
 
 static bool fails_now(const struct finder *finder, size_t i)
@@ -171,7 +172,8 @@ void proposal_find(const struct proposal_question *question, const struct field_
     struct finder finder = {.question = question, .out = out};
     *out = (struct proposal){.place_count = count};
     out->places = ARENA_ARRAY(question->arena, struct field_place, count + 1);
-    memcpy(out->places, places, count * sizeof *places);
+    if (count)
+        memcpy(out->places, places, count * sizeof *places);
     out->paths = ARENA_ARRAY(question->arena, const char *, count + 1);
     for (size_t i = 0; i < count; i++)
         out->paths[i] = machine_path(question->arena, question->machine, places[i].field,
