@@ -84,14 +84,14 @@ def all_odd(program, folder, names):
 def main(program, rules):
     with tempfile.TemporaryDirectory() as folder:
         made = dict(machines(rules))
-        names = share(made, 4)
+        names = share(made, 8)
         for name in names:
             with open(os.path.join(folder, name), "w", encoding="utf-8") as file:
                 yaml.safe_dump(made[name], file, allow_unicode=True, sort_keys=False, width=1000)
         odd = list(all_odd(os.path.abspath(program), folder, names))
     print(*odd[:20], sep="\n")
     print(f"{len(names)} machines, {len(odd)} odd lines")
-    return 1 if odd or len(names) < 300 else 0
+    return 1 if odd or len(names) < 150 else 0
 
 
 if __name__ == "__main__":
