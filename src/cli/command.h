@@ -97,6 +97,9 @@ const struct report_output *run_output(const struct run *run);
 /* Writes a report of one file as that output. */
 void run_report(struct run *run, const struct report *report);
 
+/* After that: says so where the reader found mistakes in the file, which is true then. */
+MUST_USE bool run_told_mistakes(struct run *run, const struct machine_file *file);
+
 /* How the program ends after a file with these findings: as --stop-at says. */
 enum exit_status run_status(const struct run *run, const struct file_report *report);
 

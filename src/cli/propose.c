@@ -23,15 +23,7 @@ enum exit_status command_propose(struct run *run)
     if (wrong)
         return run_refuse(run, "%s", wrong);
     run_report(run, &(struct report){REPORT_PROPOSAL, file->path, {.proposal = &found}});
-    size_t errors = machine_file_errors(file);
-    if (errors) {
-        output_flush(run->out);
-        trouble_say(
-            run->arena,
-            "%s has %zu mistake%s in it; what is mistaken counts as not given here, and "
-            "`proveout check` tells where",
-            file->path, errors, errors == 1 ? "" : "s");
+    if (run_told_mistakes(run, file))
         return EXIT_FINDINGS;
-    }
     return found.proposal.state == PROPOSAL_IDLE ? EXIT_CLEAN : EXIT_FINDINGS;
 }

@@ -136,6 +136,19 @@ void run_report(struct run *run, const struct report *report)
     output_write(run->out, buffer_view(&out));
 }
 
+bool run_told_mistakes(struct run *run, const struct machine_file *file)
+{
+    size_t errors = machine_file_errors(file);
+    if (!errors)
+        return false;
+    output_flush(run->out);
+    trouble_say(run->arena,
+                "%s has %zu mistake%s in it; what is mistaken counts as not given here, and "
+                "`proveout check` tells where",
+                file->path, errors, errors == 1 ? "" : "s");
+    return true;
+}
+
 enum exit_status run_status(const struct run *run, const struct file_report *report)
 {
     /* In the order of the words of --stop-at. */

@@ -5,16 +5,8 @@ static enum exit_status finish(struct run *run, const struct machine_file *file,
                                const struct report_windows *found)
 {
     run_report(run, &(struct report){REPORT_WINDOWS, file->path, {.windows = found}});
-    size_t errors = machine_file_errors(file);
-    if (errors) {
-        output_flush(run->out);
-        trouble_say(
-            run->arena,
-            "%s has %zu mistake%s in it; what is mistaken counts as not given here, and "
-            "`proveout check` tells where",
-            file->path, errors, errors == 1 ? "" : "s");
+    if (run_told_mistakes(run, file))
         return EXIT_FINDINGS;
-    }
     for (size_t i = 0; i < found->count; i++)
         if (!found->items[i].holds)
             return EXIT_FINDINGS;
