@@ -72,6 +72,13 @@ static bool find_rests(const struct margins_of *of, struct formula_change *const
     return any;
 }
 
+/* What hurts a person bounds numbers though somebody accepts it: no proposal makes it worse. */
+static bool is_accepted(const struct margins_of *of, const struct instance *instance)
+{
+    return of->runner->rules[instance->rule].rule->hurts != HURTS_PERSON &&
+           instance_is_listed(of->ignored, instance);
+}
+
 static void find_stakes(const struct margins_of *of, struct formula_change *const *changes,
                         struct margins *out)
 {
@@ -88,10 +95,9 @@ static void find_stakes(const struct margins_of *of, struct formula_change *cons
             if (!find_rests(of, changes, &instance, count, rests))
                 continue;
             for (instance.record = 0; instance.record < records; instance.record++) {
-                VECTOR_ADD(
-                    of->arena, &found,
-                    (struct stake){.instance = instance,
-                                   .ignored = instance_is_listed(of->ignored, &instance)});
+                VECTOR_ADD(of->arena, &found,
+                           (struct stake){.instance = instance,
+                                          .ignored = is_accepted(of, &instance)});
                 for (size_t k = 0; k < count; k++)
                     VECTOR_ADD(of->arena, &rests_on, rests[k]);
             }

@@ -50,7 +50,8 @@ struct margins_of {
     struct runner *runner;
     struct arena *arena;
     const struct machine *machine;
-    const struct instance_list *ignored; /* failures that somebody accepts; NULL: none */
+    const struct instance_list *ignored; /* failures that somebody accepts, of which those that
+                                            hurt a person count all the same; NULL: none */
 };
 
 /* Makes a copy of the machine and finds what depends on the numbers at `places`: all of them

@@ -116,6 +116,20 @@ Test(propose, what_is_accepted)
     close_shop(&shop);
 }
 
+/* What hurts a person bounds numbers whoever accepts it. */
+Test(propose, what_hurts_a_person_is_not_accepted)
+{
+    struct shop shop;
+    OPEN(&shop, A " <= 10 mm", A " >= 20 mm");
+    struct instance_list accepted = {0};
+    VECTOR_ADD(&shop.arena, &accepted.items, shop.margins.stakes[0].instance);
+    ((struct rule *)shop.runner.rules[0].rule)->hurts = HURTS_PERSON;
+    struct proposal found = propose(&shop, &accepted);
+    cr_expect_eq(found.state, PROPOSAL_NONE);
+    cr_expect_eq(found.excluded_count, 2);
+    close_shop(&shop);
+}
+
 Test(propose, nothing_to_mend)
 {
     struct shop shop;
