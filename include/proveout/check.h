@@ -71,12 +71,20 @@ struct proveout_place {
     unsigned end_line, end_column; /* just behind its end */
 };
 
-/* A change of bytes that would put a finding right; proposed only where that is sure. */
+/* A change of bytes that would put a finding right; proposed only where that is sure, or would be
+ * with an answer: see proveout_fix_note. */
 struct proveout_fix {
     const char *title; /* "set change.standoff to 12 mm" */
     const char *path;  /* of the file */
     size_t offset, length;
     const char *text; /* comes in the place of those bytes */
+};
+
+/* What goes with a fix. */
+struct proveout_fix_note {
+    const char *why;  /* the one reason for it, or NULL: the advice of its finding has it */
+    const char *asks; /* a question that a person answers with yes before the fix is put in: only
+                         people can know, or the file would speak for the machine; NULL: none */
 };
 
 /* One evaluation.  Texts are UTF-8, terminated, live as long as the result, and may hold
@@ -105,6 +113,7 @@ struct proveout_finding {
                                   cutter by its number: cutters[number=3].stickout.  Of several
                                   alike the second has 1 behind the last line feed, and so on. */
     const char *waived_by; /* who accepts what is waived, where the waiver says so, else NULL */
+    const struct proveout_fix_note *fix_notes; /* of each fix, in their order */
 };
 
 /* Checks `size` bytes called `name` (NULL: "<buffer>") with the built-in rules and own ones.

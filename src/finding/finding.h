@@ -48,6 +48,10 @@ struct finding_fix {
     struct source *source;
     struct span span; /* what goes */
     const char *text; /* what comes in its place */
+    const char *why;  /* the one reason for it, or NULL: the advice has it */
+    /* What has to be answered with yes before it is put in, since only people can know or it
+     * would speak for the machine; NULL: it is sure. */
+    const char *asks;
 };
 
 /* Two rules that want opposite things of one number, so that no value of it will do. */
@@ -82,7 +86,7 @@ struct finding {
     const char *why;       /* what the machine or its operator would experience; may be NULL */
     const char *put_right; /* what to do; may be NULL */
     const struct finding_conflict *conflict; /* about the number it points at, or NULL */
-    const struct finding_fix *fixes;         /* only where it is sure what would do */
+    const struct finding_fix *fixes;         /* where it is known what would do */
     size_t fix_count;
 
     const char *const *arithmetic; /* lines, the comparison first */

@@ -61,9 +61,16 @@ void finding_fix(struct arena *arena, struct finding *finding, struct span span,
 {
     if (!finding)
         return;
+    const struct finding_fix fix = {
+        .title = title, .source = finding->at.source, .span = span, .text = text};
+    finding_offer(arena, finding, &fix);
+}
+
+void finding_offer(struct arena *arena, struct finding *finding, const struct finding_fix *fix)
+{
     struct finding_fix *fixes = ARENA_ARRAY(arena, struct finding_fix, finding->fix_count + 1);
     if (finding->fix_count)
         memcpy(fixes, finding->fixes, finding->fix_count * sizeof *fixes);
-    fixes[finding->fix_count++] = (struct finding_fix){title, finding->at.source, span, text};
+    fixes[finding->fix_count++] = *fix;
     finding->fixes = fixes;
 }

@@ -38,6 +38,9 @@ void finding_relate(struct finding_sink *sink, struct finding *finding, struct s
 void finding_fix(struct arena *arena, struct finding *finding, struct span span,
                  const char *text, const char *title);
 
+/* The same of a fix that is set up whole. */
+void finding_offer(struct arena *arena, struct finding *finding, const struct finding_fix *fix);
+
 const char *reader_finding_name(enum reader_finding name);
 enum finding_level reader_finding_level(enum reader_finding name);
 

@@ -252,6 +252,8 @@ static void copy_finding(struct arena *arena, const struct finding *from,
     struct proveout_place *related =
         ARENA_ARRAY(arena, struct proveout_place, from->related_count);
     struct proveout_fix *fixes = ARENA_ARRAY(arena, struct proveout_fix, from->fix_count);
+    struct proveout_fix_note *notes =
+        ARENA_ARRAY(arena, struct proveout_fix_note, from->fix_count);
     for (size_t i = 0; i < from->related_count; i++)
         copy_place(arena, &from->related[i], &related[i]);
     for (size_t i = 0; i < from->fix_count; i++) {
@@ -264,6 +266,7 @@ static void copy_finding(struct arena *arena, const struct finding *from,
             .length = fix->span.end - fix->span.start,
             .text = fix->text,
         };
+        notes[i] = (struct proveout_fix_note){.why = fix->why, .asks = fix->asks};
     }
     *to = (struct proveout_finding){
         .rule = from->rule,
@@ -284,6 +287,7 @@ static void copy_finding(struct arena *arena, const struct finding *from,
         .implied_by = from->implied_by,
         .waived_reason = from->waived_reason,
         .waived_by = from->waived_by,
+        .fix_notes = notes,
         .fingerprint = from->fingerprint,
     };
     copy_place(arena, &from->at, &to->at);

@@ -107,6 +107,8 @@ static void add_fixes(struct json *json, const struct finding *finding)
         json_key(json, "offset"), json_count(json, fix->span.start);
         json_key(json, "length"), json_count(json, fix->span.end - fix->span.start);
         json_key(json, "text"), json_text(json, fix->text);
+        json_key(json, "why"), json_text(json, fix->why);
+        json_key(json, "asks"), json_text(json, fix->asks);
         json_close(json, '}');
     }
     json_close(json, ']');
