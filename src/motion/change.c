@@ -22,6 +22,7 @@ struct planner {
     bool motors_released, z_sinks, propped;
     bool chuck_turns;  /* as far as anybody says */
     bool no_gantry;    /* it comes as near with every cutter */
+    bool no_room;      /* only its times are wanted */
     bool setter_up;    /* on its lift */
     bool setter_known; /* where a setter that the gantry carries was met last: */
     struct plane_rectangle setter;
@@ -48,6 +49,8 @@ static void look_for_room(struct planner *planner, struct move *move, enum situa
 {
     const struct cutter_range one = {planner->cutter, 1};
     struct clearance_spindle spindle;
+    if (planner->no_room)
+        return;
     spindle_hang(&planner->look, &one, pose, &spindle);
     struct room_search search = {.look = &planner->look,
                                  .situation = situation,
@@ -988,6 +991,14 @@ bool change_plan(struct change *out, const struct machine *machine,
                  const struct change_request *request)
 {
     struct planner planner = {.out = out, .look = {machine, NULL, &out->missing}};
+    return plan(&planner, request);
+}
+
+bool change_plan_times(struct change *out, const struct machine *machine,
+                       const struct change_request *request)
+{
+    struct planner planner = {
+        .out = out, .look = {machine, NULL, &out->missing}, .no_room = true};
     return plan(&planner, request);
 }
 

@@ -163,6 +163,10 @@ struct change {
 MUST_USE bool change_plan(struct change *out, const struct machine *machine,
                           const struct change_request *request);
 
+/* The same without the room on its moves, which takes most of the work. */
+MUST_USE bool change_plan_times(struct change *out, const struct machine *machine,
+                                const struct change_request *request);
+
 /* Does a move run into something? */
 bool change_meets(const struct change *change);
 

@@ -90,6 +90,11 @@ static struct change plan(const struct change_request *request)
             }
     }
     cr_expect(near(seconds, change.seconds, 0));
+    struct change times;
+    cr_assert(change_plan_times(&times, &world.machine, request));
+    cr_expect_eq(times.count, change.count);
+    cr_expect_eq(times.seconds, change.seconds, "the same times without looking for room");
+    cr_expect_eq(times.untimed, change.untimed);
     return change;
 }
 
