@@ -4,9 +4,6 @@
 
 #include "rules/window.h"
 
-/* Of a step: how far beside a place a slope is looked for. */
-#define BESIDE 1e-3
-
 /* What a margin is measured by where it has neither tolerance nor allowance: this part of what
  * is compared. */
 #define BARE_PART 0.1
@@ -210,9 +207,7 @@ void margins_slopes(struct margins *margins, const double *x, double *slopes)
         before[i] = margins->stakes[i].counts ? margins->stakes[i].margin : NAN;
     for (size_t k = 0; k < count; k++) {
         const struct knob *knob = &margins->knobs[k];
-        /* Away from the nearer limit: beyond it some numbers mean nothing. */
-        double beside = knob->step * BESIDE * (x[k] + knob->step > knob->high ? -1 : 1);
-        at[k] = x[k] + beside;
+        at[k] = x[k] + knob_beside(knob, x[k]);
         margins_ask(margins, at);
         for (size_t i = 0; i < stakes; i++) {
             const struct stake *stake = &margins->stakes[i];

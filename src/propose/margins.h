@@ -19,6 +19,15 @@ struct knob {
     double reach; /* a change that counts as large: what it is itself, or 100 steps */
 };
 
+/* Of a step: how far beside a place a slope is looked for. */
+#define KNOB_BESIDE 1e-3
+
+/* So far beside x, and away from the nearer limit: beyond it some numbers mean nothing. */
+static inline double knob_beside(const struct knob *knob, double x)
+{
+    return knob->step * KNOB_BESIDE * (x + knob->step > knob->high ? -1 : 1);
+}
+
 /* One requirement asked of one record. */
 struct stake {
     struct instance instance;

@@ -52,6 +52,12 @@ static void mark_still(const struct programme *programme)
     }
 }
 
+/* How far a number is from what the file has, by its reach. */
+static double knob_change(const struct knob *knob, double x)
+{
+    return fabs(x - knob->now) / knob->reach;
+}
+
 /* One row for each margin: what it is, with its slopes, no less than `least` times its scale;
  * with a further variable in the place of `least` where `open` is its column. */
 static void add_margins(const struct programme *programme, struct linear *problem, size_t open,
@@ -108,30 +114,72 @@ static bool solve_greatest(const struct programme *programme, double *to, double
     return solve(programme, &problem, to, least);
 }
 
-/* Where it says that what the file has is nearest with no margin below `least`: a variable for
- * each change, which is no less than the change either way. */
-static bool solve_nearest(const struct programme *programme, const double *weights,
-                          double least, double *to, double *gives)
+/* How what is worked out of all numbers moves with each, by its reach. */
+static void goal_slopes(const struct programme *programme, const struct goal *goal,
+                        double *slopes)
+{
+    const struct margins *margins = programme->margins;
+    double here = goal->worked_out(goal->user, programme->x);
+    double *at = ARENA_ARRAY(margins->scratch, double, margins->knob_count + 1);
+    memcpy(at, programme->x, margins->knob_count * sizeof *at);
+    for (size_t k = 0; k < margins->knob_count; k++) {
+        const struct knob *knob = &margins->knobs[k];
+        if (!programme->moves[k])
+            continue;
+        at[k] += knob_beside(knob, at[k]);
+        double there = goal->worked_out(goal->user, at);
+        slopes[k] = (there - here) / (at[k] - programme->x[k]) * knob->reach;
+        at[k] = programme->x[k];
+    }
+}
+
+/* A variable for each change, which is no less than the change either way. */
+static void pose_changes(const struct programme *programme, const struct goal *goal,
+                         struct linear *out)
+{
+    const struct margins *margins = programme->margins;
+    size_t count = margins->knob_count;
+    for (size_t k = 0; k < count; k++) {
+        const struct knob *knob = &margins->knobs[k];
+        double away = (knob->now - programme->x[k]) / knob->reach;
+        out->high[count + k] = HUGE_VAL;
+        out->objective[count + k] = -goal->changes[k];
+        for (int side = -1; side <= 1; side += 2) {
+            double *row = linear_add(out, margins->scratch, side * away);
+            row[k] = side;
+            row[count + k] = 1;
+        }
+    }
+}
+
+/* Where it says that the goal is least with no margin below `least`; `*gain`: by how much less
+ * than at x. */
+static bool solve_least(const struct programme *programme, const struct goal *goal,
+                        double least, double *to, double *gain)
 {
     struct linear problem;
     struct margins *margins = programme->margins;
     size_t count = margins->knob_count;
     arena_reset(margins->scratch);
-    linear_begin(&problem, margins->scratch, 2 * count);
+    linear_begin(&problem, margins->scratch, goal->changes ? 2 * count : count);
     for (size_t k = 0; k < count; k++) {
-        const struct knob *knob = &margins->knobs[k];
-        double away = (knob->now - programme->x[k]) / knob->reach;
         limits(programme, k, &problem.low[k], &problem.high[k]);
-        problem.high[count + k] = HUGE_VAL;
-        problem.objective[count + k] = -weights[k];
-        for (int side = -1; side <= 1; side += 2) {
-            double *row = linear_add(&problem, margins->scratch, side * away);
-            row[k] = side;
-            row[count + k] = 1;
-        }
+        problem.objective[k] = goal->numbers ? -goal->numbers[k] : 0;
     }
+    if (goal->worked_out) {
+        double *slopes = ARENA_ARRAY(margins->scratch, double, count + 1);
+        goal_slopes(programme, goal, slopes);
+        for (size_t k = 0; k < count; k++)
+            problem.objective[k] -= slopes[k];
+    }
+    if (goal->changes)
+        pose_changes(programme, goal, &problem);
     add_margins(programme, &problem, problem.variables, least);
-    return solve(programme, &problem, to, gives);
+    if (!solve(programme, &problem, to, gain))
+        return false;
+    for (size_t k = 0; goal->changes && k < count; k++)
+        *gain += goal->changes[k] * knob_change(&margins->knobs[k], programme->x[k]);
+    return true;
 }
 
 double seek_ask(struct margins *margins, const double *x)
@@ -218,16 +266,19 @@ double seek_foretell(struct margins *margins, const bool *moves, const double *x
     return found[margins->knob_count];
 }
 
-static double distance(const struct margins *margins, const double *weights, const double *x)
+double seek_value(const struct margins *margins, const struct goal *goal, const double *x)
 {
-    double sum = 0;
-    for (size_t k = 0; k < margins->knob_count; k++)
-        sum += weights[k] * fabs(x[k] - margins->knobs[k].now) / margins->knobs[k].reach;
+    double sum = goal->worked_out ? goal->worked_out(goal->user, x) : 0;
+    for (size_t k = 0; k < margins->knob_count; k++) {
+        const struct knob *knob = &margins->knobs[k];
+        sum += goal->numbers ? goal->numbers[k] * x[k] / knob->reach : 0;
+        sum += goal->changes ? goal->changes[k] * knob_change(knob, x[k]) : 0;
+    }
     return sum;
 }
 
-void seek_nearest(struct margins *margins, const bool *moves, const double *weights,
-                  double least, struct sought *inout)
+void seek_least(struct margins *margins, const bool *moves, const struct goal *goal,
+                double least, struct sought *inout)
 {
     size_t count = margins->knob_count;
     struct arena *arena = margins->arena;
@@ -237,14 +288,15 @@ void seek_nearest(struct margins *margins, const bool *moves, const double *weig
     double slack = GAIN * fmax(1, fabs(least));
     bool moved = true;
     for (int i = 0; i < PROGRAMMES && !is_too_narrow(margins, programme.look); i++) {
-        double before = distance(margins, weights, inout->x);
+        double before = seek_value(margins, goal, inout->x), gain;
+        bool short_of_it = inout->least < least - slack;
         look_about(&programme, inout->x, moved);
-        double foretold;
-        if (!solve_nearest(&programme, weights, least, to, &foretold) ||
-            -foretold >= before - GAIN)
+        if (!solve_least(&programme, goal, least, to, &gain) || (!short_of_it && gain <= GAIN))
             return;
         double there = seek_ask(margins, to);
-        moved = there >= least - slack && distance(margins, weights, to) < before - GAIN;
+        moved = short_of_it
+                    ? there > inout->least + GAIN
+                    : there >= least - slack && seek_value(margins, goal, to) < before - GAIN;
         if (moved) {
             memcpy(inout->x, to, count * sizeof *to);
             inout->least = there;
@@ -252,4 +304,11 @@ void seek_nearest(struct margins *margins, const bool *moves, const double *weig
             programme.look /= 4;
         }
     }
+}
+
+void seek_nearest(struct margins *margins, const bool *moves, const double *weights,
+                  double least, struct sought *inout)
+{
+    const struct goal nearest = {.changes = weights};
+    seek_least(margins, moves, &nearest, least, inout);
 }

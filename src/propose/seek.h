@@ -35,9 +35,26 @@ void seek_greatest(struct margins *margins, const bool *moves, const double *fro
 double seek_foretell(struct margins *margins, const bool *moves, const double *x,
                      double *slopes);
 
-/* From a place whose least margin is at least `least` to the one nearest to what the file has
- * of which that is true as well: as little as can be of the sum of the changes, each by its
- * reach and times its weight. */
+/* What is to be as little as can be: the sum of these. */
+struct goal {
+    const double *changes; /* the change of each number from what the file has, by its reach and
+                              times this, >= 0; NULL: none */
+    const double *numbers; /* each number itself, by its reach and times this; < 0: the more the
+                              better; NULL: none */
+    double (*worked_out)(void *user, const double *x); /* and of all of them; NULL: nothing */
+    void *user;
+};
+
+/* That sum at x. */
+double seek_value(const struct margins *margins, const struct goal *goal, const double *x);
+
+/* From a place to where the goal is least of those whose least margin is at least `least`.
+ * Where that is not so at first, to where it is; `inout->least` tells whether one was found. */
+void seek_least(struct margins *margins, const bool *moves, const struct goal *goal,
+                double least, struct sought *inout);
+
+/* The same with the place as near as can be to what the file has: the sum of the changes, each
+ * by its reach and times its weight. */
 void seek_nearest(struct margins *margins, const bool *moves, const double *weights,
                   double least, struct sought *inout);
 

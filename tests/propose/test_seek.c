@@ -131,6 +131,61 @@ Test(seek, nearest_by_weight)
     }
 }
 
+/* From where all holds, and from the numbers of the file, where two do not. */
+Test(seek, least_and_most_of_a_number)
+{
+    static const double numbers[][2] = {{1, 0}, {-1, 0}, {0, 1}, {0, -1}};
+    static const double expected[] = {25, 36, 4, 15};
+    for (size_t i = 0; i < 8; i++) {
+        struct shop shop;
+        const struct goal goal = {.numbers = numbers[i / 2]};
+        OPEN(&shop, A " + " B " >= 40 mm", B " <= 15 mm", A " <= 36 mm", B " >= 4 mm");
+        struct sought found = {.x = (double[]){12 * mm, 20 * mm}};
+        found.least = seek_ask(&shop.margins, found.x);
+        cr_assert_lt(found.least, 0);
+        if (i % 2)
+            found = greatest(&shop, both);
+        seek_least(&shop.margins, both, &goal, 0, &found);
+        cr_expect_geq(found.least, -1e-6);
+        cr_expect_float_eq(found.x[i / 4], expected[i / 2] * mm, 1e-8);
+        close_shop(&shop);
+    }
+}
+
+static double sum_of_inverses(void *user, const double *x)
+{
+    return *(double *)user * (1 / x[0] + 1 / x[1]);
+}
+
+/* Of all pairs with the same sum the equal ones have the least sum of inverses. */
+Test(seek, least_of_what_is_worked_out)
+{
+    struct shop shop;
+    double size = 10 * mm;
+    const struct goal goal = {.worked_out = sum_of_inverses, .user = &size};
+    OPEN(&shop, A " + " B " <= 40 mm", A " >= 1 mm", B " >= 1 mm");
+    struct sought found = greatest(&shop, both);
+    seek_least(&shop.margins, both, &goal, 0, &found);
+    cr_expect_float_eq(seek_value(&shop.margins, &goal, found.x), 1, 1e-4);
+    cr_expect_float_eq(found.x[0], 20 * mm, 0.2 * mm);
+    cr_expect_float_eq(found.x[1], 20 * mm, 0.2 * mm);
+    close_shop(&shop);
+}
+
+/* All three parts at once: what the change costs is less than what it brings. */
+Test(seek, least_of_a_sum)
+{
+    struct shop shop;
+    static const double changes[2] = {1, 1}, numbers[2] = {2, -0.5};
+    const struct goal goal = {.changes = changes, .numbers = numbers};
+    OPEN(&shop, A " >= 5 mm", B " <= 30 mm", B " >= 1 mm");
+    struct sought found = greatest(&shop, both);
+    seek_least(&shop.margins, both, &goal, 0, &found);
+    cr_expect_float_eq(found.x[0], 5 * mm, 1e-8);
+    cr_expect_float_eq(found.x[1], 20 * mm, 1e-8);
+    close_shop(&shop);
+}
+
 static bool is_in(const struct stake **group, size_t count, const struct shop *shop,
                   size_t rule)
 {
