@@ -15,7 +15,9 @@ enum exit_status command_propose(struct run *run)
         .books = books.list, .book_count = books.count, .today = run_today(run)};
     const struct proposal_asked asked = {.paths = options->arguments.items + 1,
                                          .count = options->arguments.count - 1,
-                                         .all = options->values[OPTION_ALL].given};
+                                         .all = options->values[OPTION_ALL].given,
+                                         .keep = options->values[OPTION_KEEP].list.items,
+                                         .keep_count = options->values[OPTION_KEEP].list.count};
     struct report_proposal found;
     if (asked.all && asked.count)
         return run_refuse(run, "--all stands for every field: name none with it");

@@ -30,7 +30,9 @@ MUST_USE const char *machine_file_windows(struct arena *arena,
 struct proposal_asked {
     const char *const *paths; /* as people type them; none: what failed rules rest on */
     size_t count;
-    bool all; /* with none: every chosen number that the file gives */
+    bool all;                /* with none: every chosen number that the file gives */
+    const char *const *keep; /* those that stay as they are */
+    size_t keep_count;
 };
 
 /* Finds numbers with which all rules hold that they can move, and checks the file with them. */

@@ -29,13 +29,29 @@ static const char *add_named(struct arena *arena, const struct machine_file *fil
             return arena_format(
                 arena, "%s is no single number that the file gives, so none is proposed for it",
                 path);
-        bool known = false;
-        for (size_t k = 0; k < out->count; k++)
-            known |= out->items[k].field == places[i].field &&
-                     out->items[k].record == places[i].record;
-        if (!known)
+        if (!field_places_have(out, &places[i]))
             VECTOR_ADD(arena, out, places[i]);
     }
+    return NULL;
+}
+
+static const char *add_all(struct arena *arena, const struct machine_file *file,
+                           const char *const *paths, size_t count, struct field_places *out)
+{
+    const char *wrong = NULL;
+    for (size_t i = 0; i < count && !wrong; i++)
+        wrong = add_named(arena, file, paths[i], out);
+    return wrong;
+}
+
+/* Nothing can both change and stay. */
+static const char *find_both(struct arena *arena, const struct machine_file *file,
+                             const struct field_places *places, const struct field_places *kept)
+{
+    for (size_t i = 0; i < kept->count; i++)
+        if (field_places_have(places, &kept->items[i]))
+            return arena_format(arena, "%s is to be kept, and named as one that may change",
+                                machine_file_path(arena, file, &kept->items[i]));
     return NULL;
 }
 
@@ -96,7 +112,7 @@ const char *machine_file_propose(struct arena *arena, const struct check_options
                                  struct report_proposal *out)
 {
     struct runner *runner = ARENA_NEW(arena, struct runner);
-    struct field_places places = {0};
+    struct field_places places = {0}, kept = {0};
     struct instance_list waived;
     *out = (struct report_proposal){0};
     uint32_t cutters = file->machine.groups[GROUP_CUTTER].count;
@@ -105,12 +121,14 @@ const char *machine_file_propose(struct arena *arena, const struct check_options
                             file->path, cutters, CUTTERS_MAX);
     runner_init(runner, arena, options->books, options->book_count);
     machine_file_waived(arena, file, options->today, runner, &waived);
-    const struct proposal_question question = {runner, arena, &file->machine, &waived};
-    for (size_t i = 0; i < asked->count; i++) {
-        const char *wrong = add_named(arena, file, asked->paths[i], &places);
-        if (wrong)
-            return wrong;
-    }
+    const struct proposal_question question = {runner, arena, &file->machine, &waived, &kept};
+    const char *wrong = add_all(arena, file, asked->paths, asked->count, &places);
+    if (!wrong)
+        wrong = add_all(arena, file, asked->keep, asked->keep_count, &kept);
+    if (!wrong)
+        wrong = find_both(arena, file, &places, &kept);
+    if (wrong)
+        return wrong;
     if (!asked->count)
         proposal_choose(&question, asked->all, &places);
     do

@@ -43,9 +43,9 @@ static bool is_to_blame(const struct blame *blame, enum field_id field)
     return false;
 }
 
-static bool is_chosen(const struct field_places *places, const struct field_place *place)
+bool field_places_have(const struct field_places *places, const struct field_place *place)
 {
-    for (size_t i = 0; i < places->count; i++)
+    for (size_t i = 0; places && i < places->count; i++)
         if (places->items[i].field == place->field && places->items[i].record == place->record)
             return true;
     return false;
@@ -61,7 +61,8 @@ static void add_numbers(const struct proposal_question *question, const struct b
         bool asked = false, blamed = false;
         for (uint32_t i = 0; i < records; i++) {
             const struct field_place place = {field, i, 0};
-            if (!proposal_is_possible(question->machine, field, i) || is_chosen(places, &place))
+            if (!proposal_is_possible(question->machine, field, i) ||
+                field_places_have(places, &place) || field_places_have(question->kept, &place))
                 continue;
             blamed = asked ? blamed : !blame || is_to_blame(blame, field);
             asked = true;

@@ -106,7 +106,8 @@ static void find_ways(struct finder *finder, const struct excluded *excluded, si
                                finder->question->machine, finder->question->ignored},
                         .chosen = out->places,
                         .chosen_count = out->place_count,
-                        .aside = &aside};
+                        .aside = &aside,
+                        .kept = finder->question->kept};
     for (size_t i = 0; i < finder->margins.stake_count; i++)
         finder->margins.stakes[i].resting = false;
     margins_ask(&finder->margins, finder->now);
@@ -165,6 +166,17 @@ static void find(struct finder *finder)
     find_conflict(finder, &best);
 }
 
+/* "change.standoff" of each. */
+static const char **paths_of(const struct proposal_question *question,
+                             const struct field_place *places, size_t count)
+{
+    const char **paths = ARENA_ARRAY(question->arena, const char *, count + 1);
+    for (size_t i = 0; i < count; i++)
+        paths[i] = machine_path(question->arena, question->machine, places[i].field,
+                                places[i].record, places[i].part);
+    return paths;
+}
+
 void proposal_find(const struct proposal_question *question, const struct field_place *places,
                    size_t count, struct proposal *out)
 {
@@ -174,10 +186,11 @@ void proposal_find(const struct proposal_question *question, const struct field_
     out->places = ARENA_ARRAY(question->arena, struct field_place, count + 1);
     if (count)
         memcpy(out->places, places, count * sizeof *places);
-    out->paths = ARENA_ARRAY(question->arena, const char *, count + 1);
-    for (size_t i = 0; i < count; i++)
-        out->paths[i] = machine_path(question->arena, question->machine, places[i].field,
-                                     places[i].record, places[i].part);
+    out->paths = paths_of(question, places, count);
+    if (question->kept) {
+        out->kept = paths_of(question, question->kept->items, question->kept->count);
+        out->kept_count = question->kept->count;
+    }
     open_finder(&finder, places, count);
     out->least_before = margins_least(&finder.margins, &worst);
     bool fails = false;

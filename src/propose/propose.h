@@ -52,6 +52,8 @@ struct proposal {
     struct field_place *places; /* the numbers that might have changed */
     const char **paths;         /* of these */
     size_t place_count;
+    const char **kept; /* paths of those that stay as they are because somebody wants it */
+    size_t kept_count;
     double least_before;        /* HUGE_VAL: nothing has a margin */
     struct proposed_set widest; /* its least margin is the greatest */
     double exact;               /* and what that would be without rounding to whole steps */
@@ -81,7 +83,11 @@ struct proposal_question {
     struct arena *arena;
     const struct machine *machine;
     const struct instance_list *ignored; /* failures that somebody accepts; NULL: none */
+    const struct field_places *kept;     /* numbers that stay as they are; NULL: none */
 };
+
+/* Is it one of them?  NULL: none is. */
+bool field_places_have(const struct field_places *places, const struct field_place *place);
 
 /* Is it a number that may be proposed: chosen, known, and none that is looked at only once? */
 bool proposal_is_possible(const struct machine *machine, enum field_id field, uint32_t record);

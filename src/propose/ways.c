@@ -4,6 +4,7 @@
 #include <math.h>
 #include <stdlib.h>
 
+#include "propose/propose.h"
 #include "propose/seek.h"
 #include "quantity/quantity.h"
 #include "rules/derived_trace.h"
@@ -28,7 +29,8 @@ static void add_place(struct ways *ways, const struct field_place *place)
     const struct field *field = &field_table[place->field];
     bool number = place->part ? field->kind == KIND_PAIR
                               : field->kind == KIND_QUANTITY || field->kind == KIND_POSITION;
-    if (!number || value->state != VALUE_GIVEN || field->nature == NATURE_CHOSEN ||
+    bool kept = field_places_have(ways->kept, place);
+    if (!number || (!kept && (value->state != VALUE_GIVEN || field->nature == NATURE_CHOSEN)) ||
         strncmp(field->key, "allowances.", 11) == 0)
         return;
     for (size_t i = 0; i < ways->places.count; i++)
@@ -95,6 +97,7 @@ static bool find_way(const struct ways *ways, const struct field_place *place,
         arena, ways->of.machine,
         machine_path(arena, ways->of.machine, place->field, place->record, place->part));
     out->measured = nature_is_measured(field->nature);
+    out->kept = field_places_have(ways->kept, place);
     out->by_text = quantity_text(arena, fabs(change), field->dimension, knob->value->unit);
     out->now_text = quantity_text(arena, knob->now, field->dimension, knob->value->unit);
     return fabs(change) > knob->step * LITTLE;

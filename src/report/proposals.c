@@ -121,9 +121,10 @@ static void add_ways(const struct layout *layout, const struct proposal *proposa
         view_of("One of these alone, otherwise than the file says, would do. What is measured "
                 "is measured again, never written to suit a rule:"));
     for (size_t i = 0; i < proposal->way_count; i++)
-        wrap_format(layout->out, &below, "%s: %s by %s, now %s", proposal->ways[i].path,
+        wrap_format(layout->out, &below, "%s: %s by %s, now %s%s", proposal->ways[i].path,
                     proposal->ways[i].change > 0 ? "higher" : "lower",
-                    proposal->ways[i].by_text, proposal->ways[i].now_text);
+                    proposal->ways[i].by_text, proposal->ways[i].now_text,
+                    proposal->ways[i].kept ? ", which is kept" : "");
 }
 
 static void add_stays(const struct layout *layout, const struct proposal *proposal)
@@ -161,6 +162,14 @@ static void add_places(const struct layout *layout, const struct proposal *propo
     struct wrap wrap = {layout->width, 0, 0};
     wrap_format(layout->out, &wrap, "%zu number%s might have changed.", proposal->place_count,
                 proposal->place_count == 1 ? "" : "s");
+    if (!proposal->kept_count)
+        return;
+    struct buffer names;
+    buffer_init(&names, layout->out->arena);
+    for (size_t i = 0; i < proposal->kept_count; i++)
+        buffer_format(&names, "%s%s", i ? ", " : "", proposal->kept[i]);
+    wrap_format(layout->out, &wrap, "Kept as %s: %s.",
+                proposal->kept_count == 1 ? "it is" : "they are", buffer_string(&names));
 }
 
 static void add_text(const struct layout *layout, const struct report *report)
@@ -276,6 +285,7 @@ static void add_json_conflict(struct json *json, const struct proposal *proposal
         json_line(json, 4), json_open(json, '{');
         json_key(json, "field"), json_text(json, proposal->ways[i].path);
         json_key(json, "measured"), json_bool(json, proposal->ways[i].measured);
+        json_key(json, "kept"), json_bool(json, proposal->ways[i].kept);
         json_key(json, "change"), json_number(json, proposal->ways[i].change);
         json_close(json, '}');
     }
@@ -297,6 +307,10 @@ static void add_json(const struct layout *layout, const struct report *report)
     json_line(&json, 2), json_key(&json, "fields"), json_open(&json, '[');
     for (size_t i = 0; i < proposal->place_count; i++)
         json_text(&json, proposal->paths[i]);
+    json_close(&json, ']');
+    json_key(&json, "kept"), json_open(&json, '[');
+    for (size_t i = 0; i < proposal->kept_count; i++)
+        json_text(&json, proposal->kept[i]);
     json_close(&json, ']');
     json_key(&json, "least_before");
     if (isfinite(proposal->least_before))

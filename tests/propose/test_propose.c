@@ -8,13 +8,22 @@
 
 static const double mm = 1e-3;
 
-static struct proposal propose(struct shop *shop, const struct instance_list *ignored)
+static struct proposal propose_with(struct shop *shop, const struct field_place *places,
+                                    size_t count, const struct proposal_question *how)
 {
     struct proposal found;
-    const struct proposal_question question = {&shop->runner, &shop->arena, &shop->machine,
-                                               ignored};
-    proposal_find(&question, shop_places, 2, &found);
+    struct proposal_question question = *how;
+    question.runner = &shop->runner;
+    question.arena = &shop->arena;
+    question.machine = &shop->machine;
+    proposal_find(&question, places, count, &found);
     return found;
+}
+
+static struct proposal propose(struct shop *shop, const struct instance_list *ignored)
+{
+    const struct proposal_question how = {.ignored = ignored};
+    return propose_with(shop, shop_places, 2, &how);
 }
 
 /* In tenths of a millimetre, and where everything holds; the other number stays. */
@@ -146,5 +155,43 @@ Test(propose, more_than)
     struct proposal found = propose(&shop, NULL);
     cr_assert_eq(found.state, PROPOSAL_FOUND);
     cr_expect(found.widest.items[0].si > 12 * mm && found.widest.items[0].si < 14 * mm);
+    close_shop(&shop);
+}
+
+/* What is kept does not change, and where that is what is in the way, by how much it would. */
+Test(propose, what_is_kept)
+{
+    struct shop shop;
+    struct field_places kept = {0};
+    const struct proposal_question how = {.kept = &kept};
+    OPEN(&shop, A " + " B " >= 40 mm", A " <= 15 mm");
+    VECTOR_ADD(&shop.arena, &kept, shop_places[1]);
+    struct proposal found = propose_with(&shop, shop_places, 1, &how);
+    cr_assert_eq(found.state, PROPOSAL_NONE);
+    cr_assert_eq(found.kept_count, 1);
+    cr_expect_str_eq(found.kept[0], B);
+    cr_assert_eq(found.way_count, 1);
+    cr_expect_str_eq(found.ways[0].path, B);
+    cr_expect(found.ways[0].kept && !found.ways[0].measured);
+    cr_expect_float_eq(found.ways[0].change, 5 * mm, 1e-6);
+    close_shop(&shop);
+}
+
+/* Whoever chooses by what fails, or widens, leaves out what is kept. */
+Test(propose, kept_is_not_chosen)
+{
+    struct shop shop;
+    struct field_places kept = {0}, places = {0};
+    OPEN(&shop, A " + " B " >= 40 mm", A " <= 15 mm");
+    VECTOR_ADD(&shop.arena, &kept, shop_places[1]);
+    const struct proposal_question how = {
+        .runner = &shop.runner, .arena = &shop.arena, .machine = &shop.machine, .kept = &kept};
+    struct proposal found;
+    proposal_choose(&how, false, &places);
+    cr_assert_eq(places.count, 1);
+    cr_expect_eq(places.items[0].field, FIELD_CHANGE_STANDOFF);
+    proposal_find(&how, places.items, places.count, &found);
+    cr_expect_eq(found.state, PROPOSAL_NONE);
+    cr_expect_not(proposal_widen(&how, &found, &places));
     close_shop(&shop);
 }
