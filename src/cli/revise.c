@@ -5,110 +5,6 @@
 #include <string.h>
 #include <unistd.h>
 
-#include "report/wrap.h"
-
-/* Putting right what failed. */
-
-enum { ROUNDS = 40 }; /* values looked at one after another */
-
-struct attempt {
-    struct field_place place;
-    const char *words; /* why nothing will do; NULL: it was set */
-};
-
-/* A field is set once; one for which nothing would do is looked at again
- * after another was set. */
-struct repair {
-    struct revision *revision;
-    struct runner runner;
-    VECTOR(struct attempt) tried;
-};
-
-static bool is_tried(const struct repair *repair, const struct field_place *place)
-{
-    for (size_t i = 0; i < repair->tried.count; i++) {
-        const struct field_place *other = &repair->tried.items[i].place;
-        if (other->field == place->field && other->record == place->record)
-            return true;
-    }
-    return false;
-}
-
-static void forget_failed(struct repair *repair)
-{
-    size_t kept = 0;
-    for (size_t i = 0; i < repair->tried.count; i++)
-        if (!repair->tried.items[i].words)
-            repair->tried.items[kept++] = repair->tried.items[i];
-    repair->tried.count = kept;
-}
-
-/* The chosen number that a finding blames, not yet tried; false where it blames none. */
-static bool chosen_place(const struct repair *repair, const struct finding *finding,
-                         struct field_place *out)
-{
-    const struct revision *revision = repair->revision;
-    if (finding->outcome != OUTCOME_FAILED || finding->implied_by || finding->from_reader ||
-        !finding->at.field)
-        return false;
-    enum field_id id = field_find(view_of(finding->at.field));
-    return id != FIELD_COUNT && field_table[id].nature == NATURE_CHOSEN &&
-           machine_resolve(revision->run->arena, &revision->now->machine,
-                           view_of(finding->at.field), out, 1) == 1 &&
-           window_is_possible(&revision->now->machine, out->field, out->record, out->part) &&
-           !is_tried(repair, out);
-}
-
-/* Sets it, or tells why not. */
-static void put(struct repair *repair, const struct field_place *place)
-{
-    struct revision *revision = repair->revision;
-    struct arena *arena = revision->run->arena;
-    struct instance_list waived;
-    struct window window;
-    double si;
-    const char *text;
-    machine_file_waived(arena, revision->now, run_today(revision->run), &repair->runner,
-                        &waived);
-    const struct window_question question = {&repair->runner, arena, &revision->now->machine,
-                                             &waived};
-    struct attempt attempt = {*place, "nothing is proposed for it"};
-    if (window_find(&question, place->field, place->record, place->part, &window)) {
-        if (window_propose(arena, &window, &si, &text))
-            attempt.words = revise_set(revision, place, view_of(text));
-        else if (window.empty)
-            attempt.words = window_words(arena, &window);
-    }
-    if (!attempt.words)
-        forget_failed(repair);
-    VECTOR_ADD(arena, &repair->tried, attempt);
-}
-
-/* Sets the chosen numbers that failed, each to the nearest value that will do, with a tenth of
- * its window to spare.  Says of those for which there is none why. */
-static void put_right(struct revision *revision)
-{
-    struct repair repair = {.revision = revision};
-    runner_init(&repair.runner, revision->run->arena, revision->books.list,
-                revision->books.count);
-    for (int round = 0; round < ROUNDS; round++) {
-        struct file_report report;
-        struct field_place place;
-        size_t i = 0;
-        revise_check(revision, revision->now, &report);
-        while (i < report.count && !chosen_place(&repair, &report.findings[i], &place))
-            i++;
-        if (i == report.count)
-            break;
-        put(&repair, &place);
-    }
-    struct wrap wrap = {wrap_width(run_layout(revision->run).width), 0, 2};
-    for (size_t i = 0; i < repair.tried.count; i++)
-        if (repair.tried.items[i].words)
-            wrap_format(&revision->remarks, &wrap, "Left as it is: %s.",
-                        repair.tried.items[i].words);
-}
-
 /* Arguments. */
 
 /* The `=` between a field and its value: the first outside brackets. */
@@ -213,7 +109,7 @@ static enum revise_end gather(struct revision *revision)
         end = revise_ask(revision, NULL, 0, &none);
     }
     if (end == REVISE_ASKED && puts_right)
-        put_right(revision);
+        revise_put_right(revision);
     return end;
 }
 

@@ -30,6 +30,15 @@ enum exit_status revise_finish(struct revision *revision);
 MUST_USE const char *revise_set(struct revision *revision, const struct field_place *place,
                                 struct view text);
 
+/* Writes what puts a finding of the reader right, in the file in which it stands; else as
+ * revise_set. */
+MUST_USE const char *revise_amend(struct revision *revision, const struct finding *finding,
+                                  const struct finding_fix *fix);
+
+/* Puts right what failed, as far as that is sure or chosen, and adds what is left to the
+ * remarks. */
+void revise_put_right(struct revision *revision);
+
 /* The path of a value as people read it: "cutters[number=3].stickout". */
 const char *revise_path(const struct revision *revision, const struct field_place *place);
 
@@ -72,5 +81,10 @@ MUST_USE const char *revise_refuse_output(struct run *run);
 /* Checks a file of the revision, every instance listed. */
 void revise_check(const struct revision *revision, const struct machine_file *file,
                   struct file_report *out);
+
+/* The same with what would put right what fails, and with the one number that may stand behind
+ * several failures. */
+void revise_check_thoroughly(const struct revision *revision, const struct machine_file *file,
+                             struct file_report *out);
 
 #endif

@@ -14,6 +14,22 @@ const char *revise_set(struct revision *revision, const struct field_place *plac
     return wrong;
 }
 
+const char *revise_amend(struct revision *revision, const struct finding *finding,
+                         const struct finding_fix *fix)
+{
+    struct arena *arena = revision->run->arena;
+    struct field_place place;
+    const bool here = revision->run->options.values[OPTION_HERE].given;
+    if (here && !view_equal(fix->source->name, revision->now->source.name))
+        return arena_format(arena, "it stands in %.*s, where --here writes nothing",
+                            VIEW(fix->source->name));
+    machine_file_amend(arena, &revision->now, fix->source, fix->span, view_of(fix->text));
+    if (finding->at.field && machine_resolve(arena, &revision->now->machine,
+                                             view_of(finding->at.field), &place, 1) == 1)
+        VECTOR_ADD(arena, &revision->set, place);
+    return NULL;
+}
+
 /* Files that the machine takes in, with what was set in them. */
 static bool read_shared(void *user, struct arena *arena, struct view path, struct view *bytes,
                         const char **why)

@@ -11,8 +11,8 @@
 #include "text/diff.h"
 #include "text/escape.h"
 
-void revise_check(const struct revision *revision, const struct machine_file *file,
-                  struct file_report *out)
+static void check(const struct revision *revision, const struct machine_file *file,
+                  bool remedies, struct file_report *out)
 {
     struct beside beside = {revision->path};
     const struct file_reader agreements = {&beside, beside_read};
@@ -22,11 +22,24 @@ void revise_check(const struct revision *revision, const struct machine_file *fi
         .show = SHOW_ALL,
         .words = true,
         .brief = true,
+        .remedies = remedies,
         .today = run_today(revision->run),
         .agreements = &agreements,
         .shared = file->shared,
     };
     check_bytes(revision->run->arena, &options, view_of(revision->path), file->bytes, out);
+}
+
+void revise_check(const struct revision *revision, const struct machine_file *file,
+                  struct file_report *out)
+{
+    check(revision, file, false, out);
+}
+
+void revise_check_thoroughly(const struct revision *revision, const struct machine_file *file,
+                             struct file_report *out)
+{
+    check(revision, file, true, out);
 }
 
 /* To a terminal escaped, to a file or pipe its lines as they are, so that patch takes them. */

@@ -429,10 +429,20 @@ const char *machine_file_set(struct arena *arena, struct machine_file **file,
     wrong = write_setting(arena, &setting, &bytes);
     if (wrong || view_equal(bytes, setting.source->bytes))
         return wrong;
-    if (setting.source != &kept->source) {
-        *file = with_edited(arena, kept, setting.source, bytes);
-        return NULL;
-    }
-    *file = machine_file_with(arena, kept, bytes);
+    *file = setting.source == &kept->source ? machine_file_with(arena, kept, bytes)
+                                            : with_edited(arena, kept, setting.source, bytes);
     return NULL;
+}
+
+void machine_file_amend(struct arena *arena, struct machine_file **file,
+                        const struct source *source, struct span span, struct view text)
+{
+    struct buffer out;
+    buffer_init(&out, arena);
+    buffer_add(&out, (struct view){source->bytes.data, span.start});
+    buffer_add(&out, text);
+    buffer_add(&out, view_skip(source->bytes, span.end));
+    *file = view_equal(source->name, (*file)->source.name)
+                ? machine_file_with(arena, *file, buffer_view(&out))
+                : with_edited(arena, *file, source, buffer_view(&out));
 }

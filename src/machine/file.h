@@ -54,8 +54,8 @@ const char *machine_file_path(struct arena *arena, const struct machine_file *fi
 const char *machine_file_text(struct arena *arena, const struct machine_file *file,
                               const struct field_place *place);
 
-/* The other file, as people call it, in which a value stands or would have to; NULL: none, it is
- * in the machine's own. */
+/* The other file, as people call it, in which a value stands or would have to; NULL: none, it
+ * is in the machine's own. */
 const char *machine_file_elsewhere(struct arena *arena, const struct machine_file *file,
                                    const struct field_place *place);
 
@@ -78,6 +78,11 @@ MUST_USE const char *machine_file_in_unit(struct arena *arena, const struct mach
 /* The file as it is when it has other bytes. */
 struct machine_file *machine_file_with(struct arena *arena, const struct machine_file *file,
                                        struct view bytes);
+
+/* Writes `text` in the place of `span`: `*file` is then another that has it.  `source` is that
+ * of a file, of this one or of one that it takes in, with the bytes that this has now. */
+void machine_file_amend(struct arena *arena, struct machine_file **file,
+                        const struct source *source, struct span span, struct view text);
 
 /* Writes a value that is known to be one: `*bytes` are then those of `tree` with it at `path`.
  * `list`: it stands in brackets, with or without which `text` comes; a list laid out one item a

@@ -1,0 +1,486 @@
+/* Putting right what failed.
+ *
+ * Each change has to leave less that fails than there was before, the gravest first; so this
+ * comes to an end, and a second run finds nothing more to do.  Words of which it is sure what
+ * was meant come first, for what cannot be read is not checked; then numbers one by one, each
+ * in its own window; and where those leave something, a set of several, which is taken where
+ * it leaves less.
+ */
+#include "cli/revise_right.h"
+
+#include <string.h>
+
+#include "finding/sink.h"
+#include "rules/moved.h"
+
+/* The revision at one moment, to go back to. */
+struct moment {
+    struct machine_file *now;
+    struct field_place *set;
+    size_t set_count;
+    struct file_report report;
+};
+
+static struct moment keep(const struct repair *repair)
+{
+    const struct revision *revision = repair->revision;
+    struct moment moment = {
+        .now = revision->now, .set_count = revision->set.count, .report = repair->report};
+    moment.set = ARENA_ARRAY(revision->run->arena, struct field_place, moment.set_count + 1);
+    if (moment.set_count)
+        memcpy(moment.set, revision->set.items, moment.set_count * sizeof *moment.set);
+    return moment;
+}
+
+static void go_back(struct repair *repair, const struct moment *moment)
+{
+    struct revision *revision = repair->revision;
+    revision->now = moment->now;
+    revision->set.count = 0;
+    for (size_t i = 0; i < moment->set_count; i++)
+        VECTOR_ADD(revision->run->arena, &revision->set, moment->set[i]);
+    repair->report = moment->report;
+}
+
+static void look(struct repair *repair)
+{
+    revise_check_thoroughly(repair->revision, repair->revision->now, &repair->report);
+}
+
+/* One number that stands behind others that fail is told once they can be seen. */
+static bool stands_behind(const char *rule)
+{
+    return strcmp(rule, reader_finding_name(READER_NUMBER_OUT_OF_LINE)) == 0;
+}
+
+/* How much fails, what follows from another failure with it: mending that is no less worth. */
+static void count_failed(const struct file_report *report, size_t failed[LEVEL_COUNT])
+{
+    memset(failed, 0, LEVEL_COUNT * sizeof *failed);
+    for (size_t i = 0; i < report->count; i++)
+        failed[report->findings[i].level] += report->findings[i].outcome == OUTCOME_FAILED &&
+                                             !stands_behind(report->findings[i].rule);
+    for (size_t i = 0; i < report->more_count; i++)
+        if (!report->more[i].waived)
+            failed[report->more[i].level] += report->more[i].failed;
+}
+
+/* Does less fail, the gravest first? */
+static bool is_better(const struct file_report *report, const struct file_report *than)
+{
+    size_t now[LEVEL_COUNT], before[LEVEL_COUNT];
+    count_failed(report, now);
+    count_failed(than, before);
+    for (size_t level = LEVEL_COUNT; level-- > 0;)
+        if (now[level] != before[level])
+            return now[level] < before[level];
+    return false;
+}
+
+static bool is_mended(const struct file_report *report)
+{
+    size_t failed[LEVEL_COUNT];
+    count_failed(report, failed);
+    return !failed[LEVEL_ERROR] && !failed[LEVEL_WARNING];
+}
+
+static bool is_in_vain(const struct repair *repair, const char *what)
+{
+    for (size_t i = 0; i < repair->vain.count; i++)
+        if (strcmp(repair->vain.items[i].what, what) == 0)
+            return true;
+    return false;
+}
+
+static bool is_open(const struct finding *finding)
+{
+    return finding->outcome == OUTCOME_FAILED && !finding->implied_by;
+}
+
+/* What is not done without a yes. */
+
+#define WITHOUT_YES "it is not done without a yes"
+
+static bool is_declined(const struct repair *repair, const char *thing)
+{
+    for (size_t i = 0; i < repair->declined.count; i++)
+        if (strcmp(repair->declined.items[i].what, thing) == 0)
+            return true;
+    return false;
+}
+
+/* Asks where somebody sits there, and about each `thing` once only; `what`: a sentence without
+ * a full stop. */
+static bool agreed(struct repair *repair, const char *thing, const char *what)
+{
+    struct revision *revision = repair->revision;
+    struct arena *arena = revision->run->arena;
+    char *question = arena_copy(arena, what, strlen(what));
+    if (is_declined(repair, thing))
+        return false;
+    if (*question >= 'a' && *question <= 'z')
+        *question = (char)(*question - 'a' + 'A');
+    if (revision->run->out->is_terminal && !revision->lines->from &&
+        lines_open(revision->lines, NULL) &&
+        lines_agree(revision->lines,
+                    arena_format(arena, "%s. Is it to be so? (yes or no)", question)))
+        return true;
+    const struct in_vain declined = {thing, what};
+    VECTOR_ADD(arena, &repair->declined, declined);
+    return false;
+}
+
+/* A rule about people that has less room than it had, or is looked at no longer; NULL: there
+ * is none. */
+static const struct finding *taken_from_people(const struct moved *moved)
+{
+    static const enum moved_kind kinds[] = {MOVED_BROKEN, MOVED_UNCHECKED, MOVED_WORSE};
+    for (size_t k = 0; k < sizeof kinds / sizeof *kinds; k++)
+        for (size_t i = 0; i < moved->kinds[kinds[k]].count; i++) {
+            const struct finding *finding = moved->kinds[kinds[k]].items[i].after;
+            if (finding && finding->hurts == HURTS_PERSON)
+                return finding;
+        }
+    return NULL;
+}
+
+/* What was mended though a number is in doubt on which it rests. */
+static const struct finding *mended_in_doubt(const struct repair *repair,
+                                             const struct moment *before,
+                                             const struct moved *moved)
+{
+    for (size_t i = 0; i < moved->kinds[MOVED_MENDED].count; i++) {
+        const struct finding *finding = moved->kinds[MOVED_MENDED].items[i].before;
+        const struct finding *doubt = repair_doubt(&before->report, finding, DOUBT_OF_READER);
+        if (!doubt)
+            doubt = repair_doubt(&repair->report, finding, DOUBT_OF_ALL);
+        if (doubt)
+            return doubt;
+    }
+    return NULL;
+}
+
+/* Did the reader doubt a chosen number on which this rests, and does it no longer?  Then that
+ * is to blame, whatever the rule points at. */
+static bool was_chosen_badly(const struct moved *moved, const struct finding *finding)
+{
+    for (size_t i = 0; i < moved->kinds[MOVED_MENDED].count; i++) {
+        const struct finding *other = moved->kinds[MOVED_MENDED].items[i].before;
+        if (other->from_reader && !repair_is_measured(other) && other->at.field &&
+            repair_rests_on(finding, other->at.field))
+            return true;
+    }
+    return false;
+}
+
+/* What was mended by a set though it points at what is measured. */
+static const struct finding *mended_measured(const struct moved *moved)
+{
+    for (size_t i = 0; i < moved->kinds[MOVED_MENDED].count; i++) {
+        const struct finding *finding = moved->kinds[MOVED_MENDED].items[i].before;
+        if (!finding->implied_by && repair_is_measured(finding) &&
+            !was_chosen_badly(moved, finding))
+            return finding;
+    }
+    return NULL;
+}
+
+/* A change as it is told. */
+struct told {
+    const char *thing; /* "change.standoff": what it is about */
+    const char *what;  /* "set change.standoff to 12 mm (now 10 mm)" */
+    bool is_set;       /* no finding blamed what it sets */
+};
+
+/* Why the change is not made that led from `before` to the file of now; NULL: it is. */
+static const char *object(struct repair *repair, const struct moment *before,
+                          const struct told *told)
+{
+    struct arena *arena = repair->revision->run->arena;
+    struct moved moved;
+    reports_compare(arena, &before->report, &repair->report, &moved);
+    const struct finding *finding = mended_in_doubt(repair, before, &moved);
+    if (finding)
+        return arena_format(arena, "to %s would suit %s, which is in doubt by %s", told->what,
+                            finding->at.field, finding->rule);
+    finding = taken_from_people(&moved);
+    if (finding &&
+        !agreed(repair, told->thing,
+                arena_format(arena,
+                             "to %s leaves less room for what %s is about, and that is people",
+                             told->what, finding->rule)))
+        return WITHOUT_YES;
+    finding = told->is_set ? mended_measured(&moved) : NULL;
+    if (finding &&
+        !agreed(repair, told->thing,
+                arena_format(
+                    arena,
+                    "to %s suits the file, but %s points at %s, which is measured again first",
+                    told->what, finding->rule, finding->at.field)))
+        return WITHOUT_YES;
+    return NULL;
+}
+
+/* The chosen number that a finding blames; false where it blames none. */
+static bool chosen_place(const struct repair *repair, const struct finding *finding,
+                         struct field_place *out)
+{
+    const struct revision *revision = repair->revision;
+    if (!is_open(finding) || finding->from_reader || !finding->at.field)
+        return false;
+    enum field_id id = field_find(view_of(finding->at.field));
+    return id != FIELD_COUNT && field_table[id].nature == NATURE_CHOSEN &&
+           machine_resolve(revision->run->arena, &revision->now->machine,
+                           view_of(finding->at.field), out, 1) == 1 &&
+           window_is_possible(&revision->now->machine, out->field, out->record, out->part);
+}
+
+/* Words. */
+
+static bool is_found(const struct file_report *report, const struct finding *finding)
+{
+    for (size_t i = 0; i < report->count; i++) {
+        const struct finding *other = &report->findings[i];
+        if (other->outcome == OUTCOME_FAILED && strcmp(other->rule, finding->rule) == 0 &&
+            strcmp(other->message, finding->message) == 0)
+            return true;
+    }
+    return false;
+}
+
+/* What has to be answered with yes before a fix is written; NULL: nothing has. */
+static const char *fix_asks(struct arena *arena, const struct finding *finding,
+                            const struct finding_fix *fix)
+{
+    if (fix->asks || finding->hurts != HURTS_PERSON)
+        return fix->asks;
+    return arena_format(arena, "%s; at the machine first: %s", finding->message,
+                        finding->put_right ? finding->put_right : fix->title);
+}
+
+/* Is it one of several of which none asks, so that nobody knows which? */
+static bool is_unsure(const struct finding *finding)
+{
+    size_t sure = 0;
+    for (size_t i = 0; i < finding->fix_count; i++)
+        sure += !finding->fixes[i].asks;
+    return sure > 1;
+}
+
+/* Writes one fix; else why it stays as it is. */
+static const char *amend(struct repair *repair, const struct finding *finding,
+                         const struct finding_fix *fix)
+{
+    struct revision *revision = repair->revision;
+    struct arena *arena = revision->run->arena;
+    const struct moment before = keep(repair);
+    const struct told told = {repair_name(arena, finding), fix->title, false};
+    const char *asks = fix_asks(arena, finding, fix);
+    if (asks && !agreed(repair, arena_format(arena, "%s %s", told.thing, fix->title),
+                        arena_format(arena, "%s: %s", fix->title, asks)))
+        return WITHOUT_YES;
+    const char *wrong = revise_amend(revision, finding, fix);
+    if (wrong)
+        return wrong;
+    look(repair);
+    wrong = is_found(&repair->report, finding)
+                ? arena_format(arena, "to %s does not mend it", fix->title)
+                : object(repair, &before, &told);
+    if (wrong)
+        go_back(repair, &before);
+    return wrong;
+}
+
+/* Writes one of the fixes of a finding; false: it stays as it is. */
+static bool amend_finding(struct repair *repair, const struct finding *finding)
+{
+    struct arena *arena = repair->revision->run->arena;
+    struct in_vain vain = {.what = repair_name(arena, finding)};
+    for (size_t i = 0; i < finding->fix_count && !is_unsure(finding); i++) {
+        vain.words = amend(repair, finding, &finding->fixes[i]);
+        if (!vain.words)
+            return true;
+    }
+    VECTOR_ADD(arena, &repair->vain, vain);
+    return false;
+}
+
+/* Of rules that blame a chosen number, fixes are numbers, which have their own way. */
+static bool amend_one(struct repair *repair)
+{
+    struct arena *arena = repair->revision->run->arena;
+    const struct file_report report = repair->report;
+    struct field_place place;
+    for (size_t i = 0; i < report.count; i++) {
+        const struct finding *finding = &report.findings[i];
+        if (is_open(finding) && finding->fix_count && !chosen_place(repair, finding, &place) &&
+            !is_in_vain(repair, repair_name(arena, finding)) && amend_finding(repair, finding))
+            return true;
+    }
+    return false;
+}
+
+/* Numbers one by one. */
+
+/* Sets it within its window; `*words`: why not. */
+static bool set_within(struct repair *repair, const struct field_place *place,
+                       const char **words)
+{
+    struct revision *revision = repair->revision;
+    struct arena *arena = revision->run->arena;
+    const struct moment before = keep(repair);
+    struct instance_list waived;
+    struct window window;
+    double si;
+    const char *text;
+    machine_file_waived(arena, revision->now, run_today(revision->run), &repair->runner,
+                        &waived);
+    const struct window_question question = {&repair->runner, arena, &revision->now->machine,
+                                             &waived};
+    *words = "nothing is proposed for it";
+    if (!window_find(&question, place->field, place->record, place->part, &window))
+        return false;
+    if (!window_propose(arena, &window, &si, &text)) {
+        if (window.empty)
+            *words = window_words(arena, &window);
+        return false;
+    }
+    *words = revise_set(revision, place, view_of(text));
+    if (*words)
+        return false;
+    look(repair);
+    const struct told told = {
+        window.lasting,
+        arena_format(arena, "set %s to %s (now %s)", window.lasting, text, window.value_text),
+        false};
+    *words = is_better(&repair->report, &before.report)
+                 ? object(repair, &before, &told)
+                 : arena_format(arena, "to %s mends no more than it spoils", told.what);
+    if (*words)
+        go_back(repair, &before);
+    return !*words;
+}
+
+/* Sets one of the numbers that findings blame.  What was in vain is tried again afterwards. */
+static bool set_one(struct repair *repair)
+{
+    struct revision *revision = repair->revision;
+    struct arena *arena = revision->run->arena;
+    const struct file_report report = repair->report;
+    for (size_t i = 0; i < report.count; i++) {
+        struct field_place place;
+        if (!chosen_place(repair, &report.findings[i], &place))
+            continue;
+        struct in_vain vain = {.what = revise_path(revision, &place)};
+        if (is_in_vain(repair, vain.what))
+            continue;
+        if (field_places_have(&repair->given, &place)) {
+            vain.words = arena_format(arena, "%s is as the command line sets it", vain.what);
+        } else if (set_within(repair, &place, &vain.words)) {
+            repair->vain.count = 0;
+            return true;
+        }
+        VECTOR_ADD(arena, &repair->vain, vain);
+    }
+    return false;
+}
+
+/* Sets of several. */
+
+static struct told set_told(struct arena *arena, const struct proposed_set *set)
+{
+    struct buffer thing, words;
+    buffer_init(&thing, arena);
+    buffer_init(&words, arena);
+    for (size_t i = 0; i < set->count; i++)
+        buffer_format(&words, "%s%s to %s (now %s)",
+                      !i                    ? "set "
+                      : i + 1 == set->count ? " and "
+                                            : ", ",
+                      set->items[i].lasting, set->items[i].text, set->items[i].now_text);
+    for (size_t i = 0; i < set->count; i++)
+        buffer_format(&thing, "%s%s", i ? " " : "", set->items[i].lasting);
+    return (struct told){buffer_string(&thing), buffer_string(&words), true};
+}
+
+/* Of what the command line sets, the numbers that a set might change. */
+static const char *const *given_paths(const struct repair *repair, size_t *count)
+{
+    const struct revision *revision = repair->revision;
+    const struct field_places *given = &repair->given;
+    const char **paths = ARENA_ARRAY(revision->run->arena, const char *, given->count + 1);
+    *count = 0;
+    for (size_t i = 0; i < given->count; i++)
+        if (proposal_is_possible(&revision->now->machine, given->items[i].field,
+                                 given->items[i].record))
+            paths[(*count)++] = revise_path(revision, &given->items[i]);
+    return paths;
+}
+
+/* Takes the set with the fewest changes where less fails with it than in `than`. */
+static bool set_several(struct repair *repair, const struct moment *than)
+{
+    struct revision *revision = repair->revision;
+    struct arena *arena = revision->run->arena;
+    const struct moment before = keep(repair);
+    size_t keep_count;
+    const struct check_options checking = {.books = revision->books.list,
+                                           .book_count = revision->books.count,
+                                           .today = run_today(revision->run)};
+    const struct proposal_asked asked = {.keep = given_paths(repair, &keep_count),
+                                         .keep_count = keep_count};
+    const struct report_proposal *found = &repair->proposal;
+    repair->refused =
+        machine_file_propose(arena, &checking, revision->now, &asked, &repair->proposal);
+    if (repair->refused || found->proposal.state != PROPOSAL_FOUND || found->refuted)
+        return false;
+    const struct proposed_set *set = found->fewest.set;
+    const char *wrong = NULL;
+    for (size_t i = 0; i < set->count && !wrong; i++)
+        wrong = revise_set(revision, &set->items[i].place, view_of(set->items[i].text));
+    if (!wrong) {
+        look(repair);
+        const struct told told = set_told(arena, set);
+        if (is_better(&repair->report, &than->report) && !object(repair, &before, &told))
+            return true;
+    }
+    go_back(repair, &before);
+    return false;
+}
+
+/* One number that mends all is better than a set, and a set than mending a part.  False: there
+ * is nothing more to be done. */
+static bool set_numbers(struct repair *repair)
+{
+    const struct moment start = keep(repair);
+    bool any = false;
+    repair->proposal = (struct report_proposal){0};
+    repair->refused = NULL;
+    while (set_one(repair))
+        any = true;
+    if (is_mended(&repair->report))
+        return any;
+    const struct moment singles = keep(repair);
+    go_back(repair, &start);
+    if (set_several(repair, &singles))
+        return true;
+    go_back(repair, &singles);
+    return any;
+}
+
+void revise_put_right(struct revision *revision)
+{
+    struct repair *repair = ARENA_NEW(revision->run->arena, struct repair);
+    repair->revision = revision;
+    runner_init(&repair->runner, revision->run->arena, revision->books.list,
+                revision->books.count);
+    for (size_t i = 0; i < revision->set.count; i++)
+        VECTOR_ADD(revision->run->arena, &repair->given, revision->set.items[i]);
+    look(repair);
+    do {
+        repair->vain.count = 0;
+        while (amend_one(repair))
+            continue;
+    } while (set_numbers(repair));
+    repair_tell_left(repair);
+}

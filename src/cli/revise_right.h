@@ -1,0 +1,46 @@
+/* Putting right what failed: words that are sure, numbers one by one, sets of several. */
+#ifndef PROVEOUT_CLI_REVISE_RIGHT_H
+#define PROVEOUT_CLI_REVISE_RIGHT_H
+
+#include "cli/revise.h"
+#include "library/machine_file.h"
+
+/* What was tried and does not help, as the file is now. */
+struct in_vain {
+    const char *what;  /* the path of a number, or what tells a finding from others */
+    const char *words; /* why not, a sentence without a full stop; NULL: told elsewhere */
+};
+
+struct repair {
+    struct revision *revision;
+    struct runner runner;
+    struct file_report report; /* of the file as it is now */
+    struct field_places given; /* what the command line sets, which stays so */
+    VECTOR(struct in_vain) vain;
+    VECTOR(struct in_vain) declined; /* what would help, and is not done without a yes */
+    /* Of the file as it is at the end; where there was nothing for one to do, all is 0. */
+    struct report_proposal proposal;
+    const char *refused; /* why sets were not looked for, or NULL */
+};
+
+enum doubters { DOUBT_OF_READER, DOUBT_OF_ALL };
+
+/* A failure that points at a measured number, or a fact, on which `finding` rests too: what
+ * would suit that may suit a mistake.  NULL: the report has none.  `doubters`: whose count. */
+const struct finding *repair_doubt(const struct file_report *report,
+                                   const struct finding *finding, enum doubters doubters);
+
+/* Did it read the number at this path, or a part of that? */
+bool repair_rests_on(const struct finding *finding, const char *path);
+
+/* What tells a finding of the reader from the others. */
+const char *repair_name(struct arena *arena, const struct finding *finding);
+
+/* Does it point at a number that is measured, or a fact? */
+bool repair_is_measured(const struct finding *finding);
+
+/* Adds to the remarks of the revision what stays as it is, and why; and which measured number
+ * is to be measured again first. */
+void repair_tell_left(const struct repair *repair);
+
+#endif
