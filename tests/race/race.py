@@ -1,0 +1,108 @@
+"""Honest mistakes in machines that pass, and what `revise --put-right --write` makes of them.
+
+    race.py PROGRAM [PART OF A FAULT'S NAME]
+
+Where chosen numbers or words are to blame, at least nine of ten have to be mended: `check` finds no
+error and no warning afterwards, and no number has changed that is measured or a fact.  Where a
+measured number is to blame, as many times in ten what is said ends with the order to measure it
+again, named first: of three heights that disagree nobody can tell which is wrong.
+"""
+import os
+import pathlib
+import subprocess
+import sys
+import tempfile
+
+import yaml
+
+HERE = pathlib.Path(__file__).resolve().parent
+SAMPLES = HERE.parents[1] / "sample-configs"
+TODAY = "2026-11-25"
+GOOD = 0.9  # of all
+FIRST = "Measure again first: "
+
+
+def call(program, folder, *arguments):
+    return subprocess.run([program, *arguments], cwd=folder, capture_output=True, text=True,
+                          timeout=120, check=False, stdin=subprocess.DEVNULL)
+
+
+def finds_nothing(program, folder):
+    return call(program, folder, "check", "--today", TODAY, "--stop-at", "warning",
+                "m.yaml").returncode == 0
+
+
+def leaves(tree, path=""):
+    if isinstance(tree, dict):
+        for key, value in tree.items():
+            yield from leaves(value, f"{path}.{key}" if path else key)
+    elif isinstance(tree, list) and any(isinstance(item, dict) for item in tree):
+        for i, item in enumerate(tree):
+            yield from leaves(item, f"{path}[{i}]")
+    else:
+        yield path, tree
+
+
+def is_chosen(program, path):
+    said = call(program, None, "explain", path).stdout
+    return any(line.split()[:2] == ["nature", "chosen"] for line in said.splitlines())
+
+
+def bent(program, good, after):
+    """What is otherwise than in the machine that passed, and is not chosen."""
+    old, new = (dict(leaves(yaml.load(text, yaml.BaseLoader))) for text in (good, after))
+    return [path for path in old.keys() | new.keys()
+            if old.get(path) != new.get(path) and not is_chosen(program, path)]
+
+
+def edited(text, edits):
+    for edit in edits:
+        was, now = (part.strip() for part in edit.split("->"))
+        if text.count(was) != 1:
+            raise SystemExit(f"{was!r} is there {text.count(was)} times")
+        text = text.replace(was, now)
+    return text
+
+
+def run(program, folder, fault):
+    """What is wrong with what was made of it; None: nothing."""
+    path = pathlib.Path(folder, "m.yaml")
+    good = (SAMPLES / (fault["machine"] + ".yaml")).read_text(encoding="utf-8")
+    path.write_text(good, encoding="utf-8")
+    if not finds_nothing(program, folder):
+        return "the machine itself does not pass"
+    path.write_text(edited(good, fault["edit"]), encoding="utf-8")
+    if finds_nothing(program, folder):
+        return "nobody finds it"
+    done = call(program, folder, "revise", "--put-right", "--write", "--today", TODAY, "m.yaml")
+    who, _, field = fault["blame"].partition(" ")
+    if who != "measured":
+        away = bent(program, good, path.read_text(encoding="utf-8"))
+        if away:
+            return f"{', '.join(away)} was to stay"
+        return None if finds_nothing(program, folder) else done.stdout
+    told = " ".join(done.stdout.split())
+    named = told.partition(FIRST)[2]
+    return None if named.startswith((field + ".", field + ",")) else done.stdout
+
+
+def main(program, part=""):
+    program = os.path.abspath(program)
+    faults = [one for one in yaml.safe_load((HERE / "faults.yaml").read_text(encoding="utf-8"))
+              if part in one["fault"]]
+    counts = {"chosen": [0, 0], "words": [0, 0], "measured": [0, 0]}
+    for fault in faults:
+        with tempfile.TemporaryDirectory() as folder:
+            wrong = run(program, folder, fault)
+        count = counts[fault["blame"].split()[0]]
+        count[0] += not wrong
+        count[1] += 1
+        if wrong:
+            print(f"not put right: {fault['fault']} ({fault['machine']})\n{wrong}")
+    print(", ".join(f"{what}: {good} of {of}" for what, (good, of) in counts.items()))
+    counts["chosen"] = [sum(both) for both in zip(counts["chosen"], counts.pop("words"))]
+    return int(any(good < GOOD * of for good, of in counts.values()))
+
+
+if __name__ == "__main__":
+    sys.exit(main(*sys.argv[1:]))
