@@ -5,12 +5,21 @@
 
 #include "propose/seek.h"
 
-/* The greatest least margin from what the file has and, until one holds, from places for
- * changing cutters all over the table. */
-void cases_greatest(struct margins *margins, const bool *moves, struct sought *out);
+/* The greatest least margin from what the file has and, until it is `enough`, from places for
+ * changing cutters all over the travel, whose ends are among them. */
+void cases_greatest(struct margins *margins, const bool *moves, double enough,
+                    struct sought *out);
 
-/* The same with all left out but these stakes.  What is asked of the rest stays as it was. */
-void cases_greatest_of(struct margins *margins, const bool *moves,
-                       const struct stake *const *stakes, size_t count, struct sought *out);
+/* Stakes that are looked at with all others left out. */
+struct cases_of {
+    const struct stake *const *stakes;
+    size_t count;
+    bool anywhere; /* as far as numbers may go, else within the travel */
+};
+
+/* Can they hold?  `out` is where, or comes nearest.  What is asked of the rest stays as it was.
+ */
+MUST_USE bool cases_hold(struct margins *margins, const bool *moves, const struct cases_of *of,
+                         struct sought *out);
 
 #endif

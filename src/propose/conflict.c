@@ -5,6 +5,11 @@
 #include "propose/conflict.h"
 
 #include <math.h>
+#include <stdlib.h>
+
+#include "propose/cases.h"
+
+enum { GROUP_MAX = 12 };
 
 /* Nearer to the least margin than this part of it: one of those that decide. */
 #define NEAR 1e-6
@@ -60,4 +65,80 @@ const struct stake **conflict_find(struct margins *margins, const bool *moves, c
             VECTOR_ADD(arena, &found, &margins->stakes[i]);
     *count = found.count;
     return found.items;
+}
+
+/* What fails worst at x and is not in the group; NULL: nothing does. */
+static const struct stake *find_other(struct margins *margins, const double *x,
+                                      const struct conflict *group)
+{
+    const struct stake *worst = NULL;
+    margins_ask(margins, x);
+    for (size_t i = 0; i < margins->stake_count; i++) {
+        const struct stake *stake = &margins->stakes[i];
+        bool in = !stake->counts || !stake->fails || stake->ignored;
+        for (size_t k = 0; k < group->count; k++)
+            in |= group->items[k] == stake;
+        if (!in && (!worst || stake_part(stake) < stake_part(worst)))
+            worst = stake;
+    }
+    return worst;
+}
+
+static bool can_hold(struct margins *margins, const bool *moves, const struct conflict *group,
+                     struct sought *found)
+{
+    const struct cases_of of = {group->items, group->count, true};
+    return cases_hold(margins, moves, &of, found);
+}
+
+/* Adds what fails where the group can hold, until it cannot. */
+static bool grow(struct margins *margins, const bool *moves, struct conflict *group)
+{
+    struct sought found;
+    while (can_hold(margins, moves, group, &found)) {
+        const struct stake *other =
+            group->count < GROUP_MAX ? find_other(margins, found.x, group) : NULL;
+        if (!other)
+            return false;
+        group->items[group->count++] = other;
+    }
+    return true;
+}
+
+/* Leaves out what the others do without.  For what is kept there is then a set for the rest. */
+static void shrink(struct margins *margins, const bool *moves, struct conflict *group)
+{
+    struct sought found;
+    for (size_t i = 0; i < group->count;) {
+        const struct stake *one = group->items[i], *last = group->items[group->count - 1];
+        group->items[i] = last;
+        group->count--;
+        if (!can_hold(margins, moves, group, &found))
+            continue;
+        group->items[group->count++] = last;
+        group->items[i++] = one;
+    }
+}
+
+static int compare_stakes(const void *a, const void *b)
+{
+    const struct stake *const *x = a, *const *y = b;
+    return (*x > *y) - (*x < *y);
+}
+
+void conflict_settle(struct margins *margins, const bool *moves, const double *x,
+                     struct conflict *out)
+{
+    size_t count;
+    const struct stake **straight = conflict_find(margins, moves, x, &count);
+    *out = (struct conflict){.items = straight, .count = count};
+    struct conflict group = {.count = count};
+    group.items = ARENA_ARRAY(margins->arena, const struct stake *, count + GROUP_MAX);
+    memcpy(group.items, straight, count * sizeof *straight);
+    if (!grow(margins, moves, &group))
+        return;
+    shrink(margins, moves, &group);
+    qsort(group.items, group.count, sizeof *group.items, compare_stakes);
+    group.stands = true;
+    *out = group;
 }

@@ -11,4 +11,19 @@
 const struct stake **conflict_find(struct margins *margins, const bool *moves, const double *x,
                                    size_t *count);
 
+/* Rules that exclude each other, as found by searching. */
+struct conflict {
+    const struct stake **items;
+    size_t count;
+    bool
+        stands; /* no set was found for them alone; for the rest without any one there is one */
+};
+
+/* The same beyond what is straight: to those that conflict_find gives comes what fails where
+ * they can all hold, until they cannot; then those are left out again without which there is
+ * still no set.  Where no such group is found it is that of conflict_find, and does not stand.
+ */
+void conflict_settle(struct margins *margins, const bool *moves, const double *x,
+                     struct conflict *out);
+
 #endif

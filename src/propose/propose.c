@@ -81,10 +81,10 @@ static size_t set_aside(struct finder *finder)
         struct sought found;
         if (!fails_now(finder, i))
             continue;
-        cases_greatest_of(margins, finder->moves, &alone, 1, &found);
-        left += found.least >= SEEK_HOLDS;
-        if (found.least >= SEEK_HOLDS)
+        if (cases_hold(margins, finder->moves, &(struct cases_of){&alone, 1, false}, &found)) {
+            left++;
             continue;
+        }
         struct excluded stay;
         tell_name(finder, stake, &stay);
         VECTOR_ADD(margins->arena, &stays, stay);
@@ -119,19 +119,17 @@ static void find_ways(struct finder *finder, const struct excluded *excluded, si
 /* Where there is none: `best` comes nearest. */
 static void find_conflict(struct finder *finder, const struct sought *best)
 {
-    size_t count;
     struct proposal *out = finder->out;
     struct margins *margins = &finder->margins;
-    struct sought alone;
-    const struct stake **group = conflict_find(margins, finder->moves, best->x, &count);
-    out->excluded = ARENA_ARRAY(margins->arena, struct excluded, count + 1);
-    for (size_t i = 0; i < count; i++)
-        tell_name(finder, group[i], &out->excluded[i]);
-    out->excluded_count = count;
-    cases_greatest_of(margins, finder->moves, group, count, &alone);
-    out->stands = alone.least < SEEK_HOLDS;
+    struct conflict group;
+    conflict_settle(margins, finder->moves, best->x, &group);
+    out->excluded = ARENA_ARRAY(margins->arena, struct excluded, group.count + 1);
+    for (size_t i = 0; i < group.count; i++)
+        tell_name(finder, group.items[i], &out->excluded[i]);
+    out->excluded_count = group.count;
+    out->stands = group.stands;
     tell_margins(finder, best->x);
-    find_ways(finder, out->excluded, count);
+    find_ways(finder, out->excluded, out->excluded_count);
 }
 
 static void find(struct finder *finder)
@@ -145,7 +143,7 @@ static void find(struct finder *finder)
         find_ways(finder, out->stays, out->stay_count);
         return;
     }
-    cases_greatest(margins, finder->moves, &best);
+    cases_greatest(margins, finder->moves, SEEK_ENOUGH * (1 - GIVEN_UP), &best);
     out->exact = best.least;
     for (size_t i = 0; i < margins->stake_count; i++)
         finder->still[i] = margins->stakes[i].still;

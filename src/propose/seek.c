@@ -6,10 +6,6 @@
 
 enum { PROGRAMMES = 40 };
 
-/* A margin of so many times its scale is enough: more is no better, and what is nearer to the
- * numbers of the file counts then. */
-#define ENOUGH 2
-
 /* A margin that changes by less than this part of its scale with a large change of a number. */
 #define STILL 1e-9
 
@@ -102,7 +98,7 @@ static void pose_greatest(const struct programme *programme, struct linear *out)
     for (size_t k = 0; k < count; k++)
         limits(programme, k, &out->low[k], &out->high[k]);
     out->low[count] = -HUGE_VAL;
-    out->high[count] = ENOUGH;
+    out->high[count] = SEEK_ENOUGH;
     out->objective[count] = 1;
     add_margins(programme, out, count, 0);
 }

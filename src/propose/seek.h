@@ -15,6 +15,10 @@
 /* A least margin that is not below this counts as held: the solver rounds. */
 #define SEEK_HOLDS (-1e-9)
 
+/* A margin of so many times its scale is enough: more is no better, and what is nearer to the
+ * numbers of the file counts then. */
+#define SEEK_ENOUGH 2
+
 /* Where a search came to. */
 struct sought {
     double *x;    /* one for each number */

@@ -132,8 +132,10 @@ static void add_stays(const struct layout *layout, const struct proposal *propos
     struct wrap wrap = {layout->width, 0, 0};
     if (!proposal->stay_count)
         return;
-    wrap_add(layout->out, &wrap,
-             view_of("Whatever these numbers are, this fails, and was left out:"));
+    wrap_add(
+        layout->out, &wrap,
+        view_of(
+            "This was left out, since no set was found within the travel with which it holds:"));
     add_rules(layout, proposal->stays, proposal->stay_count);
     if (!proposal->excluded_count)
         add_ways(layout, proposal);

@@ -4,8 +4,11 @@
 
 #include "propose/seek.h"
 
-const struct field_place shop_places[2] = {{FIELD_CHANGE_STANDOFF, 0, 0},
-                                           {FIELD_CHANGE_PROBE_STROKE, 0, 0}};
+const struct field_place shop_sideways[SHOP_PLACES] = {{FIELD_CHANGE_PARK_X, 0, 0},
+                                                       {FIELD_CHANGE_PARK_Y, 0, 0}};
+
+const struct field_place shop_places[SHOP_PLACES] = {{FIELD_CHANGE_STANDOFF, 0, 0},
+                                                     {FIELD_CHANGE_PROBE_STROKE, 0, 0}};
 
 static const char *rule_text(struct arena *arena, size_t number, const char *formula)
 {
@@ -32,6 +35,12 @@ static void read_machine(struct shop *shop)
 
 void open_shop(struct shop *shop, const char *const *formulas, size_t count)
 {
+    open_shop_of(shop, shop_places, formulas, count);
+}
+
+void open_shop_of(struct shop *shop, const struct field_place *places,
+                  const char *const *formulas, size_t count)
+{
     *shop = (struct shop){0};
     arena_init(&shop->arena, NULL);
     read_machine(shop);
@@ -46,9 +55,10 @@ void open_shop(struct shop *shop, const char *const *formulas, size_t count)
     const struct rulebook *books[] = {&shop->book};
     runner_init(&shop->runner, &shop->arena, books, 1);
     const struct margins_of of = {&shop->runner, &shop->arena, &shop->machine, NULL};
-    margins_open(&of, shop_places, 2, &shop->margins);
+    margins_open(&of, places, SHOP_PLACES, &shop->margins);
     cr_assert_eq(shop->margins.stake_count, count);
-    seek_ask(&shop->margins, (const double[]){0.012, 0.020});
+    const struct knob *knobs = shop->margins.knobs;
+    seek_ask(&shop->margins, (const double[]){knobs[0].now, knobs[1].now});
     margins_remember(&shop->margins);
 }
 
