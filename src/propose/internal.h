@@ -29,6 +29,7 @@ void tell_name(struct finder *finder, const struct stake *stake, struct excluded
 void tell_set(struct finder *finder, const struct sought *found, const char *const *texts,
               struct proposed_set *out);
 void tell_margins(struct finder *finder, const double *x);
+void tell_scales(struct finder *finder);
 
 /* A set with fewer changes than `widest` has, where there is one: fewest.c */
 void find_fewest(struct finder *finder);

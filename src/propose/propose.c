@@ -194,7 +194,12 @@ void proposal_find(const struct proposal_question *question, const struct field_
     bool fails = false;
     for (size_t i = 0; i < finder.margins.stake_count; i++)
         fails |= fails_now(&finder, i);
+    out->ranges = ARENA_ARRAY(question->arena, struct proposal_range, count + 1);
+    for (size_t k = 0; k < count; k++)
+        out->ranges[k] =
+            (struct proposal_range){finder.margins.knobs[k].low, finder.margins.knobs[k].high};
     if (count && fails)
         find(&finder);
+    tell_scales(&finder);
     runner_reset(question->runner, question->machine);
 }

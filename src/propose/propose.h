@@ -29,6 +29,18 @@ struct proposed_margin {
     const char *before_text, *after_text;
 };
 
+/* What a margin is measured by. */
+struct measured_by {
+    const char *rule, *subject;
+    uint32_t requirement; /* of the rule, from 0 */
+    double scale;         /* SI, > 0 */
+};
+
+/* How far a number may go, SI. */
+struct proposal_range {
+    double low, high;
+};
+
 struct proposed_set {
     struct proposed *items; /* those that change */
     size_t count;
@@ -49,8 +61,9 @@ enum proposal_state {
 
 struct proposal {
     enum proposal_state state;
-    struct field_place *places; /* the numbers that might have changed */
-    const char **paths;         /* of these */
+    struct field_place *places;    /* the numbers that might have changed */
+    const char **paths;            /* of these */
+    struct proposal_range *ranges; /* and within what they were looked for */
     size_t place_count;
     const char **kept; /* paths of those that stay as they are because somebody wants it */
     size_t kept_count;
@@ -60,6 +73,8 @@ struct proposal {
     struct proposed_set fewest; /* fewer changes, where those are enough; else the same */
     struct proposed_margin *margins; /* with `widest`: all that failed, then the tightest */
     size_t margin_count;
+    struct measured_by *scales; /* of each margin that was met and that a number can move */
+    size_t scale_count;
     /* What fails whatever these numbers are: it is left out of all the rest. */
     struct excluded *stays;
     size_t stay_count;

@@ -112,3 +112,19 @@ void tell_margins(struct finder *finder, const double *x)
     for (size_t i = 0; i < count && i < TIGHT_SHOWN; i++)
         add_margin(finder, tight[i].stake);
 }
+
+void tell_scales(struct finder *finder)
+{
+    const struct margins *margins = &finder->margins;
+    struct proposal *out = finder->out;
+    out->scales = ARENA_ARRAY(margins->arena, struct measured_by, margins->stake_count + 1);
+    for (size_t i = 0; i < margins->stake_count; i++) {
+        const struct stake *stake = &margins->stakes[i];
+        struct excluded name;
+        if (!(stake->scale > 0) || stake->ignored)
+            continue;
+        tell_name(finder, stake, &name);
+        out->scales[out->scale_count++] = (struct measured_by){
+            name.rule, name.subject, stake->instance.requirement, stake->scale};
+    }
+}

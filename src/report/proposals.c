@@ -264,6 +264,21 @@ static void add_json_margins(struct json *json, const struct proposal *proposal)
     json_close(json, ']');
 }
 
+static void add_json_scales(struct json *json, const struct proposal *proposal)
+{
+    json_line(json, 2), json_key(json, "scales"), json_open(json, '[');
+    for (size_t i = 0; i < proposal->scale_count; i++) {
+        const struct measured_by *one = &proposal->scales[i];
+        json_line(json, 4), json_open(json, '{');
+        json_key(json, "rule"), json_text(json, one->rule);
+        json_key(json, "subject"), json_text(json, one->subject);
+        json_key(json, "requirement"), json_count(json, one->requirement);
+        json_key(json, "scale"), json_number(json, one->scale);
+        json_close(json, '}');
+    }
+    json_close(json, ']');
+}
+
 static void add_json_rules(struct json *json, const char *key, const struct excluded *items,
                            size_t count)
 {
@@ -272,6 +287,7 @@ static void add_json_rules(struct json *json, const char *key, const struct excl
         json_open(json, '{');
         json_key(json, "rule"), json_text(json, items[i].rule);
         json_key(json, "subject"), json_text(json, items[i].subject);
+        json_key(json, "requirement"), json_count(json, items[i].instance.requirement);
         json_close(json, '}');
     }
     json_close(json, ']');
@@ -314,6 +330,14 @@ static void add_json(const struct layout *layout, const struct report *report)
     for (size_t i = 0; i < proposal->kept_count; i++)
         json_text(&json, proposal->kept[i]);
     json_close(&json, ']');
+    json_key(&json, "ranges"), json_open(&json, '[');
+    for (size_t i = 0; i < proposal->place_count; i++) {
+        json_open(&json, '{');
+        json_key(&json, "low"), json_number(&json, proposal->ranges[i].low);
+        json_key(&json, "high"), json_number(&json, proposal->ranges[i].high);
+        json_close(&json, '}');
+    }
+    json_close(&json, ']');
     json_key(&json, "least_before");
     if (isfinite(proposal->least_before))
         json_number(&json, proposal->least_before);
@@ -326,6 +350,7 @@ static void add_json(const struct layout *layout, const struct report *report)
         json_key(&json, "left"), json_count(&json, found->widest.left);
     }
     add_json_margins(&json, proposal);
+    add_json_scales(&json, proposal);
     if (proposal->state != PROPOSAL_IDLE)
         add_json_conflict(&json, proposal);
     json_close(&json, '}');
