@@ -7,7 +7,7 @@
 #include "cli/books.h"
 #include "cli/input.h"
 #include "cli/shop.h"
-#include "rules/check.h"
+#include "mend/mend.h"
 
 /* What all workers share; only `deliver` changes anything in it. */
 struct job {
@@ -30,7 +30,7 @@ struct worker {
     struct arena kept, arena; /* for the run, and for one file */
     struct arena output;      /* for what is written of it and not passed on */
     struct piece *piece;      /* what it is passed on in */
-    struct checker *checker;
+    struct mender *mender;
     struct beside beside;
     struct shelf shelf;
     struct shared_cutters cutters; /* of machines before this one */
@@ -68,7 +68,7 @@ static void *start_worker(void *user)
         .shared = &worker->shelf.files,
         .cutters = &worker->cutters,
     };
-    worker->checker = checker_new(&worker->kept, &options);
+    worker->mender = mender_new(&worker->kept, &options);
     return worker;
 }
 
@@ -154,7 +154,7 @@ static void check_file(void *user, size_t index, struct piece *piece)
               worker->job->run->options.values[OPTION_ROOT].text);
     worker->cutters = member->cutters ? *member->cutters : (struct shared_cutters){0};
     struct file_report report;
-    checker_check(worker->checker, &worker->arena, view_of(input->path), bytes, &report);
+    mender_check(worker->mender, &worker->arena, view_of(input->path), bytes, &report);
     piece->status = (int)run_status(worker->job->run, &report);
     add_report(worker, &report, piece);
 }

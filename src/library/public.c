@@ -10,6 +10,7 @@
 #include <math.h>
 
 #include "library/machine_file.h"
+#include "mend/mend.h"
 #include "report/explain.h"
 #include "report/json_writer.h"
 #include "report/wrap.h"
@@ -298,7 +299,8 @@ static void work_out_findings(struct request *request)
     struct proveout_result *result = (struct proveout_result *)request->answer;
     struct arena *arena = arena_of(request);
     struct file_report *report = &result->report;
-    check_bytes(arena, &request->checking, view_of(request->path), request->bytes, report);
+    mender_check(mender_new(arena, &request->checking), arena, view_of(request->path),
+                 request->bytes, report);
     keep_status(request, report);
     result->findings = ARENA_ARRAY(arena, struct proveout_finding, report->count);
     for (size_t i = 0; i < report->count; i++)
@@ -351,8 +353,8 @@ static void write_report(struct request *request)
     if (!request->options.held && output->writer->tells_held)
         request->checking.show = SHOW_DEFAULT;
     shown.show = (int)request->checking.show;
-    check_bytes(arena_of(request), &request->checking, view_of(request->path), request->bytes,
-                &findings);
+    mender_check(mender_new(arena_of(request), &request->checking), arena_of(request),
+                 view_of(request->path), request->bytes, &findings);
     keep_status(request, &findings);
     totals_add(&totals, &findings);
     buffer_init(&out, arena_of(request));

@@ -204,6 +204,7 @@ static void add_block(const struct layout *layout, const struct finding_group *g
         add_chain(layout, worst->at.source);
     }
     add_prose(layout, "put right", worst->put_right);
+    text_fixes(layout, worst);
     add_prose(layout, "why", worst->why);
     add_others(layout, group);
     text_arithmetic(layout, worst);

@@ -153,6 +153,28 @@ static void trim_blanks(struct buffer *out, size_t least)
         out->data[--out->size] = '\0';
 }
 
+/* Adds the line, cut where it has to be. */
+static struct layout add_line(struct buffer *out, struct view line, struct span mark,
+                              size_t room)
+{
+    struct stretch stretch = find_stretch(line, mark);
+    struct layout layout = lay_out(&stretch, room);
+    if (layout.is_cut_before)
+        buffer_fill(out, '.', DOTS);
+    add_window(out, stretch.text, &layout);
+    if (layout.is_cut_after)
+        buffer_fill(out, '.', DOTS);
+    return layout;
+}
+
+void excerpt_line(struct buffer *out, struct view line, struct span mark, size_t room)
+{
+    size_t start = out->size;
+    if (line.size)
+        (void)add_line(out, line, mark, room);
+    trim_blanks(out, start);
+}
+
 static uint32_t clamp(uint32_t at, struct span line)
 {
     if (at < line.start)
@@ -173,13 +195,7 @@ void excerpt_add(struct buffer *out, struct source *source, struct span span, si
     size_t start = out->size;
     buffer_format(out, "%5u | ", (unsigned)number);
     size_t gutter = out->size - start;
-    struct stretch stretch = find_stretch(line, mark);
-    struct layout layout = lay_out(&stretch, width - gutter);
-    if (layout.is_cut_before)
-        buffer_fill(out, '.', DOTS);
-    add_window(out, stretch.text, &layout);
-    if (layout.is_cut_after)
-        buffer_fill(out, '.', DOTS);
+    struct layout layout = add_line(out, line, mark, width - gutter);
     trim_blanks(out, start + gutter - 1);
     buffer_byte(out, '\n');
 

@@ -17,4 +17,8 @@
  * least 40. */
 void excerpt_add(struct buffer *out, struct source *source, struct span span, size_t width);
 
+/* Adds one line as it is shown there, without number, mark and line end, in at most `room`
+ * cells, at least 12; `mark` are bytes of it. */
+void excerpt_line(struct buffer *out, struct view line, struct span mark, size_t room);
+
 #endif

@@ -121,8 +121,14 @@ def fingerprints(file):
             yield f"{one['rule']}: fingerprint {name} is not that of {recipe!r}"
 
 
+def subject_of(one):
+    """What is told of what; what stands there may change."""
+    return one["rule"], one["subject"], one["field"], one["outcome"]
+
+
 def mended(program, case, findings):
-    """With the bytes of a fix put in, what it is for is not found any more."""
+    """With the bytes of a fix put in, what it is for is not found any more; and nothing comes of one
+    that was tried."""
     tried = set()
     for file in findings["files"]:
         for one in file["evaluations"]:
@@ -139,6 +145,12 @@ def mended(program, case, findings):
                        for again in after["files"] if again["path"] == file["path"]
                        for left in again["evaluations"]):
                     yield f"{one['rule']} is found after the fix: {fix['title']}"
+                known = {subject_of(again) for again in file["evaluations"]}
+                for again in after["files"]:
+                    for left in again["evaluations"]:
+                        if fix["why"] and left["level"] != "note" and again["path"] == file["path"] \
+                                and left["outcome"] == "failed" and subject_of(left) not in known:
+                            yield f"{left['rule']} comes with the fix: {fix['title']}"
 
 
 def own_field(one):

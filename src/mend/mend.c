@@ -1,0 +1,147 @@
+#include "mend/mend.h"
+
+#include "mend/trials.h"
+
+struct mender {
+    struct check_options options;
+    struct check_options plain; /* what fails, and no more */
+    struct checker *checker, *quiet;
+};
+
+struct mender *mender_new(struct arena *arena, const struct check_options *options)
+{
+    struct mender *mender = ARENA_NEW(arena, struct mender);
+    mender->options = mender->plain = *options;
+    mender->plain.show = SHOW_FAILED;
+    mender->plain.remedies = mender->plain.brief = false;
+    mender->checker = checker_new(arena, &mender->options);
+    mender->quiet = checker_new(arena, &mender->plain);
+    return mender;
+}
+
+/* Fields that a finding names: where it points first, then the others. */
+static const struct finding_spot *spot(const struct finding *finding, size_t index)
+{
+    return index ? &finding->related[index - 1] : &finding->at;
+}
+
+static bool is_number(enum field_kind kind)
+{
+    return kind == KIND_QUANTITY || kind == KIND_POSITION || kind == KIND_PAIR;
+}
+
+/* What can be tried about one thing that a rule's finding names. */
+static void try_spot(struct trials *trials, const struct finding_spot *named,
+                     const struct field_place *place)
+{
+    const struct field *field = &field_table[place->field];
+    if (is_number(field->kind)) {
+        const struct tree_node *node = tree_at(&trials->file->own, view_of(named->field));
+        if (node && node->kind == TREE_TEXT && node->style == STYLE_PLAIN)
+            units_try(trials, named->field, place->field, node->span, false);
+    } else if (field->nature == NATURE_CHOSEN) {
+        words_try(trials, place);
+    }
+}
+
+/* What was found of trials that put a finding right: of the nearest, one and how many. */
+struct found {
+    const struct trial *trial;
+    size_t count;
+};
+
+static void look(const struct trials *trials, const struct trial_group *group, size_t finding,
+                 struct found *found)
+{
+    for (size_t i = group->first; i < group->end; i++) {
+        const struct trial *trial = &trials->items.items[i];
+        bool nearer = !found->trial || trial->edit.distance < found->trial->edit.distance;
+        if (!trial->clean || !trial->gone[finding] ||
+            (!nearer && trial->edit.distance > found->trial->edit.distance))
+            continue;
+        *found = (struct found){trial, nearer ? 1 : found->count + 1};
+    }
+}
+
+/* Tries what a rule's finding is about: words of the procedure that it names, and units. */
+static void try_rule(struct trials *trials, size_t index, struct found *found)
+{
+    const struct finding *finding = &trials->before->findings[index];
+    for (size_t i = 0; i <= finding->related_count; i++) {
+        const struct finding_spot *named = spot(finding, i);
+        struct field_place place;
+        struct trial_group *group;
+        if (!named->field || named->source != trials->before->source ||
+            machine_resolve(trials->arena, &trials->file->machine, view_of(named->field),
+                            &place, 1) != 1)
+            continue;
+        if (!trials_are_known(trials, named->field, &group)) {
+            try_spot(trials, named, &place);
+            group = &trials->groups.items[trials->groups.count - 1];
+        }
+        look(trials, group, index, found);
+    }
+}
+
+static void try_typed(struct trials *trials, size_t index, struct found *found)
+{
+    const struct finding *finding = &trials->before->findings[index];
+    struct trial_group *group;
+    if (finding->at.source != trials->before->source)
+        return;
+    (void)trials_are_known(trials,
+                           arena_format(trials->arena, "%s at %u", finding->rule,
+                                        (unsigned)finding->at.span.start),
+                           &group);
+    typed_try(trials, finding);
+    look(trials, &trials->groups.items[trials->groups.count - 1], index, found);
+}
+
+static void offer(struct trials *trials, struct finding *finding, const struct trial *trial)
+{
+    const struct proposed_edit *edit = &trial->edit;
+    bool asks = edit->always_asks || finding->hurts == HURTS_PERSON;
+    const struct finding_fix fix = {.title = edit->title,
+                                    .source = finding->at.source,
+                                    .span = edit->span,
+                                    .text = edit->text,
+                                    .why = edit->why,
+                                    .asks = asks ? edit->asks : NULL};
+    finding_offer(trials->arena, finding, &fix);
+}
+
+static void find_mends(struct trials *trials, struct file_report *report)
+{
+    for (size_t i = 0; i < report->count; i++) {
+        struct finding *finding = &report->findings[i];
+        struct found found = {0};
+        if (finding->outcome != OUTCOME_FAILED || finding->implied_by ||
+            finding->level == LEVEL_NOTE)
+            continue;
+        if (!finding->from_reader)
+            try_rule(trials, i, &found);
+        else if (!finding->fix_count)
+            try_typed(trials, i, &found);
+        if (found.count == 1)
+            offer(trials, finding, found.trial);
+    }
+}
+
+void mender_check(struct mender *mender, struct arena *arena, struct view path,
+                  struct view bytes, struct file_report *out)
+{
+    struct machine_file *file = ARENA_NEW(arena, struct machine_file);
+    machine_file_read(arena, arena_copy(arena, path.data, path.size), bytes,
+                      mender->options.shared, file);
+    checker_check_machine(mender->checker, arena, &file->machine, &file->sink, out);
+    if (!mender->options.remedies || !mender->options.words || bytes.size > MEND_BYTES ||
+        file->machine.groups[GROUP_CUTTER].count > MEND_CUTTERS)
+        return;
+    struct trials trials = {.arena = arena,
+                            .scratch = arena_new_within(arena),
+                            .checker = mender->quiet,
+                            .file = file,
+                            .before = out};
+    find_mends(&trials, out);
+    arena_free(trials.scratch);
+}

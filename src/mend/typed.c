@@ -1,0 +1,202 @@
+/* What was mistyped, by the finding of the reader that tells of it. */
+#include "mend/trials.h"
+
+static bool is_called(const struct finding *finding, enum reader_finding name)
+{
+    return strcmp(finding->rule, reader_finding_name(name)) == 0;
+}
+
+/* The line in which a byte stands, without its end. */
+static struct span line_at(struct view bytes, uint32_t at)
+{
+    struct span line = {at, at};
+    while (line.start && bytes.data[line.start - 1] != '\n')
+        line.start--;
+    while (line.end < bytes.size && bytes.data[line.end] != '\n' &&
+           bytes.data[line.end] != '\r')
+        line.end++;
+    return line;
+}
+
+/* What a line says, without what stands before and behind it. */
+static struct view said(struct view line)
+{
+    for (size_t i = 1; i < line.size; i++)
+        if (line.data[i] == '#' && (line.data[i - 1] == ' ' || line.data[i - 1] == '\t'))
+            line.size = i;
+    return view_trim(line);
+}
+
+/* The lower of two limits first. */
+static void try_pair(struct trials *trials, const struct finding *finding)
+{
+    struct arena *arena = trials->arena;
+    const struct tree_node *pair =
+        finding->at.field ? tree_at(&trials->file->own, view_of(finding->at.field)) : NULL;
+    if (!pair || pair->kind != TREE_LIST || pair->count != 2 || !pair->first ||
+        pair->first->kind != TREE_TEXT || pair->first->next->kind != TREE_TEXT)
+        return;
+    struct span low = pair->first->span, high = pair->first->next->span;
+    struct view first = trials_slice(trials, low), second = trials_slice(trials, high);
+    struct view between = trials_slice(trials, (struct span){low.end, high.start});
+    trials_add(trials, &(struct proposed_edit){
+                           .span = {low.start, high.end},
+                           .text = arena_format(arena, "%.*s%.*s%.*s", VIEW(second),
+                                                VIEW(between), VIEW(first)),
+                           .title = arena_format(arena, "put %.*s before %.*s", VIEW(second),
+                                                 VIEW(first)),
+                           .why = "the lower limit stands first, and nothing fails with it"});
+}
+
+/* Takes out the line that says again what another says. */
+static void try_repeated(struct trials *trials, const struct finding *finding)
+{
+    struct view bytes = trials->file->bytes;
+    if (!finding->related_count || finding->related[0].source != finding->at.source)
+        return;
+    struct span line = line_at(bytes, finding->at.span.start);
+    struct span other = line_at(bytes, finding->related[0].span.start);
+    struct view again = said(trials_slice(trials, line));
+    if (line.start == other.start || !view_equal(again, said(trials_slice(trials, other))) ||
+        !again.size || again.data[0] == '-' || again.data[again.size - 1] == ':')
+        return;
+    while (line.end < bytes.size && bytes.data[line.end] != '\n')
+        line.end++;
+    line.end += line.end < bytes.size;
+    trials_add(trials,
+               &(struct proposed_edit){
+                   .span = line,
+                   .text = "",
+                   .title = "take this line out",
+                   .why = "both lines say the same, and nothing fails with one of them"});
+}
+
+/* Text in the place of some bytes. */
+static void try_text(struct trials *trials, struct span span, const char *text,
+                     const char *title)
+{
+    trials_add(trials, &(struct proposed_edit){
+                           .span = span,
+                           .text = text,
+                           .title = title,
+                           .why = "it can be read then, and nothing fails with it"});
+}
+
+static void try_point(struct trials *trials, const struct finding *finding)
+{
+    struct view text = trials_slice(trials, finding->at.span);
+    char *now = arena_copy(trials->arena, text.data, text.size);
+    char *comma = strchr(now, ',');
+    if (!comma || strchr(comma + 1, ','))
+        return;
+    *comma = '.';
+    try_text(trials, finding->at.span, now, arena_format(trials->arena, "write %s", now));
+    bool thousands = strspn(comma + 1, "0123456789") == 3;
+    char *joined = arena_format(trials->arena, "%.*s%s", (int)(comma - now), now, comma + 1);
+    if (thousands)
+        trials_add(trials, &(struct proposed_edit){
+                               .span = finding->at.span,
+                               .text = joined,
+                               .title = arena_format(trials->arena, "write %s", joined),
+                               .why = "as a decimal comma it would fail elsewhere",
+                               .asks = arena_format(trials->arena, "is %s meant?", joined),
+                               .always_asks = true});
+}
+
+static void try_brackets(struct trials *trials, const struct finding *finding)
+{
+    struct view text = trials_slice(trials, finding->at.span);
+    if (!text.size || strchr("[{\"'|>&*", text.data[0]) || memchr(text.data, '\n', text.size))
+        return;
+    const char *now = arena_format(trials->arena, "[%.*s]", VIEW(text));
+    try_text(trials, finding->at.span, now, arena_format(trials->arena, "write %s", now));
+}
+
+static void try_commas(struct trials *trials, const struct finding *finding)
+{
+    struct view rest = trials_slice(trials, finding->at.span);
+    struct buffer now;
+    buffer_init(&now, trials->arena);
+    while (rest.size) {
+        struct view word = view_take(&rest, ' ');
+        if (word.size)
+            buffer_format(&now, "%s%.*s", now.size ? ", " : "", VIEW(word));
+    }
+    const char *text = buffer_string(&now);
+    try_text(trials, finding->at.span, text, arena_format(trials->arena, "write %s", text));
+}
+
+static struct span indent_of(struct view bytes, struct span line)
+{
+    struct span indent = {line.start, line.start};
+    while (indent.end < line.end &&
+           (bytes.data[indent.end] == ' ' || bytes.data[indent.end] == '\t'))
+        indent.end++;
+    return indent;
+}
+
+/* As many blanks in the place of tabs as the line before or after it has. */
+static void try_blanks(struct trials *trials, const struct finding *finding)
+{
+    struct view bytes = trials->file->bytes;
+    struct span line = line_at(bytes, finding->at.span.start);
+    struct span before = line.start ? line_at(bytes, line.start - 1) : line;
+    uint32_t next = line.end;
+    while (next < bytes.size && (bytes.data[next] == '\r' || bytes.data[next] == '\n'))
+        next++;
+    const struct span beside[] = {indent_of(bytes, before),
+                                  indent_of(bytes, line_at(bytes, next))};
+    for (size_t i = 0; i < sizeof beside / sizeof *beside; i++) {
+        struct view blanks = trials_slice(trials, beside[i]);
+        if (!memchr(blanks.data, '\t', blanks.size))
+            try_text(trials, indent_of(bytes, line),
+                     arena_copy(trials->arena, blanks.data, blanks.size),
+                     "indent the line with blanks, as those beside it");
+    }
+}
+
+/* A blank behind a colon, a quote or a bracket at the end of the line. */
+static void try_syntax(struct trials *trials, const struct finding *finding)
+{
+    static const struct {
+        const char *text, *title;
+    } ends[] = {{"\"", "close the quote at the end of the line"},
+                {"'", "close the quote at the end of the line"},
+                {"]", "close the bracket at the end of the line"},
+                {"}", "close the brace at the end of the line"}};
+    struct view bytes = trials->file->bytes;
+    struct span line = line_at(bytes, finding->at.span.start);
+    struct view text = trials_slice(trials, line), words = said(text);
+    const char *colon = memchr(text.data, ':', text.size);
+    if (colon && colon + 1 < text.data + text.size && colon[1] != ' ') {
+        uint32_t at = (uint32_t)(colon + 1 - bytes.data);
+        try_text(trials, (struct span){at, at}, " ", "put a blank after the colon");
+    }
+    uint32_t end = line.start;
+    if (words.size)
+        end = (uint32_t)(words.data + words.size - bytes.data);
+    for (size_t i = 0; i < sizeof ends / sizeof *ends; i++)
+        try_text(trials, (struct span){end, end}, ends[i].text, ends[i].title);
+}
+
+void typed_try(struct trials *trials, const struct finding *finding)
+{
+    static const struct {
+        enum reader_finding name;
+        void (*attempt)(struct trials *trials, const struct finding *finding);
+    } attempts[] = {{READER_OUT_OF_ORDER, try_pair},     {READER_DUPLICATE_KEY, try_repeated},
+                    {READER_NOT_A_NUMBER, try_point},    {READER_WRONG_KIND, try_brackets},
+                    {READER_UNKNOWN_CHOICE, try_commas}, {READER_TAB_INDENT, try_blanks},
+                    {READER_NOT_YAML, try_syntax}};
+    static const enum reader_finding of_units[] = {
+        READER_UNIT_MISSING,      READER_UNIT_UNKNOWN,       READER_WRONG_DIMENSION,
+        READER_LOOKS_LIKE_INCHES, READER_LOOKS_LIKE_SECONDS, READER_IMPLAUSIBLE};
+    for (size_t i = 0; i < sizeof attempts / sizeof *attempts; i++)
+        if (is_called(finding, attempts[i].name))
+            attempts[i].attempt(trials, finding);
+    enum field_id field =
+        finding->at.field ? field_find(view_of(finding->at.field)) : FIELD_COUNT;
+    for (size_t i = 0; i < sizeof of_units / sizeof *of_units && field != FIELD_COUNT; i++)
+        if (is_called(finding, of_units[i]))
+            units_try(trials, finding->at.field, field, finding->at.span, true);
+}
