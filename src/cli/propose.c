@@ -13,11 +13,17 @@ enum exit_status command_propose(struct run *run)
         return EXIT_TROUBLE;
     const struct check_options checking = {
         .books = books.list, .book_count = books.count, .today = run_today(run)};
+    const struct option_value *values = options->values;
     const struct proposal_asked asked = {.paths = options->arguments.items + 1,
                                          .count = options->arguments.count - 1,
-                                         .all = options->values[OPTION_ALL].given,
-                                         .keep = options->values[OPTION_KEEP].list.items,
-                                         .keep_count = options->values[OPTION_KEEP].list.count};
+                                         .all = values[OPTION_ALL].given,
+                                         .keep = values[OPTION_KEEP].list.items,
+                                         .keep_count = values[OPTION_KEEP].list.count,
+                                         .least = values[OPTION_LEAST].list.items,
+                                         .least_count = values[OPTION_LEAST].list.count,
+                                         .most = values[OPTION_MOST].list.items,
+                                         .most_count = values[OPTION_MOST].list.count,
+                                         .fastest = values[OPTION_FASTEST].given};
     struct report_proposal found;
     if (asked.all && asked.count)
         return run_refuse(run, "--all stands for every field: name none with it");
@@ -27,5 +33,7 @@ enum exit_status command_propose(struct run *run)
     run_report(run, &(struct report){REPORT_PROPOSAL, file->path, {.proposal = &found}});
     if (run_told_mistakes(run, file))
         return EXIT_FINDINGS;
-    return found.proposal.state == PROPOSAL_IDLE ? EXIT_CLEAN : EXIT_FINDINGS;
+    bool as_it_is = found.proposal.state == PROPOSAL_FOUND && !found.refuted &&
+                    !found.proposal.widest.count;
+    return found.proposal.state == PROPOSAL_IDLE || as_it_is ? EXIT_CLEAN : EXIT_FINDINGS;
 }

@@ -33,9 +33,14 @@ struct proposal_asked {
     bool all;                /* with none: every chosen number that the file gives */
     const char *const *keep; /* those that stay as they are */
     size_t keep_count;
+    const char *const *least, *const *most; /* wishes: each as little, as much as can be */
+    size_t least_count, most_count;
+    bool fastest; /* and at last: changes that take as little time as can be */
 };
 
-/* Finds numbers with which all rules hold that they can move, and checks the file with them. */
+/* Finds numbers with which all rules hold that they can move, and checks the file with them.
+ * With wishes and no names those may change that the wishes are about, those that the same
+ * rules rest on, and what failed rules rest on. */
 MUST_USE const char *machine_file_propose(struct arena *arena,
                                           const struct check_options *options,
                                           struct machine_file *file,

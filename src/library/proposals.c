@@ -46,13 +46,75 @@ static const char *add_all(struct arena *arena, const struct machine_file *file,
 
 /* Nothing can both change and stay. */
 static const char *find_both(struct arena *arena, const struct machine_file *file,
-                             const struct field_places *places, const struct field_places *kept)
+                             const struct field_places *places, const struct field_places *kept,
+                             const char *else_it_is)
 {
     for (size_t i = 0; i < kept->count; i++)
         if (field_places_have(places, &kept->items[i]))
-            return arena_format(arena, "%s is to be kept, and named as one that may change",
-                                machine_file_path(arena, file, &kept->items[i]));
+            return arena_format(arena, "%s is to be kept, and %s",
+                                machine_file_path(arena, file, &kept->items[i]), else_it_is);
     return NULL;
+}
+
+/* How long changes take can be told only where it is known which moves they make. */
+static const char *find_untold(struct arena *arena, const struct machine_file *file)
+{
+    struct change *change = ARENA_NEW(arena, struct change);
+    if (!file->machine.groups[GROUP_CUTTER].count)
+        return arena_format(arena, "%s lists no cutters, so there is no change to look at",
+                            file->path);
+    if (change_plan_times(change, &file->machine, &(struct change_request){0}))
+        return NULL;
+    return arena_format(arena, "which moves %s makes cannot be told without %s", file->path,
+                        change->missing.count
+                            ? field_path(arena, change->missing.items[0].field)
+                            : "what decides them");
+}
+
+/* The wishes, the least first, then the most, then the time. */
+static const char *add_wishes(struct arena *arena, const struct machine_file *file,
+                              const struct proposal_asked *asked,
+                              struct proposal_question *question)
+{
+    struct field_places least = {0}, most = {0};
+    const char *wrong = add_all(arena, file, asked->least, asked->least_count, &least);
+    if (!wrong)
+        wrong = add_all(arena, file, asked->most, asked->most_count, &most);
+    if (!wrong)
+        wrong = find_both(arena, file, &least, question->kept, "wished to be least");
+    if (!wrong)
+        wrong = find_both(arena, file, &most, question->kept, "wished to be most");
+    for (size_t i = 0; i < most.count && !wrong; i++)
+        if (field_places_have(&least, &most.items[i]))
+            wrong = arena_format(arena, "%s is wished to be least and most",
+                                 machine_file_path(arena, file, &most.items[i]));
+    if (!wrong && asked->fastest)
+        wrong = find_untold(arena, file);
+    if (wrong)
+        return wrong;
+    struct wish *wishes = ARENA_ARRAY(arena, struct wish, least.count + most.count + 1);
+    for (size_t i = 0; i < least.count; i++)
+        wishes[question->wish_count++] = (struct wish){WISH_LEAST, least.items[i]};
+    for (size_t i = 0; i < most.count; i++)
+        wishes[question->wish_count++] = (struct wish){WISH_MOST, most.items[i]};
+    if (asked->fastest)
+        wishes[question->wish_count++] = (struct wish){.kind = WISH_FASTEST};
+    question->wishes = wishes;
+    return NULL;
+}
+
+/* With names, those and what is wished of; else what a wish needs, and what fails. */
+static void choose_wished(const struct proposal_question *question,
+                          const struct proposal_asked *asked, struct field_places *places)
+{
+    for (size_t i = 0; i < question->wish_count; i++)
+        if (question->wishes[i].kind != WISH_FASTEST &&
+            !field_places_have(places, &question->wishes[i].place))
+            VECTOR_ADD(question->arena, places, question->wishes[i].place);
+    if (asked->count)
+        return;
+    proposal_choose_wished(question, places);
+    proposal_choose(question, asked->all, places);
 }
 
 static void count_found(struct arena *arena, const struct check_options *options,
@@ -121,15 +183,24 @@ const char *machine_file_propose(struct arena *arena, const struct check_options
                             file->path, cutters, CUTTERS_MAX);
     runner_init(runner, arena, options->books, options->book_count);
     machine_file_waived(arena, file, options->today, runner, &waived);
-    const struct proposal_question question = {runner, arena, &file->machine, &waived, &kept};
+    struct proposal_question question = {.runner = runner,
+                                         .arena = arena,
+                                         .machine = &file->machine,
+                                         .ignored = &waived,
+                                         .kept = &kept,
+                                         .named = asked->count > 0};
     const char *wrong = add_all(arena, file, asked->paths, asked->count, &places);
     if (!wrong)
         wrong = add_all(arena, file, asked->keep, asked->keep_count, &kept);
     if (!wrong)
-        wrong = find_both(arena, file, &places, &kept);
+        wrong = find_both(arena, file, &places, &kept, "named as one that may change");
+    if (!wrong)
+        wrong = add_wishes(arena, file, asked, &question);
     if (wrong)
         return wrong;
-    if (!asked->count)
+    if (question.wish_count)
+        choose_wished(&question, asked, &places);
+    else if (!asked->count)
         proposal_choose(&question, asked->all, &places);
     do
         proposal_find(&question, places.items, places.count, &out->proposal);

@@ -49,8 +49,6 @@ static void look_for_room(struct planner *planner, struct move *move, enum situa
 {
     const struct cutter_range one = {planner->cutter, 1};
     struct clearance_spindle spindle;
-    if (planner->no_room)
-        return;
     spindle_hang(&planner->look, &one, pose, &spindle);
     struct room_search search = {.look = &planner->look,
                                  .situation = situation,
@@ -109,7 +107,7 @@ static void plan_room_at(struct planner *planner, struct move *move)
     struct plane_rectangle at;
     struct plane_hull path;
     bool parks = planner->where == END_PARK;
-    if (!planner->route.homes || (!parks && planner->where != END_SETTER) ||
+    if (planner->no_room || !planner->route.homes || (!parks && planner->where != END_SETTER) ||
         (!parks && move->kind == MOVE_LIFT) || move->kind == MOVE_RETRACT ||
         move->kind == MOVE_DOWN || !plan_area(planner, planner->where, &at))
         return;
@@ -306,8 +304,10 @@ static void plan_sideways(struct planner *planner, enum move_kind kind, enum rou
     go_to(&move->to, ends ? &to : NULL);
     if (starts && ends) {
         sideways_time(planner, move, &from, &to);
-        plane_sweep(&path, &from, &to);
-        plan_room_sideways(planner, move, &path);
+        if (!planner->no_room) {
+            plane_sweep(&path, &from, &to);
+            plan_room_sideways(planner, move, &path);
+        }
     } else {
         plan_time(planner, move, TIME_UNKNOWN, 0);
     }

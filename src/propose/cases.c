@@ -56,7 +56,7 @@ static void search_from(struct margins *margins, const bool *moves, int places, 
     size_t count = margins->knob_count;
     double *from = ARENA_ARRAY(margins->arena, double, count + 1);
     for (size_t k = 0; k < count; k++)
-        from[k] = margins->knobs[k].now;
+        from[k] = knob_start(&margins->knobs[k], moves[k]);
     seek_greatest(margins, moves, from, out);
     for (int place = 0; place < places && out->least < enough; place++) {
         struct sought found;

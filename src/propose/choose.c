@@ -1,4 +1,5 @@
 /* Which numbers a proposal may change. */
+#include "propose/pace.h"
 #include "propose/propose.h"
 
 static bool is_known(const struct field_value *value)
@@ -86,6 +87,75 @@ void proposal_choose(const struct proposal_question *question, bool all,
     }
     const struct blame blame = {question, &failed};
     add_numbers(question, all ? NULL : &blame, places);
+}
+
+/* Adds a number that is possible and not there yet. */
+static void add_one(const struct proposal_question *question, const struct field_place *place,
+                    struct field_places *places)
+{
+    if (proposal_is_possible(question->machine, place->field, place->record) &&
+        !field_places_have(places, place) && !field_places_have(question->kept, place))
+        VECTOR_ADD(question->arena, places, *place);
+}
+
+static bool is_where_changed(enum field_id field)
+{
+    return field == FIELD_CHANGE_PARK_X || field == FIELD_CHANGE_PARK_Y ||
+           field == FIELD_CHANGE_PARK_Z;
+}
+
+/* Adds what the time of a change rests on. */
+static void add_timed(const struct proposal_question *question, struct field_places *places)
+{
+    for (uint32_t id = 0; id < FIELD_COUNT; id++)
+        for (uint32_t i = 0; i < question->machine->groups[field_table[id].group].count; i++) {
+            const struct field_place place = {(enum field_id)id, i, 0};
+            if (!is_where_changed(place.field) &&
+                proposal_is_possible(question->machine, place.field, i) &&
+                pace_rests_on(question->arena, question->machine, &place))
+                add_one(question, &place, places);
+        }
+}
+
+/* Every requirement that depends on one of these. */
+static void find_dependent(const struct proposal_question *question,
+                           const struct field_places *places, struct instance_list *out)
+{
+    struct runner *runner = question->runner;
+    for (size_t k = 0; k < places->count; k++) {
+        struct formula_change *changes =
+            search_changes(runner, question->arena, question->machine, places->items[k].field);
+        for (uint32_t rule = 0; rule < runner->rule_count; rule++) {
+            struct instance one = {.rule = rule, .implied_by = RULE_NONE};
+            for (; one.requirement < runner->rules[rule].rule->requirement_count;
+                 one.requirement++)
+                if (is_moved(runner, changes, &one) && !instance_is_listed(out, &one))
+                    VECTOR_ADD(question->arena, &out->items, one);
+        }
+    }
+}
+
+void proposal_choose_wished(const struct proposal_question *question,
+                            struct field_places *places)
+{
+    struct field_places wished = {0}, near = {0};
+    struct instance_list dependent = {0};
+    bool timed = false;
+    for (size_t i = 0; i < question->wish_count; i++) {
+        timed |= question->wishes[i].kind == WISH_FASTEST;
+        if (question->wishes[i].kind == WISH_FASTEST)
+            add_timed(question, &wished);
+        else
+            add_one(question, &question->wishes[i].place, &wished);
+    }
+    find_dependent(question, &wished, &dependent);
+    const struct blame blame = {question, &dependent};
+    add_numbers(question, &blame, &near);
+    for (size_t i = 0; i < wished.count; i++)
+        add_one(question, &wished.items[i], places);
+    for (size_t i = 0; i < near.count; i++)
+        if (!timed || !is_where_changed(near.items[i].field))
+            add_one(question, &near.items[i], places);
 }
 
 bool proposal_widen(const struct proposal_question *question, const struct proposal *found,

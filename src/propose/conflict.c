@@ -48,7 +48,7 @@ const struct stake **conflict_find(struct margins *margins, const bool *moves, c
     size_t stakes = margins->stake_count;
     double *slopes = ARENA_ARRAY(arena, double, stakes * margins->knob_count + 1);
     bool *left_out = ARENA_ARRAY(arena, bool, stakes + 1);
-    margins_slopes(margins, x, slopes);
+    margins_slopes(margins, moves, x, slopes);
     keep_deciding(margins, left_out);
     if (foretell_without(margins, moves, x, slopes, left_out) >= SEEK_HOLDS)
         memset(left_out, 0, stakes * sizeof *left_out); /* others have their part in it */

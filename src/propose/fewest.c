@@ -72,7 +72,7 @@ void find_fewest(struct finder *finder)
     bool *moves = ARENA_ARRAY(margins->arena, bool, count + 1);
     out->fewest = out->widest;
     for (size_t size = 1; size <= FEW_MAX && size < out->widest.count; size++) {
-        margins_slopes(margins, finder->now, slopes);
+        margins_slopes(margins, NULL, finder->now, slopes);
         if (tried < TRIED_MAX && best_few(finder, size, slopes, &tried, moves) &&
             try_few(finder, moves, &out->fewest))
             return;

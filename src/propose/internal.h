@@ -14,7 +14,8 @@ struct finder {
     struct margins margins;
     struct describer describer;
     double *now;
-    bool *moves;          /* all of them */
+    bool *moves;          /* all of them, but those that are held back from wishes */
+    bool *named;          /* a person named it: as one that may change, or by a wish */
     double *weights;      /* all 1 */
     struct stake *before; /* the stakes with the numbers of the file */
     bool *still;          /* those that none of the numbers moves */
@@ -33,5 +34,9 @@ void tell_scales(struct finder *finder);
 
 /* A set with fewer changes than `widest` has, where there is one: fewest.c */
 void find_fewest(struct finder *finder);
+
+/* The set that does what is wished, from `best`, where everything holds; false where its
+ * numbers cannot be set.  Writes `granted` and the set: wishes.c */
+bool find_wished(struct finder *finder, struct sought *best, const char **texts);
 
 #endif

@@ -94,7 +94,8 @@ static void find_stakes(const struct margins_of *of, struct formula_change *cons
             for (instance.record = 0; instance.record < records; instance.record++) {
                 VECTOR_ADD(of->arena, &found,
                            (struct stake){.instance = instance,
-                                          .ignored = is_accepted(of, &instance)});
+                                          .ignored = is_accepted(of, &instance),
+                                          .keeps_persons = asked->hurts == HURTS_PERSON});
                 for (size_t k = 0; k < count; k++)
                     VECTOR_ADD(of->arena, &rests_on, rests[k]);
             }
@@ -120,6 +121,8 @@ void margins_open(const struct margins_of *of, const struct field_place *places,
         open_knob(out, of->machine, &places[i], &out->knobs[i]);
     }
     find_stakes(of, changes, out);
+    for (size_t i = 0; i < 2; i++)
+        out->slopes[i] = ARENA_ARRAY(of->arena, double, out->stake_count *count + 1);
 }
 
 /* Asking. */
@@ -167,19 +170,37 @@ static void ask(struct margins *margins, struct stake *stake)
         stake->scale = scale_of(margins, stake, &verdict);
 }
 
-void margins_ask(struct margins *margins, const double *x)
+static void turn_to(struct margins *margins, const double *x)
 {
     for (size_t i = 0; i < margins->knob_count; i++)
         margins->knobs[i].value->si = x[i];
     runner_reset(margins->runner, margins->machine);
+}
+
+void margins_ask(struct margins *margins, const double *x)
+{
+    turn_to(margins, x);
     for (size_t i = 0; i < margins->stake_count; i++)
         ask(margins, &margins->stakes[i]);
 }
 
+bool margins_cannot_tell(const struct margins *margins, const struct stake *stake)
+{
+    struct runner *runner = margins->runner;
+    const struct rule *rule = runner->rules[stake->instance.rule].rule;
+    struct verdict verdict;
+    if (rule->when != NODE_NONE &&
+        evaluate_condition(runner_bind(runner, &stake->instance), rule->when) == TRUTH_UNKNOWN)
+        return true;
+    return runner_verdict(runner, &stake->instance, &verdict) && verdict.truth == TRUTH_UNKNOWN;
+}
+
 void margins_remember(struct margins *margins)
 {
-    for (size_t i = 0; i < margins->stake_count; i++)
+    for (size_t i = 0; i < margins->stake_count; i++) {
         margins->stakes[i].failed_before = margins->stakes[i].fails;
+        margins->stakes[i].asked_before = margins->stakes[i].counts;
+    }
 }
 
 double margins_least(const struct margins *margins, const struct stake **worst)
@@ -196,7 +217,22 @@ double margins_least(const struct margins *margins, const struct stake **worst)
     return least;
 }
 
-void margins_slopes(struct margins *margins, const double *x, double *slopes)
+/* How they move with one number: only what rests on it has to be asked. */
+static void slopes_with(struct margins *margins, const double *x, const double *before,
+                        size_t k, double *slopes)
+{
+    size_t count = margins->knob_count;
+    turn_to(margins, x);
+    for (size_t i = 0; i < margins->stake_count; i++) {
+        struct stake *stake = &margins->stakes[i];
+        if (isnan(before[i]) || !margins->rests_on[i * count + k])
+            continue;
+        ask(margins, stake);
+        slopes[i * count + k] = stake->counts ? stake->margin - before[i] : 0;
+    }
+}
+
+void margins_slopes(struct margins *margins, const bool *moves, const double *x, double *slopes)
 {
     size_t count = margins->knob_count, stakes = margins->stake_count;
     double *at = ARENA_ARRAY(margins->arena, double, count + 1);
@@ -205,15 +241,15 @@ void margins_slopes(struct margins *margins, const double *x, double *slopes)
     margins_ask(margins, x);
     for (size_t i = 0; i < stakes; i++)
         before[i] = margins->stakes[i].counts ? margins->stakes[i].margin : NAN;
+    if (stakes)
+        memset(slopes, 0, stakes * count * sizeof *slopes);
     for (size_t k = 0; k < count; k++) {
-        const struct knob *knob = &margins->knobs[k];
-        at[k] = x[k] + knob_beside(knob, x[k]);
-        margins_ask(margins, at);
-        for (size_t i = 0; i < stakes; i++) {
-            const struct stake *stake = &margins->stakes[i];
-            bool both = stake->counts && !isnan(before[i]);
-            slopes[i * count + k] = both ? (stake->margin - before[i]) / (at[k] - x[k]) : 0;
-        }
+        if (moves && !moves[k])
+            continue;
+        at[k] = x[k] + knob_beside(&margins->knobs[k], x[k]);
+        slopes_with(margins, at, before, k, slopes);
+        for (size_t i = 0; i < stakes; i++)
+            slopes[i * count + k] /= at[k] - x[k];
         at[k] = x[k];
     }
     margins_ask(margins, x);

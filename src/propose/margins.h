@@ -17,6 +17,7 @@ struct knob {
     double low, high;          /* how far it may go */
     double step;               /* to which people set it, SI */
     double reach; /* a change that counts as large: what it is itself, or 100 steps */
+    bool guarded; /* `low` keeps persons: guard.h */
 };
 
 /* Of a step: how far beside a place a slope is looked for. */
@@ -28,11 +29,20 @@ static inline double knob_beside(const struct knob *knob, double x)
     return knob->step * KNOB_BESIDE * (x + knob->step > knob->high ? -1 : 1);
 }
 
+/* Where a search for it starts: what the file has, or where it may be nearest to that. */
+static inline double knob_start(const struct knob *knob, bool moves)
+{
+    double least = knob->now < knob->low ? knob->low : knob->now;
+    return !moves ? knob->now : least > knob->high ? knob->high : least;
+}
+
 /* One requirement asked of one record. */
 struct stake {
     struct instance instance;
     bool ignored;       /* somebody accepts that it fails */
+    bool keeps_persons; /* its rule is about what hurts a person */
     bool failed_before; /* with the numbers of the file */
+    bool asked_before;  /* with these it had a margin */
     bool resting;       /* it is not asked now */
     bool still;         /* it holds, and no number that may change moves it: seek.c tells */
     bool fails;         /* by what was asked last */
@@ -46,10 +56,12 @@ struct margins {
     struct arena *arena;
     struct arena *scratch;   /* of one programme; who poses one resets it */
     struct machine *machine; /* the copy */
+    double *slopes[2];       /* room for a search, and for what it does between */
     struct knob *knobs;
     size_t knob_count;
     struct stake *stakes;
     size_t stake_count;
+    bool guarded; /* what keeps persons must not come to be asked no more */
     bool
         *rests_on; /* [stake * knob_count + knob]: can it come out otherwise with the number? */
 };
@@ -68,10 +80,13 @@ struct margins_of {
 void margins_open(const struct margins_of *of, const struct field_place *places, size_t count,
                   struct margins *out);
 
+/* Can nobody tell, on the machine as it was asked last, whether it applies or holds? */
+bool margins_cannot_tell(const struct margins *margins, const struct stake *stake);
+
 /* Asks everything with the numbers x[0..knob_count - 1]. */
 void margins_ask(struct margins *margins, const double *x);
 
-/* What fails now failed before: it is no harm that it does. */
+/* What fails now failed before: it is no harm that it does.  What has a margin now had one. */
 void margins_remember(struct margins *margins);
 
 /* What fails though it has nothing to spare, where something is wanted, is short of this. */
@@ -95,7 +110,9 @@ static inline bool stake_counts(const struct stake *stake)
 double margins_least(const struct margins *margins, const struct stake **worst);
 
 /* How each margin moves with each number about x: slopes[stake * knob_count + knob], SI; 0
- * where it has no margin on either side.  What was asked last is then what holds at x. */
-void margins_slopes(struct margins *margins, const double *x, double *slopes);
+ * where it has no margin on either side, and with numbers that are not marked in `moves` (NULL:
+ * all are).  What was asked last is then what holds at x. */
+void margins_slopes(struct margins *margins, const bool *moves, const double *x,
+                    double *slopes);
 
 #endif

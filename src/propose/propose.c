@@ -2,8 +2,19 @@
 
 #include "propose/cases.h"
 #include "propose/conflict.h"
+#include "propose/guard.h"
 #include "propose/internal.h"
 #include "propose/round.h"
+
+static bool is_named(const struct proposal_question *question, const struct field_place *place)
+{
+    bool named = question->named;
+    for (size_t i = 0; i < question->wish_count; i++)
+        named |= question->wishes[i].kind != WISH_FASTEST &&
+                 question->wishes[i].place.field == place->field &&
+                 question->wishes[i].place.record == place->record;
+    return named;
+}
 
 static void open_finder(struct finder *finder, const struct field_place *places, size_t count)
 {
@@ -19,10 +30,12 @@ static void open_finder(struct finder *finder, const struct field_place *places,
                                            .arena = arena};
     finder->now = ARENA_ARRAY(arena, double, count + 1);
     finder->moves = ARENA_ARRAY(arena, bool, count + 1);
+    finder->named = ARENA_ARRAY(arena, bool, count + 1);
     finder->weights = ARENA_ARRAY(arena, double, count + 1);
     for (size_t k = 0; k < count; k++) {
         finder->now[k] = margins->knobs[k].now;
         finder->moves[k] = true;
+        finder->named[k] = is_named(question, &places[k]);
         finder->weights[k] = 1;
     }
     margins_ask(margins, finder->now);
@@ -132,36 +145,52 @@ static void find_conflict(struct finder *finder, const struct sought *best)
     find_ways(finder, out->excluded, out->excluded_count);
 }
 
+/* From `best` to the set nearest to the file that is hardly worse. */
+static bool find_widest(struct finder *finder, struct sought *best, const char **texts)
+{
+    struct margins *margins = &finder->margins;
+    seek_nearest(margins, finder->moves, finder->weights, best->least * (1 - GIVEN_UP), best);
+    return round_numbers(margins, best, texts);
+}
+
 static void find(struct finder *finder)
 {
     struct margins *margins = &finder->margins;
     struct proposal *out = finder->out;
     const char **texts = ARENA_ARRAY(margins->arena, const char *, margins->knob_count + 1);
     struct sought best;
+    bool wishes = finder->question->wish_count;
     out->state = PROPOSAL_NONE;
-    if (!set_aside(finder)) {
+    if (wishes)
+        guard_numbers(finder);
+    if (!set_aside(finder) && !wishes) {
         find_ways(finder, out->stays, out->stay_count);
         return;
     }
-    cases_greatest(margins, finder->moves, SEEK_ENOUGH * (1 - GIVEN_UP), &best);
+    if (wishes)
+        guard_stays(finder);
+    cases_greatest(margins, finder->moves, wishes ? SEEK_HOLDS : SEEK_ENOUGH * (1 - GIVEN_UP),
+                   &best);
     out->exact = best.least;
     for (size_t i = 0; i < margins->stake_count; i++)
         finder->still[i] = margins->stakes[i].still;
     if (best.least >= SEEK_HOLDS) {
-        seek_nearest(margins, finder->moves, finder->weights, best.least * (1 - GIVEN_UP),
-                     &best);
-        if (round_numbers(margins, &best, texts)) {
+        if (wishes ? find_wished(finder, &best, texts) : find_widest(finder, &best, texts)) {
             out->state = PROPOSAL_FOUND;
+            best.least = least_of_all(finder, best.x);
             tell_set(finder, &best, texts, &out->widest);
             tell_margins(finder, best.x);
-            find_fewest(finder);
+            out->fewest = out->widest;
+            if (!wishes)
+                find_fewest(finder);
             look_at_stays(finder, best.x);
             if (out->stay_count)
                 find_ways(finder, out->stays, out->stay_count);
             return;
         }
     }
-    find_conflict(finder, &best);
+    if (!wishes || best.least < SEEK_HOLDS)
+        find_conflict(finder, &best);
 }
 
 /* "change.standoff" of each. */
@@ -198,7 +227,7 @@ void proposal_find(const struct proposal_question *question, const struct field_
     for (size_t k = 0; k < count; k++)
         out->ranges[k] =
             (struct proposal_range){finder.margins.knobs[k].low, finder.margins.knobs[k].high};
-    if (count && fails)
+    if (count && (fails || question->wish_count))
         find(&finder);
     tell_scales(&finder);
     runner_reset(question->runner, question->machine);

@@ -5,6 +5,51 @@
 
 #include "propose/ways.h"
 
+/* What somebody wants of a set besides that every rule holds.  Of several the earlier counts
+ * first. */
+enum wish_kind { WISH_LEAST, WISH_MOST, WISH_FASTEST };
+
+struct wish {
+    enum wish_kind kind;
+    struct field_place place; /* the number that is to be least or greatest */
+};
+
+enum bound_by {
+    BOUND_BY_RULE,   /* a step further this rule fails; of several, one of them does */
+    BOUND_BY_GUARD,  /* it is a wait that keeps hands from a turning cutter */
+    BOUND_BY_NOTHING /* within what is usual for it, so it has no part in the wish */
+};
+
+/* What keeps a number from going further. */
+struct bound {
+    const char *path; /* the number */
+    enum bound_by by;
+    const char *rule, *subject; /* BOUND_BY_RULE, else NULL */
+};
+
+/* What came of a wish. */
+struct granted {
+    enum wish_kind kind;
+    const char *path;     /* of the number; NULL: the time of a change */
+    double before, after; /* SI */
+    const char *before_text, *after_text;
+    bool alone;           /* it went with the others where they are, since nothing bounds it
+                             where they move along */
+    struct bound *bounds; /* none: nothing that it is about may move */
+    size_t bound_count;
+    uint32_t untimed, by_hand; /* steps of a change whose time is not counted */
+    bool at_most;              /* where it begins is not known: the longest ways count */
+};
+
+/* A number on which a rule rests that says nothing of how far it may go. */
+struct held_back {
+    const char *path;
+    const char *rule, *subject;
+    bool fails; /* it fails whatever the numbers are; else it cannot be asked */
+    bool moves; /* the number moves all the same, since somebody named it; else no wish moves it
+                 */
+};
+
 /* One number of a proposal. */
 struct proposed {
     struct field_place place;
@@ -55,7 +100,7 @@ struct excluded {
 
 enum proposal_state {
     PROPOSAL_IDLE,  /* nothing fails that has a margin these numbers could move */
-    PROPOSAL_FOUND, /* `widest` and `fewest` are set */
+    PROPOSAL_FOUND, /* `widest` and `fewest` are set; both are what was wished, if anything */
     PROPOSAL_NONE   /* no set was found */
 };
 
@@ -71,7 +116,10 @@ struct proposal {
     struct proposed_set widest; /* its least margin is the greatest */
     double exact;               /* and what that would be without rounding to whole steps */
     struct proposed_set fewest; /* fewer changes, where those are enough; else the same */
-    struct proposed_margin *margins; /* with `widest`: all that failed, then the tightest */
+    struct granted *granted;    /* what came of each wish */
+    size_t granted_count;
+    VECTOR(struct held_back) held_back; /* and what had no part in them, or should not */
+    struct proposed_margin *margins;    /* with `widest`: all that failed, then the tightest */
     size_t margin_count;
     struct measured_by *scales; /* of each margin that was met and that a number can move */
     size_t scale_count;
@@ -99,6 +147,9 @@ struct proposal_question {
     const struct machine *machine;
     const struct instance_list *ignored; /* failures that somebody accepts; NULL: none */
     const struct field_places *kept;     /* numbers that stay as they are; NULL: none */
+    const struct wish *wishes;
+    size_t wish_count;
+    bool named; /* somebody named the numbers that may change */
 };
 
 /* Is it one of them?  NULL: none is. */
@@ -111,12 +162,18 @@ bool proposal_is_possible(const struct machine *machine, enum field_id field, ui
 void proposal_choose(const struct proposal_question *question, bool all,
                      struct field_places *places);
 
+/* Adds the numbers that the wishes are about, and those that the same rules depend on.  Where
+ * cutters are changed is no question of time: nobody walks elsewhere for a second. */
+void proposal_choose_wished(const struct proposal_question *question,
+                            struct field_places *places);
+
 /* Where there was no set: adds the numbers that the rules depend on which excluded each other.
  * False where there are no more. */
 bool proposal_widen(const struct proposal_question *question, const struct proposal *found,
                     struct field_places *places);
 
-/* Finds the proposal of these numbers.  The runner's results stay. */
+/* Finds the proposal of these numbers, among which are those of the wishes.  The runner's
+ * results stay. */
 void proposal_find(const struct proposal_question *question, const struct field_place *places,
                    size_t count, struct proposal *out);
 

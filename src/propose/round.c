@@ -124,3 +124,138 @@ bool round_numbers(struct margins *margins, struct sought *inout, const char **t
     inout->least = most;
     return true;
 }
+
+/* One number after another. */
+
+/* A number that a search came to lies as near as this part of a step to the whole one that it
+ * means. */
+#define MEANT 1e-4
+
+enum { ABOUT = 4 /* steps about a number */ };
+
+struct walk {
+    struct rounding rounding;
+    const struct stepwise *how;
+    bool *moves; /* those that are still free */
+    struct sought at;
+};
+
+static bool stands(struct walk *walk, struct sought *inout)
+{
+    inout->least = seek_ask(walk->rounding.margins, inout->x);
+    return inout->least >= walk->how->enough;
+}
+
+/* Lets the free ones give way where something fails with x; false where that is not enough. */
+static bool give_way(struct walk *walk, struct sought *inout)
+{
+    if (!stands(walk, inout))
+        seek_least(walk->rounding.margins, walk->moves, walk->how->goal, SEEK_SPARE, inout);
+    return inout->least >= walk->how->enough;
+}
+
+/* The whole steps about a number, the nearest first.  True where that is the one it means. */
+static bool steps_about(const struct rounding *rounding, size_t k, double si, double out[ABOUT])
+{
+    const struct knob *knob = &rounding->margins->knobs[k];
+    double exact =
+        unit_from_si(knob->value->unit, field_table[knob->place.field].dimension, si) /
+        step_in_unit(rounding, k);
+    double nearest = round(exact), side = nearest > exact ? -1 : 1;
+    out[0] = nearest;
+    out[1] = nearest + side;
+    out[2] = nearest - side;
+    out[3] = nearest + 2 * side;
+    return fabs(nearest - exact) < MEANT;
+}
+
+static double value_of(const struct walk *walk, const struct sought *found)
+{
+    return seek_value(walk->rounding.margins, walk->how->goal, found->x);
+}
+
+/* What one number is tried at: a step about it or, behind those, what the file has.  False
+ * where it may not be that. */
+static bool try_at(struct walk *walk, size_t k, const double steps[ABOUT], size_t which,
+                   double *x)
+{
+    const struct knob *knob = &walk->rounding.margins->knobs[k];
+    if (which < ABOUT) {
+        bool may = put(&walk->rounding, k, steps[which]);
+        *x = walk->rounding.x[k];
+        return may;
+    }
+    *x = knob->now;
+    return knob->now >= knob->low && knob->now <= knob->high;
+}
+
+/* One number, which then moves no more; false where no step will do.  First with all others
+ * where they are, unless it means a whole step. */
+static bool round_one(struct walk *walk, size_t k, const char **text)
+{
+    struct margins *margins = walk->rounding.margins;
+    const struct sought from = walk->at;
+    double steps[ABOUT], best = HUGE_VAL;
+    bool meant = steps_about(&walk->rounding, k, from.x[k], steps);
+    walk->moves[k] = false;
+    for (size_t i = 0; i < 2 * (ABOUT + 1) && !(i > ABOUT && best < HUGE_VAL); i++) {
+        size_t which = i % (ABOUT + 1);
+        struct sought found = {
+            .x = ARENA_ARRAY(margins->arena, double, margins->knob_count + 1)};
+        memcpy(found.x, from.x, margins->knob_count * sizeof *found.x);
+        if (!try_at(walk, k, steps, which, &found.x[k]) ||
+            (i <= ABOUT && value_of(walk, &found) >= best) ||
+            !(i > ABOUT || (meant && i == 0) ? give_way(walk, &found) : stands(walk, &found)))
+            continue;
+        double value = value_of(walk, &found);
+        if (value >= best)
+            continue;
+        best = value;
+        walk->at = found;
+        *text = which < ABOUT ? walk->rounding.texts[k] : NULL;
+    }
+    return best < HUGE_VAL;
+}
+
+static bool round_each(struct walk *walk, const char **texts)
+{
+    struct margins *margins = walk->rounding.margins;
+    for (size_t k = 0; k < margins->knob_count; k++) {
+        const struct knob *knob = &margins->knobs[k];
+        if (!walk->how->which[k])
+            continue;
+        texts[k] = NULL;
+        if (fabs(walk->at.x[k] - knob->now) > MEANT * knob->step) {
+            if (!round_one(walk, k, &texts[k]))
+                return false;
+        } else {
+            walk->at.x[k] = knob->now;
+            walk->moves[k] = false;
+        }
+    }
+    return give_way(walk, &walk->at);
+}
+
+bool round_stepwise(struct margins *margins, const struct stepwise *how, struct sought *inout,
+                    const char **texts)
+{
+    size_t count = margins->knob_count;
+    struct arena *arena = margins->arena;
+    struct walk walk = {.rounding = {.margins = margins,
+                                     .x = ARENA_ARRAY(arena, double, count + 1),
+                                     .texts = ARENA_ARRAY(arena, const char *, count + 1),
+                                     .counts = ARENA_ARRAY(arena, double, count + 1),
+                                     .part = 1},
+                        .how = how,
+                        .moves = ARENA_ARRAY(arena, bool, count + 1)};
+    for (int finer = 0; finer < FINER_MAX; finer++, walk.rounding.part /= 10) {
+        walk.at = (struct sought){ARENA_ARRAY(arena, double, count + 1), inout->least};
+        memcpy(walk.at.x, inout->x, count * sizeof *inout->x);
+        memcpy(walk.moves, how->moves, count * sizeof *how->moves);
+        if (!round_each(&walk, texts))
+            continue;
+        *inout = walk.at;
+        return true;
+    }
+    return false;
+}

@@ -4,7 +4,10 @@
 
 #include "propose/linear.h"
 
-enum { PROGRAMMES = 40 };
+enum {
+    PROGRAMMES = 40,
+    CORRECTIONS = 4 /* of one step along limits that bend */
+};
 
 /* A margin that changes by less than this part of its scale with a large change of a number. */
 #define STILL 1e-9
@@ -48,10 +51,16 @@ static void mark_still(const struct programme *programme)
     }
 }
 
-/* How far a number is from what the file has, by its reach. */
-static double knob_change(const struct knob *knob, double x)
+static double goal_from(const struct margins *margins, const struct goal *goal, size_t k)
 {
-    return fabs(x - knob->now) / knob->reach;
+    return goal->from ? goal->from[k] : margins->knobs[k].now;
+}
+
+/* How far a number is from there, by its reach. */
+static double goal_change(const struct margins *margins, const struct goal *goal, size_t k,
+                          double x)
+{
+    return fabs(x - goal_from(margins, goal, k)) / margins->knobs[k].reach;
 }
 
 /* One row for each margin: what it is, with its slopes, no less than `least` times its scale;
@@ -137,7 +146,7 @@ static void pose_changes(const struct programme *programme, const struct goal *g
     size_t count = margins->knob_count;
     for (size_t k = 0; k < count; k++) {
         const struct knob *knob = &margins->knobs[k];
-        double away = (knob->now - programme->x[k]) / knob->reach;
+        double away = (goal_from(margins, goal, k) - programme->x[k]) / knob->reach;
         out->high[count + k] = HUGE_VAL;
         out->objective[count + k] = -goal->changes[k];
         for (int side = -1; side <= 1; side += 2) {
@@ -174,7 +183,7 @@ static bool solve_least(const struct programme *programme, const struct goal *go
     if (!solve(programme, &problem, to, gain))
         return false;
     for (size_t k = 0; goal->changes && k < count; k++)
-        *gain += goal->changes[k] * knob_change(&margins->knobs[k], programme->x[k]);
+        *gain += goal->changes[k] * goal_change(margins, goal, k, programme->x[k]);
     return true;
 }
 
@@ -182,10 +191,15 @@ double seek_ask(struct margins *margins, const double *x)
 {
     const struct stake *worst;
     margins_ask(margins, x);
-    for (size_t i = 0; i < margins->stake_count; i++)
-        if (margins->stakes[i].fails && !margins->stakes[i].counts &&
-            !margins->stakes[i].ignored && !margins->stakes[i].failed_before)
+    for (size_t i = 0; i < margins->stake_count; i++) {
+        const struct stake *stake = &margins->stakes[i];
+        if (stake->counts || stake->ignored)
+            continue;
+        if (stake->fails && !stake->failed_before)
             return -HUGE_VAL; /* what has no margin must not come to fail */
+        if (margins->guarded && stake->keeps_persons && stake->asked_before && !stake->resting)
+            return -HUGE_VAL; /* nor what keeps persons to be out of the way */
+    }
     return margins_least(margins, &worst);
 }
 
@@ -214,7 +228,7 @@ static void look_about(const struct programme *programme, const double *x, bool 
         margins_ask(programme->margins, x);
         return;
     }
-    margins_slopes(programme->margins, x, programme->slopes);
+    margins_slopes(programme->margins, programme->moves, x, programme->slopes);
     mark_still(programme);
 }
 
@@ -223,11 +237,10 @@ void seek_greatest(struct margins *margins, const bool *moves, const double *fro
 {
     size_t count = margins->knob_count;
     struct arena *arena = margins->arena;
-    double *slopes = ARENA_ARRAY(arena, double, margins->stake_count *count + 1);
     double *to = ARENA_ARRAY(arena, double, count + 1);
     *out = (struct sought){.x = copy(arena, from, count)};
     out->least = seek_ask(margins, out->x);
-    struct programme programme = {margins, moves, out->x, slopes, 1};
+    struct programme programme = {margins, moves, out->x, margins->slopes[0], 1};
     bool moved = true;
     const struct stake *worst;
     for (int i = 0; i < PROGRAMMES && !is_too_narrow(margins, programme.look); i++) {
@@ -268,34 +281,62 @@ double seek_value(const struct margins *margins, const struct goal *goal, const 
     for (size_t k = 0; k < margins->knob_count; k++) {
         const struct knob *knob = &margins->knobs[k];
         sum += goal->numbers ? goal->numbers[k] * x[k] / knob->reach : 0;
-        sum += goal->changes ? goal->changes[k] * knob_change(knob, x[k]) : 0;
+        sum += goal->changes ? goal->changes[k] * goal_change(margins, goal, k, x[k]) : 0;
     }
     return sum;
+}
+
+/* Along a limit that bends a step ends beyond it: from there the nearest place is sought at
+ * which no margin is below `least`.  Source: second-order correction, Nocedal and Wright,
+ * section 18.3. Returns the least margin at `to`. */
+static double correct(const struct programme *programme, double least, double slack, double *to,
+                      double there)
+{
+    struct margins *margins = programme->margins;
+    size_t count = margins->knob_count;
+    struct programme beyond = *programme;
+    double *at = copy(margins->arena, to, count), gain;
+    double *alike = ARENA_ARRAY(margins->arena, double, count + 1);
+    const struct goal nearest = {.changes = alike, .from = at};
+    for (size_t k = 0; k < count; k++)
+        alike[k] = 1;
+    beyond.x = at;
+    beyond.slopes = margins->slopes[1];
+    for (int i = 0; i < CORRECTIONS && there < least - slack; i++) {
+        memcpy(at, to, count * sizeof *at);
+        look_about(&beyond, at, true);
+        if (!solve_least(&beyond, &nearest, least, to, &gain))
+            break;
+        there = seek_ask(margins, to);
+    }
+    return there;
 }
 
 void seek_least(struct margins *margins, const bool *moves, const struct goal *goal,
                 double least, struct sought *inout)
 {
     size_t count = margins->knob_count;
-    struct arena *arena = margins->arena;
-    double *slopes = ARENA_ARRAY(arena, double, margins->stake_count *count + 1);
-    double *to = ARENA_ARRAY(arena, double, count + 1);
-    struct programme programme = {margins, moves, inout->x, slopes, 1};
-    double slack = GAIN * fmax(1, fabs(least));
+    double *to = ARENA_ARRAY(margins->arena, double, count + 1);
+    struct programme programme = {margins, moves, inout->x, margins->slopes[0], 1};
+    const double slack = GAIN * fmax(1, fabs(least));
+    double value = seek_value(margins, goal, inout->x), gain;
+    const double little = fmax(GAIN, goal->little);
     bool moved = true;
     for (int i = 0; i < PROGRAMMES && !is_too_narrow(margins, programme.look); i++) {
-        double before = seek_value(margins, goal, inout->x), gain;
         bool short_of_it = inout->least < least - slack;
         look_about(&programme, inout->x, moved);
-        if (!solve_least(&programme, goal, least, to, &gain) || (!short_of_it && gain <= GAIN))
+        if (!solve_least(&programme, goal, least, to, &gain) ||
+            (!short_of_it && gain <= little))
             return;
-        double there = seek_ask(margins, to);
-        moved = short_of_it
-                    ? there > inout->least + GAIN
-                    : there >= least - slack && seek_value(margins, goal, to) < before - GAIN;
+        double there = correct(&programme, least, slack, to, seek_ask(margins, to));
+        double value_there = seek_value(margins, goal, to);
+        moved = short_of_it ? there > inout->least + GAIN
+                            : there >= least - slack && value_there < value - little;
         if (moved) {
             memcpy(inout->x, to, count * sizeof *to);
             inout->least = there;
+            value = value_there;
+            programme.look = fmin(1, programme.look * 2);
         } else {
             programme.look /= 4;
         }

@@ -18,6 +18,12 @@
 /* A margin of so many times its scale is enough: more is no better, and what is nearer to the
  * numbers of the file counts then. */
 #define SEEK_ENOUGH 2
+/* What just holds may fail by less than this until all numbers are whole steps. */
+#define SEEK_NEARLY (-2 * STAKE_WANTED)
+
+/* Kept where a least margin of 0 is wanted, so that what just holds is not taken for failing.
+ */
+#define SEEK_SPARE 1e-9
 
 /* Where a search came to. */
 struct sought {
@@ -26,7 +32,8 @@ struct sought {
 };
 
 /* Asks everything with the numbers x; the least margin by its scale, -HUGE_VAL where something
- * fails that has no margin and did not fail with the numbers of the file. */
+ * fails that has no margin and did not fail with the numbers of the file, or where in guarded
+ * margins something that keeps persons has none any more. */
 double seek_ask(struct margins *margins, const double *x);
 
 /* From `from` to where the least margin is greatest, of the numbers marked in `moves`.  What
@@ -41,12 +48,14 @@ double seek_foretell(struct margins *margins, const bool *moves, const double *x
 
 /* What is to be as little as can be: the sum of these. */
 struct goal {
-    const double *changes; /* the change of each number from what the file has, by its reach and
-                              times this, >= 0; NULL: none */
+    const double *changes; /* the change of each number, by its reach and times this, >= 0;
+                              NULL: none */
+    const double *from;    /* changes count from here; NULL: from what the file has */
     const double *numbers; /* each number itself, by its reach and times this; < 0: the more the
                               better; NULL: none */
     double (*worked_out)(void *user, const double *x); /* and of all of them; NULL: nothing */
     void *user;
+    double little; /* less than this is no gain, where it is more than next to nothing */
 };
 
 /* That sum at x. */

@@ -11,9 +11,6 @@
 
 enum { WAYS_MAX = 8 };
 
-/* Kept so that what just holds is not taken for failing, as a part of a scale. */
-#define TO_SPARE 1e-9
-
 /* A change of less than this part of a step is none. */
 #define LITTLE 1e-3
 
@@ -88,7 +85,7 @@ static bool find_way(const struct ways *ways, const struct field_place *place,
     seek_greatest(&margins, moves, now, &found);
     if (found.least < SEEK_HOLDS)
         return false;
-    seek_nearest(&margins, moves, weights, TO_SPARE, &found);
+    seek_nearest(&margins, moves, weights, SEEK_SPARE, &found);
     const struct knob *knob = &margins.knobs[count - 1];
     const struct field *field = &field_table[place->field];
     double change = found.x[count - 1] - knob->now;

@@ -68,8 +68,112 @@ static void add_margins(const struct layout *layout, const struct proposal *prop
     }
 }
 
+/* What bounds a wish. */
+static void add_bound(const struct layout *layout, const struct granted *wish,
+                      const struct bound *bound)
+{
+    struct arena *arena = layout->out->arena;
+    struct wrap below = {layout->width, 4, 8};
+    const char *where = wish->path ? "" : arena_format(arena, "%s: ", bound->path);
+    switch (bound->by) {
+    case BOUND_BY_RULE:
+        wrap_format(layout->out, &below, "%sbounded by %s", where,
+                    who(arena, bound->rule, bound->subject));
+        return;
+    case BOUND_BY_GUARD:
+        wrap_format(layout->out, &below,
+                    "%sbounded by itself: a wait that keeps hands from a turning cutter is no "
+                    "less than 1.2 times the run-down, nor than the coasting that it outlasts",
+                    where);
+        return;
+    case BOUND_BY_NOTHING:
+        wrap_format(layout->out, &below,
+                    "%sno rule that can be asked bounds it, and that is no reason to change it",
+                    where);
+        return;
+    }
+}
+
+static void add_wish(const struct layout *layout, const struct granted *wish)
+{
+    static const char *const names[] = {"least", "most"};
+    struct arena *arena = layout->out->arena;
+    struct wrap wrap = {layout->width, 2, 6}, below = {layout->width, 4, 8};
+    const char *was = strcmp(wish->before_text, wish->after_text) == 0
+                          ? ", as it is"
+                          : arena_format(arena, ", now %s", wish->before_text);
+    if (wish->path)
+        wrap_format(layout->out, &wrap, "%s %s: %s%s", names[wish->kind], wish->path,
+                    wish->after_text, was);
+    else
+        wrap_format(layout->out, &wrap, "fastest: a change takes %s%s%s",
+                    wish->at_most ? "at most " : "", wish->after_text, was);
+    for (size_t i = 0; i < wish->bound_count; i++)
+        add_bound(layout, wish, &wish->bounds[i]);
+    if (wish->alone)
+        wrap_add(layout->out, &below,
+                 view_of("with the others where they are; nothing bounds it where they may "
+                         "move along"));
+    if (!wish->path)
+        wrap_format(
+            layout->out, &below,
+            "as dryrun counts it, the mean of all changes of the list; not counted: the "
+            "time of %u step%s of the operator's, and of %u of the machine's",
+            wish->by_hand, wish->by_hand == 1 ? "" : "s", wish->untimed);
+}
+
+static void add_held_back_as(const struct layout *layout, const struct proposal *proposal,
+                             bool moves, const char *heading)
+{
+    struct wrap wrap = {layout->width, 0, 0}, below = {layout->width, 2, 6};
+    bool any = false;
+    for (size_t i = 0; i < proposal->held_back.count; i++) {
+        const struct held_back *held = &proposal->held_back.items[i];
+        if (held->moves != moves)
+            continue;
+        if (!any)
+            wrap_add(layout->out, &wrap, view_of(heading));
+        any = true;
+        wrap_format(layout->out, &below, "%s: %s %s", held->path,
+                    who(layout->out->arena, held->rule, held->subject),
+                    held->fails ? "fails whatever it is"
+                                : "cannot be asked, for want of a number");
+    }
+    if (any)
+        buffer_byte(layout->out, '\n');
+}
+
+static void add_held_back(const struct layout *layout, const struct proposal *proposal)
+{
+    add_held_back_as(layout, proposal, false, "Held back from what is wished:");
+    add_held_back_as(layout, proposal, true,
+                     "Not looked at, though these may change, since they were named:");
+}
+
+static void add_wished(const struct layout *layout, const struct report_proposal *report)
+{
+    struct wrap wrap = {layout->width, 0, 0};
+    const struct proposal *proposal = &report->proposal;
+    wrap_format(layout->out, &wrap,
+                "%s: as wished, with every rule holding that these numbers can move, worst "
+                "tolerances and allowances counted, and nothing kept to spare besides:",
+                layout->path);
+    for (size_t i = 0; i < proposal->granted_count; i++)
+        add_wish(layout, &proposal->granted[i]);
+    buffer_byte(layout->out, '\n');
+    wrap_add(layout->out, &wrap,
+             view_of(proposal->widest.count ? "The numbers that change:" : "Nothing changes."));
+    add_set(layout, &proposal->widest);
+    add_margins(layout, proposal, "Margins with them: what failed, and the tightest.");
+    buffer_byte(layout->out, '\n');
+    add_held_back(layout, proposal);
+    if (report->widest.left)
+        wrap_format(layout->out, &wrap, "`check` still finds %zu that they do not mend.",
+                    report->widest.left);
+}
+
 /* The fewest changes first: what two numbers do is sooner understood, and sooner right. */
-static void add_found(const struct layout *layout, const struct report_proposal *report)
+static void add_plain(const struct layout *layout, const struct report_proposal *report)
 {
     struct arena *arena = layout->out->arena;
     struct wrap wrap = {layout->width, 0, 0};
@@ -95,6 +199,14 @@ static void add_found(const struct layout *layout, const struct report_proposal 
     if (report->widest.left)
         wrap_format(layout->out, &wrap, "`check` still finds %zu that they do not mend.",
                     report->widest.left);
+}
+
+static void add_found(const struct layout *layout, const struct report_proposal *report)
+{
+    if (report->proposal.granted_count)
+        add_wished(layout, report);
+    else
+        add_plain(layout, report);
 }
 
 /* Rules by name; of one rule several things are counted. */
@@ -185,9 +297,10 @@ static void add_text(const struct layout *layout, const struct report *report)
             layout->path);
         return;
     }
-    if (found->proposal.state == PROPOSAL_NONE)
+    if (found->proposal.state == PROPOSAL_NONE) {
         add_excluded(layout, &found->proposal);
-    else if (found->refuted)
+        add_held_back(layout, &found->proposal);
+    } else if (found->refuted)
         wrap_format(layout->out, &wrap, "%s: no set stood the check: %s.", layout->path,
                     found->refuted);
     else
@@ -202,11 +315,20 @@ static void add_text(const struct layout *layout, const struct report *report)
 
 const struct report_writer proposals_text = {.file = add_text};
 
+/* A least margin by its scale; null where nothing has a margin. */
+static void add_json_part(struct json *json, double least)
+{
+    if (isfinite(least))
+        json_number(json, least);
+    else
+        json_nothing(json);
+}
+
 static void add_json_items(struct json *json, const char *key, const struct proposed_set *set)
 {
     json_line(json, 2), json_key(json, key);
     json_open(json, '{');
-    json_key(json, "least"), json_number(json, set->least);
+    json_key(json, "least"), add_json_part(json, set->least);
     json_key(json, "changes"), json_open(json, '[');
     for (size_t i = 0; i < set->count; i++) {
         const struct proposed *item = &set->items[i];
@@ -310,6 +432,52 @@ static void add_json_conflict(struct json *json, const struct proposal *proposal
     json_close(json, ']');
 }
 
+static void add_json_wishes(struct json *json, const struct proposal *proposal)
+{
+    static const char *const kinds[] = {"least", "most", "fastest"};
+    static const char *const ends[] = {"rule", "guard", "nothing"};
+    json_line(json, 2), json_key(json, "wishes"), json_open(json, '[');
+    for (size_t i = 0; i < proposal->granted_count; i++) {
+        const struct granted *wish = &proposal->granted[i];
+        json_line(json, 4), json_open(json, '{');
+        json_key(json, "wish"), json_text(json, kinds[wish->kind]);
+        json_key(json, "field"), json_text(json, wish->path);
+        add_json_known(json, "before", true, wish->before, wish->before_text);
+        add_json_known(json, "after", true, wish->after, wish->after_text);
+        json_key(json, "alone"), json_bool(json, wish->alone);
+        json_key(json, "bounds"), json_open(json, '[');
+        for (size_t k = 0; k < wish->bound_count; k++) {
+            const struct bound *bound = &wish->bounds[k];
+            json_open(json, '{');
+            json_key(json, "field"), json_text(json, bound->path);
+            json_key(json, "by"), json_text(json, ends[bound->by]);
+            json_key(json, "rule"), json_text(json, bound->rule);
+            json_key(json, "subject"), json_text(json, bound->subject);
+            json_close(json, '}');
+        }
+        json_close(json, ']');
+        if (!wish->path) {
+            json_key(json, "untimed"), json_count(json, wish->untimed);
+            json_key(json, "by_hand"), json_count(json, wish->by_hand);
+            json_key(json, "at_most"), json_bool(json, wish->at_most);
+        }
+        json_close(json, '}');
+    }
+    json_close(json, ']');
+    json_line(json, 2), json_key(json, "held_back"), json_open(json, '[');
+    for (size_t i = 0; i < proposal->held_back.count; i++) {
+        const struct held_back *held = &proposal->held_back.items[i];
+        json_open(json, '{');
+        json_key(json, "field"), json_text(json, held->path);
+        json_key(json, "rule"), json_text(json, held->rule);
+        json_key(json, "subject"), json_text(json, held->subject);
+        json_key(json, "fails"), json_bool(json, held->fails);
+        json_key(json, "moves"), json_bool(json, held->moves);
+        json_close(json, '}');
+    }
+    json_close(json, ']');
+}
+
 static void add_json(const struct layout *layout, const struct report *report)
 {
     static const char *const states[] = {"nothing to mend", "found", "none"};
@@ -338,13 +506,10 @@ static void add_json(const struct layout *layout, const struct report *report)
         json_close(&json, '}');
     }
     json_close(&json, ']');
-    json_key(&json, "least_before");
-    if (isfinite(proposal->least_before))
-        json_number(&json, proposal->least_before);
-    else
-        json_nothing(&json);
+    json_key(&json, "least_before"), add_json_part(&json, proposal->least_before);
     if (proposal->state == PROPOSAL_FOUND) {
-        json_key(&json, "least_unrounded"), json_number(&json, proposal->exact);
+        json_key(&json, "least_unrounded"), add_json_part(&json, proposal->exact);
+        add_json_wishes(&json, proposal);
         add_json_items(&json, "widest", &proposal->widest);
         add_json_items(&json, "fewest", &proposal->fewest);
         json_key(&json, "left"), json_count(&json, found->widest.left);

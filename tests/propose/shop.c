@@ -33,13 +33,7 @@ static void read_machine(struct shop *shop)
     machine_read(&shop->machine, &shop->arena, &shop->tree, &shop->sink);
 }
 
-void open_shop(struct shop *shop, const char *const *formulas, size_t count)
-{
-    open_shop_of(shop, shop_places, formulas, count);
-}
-
-void open_shop_of(struct shop *shop, const struct field_place *places,
-                  const char *const *formulas, size_t count)
+void read_shop(struct shop *shop, const char *const *formulas, size_t count)
 {
     *shop = (struct shop){0};
     arena_init(&shop->arena, NULL);
@@ -54,6 +48,17 @@ void open_shop_of(struct shop *shop, const struct field_place *places,
               mistakes.list.count ? mistakes.list.items[0].message : "?", text);
     const struct rulebook *books[] = {&shop->book};
     runner_init(&shop->runner, &shop->arena, books, 1);
+}
+
+void open_shop(struct shop *shop, const char *const *formulas, size_t count)
+{
+    open_shop_of(shop, shop_places, formulas, count);
+}
+
+void open_shop_of(struct shop *shop, const struct field_place *places,
+                  const char *const *formulas, size_t count)
+{
+    read_shop(shop, formulas, count);
     const struct margins_of of = {&shop->runner, &shop->arena, &shop->machine, NULL};
     margins_open(&of, places, SHOP_PLACES, &shop->margins);
     cr_assert_eq(shop->margins.stake_count, count);

@@ -28,6 +28,9 @@ enum { SHOP_PLACES = 2 };
 extern const struct field_place shop_places[SHOP_PLACES];   /* A and B */
 extern const struct field_place shop_sideways[SHOP_PLACES]; /* PARK_X and PARK_Y */
 
+/* The machine of the rules' examples under these rules. */
+void read_shop(struct shop *shop, const char *const *formulas, size_t count);
+
 /* Opens the margins of A and B under these rules, and asks them with the numbers of the file:
  * the machine of the rules' examples. */
 void open_shop(struct shop *shop, const char *const *formulas, size_t count);
@@ -36,6 +39,10 @@ void open_shop(struct shop *shop, const char *const *formulas, size_t count);
 void open_shop_of(struct shop *shop, const struct field_place *places,
                   const char *const *formulas, size_t count);
 void close_shop(struct shop *shop);
+
+#define READ(shop, ...)                                                                        \
+    read_shop((shop), (const char *const[]){__VA_ARGS__},                                      \
+              sizeof((const char *const[]){__VA_ARGS__}) / sizeof(char *))
 
 #define OPEN(shop, ...)                                                                        \
     open_shop((shop), (const char *const[]){__VA_ARGS__},                                      \
