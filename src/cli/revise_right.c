@@ -10,8 +10,7 @@
 
 #include <string.h>
 
-#include "finding/sink.h"
-#include "rules/moved.h"
+#include "rules/mended.h"
 
 /* The revision at one moment, to go back to. */
 struct moment {
@@ -47,40 +46,10 @@ static void look(struct repair *repair)
     revise_check_thoroughly(repair->revision, repair->revision->now, &repair->report);
 }
 
-/* One number that stands behind others that fail is told once they can be seen. */
-static bool stands_behind(const char *rule)
-{
-    return strcmp(rule, reader_finding_name(READER_NUMBER_OUT_OF_LINE)) == 0;
-}
-
-/* How much fails, what follows from another failure with it: mending that is no less worth. */
-static void count_failed(const struct file_report *report, size_t failed[LEVEL_COUNT])
-{
-    memset(failed, 0, LEVEL_COUNT * sizeof *failed);
-    for (size_t i = 0; i < report->count; i++)
-        failed[report->findings[i].level] += report->findings[i].outcome == OUTCOME_FAILED &&
-                                             !stands_behind(report->findings[i].rule);
-    for (size_t i = 0; i < report->more_count; i++)
-        if (!report->more[i].waived)
-            failed[report->more[i].level] += report->more[i].failed;
-}
-
-/* Does less fail, the gravest first? */
-static bool is_better(const struct file_report *report, const struct file_report *than)
-{
-    size_t now[LEVEL_COUNT], before[LEVEL_COUNT];
-    count_failed(report, now);
-    count_failed(than, before);
-    for (size_t level = LEVEL_COUNT; level-- > 0;)
-        if (now[level] != before[level])
-            return now[level] < before[level];
-    return false;
-}
-
 static bool is_mended(const struct file_report *report)
 {
     size_t failed[LEVEL_COUNT];
-    count_failed(report, failed);
+    failed_count(report, failed);
     return !failed[LEVEL_ERROR] && !failed[LEVEL_WARNING];
 }
 
@@ -130,61 +99,6 @@ static bool agreed(struct repair *repair, const char *thing, const char *what)
     return false;
 }
 
-/* A rule about people that has less room than it had, or is looked at no longer; NULL: there
- * is none. */
-static const struct finding *taken_from_people(const struct moved *moved)
-{
-    static const enum moved_kind kinds[] = {MOVED_BROKEN, MOVED_UNCHECKED, MOVED_WORSE};
-    for (size_t k = 0; k < sizeof kinds / sizeof *kinds; k++)
-        for (size_t i = 0; i < moved->kinds[kinds[k]].count; i++) {
-            const struct finding *finding = moved->kinds[kinds[k]].items[i].after;
-            if (finding && finding->hurts == HURTS_PERSON)
-                return finding;
-        }
-    return NULL;
-}
-
-/* What was mended though a number is in doubt on which it rests. */
-static const struct finding *mended_in_doubt(const struct repair *repair,
-                                             const struct moment *before,
-                                             const struct moved *moved)
-{
-    for (size_t i = 0; i < moved->kinds[MOVED_MENDED].count; i++) {
-        const struct finding *finding = moved->kinds[MOVED_MENDED].items[i].before;
-        const struct finding *doubt = repair_doubt(&before->report, finding, DOUBT_OF_READER);
-        if (!doubt)
-            doubt = repair_doubt(&repair->report, finding, DOUBT_OF_ALL);
-        if (doubt)
-            return doubt;
-    }
-    return NULL;
-}
-
-/* Did the reader doubt a chosen number on which this rests, and does it no longer?  Then that
- * is to blame, whatever the rule points at. */
-static bool was_chosen_badly(const struct moved *moved, const struct finding *finding)
-{
-    for (size_t i = 0; i < moved->kinds[MOVED_MENDED].count; i++) {
-        const struct finding *other = moved->kinds[MOVED_MENDED].items[i].before;
-        if (other->from_reader && !repair_is_measured(other) && other->at.field &&
-            repair_rests_on(finding, other->at.field))
-            return true;
-    }
-    return false;
-}
-
-/* What was mended by a set though it points at what is measured. */
-static const struct finding *mended_measured(const struct moved *moved)
-{
-    for (size_t i = 0; i < moved->kinds[MOVED_MENDED].count; i++) {
-        const struct finding *finding = moved->kinds[MOVED_MENDED].items[i].before;
-        if (!finding->implied_by && repair_is_measured(finding) &&
-            !was_chosen_badly(moved, finding))
-            return finding;
-    }
-    return NULL;
-}
-
 /* A change as it is told. */
 struct told {
     const char *thing; /* "change.standoff": what it is about */
@@ -197,26 +111,23 @@ static const char *object(struct repair *repair, const struct moment *before,
                           const struct told *told)
 {
     struct arena *arena = repair->revision->run->arena;
-    struct moved moved;
-    reports_compare(arena, &before->report, &repair->report, &moved);
-    const struct finding *finding = mended_in_doubt(repair, before, &moved);
-    if (finding)
+    struct against against;
+    against_find(arena, &before->report, &repair->report, &against);
+    if (against.doubt)
         return arena_format(arena, "to %s would suit %s, which is in doubt by %s", told->what,
-                            finding->at.field, finding->rule);
-    finding = taken_from_people(&moved);
-    if (finding &&
+                            against.doubt->at.field, against.doubt->rule);
+    if (against.people &&
         !agreed(repair, told->thing,
                 arena_format(arena,
                              "to %s leaves less room for what %s is about, and that is people",
-                             told->what, finding->rule)))
+                             told->what, against.people->rule)))
         return WITHOUT_YES;
-    finding = told->is_set ? mended_measured(&moved) : NULL;
-    if (finding &&
+    if (told->is_set && against.measured &&
         !agreed(repair, told->thing,
                 arena_format(
                     arena,
                     "to %s suits the file, but %s points at %s, which is measured again first",
-                    told->what, finding->rule, finding->at.field)))
+                    told->what, against.measured->rule, against.measured->at.field)))
         return WITHOUT_YES;
     return NULL;
 }
@@ -353,7 +264,7 @@ static bool set_within(struct repair *repair, const struct field_place *place,
         window.lasting,
         arena_format(arena, "set %s to %s (now %s)", window.lasting, text, window.value_text),
         false};
-    *words = is_better(&repair->report, &before.report)
+    *words = report_is_better(&repair->report, &before.report)
                  ? object(repair, &before, &told)
                  : arena_format(arena, "to %s mends no more than it spoils", told.what);
     if (*words)
@@ -441,7 +352,7 @@ static bool set_several(struct repair *repair, const struct moment *than)
     if (!wrong) {
         look(repair);
         const struct told told = set_told(arena, set);
-        if (is_better(&repair->report, &than->report) && !object(repair, &before, &told))
+        if (report_is_better(&repair->report, &than->report) && !object(repair, &before, &told))
             return true;
     }
     go_back(repair, &before);

@@ -23,21 +23,8 @@ struct repair {
     const char *refused; /* why sets were not looked for, or NULL */
 };
 
-enum doubters { DOUBT_OF_READER, DOUBT_OF_ALL };
-
-/* A failure that points at a measured number, or a fact, on which `finding` rests too: what
- * would suit that may suit a mistake.  NULL: the report has none.  `doubters`: whose count. */
-const struct finding *repair_doubt(const struct file_report *report,
-                                   const struct finding *finding, enum doubters doubters);
-
-/* Did it read the number at this path, or a part of that? */
-bool repair_rests_on(const struct finding *finding, const char *path);
-
 /* What tells a finding of the reader from the others. */
 const char *repair_name(struct arena *arena, const struct finding *finding);
-
-/* Does it point at a number that is measured, or a fact? */
-bool repair_is_measured(const struct finding *finding);
 
 /* Adds to the remarks of the revision what stays as it is, and why; and which measured number
  * is to be measured again first. */

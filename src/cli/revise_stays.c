@@ -1,65 +1,12 @@
 /* What stays as it is when all was put right that could be, and why. */
-#include <math.h>
 #include <string.h>
 
 #include "cli/revise_right.h"
 #include "finding/sink.h"
 #include "report/wrap.h"
+#include "rules/mended.h"
 
 enum { FIRST_MAX = 3 /* numbers to be measured again: with more nobody begins */ };
-
-/* Doubts. */
-
-/* The field of a spot where that is a number; FIELD_COUNT: it is none. */
-static enum field_id number_at(const struct finding_spot *spot)
-{
-    enum field_id id = spot->field ? field_find(view_of(spot->field)) : FIELD_COUNT;
-    if (id == FIELD_COUNT)
-        return id;
-    enum field_kind kind = field_table[id].kind;
-    bool number = kind == KIND_QUANTITY || kind == KIND_POSITION || kind == KIND_PAIR;
-    return number ? id : FIELD_COUNT;
-}
-
-bool repair_is_measured(const struct finding *finding)
-{
-    enum field_id id = number_at(&finding->at);
-    return id != FIELD_COUNT && field_table[id].nature != NATURE_CHOSEN;
-}
-
-/* Is one the other, or a part of it: axes.z.travel.high of axes.z.travel? */
-static bool is_at(const struct finding_spot *spot, const char *path)
-{
-    if (!spot->field)
-        return false;
-    size_t size = strlen(spot->field), other = strlen(path),
-           least = size < other ? size : other;
-    const char *rest = size < other ? path + least : spot->field + least;
-    return strncmp(spot->field, path, least) == 0 && (!*rest || *rest == '.' || *rest == '[');
-}
-
-bool repair_rests_on(const struct finding *finding, const char *path)
-{
-    if (is_at(&finding->at, path))
-        return true;
-    for (size_t i = 0; i < finding->related_count; i++)
-        if (is_at(&finding->related[i], path))
-            return true;
-    return false;
-}
-
-const struct finding *repair_doubt(const struct file_report *report,
-                                   const struct finding *finding, enum doubters doubters)
-{
-    for (size_t i = 0; i < report->count; i++) {
-        const struct finding *other = &report->findings[i];
-        if (other->outcome == OUTCOME_FAILED && other->level != LEVEL_NOTE &&
-            (other->from_reader || doubters == DOUBT_OF_ALL) && repair_is_measured(other) &&
-            repair_rests_on(finding, other->at.field))
-            return other;
-    }
-    return NULL;
-}
 
 const char *repair_name(struct arena *arena, const struct finding *finding)
 {
@@ -117,8 +64,7 @@ static const struct in_vain *tried(const struct teller *teller, const struct fin
 static void tell_finding(struct teller *teller, const struct finding_group *group)
 {
     const struct finding *finding = group->worst;
-    const struct finding *doubt =
-        repair_doubt(&teller->repair->report, finding, DOUBT_OF_READER);
+    const struct finding *doubt = finding_doubt(&teller->repair->report, finding);
     const struct in_vain *vain = tried(teller, finding);
     const char *name = who(teller->arena, finding->rule, finding->subject);
     if (finding->outcome != OUTCOME_FAILED || finding->level == LEVEL_NOTE)
@@ -212,9 +158,10 @@ static void tell_measured(struct teller *teller)
             const struct finding *finding = &report->findings[i];
             if (finding->outcome == OUTCOME_FAILED && finding->from_reader == reader &&
                 !finding->implied_by && finding->level != LEVEL_NOTE &&
-                repair_is_measured(finding))
+                finding_is_measured(finding))
                 tell_first(teller, lasting(teller, finding->at.field),
-                           nature_is_measured(field_table[number_at(&finding->at)].nature)
+                           nature_is_measured(
+                               field_table[field_find(view_of(finding->at.field))].nature)
                                ? AGAIN_MEASURE
                                : AGAIN_FACT);
         }

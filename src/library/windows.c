@@ -15,19 +15,7 @@ struct windows {
 void machine_file_waived(struct arena *arena, struct machine_file *file, double today,
                          struct runner *runner, struct instance_list *out)
 {
-    *out = (struct instance_list){0};
-    if (!file->machine.groups[GROUP_WAIVER].count)
-        return;
-    struct finding_sink unheard; /* what is wrong with them is the affair of `check` */
-    sink_init(&unheard, arena, &file->source);
-    const struct describer describer = {
-        .runner = runner, .machine = &file->machine, .source = &file->source, .arena = arena};
-    waivers_read(&describer, &unheard, today);
-    runner_run(runner, arena, &file->machine, false);
-    runner->acceptance = NULL;
-    for (uint32_t rule = 0; rule < runner->rule_count; rule++)
-        for (size_t i = 0; i < runner->results[rule].waived.count; i++)
-            VECTOR_ADD(arena, &out->items, runner->results[rule].waived.items[i]);
+    waived_failures(runner, arena, &file->machine, &file->source, today, out);
 }
 
 static bool is_known(const struct field_value *value)

@@ -255,3 +255,21 @@ void waivers_finish(struct waivers *waivers, struct finding_sink *sink)
                         "the waiver of %s covers nothing that is found", rule);
     }
 }
+
+void waived_failures(struct runner *runner, struct arena *arena, const struct machine *machine,
+                     struct source *source, double today, struct instance_list *out)
+{
+    *out = (struct instance_list){0};
+    if (!machine->groups[GROUP_WAIVER].count)
+        return;
+    struct finding_sink unheard; /* what is wrong with them is the affair of `check` */
+    sink_init(&unheard, arena, source);
+    const struct describer describer = {
+        .runner = runner, .machine = machine, .source = source, .arena = arena};
+    waivers_read(&describer, &unheard, today);
+    runner_run(runner, arena, machine, false);
+    runner->acceptance = NULL;
+    for (uint32_t rule = 0; rule < runner->rule_count; rule++)
+        for (size_t i = 0; i < runner->results[rule].waived.count; i++)
+            VECTOR_ADD(arena, &out->items, runner->results[rule].waived.items[i]);
+}

@@ -11,6 +11,7 @@
 
 #include "finding/sink.h"
 #include "rules/describe.h"
+#include "rules/search.h"
 
 struct waivers;
 
@@ -24,6 +25,11 @@ struct waivers *waivers_read(const struct describer *describer, struct finding_s
  * waived: what they are about is not known; nor can what stands for failures of rules.  True
  * where it was. */
 bool waivers_apply(struct waivers *waivers, struct finding *finding);
+
+/* The failures that the machine waives on the day `today`, so that they bound no window.  The
+ * runner's results are those of the machine afterwards. */
+void waived_failures(struct runner *runner, struct arena *arena, const struct machine *machine,
+                     struct source *source, double today, struct instance_list *out);
 
 /* Reports those that covered nothing, though their rule was asked in the runner's last run, and
  * answered. */
