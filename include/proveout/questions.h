@@ -12,7 +12,8 @@
  *
  * An answer is what a person types: a value with or without its unit, a number or word of a
  * choice, nothing at all for what is offered, or one of the words `?`, `back`, `back 3`, `back`
- * with a path, `skip`, `on`, `later`.  At the review `yes` ends it.
+ * with a path, `skip`, `on`, `later`.  At the review `yes` ends it, or first takes what is
+ * proposed there.
  *
  * Opens no file, reads no clock, environment or locale; different objects may be used by
  * different threads.  NULL only for lack of memory; an object that is NULL is answered as told
@@ -94,6 +95,10 @@ proveout_questions_state(const struct proveout_questions *questions);
  * - answers: path, text (null: left open), source, asked
  * - refused: why there can be no file, or null
  * - unchanged; file: its text, or null
+ * - proposal: numbers with which less fails: changes (path, now, text), left (how much fails
+ * with them too), less_for_people (a rule that gets less room), measure_first (a number to be
+ *   measured again before they are taken), those or null.  As long as it stands, `yes` takes it
+ * and `no` leaves it, and either comes back to the review; else it is null
  */
 PROVEOUT_EXPORT const char *proveout_questions_json(struct proveout_questions *questions,
                                                     size_t *length);

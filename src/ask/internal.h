@@ -7,7 +7,7 @@
 #include "ask/questions.h"
 #include "ask/write.h"
 
-enum ask_phase { PHASE_QUESTION, PHASE_REVIEW, PHASE_NAME, PHASE_OVER };
+enum ask_phase { PHASE_QUESTION, PHASE_MEND, PHASE_REVIEW, PHASE_NAME, PHASE_OVER };
 
 /* What Enter means at a question. */
 struct ask_offer {
@@ -17,6 +17,22 @@ struct ask_offer {
     bool computed;
     const char *window; /* or NULL */
     const char *reason; /* or NULL */
+};
+
+/* A number that would be another. */
+struct mending {
+    uint16_t what;
+    uint32_t record;
+    const char *now, *text; /* `now`: "nothing", where none is given */
+};
+
+/* Numbers that together put right what fails at the review; all in the dialogue's arena. */
+struct mend {
+    struct mending *items;
+    size_t count;                         /* 0: there is no such set */
+    size_t left;                          /* errors and warnings that stay */
+    const char *less;                     /* a rule about people that gets less room; or NULL */
+    const char *measured_rule, *measured; /* a number to be measured again before; or NULL */
 };
 
 struct ask {
@@ -40,6 +56,8 @@ struct ask {
     uint32_t told;
     struct ask_offer offer;
     struct ask_offer parts[ASK_JOINED_MAX]; /* of each of several entries asked together */
+    struct mend mend;                       /* what is offered at the review */
+    uint64_t left_sum; /* of the file whose numbers were to be left as they are */
     struct buffer out;
     struct buffer said; /* of the last line, in sentences: what was understood, or why not */
     struct finding_list news; /* what the rules say of it */
@@ -104,6 +122,11 @@ void places_meet(struct ask *ask); /* reads what is typed as the value that stan
 /* Hands on what was answered, or that nothing was; NULL, or why it cannot be put in. */
 const char *places_put(struct ask *ask, const struct answer *answer);
 
+/* mend.c: numbers that put right what fails at the review.  Finds them for the file `bytes`,
+ * into ask->mend; false: nothing fails that chosen numbers mend. */
+bool mend_find(struct ask *ask, struct view bytes);
+void mend_take(struct ask *ask); /* makes answers of them */
+
 /* better.c: what more readings of the value just answered would bring, where that pays. */
 void show_better(struct ask *ask, const struct ask_entry *entry, const struct answer *answer);
 
@@ -118,7 +141,9 @@ void show_help(struct ask *ask);
 void show_findings(struct ask *ask, const struct finding_list *news);
 void show_marks(struct ask *ask, const struct understood *parts);
 void show_proposal(struct ask *ask);
-void show_review(struct ask *ask);
+void show_mend(struct ask *ask);
+bool show_review(struct ask *ask); /* false: there is nothing to be written */
+void show_review_end(struct ask *ask);
 void show_review_help(struct ask *ask);
 void show_report(struct ask *ask, struct view bytes);
 void show_left_out(struct ask *ask, struct view bytes);

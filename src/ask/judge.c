@@ -16,7 +16,6 @@ void judge_init(struct judge *judge, struct arena *arena, const struct check_opt
     with.remedies = true;
     judge->thorough = checker_new(arena, &with);
     with.show = SHOW_ALL;
-    with.remedies = false;
     judge->whole = checker_new(arena, &with);
     runner_init(&judge->runner, arena, options->books, options->book_count);
 }
@@ -142,6 +141,12 @@ void judge_report(struct judge *judge, struct arena *arena, struct view bytes,
                   struct file_report *out)
 {
     check(judge, judge->thorough, arena, bytes, out);
+}
+
+void judge_whole(struct judge *judge, struct arena *arena, struct view bytes,
+                 struct file_report *out)
+{
+    check(judge, judge->whole, arena, bytes, out);
 }
 
 static bool is_listed(const struct finding_list *list, const char *rule)

@@ -55,6 +55,10 @@ void judge_news(struct judge *judge, struct arena *arena, struct view bytes,
 void judge_report(struct judge *judge, struct arena *arena, struct view bytes,
                   struct file_report *out);
 
+/* The same with what held and what was not checked. */
+void judge_whole(struct judge *judge, struct arena *arena, struct view bytes,
+                 struct file_report *out);
+
 /* What was not checked for want of a number and is about people, each rule once; of all, or
  * where `path` is not "" for want of a field below that. */
 void judge_left_out(struct judge *judge, struct arena *arena, struct view bytes,

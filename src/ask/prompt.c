@@ -84,6 +84,22 @@ static bool is_told(const struct ask *ask, size_t at)
            entry->record == ask->told;
 }
 
+/* Everything once more; where answers cannot all hold, numbers with which they would come
+ * before the word that writes it. */
+static void review(struct ask *ask)
+{
+    struct view bytes;
+    ask->phase = PHASE_REVIEW;
+    if (!show_review(ask) || ask_bytes(ask, true, &bytes))
+        return;
+    if (draft_sum(bytes) == ask->left_sum || !mend_find(ask, bytes)) {
+        show_review_end(ask);
+        return;
+    }
+    ask->phase = PHASE_MEND;
+    show_mend(ask);
+}
+
 /* To a question or, past the last, to the end. */
 static void ask_go(struct ask *ask, size_t at)
 {
@@ -99,8 +115,7 @@ static void ask_go(struct ask *ask, size_t at)
         if (ask->setup->record)
             record_end(ask);
     } else {
-        ask->phase = PHASE_REVIEW;
-        show_review(ask);
+        review(ask);
     }
 }
 
@@ -513,9 +528,43 @@ static enum ask_state name_line(struct ask *ask, struct view line)
     return save(ask, path);
 }
 
+static void know(struct ask *ask)
+{
+    struct view bytes;
+    if (!ask_bytes(ask, false, &bytes))
+        judge_know(&ask->judge, ask->scratch, bytes);
+}
+
+/* Takes the numbers that are offered at the review, or leaves them. */
+static void mend_line(struct ask *ask, struct view line)
+{
+    struct view bytes, rest;
+    enum said said = spoken_word(ask->scratch, line, &rest);
+    if (said == SAID_YES) {
+        mend_take(ask);
+        say_answer(ask, "Taken.");
+        ask_rebuild(ask);
+        know(ask);
+        review(ask);
+    } else if (said == SAID_NONE || view_is(line, "no")) {
+        if (!ask_bytes(ask, true, &bytes))
+            ask->left_sum = draft_sum(bytes);
+        ask->phase = PHASE_REVIEW;
+        say_answer(ask, "Left as they are.");
+        show_review_end(ask);
+    } else {
+        ask->refused = true;
+        say_answer(ask, "Type yes to take these numbers, or no to leave yours as they are.");
+    }
+}
+
 static enum ask_state review_line(struct ask *ask, struct view line)
 {
     struct view bytes;
+    if (ask->phase == PHASE_MEND) {
+        mend_line(ask, line);
+        return ASK_GOES_ON;
+    }
     if (ask->phase == PHASE_NAME)
         return name_line(ask, line);
     if (!ask_bytes(ask, true, &bytes) && file_is_unchanged(ask, bytes) && !line.size) {
@@ -550,13 +599,6 @@ static void keep_draft(struct ask *ask)
     }
     ask->setup->host.keep(ask->setup->host.user,
                           draft_write(ask->scratch, &ask->answers, &draft));
-}
-
-static void know(struct ask *ask)
-{
-    struct view bytes;
-    if (!ask_bytes(ask, false, &bytes))
-        judge_know(&ask->judge, ask->scratch, bytes);
 }
 
 /* Of places each is asked, whatever the file has there. */
@@ -787,6 +829,8 @@ void ask_words(struct ask *ask, struct arena *arena, struct ask_words *out)
         VECTOR_ADD(arena, &out->items, always[i]);
     if (ask->phase != PHASE_QUESTION) {
         VECTOR_ADD(arena, &out->items, "yes");
+        if (ask->phase == PHASE_MEND)
+            VECTOR_ADD(arena, &out->items, "no");
         return;
     }
     struct choice choices[CHOICES_MAX];

@@ -560,7 +560,45 @@ void show_left_out(struct ask *ask, struct view bytes)
     }
 }
 
-void show_review(struct ask *ask)
+/* Numbers that would put right what was just told. */
+void show_mend(struct ask *ask)
+{
+    const struct mend *mend = &ask->mend;
+    say_line(ask, "");
+    say(ask, 0,
+        "%s would put %s right:", mend->count == 1 ? "This number" : "These numbers together",
+        mend->left ? "part of it" : "it");
+    for (size_t i = 0; i < mend->count; i++) {
+        const struct mending *item = &mend->items[i];
+        say(ask, 2, "%s: now %s, proposed %s",
+            answer_spoken_path(ask->scratch, &ask->answers, item->what, item->record),
+            item->now, item->text);
+    }
+    if (mend->left)
+        say(ask, 0, "%zu %s then all the same, which they do not mend.", mend->left,
+            mend->left == 1 ? "failure stays" : "failures stay");
+    if (mend->less)
+        say(ask, 0, "They leave less room for what %s is about, and that is people.",
+            mend->less);
+    if (mend->measured)
+        say(ask, 0,
+            "%s points at %s, which is measured: measure it again before you take them.",
+            mend->measured_rule, told(ask, mend->measured));
+    say(ask, 0,
+        "Type yes to take %s, no to leave your numbers as they are; nothing is written "
+        "yet.",
+        mend->count == 1 ? "it" : "them");
+}
+
+void show_review_end(struct ask *ask)
+{
+    say(ask, 0,
+        "Type yes to write %s. back goes back to the questions, back with the name of a field "
+        "to that one; later keeps the draft and writes nothing.",
+        ask->setup->path ? ask->setup->path : "it to a file");
+}
+
+bool show_review(struct ask *ask)
 {
     struct view bytes;
     const char *why = ask_bytes(ask, true, &bytes);
@@ -568,21 +606,18 @@ void show_review(struct ask *ask)
     say(ask, 0, "== Review ==");
     if (why) {
         say(ask, 0, "%s.", why);
-        return;
+        return false;
     }
     list_answers(ask);
     if (file_is_unchanged(ask, bytes)) {
         say(ask, 0, "Nothing is changed. Enter ends; back goes back to the questions.");
-        return;
+        return false;
     }
     if (ask->setup->exists)
         diff_shown(&ask->out, ask->setup->path, ask->setup->base, bytes, ask->layout.color);
     show_report(ask, bytes);
     show_errors(ask, bytes, "Wrong as it stands, as told above:");
-    say(ask, 0,
-        "Type yes to write %s. back goes back to the questions, back with the name of a field "
-        "to that one; later keeps the draft and writes nothing.",
-        ask->setup->path ? ask->setup->path : "it to a file");
+    return true;
 }
 
 void show_review_help(struct ask *ask)
@@ -591,6 +626,8 @@ void show_review_help(struct ask *ask)
         say(ask, 0,
             "The name of a new file, as shed.yaml; one that is there already is not written over. "
             "back goes back to the questions, later keeps the draft and writes nothing.");
+    else if (ask->phase == PHASE_MEND)
+        show_mend(ask);
     else
         say(ask, 0,
             "Nothing is written yet. yes writes the file; back goes back to the questions, back "

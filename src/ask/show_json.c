@@ -98,6 +98,33 @@ static void add_news(struct json *json, const struct ask *ask)
     json_close(json, ']');
 }
 
+/* Numbers that would put right what fails; null: none are offered. */
+static void add_mend(struct json *json, struct ask *ask)
+{
+    const struct mend *mend = &ask->mend;
+    json_line(json, 2), json_key(json, "proposal");
+    if (ask->phase != PHASE_MEND) {
+        json_nothing(json);
+        return;
+    }
+    json_open(json, '{');
+    json_key(json, "changes"), json_open(json, '[');
+    for (size_t i = 0; i < mend->count; i++) {
+        const struct mending *item = &mend->items[i];
+        json_open(json, '{');
+        json_key(json, "path");
+        json_text(json, answer_path(ask->scratch, &ask->answers, item->what, item->record));
+        json_key(json, "now"), json_text(json, item->now);
+        json_key(json, "text"), json_text(json, item->text);
+        json_close(json, '}');
+    }
+    json_close(json, ']');
+    json_key(json, "left"), json_count(json, mend->left);
+    json_key(json, "less_for_people"), json_text(json, mend->less);
+    json_key(json, "measure_first"), json_text(json, mend->measured);
+    json_close(json, '}');
+}
+
 /* Everything once more, and the file as it would be written. */
 static void add_review(struct json *json, struct ask *ask)
 {
@@ -136,7 +163,7 @@ static void add_review(struct json *json, struct ask *ask)
 
 void ask_json(struct ask *ask, struct buffer *out)
 {
-    static const char *const phases[] = {"question", "review", "name", "over"};
+    static const char *const phases[] = {"question", "review", "review", "name", "over"};
     struct json json = {.out = out};
     json_open(&json, '{');
     json_line(&json, 2), json_key(&json, "format"), json_text(&json, "proveout-question");
@@ -148,8 +175,10 @@ void ask_json(struct ask *ask, struct buffer *out)
     add_news(&json, ask);
     if (ask->phase == PHASE_QUESTION)
         add_question(&json, ask);
-    if (ask->phase == PHASE_REVIEW || ask->phase == PHASE_NAME)
+    if (ask->phase == PHASE_MEND || ask->phase == PHASE_REVIEW || ask->phase == PHASE_NAME) {
         add_review(&json, ask);
+        add_mend(&json, ask);
+    }
     buffer_byte(out, '\n');
     json_close(&json, '}');
     buffer_byte(out, '\n');

@@ -25,6 +25,7 @@ from terminal import Place, Shell, answer, finish, prompt
 
 HERE = pathlib.Path(__file__).parent
 KINDS = ("setter", "plate", "not-homing")
+SHOWN = KINDS + ("conspiring",)  # numbers that cannot all hold, and others in their place
 REVISIONS = {"revise-setter": ("two-setters.yaml", "setter"),
              "revise-add-cutter": ("two-setters.yaml", "add", "cutter")}
 CHECKS = {}
@@ -100,6 +101,12 @@ def plate(program):
 @check
 def not_homing(program):
     expect_transcript(program, "not-homing")
+
+
+@check
+def conspiring(program):
+    """Answers that cannot all hold: the review proposes numbers with which they would."""
+    expect_transcript(program, "conspiring")
 
 
 def revision(place, kind):
@@ -679,6 +686,22 @@ def by_library(program, walker):
         assert field["unit"] == ("mm" if kind == "setter" else "in") and field["offer"] is None
         words = [choice["word"] for choice in by_path["change.measures_with"][1]["choices"]]
         assert words == ["setter", "plate", "list", "hand"]
+    # Numbers proposed at the review: taken by the first yes, and by the second the file is written.
+    lines = answers("conspiring")
+    status, file, shown = walked(walker, lines)
+    *_, before, offered, taken, over = shown
+    assert before["state"] == "question" and offered["state"] == taken["state"] == "review"
+    changes = offered["proposal"]["changes"]
+    assert [one["path"] for one in changes] == ["change.standoff", "change.probe_stroke"], changes
+    assert changes[0]["now"] == "4 mm" and offered["proposal"]["left"] == 0, offered["proposal"]
+    assert taken["proposal"] is None and taken["said"] == "Taken.", taken
+    assert status == 1 and file.decode() == taken["file"] and over["state"] == "over"
+    assert all(f": {one['text']} " in taken["file"] for one in changes), taken["file"]
+    # Left as they are; whoever goes on from a draft, as after the first no, is asked again.
+    status, file, shown = walked(walker, lines[:-2] + ["perhaps", "no", "no", "yes"])
+    assert [one["taken"] for one in shown[-5:]] == [True, False, True, True, True], shown[-5:]
+    assert shown[-3]["proposal"] and shown[-2]["proposal"] is None, shown[-2]
+    assert status == 1 and b"standoff: 4 mm" in file
     # Refused and taken; what the rules say; a window; the way back.
     status, _, shown = walked(walker, ["1", "1,500"])
     assert status == 0 and [one["taken"] for one in shown] == [True, True, False], shown
@@ -703,7 +726,7 @@ if __name__ == "__main__":
     if sys.argv[1] == "--list":
         print("\n".join(CHECKS))
     elif sys.argv[2] == "--accept":
-        for one in KINDS:
+        for one in SHOWN:
             with Place(sys.argv[1]) as somewhere:
                 (HERE / f"{one}.transcript").write_text(transcript(somewhere, one))
         for one in REVISIONS:

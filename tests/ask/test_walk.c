@@ -833,6 +833,7 @@ Test(ask, nothing_shows_first_at_the_review)
         struct arena arena;
         struct file_report report;
         arena_init(&arena, NULL);
+        session_line(&session, "no"); /* to other numbers, where some are proposed */
         session_line(&session, "yes");
         cr_assert_not_null(session.saved);
         struct check_options options = session.rules;
