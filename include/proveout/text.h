@@ -55,6 +55,28 @@ PROVEOUT_EXPORT struct proveout_text *proveout_propose(const char *name, const v
                                                        size_t field_count,
                                                        const struct proveout_options *options);
 
+/* What is wanted of a proposal.  Fields as people type them; each list may be NULL, of none. */
+struct proveout_wishes {
+    size_t size; /* sizeof(struct proveout_wishes) as the caller knows it */
+    int all;     /* 1: every chosen number may change */
+    int fastest; /* 1: changes that take as little time as can be, after `least` and `most` */
+    const char *const
+        *fields; /* that may change; none: those that the wishes and what fails need */
+    size_t field_count;
+    const char *const *keep; /* stay as they are */
+    size_t keep_count;
+    const char *const *least; /* each as little as can be, the first before the next */
+    size_t least_count;
+    const char *const *most; /* then each as great as can be */
+    size_t most_count;
+};
+
+/* As `proveout propose` with --keep, --least, --most and --fastest.  `wishes` NULL: none. */
+PROVEOUT_EXPORT struct proveout_text *
+proveout_propose_wished(const char *name, const void *bytes, size_t size,
+                        const struct proveout_wishes *wishes,
+                        const struct proveout_options *options);
+
 /* A cutter change; NULL in any member: the program chooses, as without the option. */
 struct proveout_change {
     size_t size;           /* sizeof(struct proveout_change) as the caller knows it */

@@ -49,6 +49,7 @@ struct request {
     struct file_reader agreements;
     struct shared_files shared;
     const struct proveout_change *change;
+    const struct proveout_wishes *wishes;
     const struct proveout_setting *settings;
     const char *const *fields;
     size_t count; /* of settings or fields */
@@ -399,20 +400,54 @@ static void write_windows(struct request *request)
                   &(struct report){REPORT_WINDOWS, request->path, {.windows = &windows}});
 }
 
-static void write_proposal(struct request *request)
+static void propose(struct request *request, const struct proposal_asked *asked)
 {
     struct machine_file *file = read_whole(request);
     struct report_proposal *found = ARENA_NEW(arena_of(request), struct report_proposal);
     if (!file)
         return;
-    const struct proposal_asked asked = {.paths = request->fields, .count = request->count};
     const char *wrong =
-        machine_file_propose(arena_of(request), &request->checking, file, &asked, found);
+        machine_file_propose(arena_of(request), &request->checking, file, asked, found);
     if (wrong)
         refuse(request, wrong);
     else
         write_one(request,
                   &(struct report){REPORT_PROPOSAL, request->path, {.proposal = found}});
+}
+
+static void write_proposal(struct request *request)
+{
+    propose(request,
+            &(struct proposal_asked){.paths = request->fields, .count = request->count});
+}
+
+static size_t count_of(const char *const *list, size_t count)
+{
+    return list ? count : 0;
+}
+
+static void write_wished(struct request *request)
+{
+    struct proveout_wishes wishes;
+    if (!copy_sized(&wishes, sizeof wishes, request->wishes, sizeof wishes)) {
+        refuse(request, "the wishes have no size, or members that this library does not know");
+        return;
+    }
+    const struct proposal_asked asked = {.paths = wishes.fields,
+                                         .count = count_of(wishes.fields, wishes.field_count),
+                                         .all = wishes.all,
+                                         .keep = wishes.keep,
+                                         .keep_count = count_of(wishes.keep, wishes.keep_count),
+                                         .least = wishes.least,
+                                         .least_count =
+                                             count_of(wishes.least, wishes.least_count),
+                                         .most = wishes.most,
+                                         .most_count = count_of(wishes.most, wishes.most_count),
+                                         .fastest = wishes.fastest};
+    if (asked.all && asked.count)
+        refuse(request, "all stands for every field: name none with it");
+    else
+        propose(request, &asked);
 }
 
 static void write_dryrun(struct request *request)
@@ -579,6 +614,15 @@ struct proveout_text *proveout_propose(const char *name, const void *bytes, size
                                  .count = fields ? field_count : 0},
                                 options,
                                 write_proposal};
+    return text_of(&question);
+}
+
+struct proveout_text *proveout_propose_wished(const char *name, const void *bytes, size_t size,
+                                              const struct proveout_wishes *wishes,
+                                              const struct proveout_options *options)
+{
+    struct question question = {
+        {.path = name, .bytes = {bytes, size}, .wishes = wishes}, options, write_wished};
     return text_of(&question);
 }
 

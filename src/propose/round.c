@@ -138,6 +138,7 @@ struct walk {
     const struct stepwise *how;
     bool *moves; /* those that are still free */
     struct sought at;
+    int finer; /* the coarsest steps that are tried: the part is 10 to minus this */
 };
 
 static bool stands(struct walk *walk, struct sought *inout)
@@ -189,15 +190,14 @@ static bool try_at(struct walk *walk, size_t k, const double steps[ABOUT], size_
     return knob->now >= knob->low && knob->now <= knob->high;
 }
 
-/* One number, which then moves no more; false where no step will do.  First with all others
- * where they are, unless it means a whole step. */
-static bool round_one(struct walk *walk, size_t k, const char **text)
+/* One number to steps of this size; false where none will do.  First with all others where they
+ * are, unless it means a whole step. */
+static bool round_to(struct walk *walk, size_t k, const char **text)
 {
     struct margins *margins = walk->rounding.margins;
     const struct sought from = walk->at;
     double steps[ABOUT], best = HUGE_VAL;
     bool meant = steps_about(&walk->rounding, k, from.x[k], steps);
-    walk->moves[k] = false;
     for (size_t i = 0; i < 2 * (ABOUT + 1) && !(i > ABOUT && best < HUGE_VAL); i++) {
         size_t which = i % (ABOUT + 1);
         struct sought found = {
@@ -215,6 +215,20 @@ static bool round_one(struct walk *walk, size_t k, const char **text)
         *text = which < ABOUT ? walk->rounding.texts[k] : NULL;
     }
     return best < HUGE_VAL;
+}
+
+/* One number, which then moves no more; finer steps where no others will do. */
+static bool round_one(struct walk *walk, size_t k, const char **text)
+{
+    const double part = walk->rounding.part;
+    bool done = false;
+    walk->moves[k] = false;
+    for (int finer = walk->finer; finer < FINER_MAX && !done; finer++) {
+        done = round_to(walk, k, text);
+        walk->rounding.part /= 10;
+    }
+    walk->rounding.part = part;
+    return done;
 }
 
 static bool round_each(struct walk *walk, const char **texts)
@@ -248,7 +262,7 @@ bool round_stepwise(struct margins *margins, const struct stepwise *how, struct 
                                      .part = 1},
                         .how = how,
                         .moves = ARENA_ARRAY(arena, bool, count + 1)};
-    for (int finer = 0; finer < FINER_MAX; finer++, walk.rounding.part /= 10) {
+    for (; walk.finer < FINER_MAX; walk.finer++, walk.rounding.part /= 10) {
         walk.at = (struct sought){ARENA_ARRAY(arena, double, count + 1), inout->least};
         memcpy(walk.at.x, inout->x, count * sizeof *inout->x);
         memcpy(walk.moves, how->moves, count * sizeof *how->moves);

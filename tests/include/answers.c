@@ -1,6 +1,6 @@
 /* A program of somebody else's: writes what the library says of a file, one question at a time.
  *
- *     answers report|windows|propose|dryrun FORMAT FILE TODAY
+ *     answers report|windows|propose|wished|dryrun FORMAT FILE TODAY
  *     answers revise FIELD=VALUE FILE TODAY
  *     answers explain NAME FILE TODAY
  *     answers fields|schema ANY FILE TODAY
@@ -17,9 +17,9 @@
 /* A file, kept until the program ends. */
 static int read_file(const char *path, const void **bytes, size_t *size)
 {
-    static char rooms[8][1 << 20];
+    static char rooms[64][1 << 20];
     static int used;
-    FILE *file = used < 8 ? fopen(path, "rb") : NULL;
+    FILE *file = used < 64 ? fopen(path, "rb") : NULL;
     if (!file)
         return 0;
     *size = fread(rooms[used], 1, sizeof rooms[used], file);
@@ -49,6 +49,18 @@ static struct proveout_text *answer(char **argv, const void *bytes, size_t size,
         return proveout_windows(path, bytes, size, NULL, 0, options);
     if (strcmp(question, "propose") == 0)
         return proveout_propose(path, bytes, size, NULL, 0, options);
+    if (strcmp(question, "wished") == 0) {
+        static const char *const keep[] = {"change.retract"};
+        static const char *const least[] = {"change.probe_stroke", "change.traverse_z"};
+        struct proveout_wishes wishes = {0};
+        wishes.size = sizeof wishes;
+        wishes.keep = keep;
+        wishes.keep_count = 1;
+        wishes.least = least;
+        wishes.least_count = 2;
+        wishes.fastest = 1;
+        return proveout_propose_wished(path, bytes, size, &wishes, options);
+    }
     if (strcmp(question, "dryrun") == 0)
         return proveout_dryrun(path, bytes, size, NULL, options);
     if (strcmp(question, "explain") == 0)

@@ -15,8 +15,10 @@ from share import share  # noqa: E402
 
 TODAY = "2026-11-26"
 DAYS = (datetime.date.fromisoformat(TODAY) - datetime.date(1970, 1, 1)).days
-QUESTIONS = {"report": "check", "windows": "window",
-             "propose": "propose", "dryrun": "dryrun"}
+QUESTIONS = {"report": ["check"], "windows": ["window"], "propose": ["propose"],
+             "wished": ["propose", "--keep", "change.retract", "--least", "change.probe_stroke",
+                        "--least", "change.traverse_z", "--fastest"],
+             "dryrun": ["dryrun"]}
 
 
 def output(*command):
@@ -31,7 +33,7 @@ def main(program, answers, samples):
     for name in names:
         for question, command in QUESTIONS.items():
             for form in ("json",) if question == "windows" else ("json", "text"):
-                status, theirs, _ = output(program, command, "--today", TODAY, "--format", form,
+                status, theirs, _ = output(program, *command, "--today", TODAY, "--format", form,
                                            name)
                 ours_status, ours, _ = output(answers, question, form, name, str(DAYS))
                 compared += 1
