@@ -3,64 +3,84 @@
 #include <math.h>
 
 /* Where along a travel it is looked from.  At the ends, since what is free beside the work may
- * be a narrow strip. */
-static const double marks[] = {0, 1.0 / 6, 0.5, 5.0 / 6, 1};
+ * be a narrow strip; the last two lie beyond. */
+static const double marks[] = {0, 1.0 / 6, 0.5, 5.0 / 6, 1, -0.5, 1.5};
 
-enum { ACROSS = sizeof marks / sizeof *marks, CELLS = ACROSS * ACROSS, CORNERS = 4 };
+enum { MARKS = sizeof marks / sizeof *marks, WITHIN = MARKS - 2 };
 
 /* Farther away only what is better by this part. */
 #define BETTER 0.005
 
-/* The axis along which a number lies where cutters are changed; 2: neither X nor Y. */
-static uint32_t sideways_axis(const struct knob *knob)
-{
-    return knob->place.field == FIELD_CHANGE_PARK_X   ? 0
-           : knob->place.field == FIELD_CHANGE_PARK_Y ? 1
-                                                      : 2;
-}
+/* A place to search from. */
+struct start {
+    double along[2]; /* of the travel */
+    bool high;       /* with all heights at the top of it, and if `beyond` as high as may be */
+    bool beyond;
+};
 
-/* Where a place lies along one axis: all over the travel, then the corners of all that the
- * numbers may be.  False where there is none. */
-static bool place_along(const struct margins *margins, const struct knob *knob, uint32_t axis,
-                        int place, double *x)
+/* The axis along which a position of a change lies; AXES where it is none. */
+enum { AXES = 3 };
+
+static uint32_t axis_of(const struct knob *knob)
 {
-    const struct field_value *travel = machine_field(margins->machine, FIELD_AXIS_TRAVEL, axis);
-    int corner = place - CELLS;
-    if (corner >= 0) {
-        *x = (axis ? corner / 2 : corner % 2) ? knob->high : knob->low;
-        return true;
+    switch (knob->place.field) {
+    case FIELD_CHANGE_PARK_X:
+        return 0;
+    case FIELD_CHANGE_PARK_Y:
+        return 1;
+    case FIELD_CHANGE_PARK_Z:
+    case FIELD_CHANGE_TRAVERSE_Z:
+        return 2;
+    default:
+        return AXES;
     }
-    if (travel->state != VALUE_GIVEN)
-        return false;
-    double low = travel->pair[0].si, width = travel->pair[1].si - low;
-    *x = low + marks[axis ? place / ACROSS : place % ACROSS] * width;
-    return true;
 }
 
-/* False where nothing moves sideways. */
-static bool put_place(const struct margins *margins, const bool *moves, int place, double *x)
+/* NULL: it is no such position, or the travel is not known. */
+static const struct field_value *travel_of(const struct margins *margins,
+                                           const struct knob *knob)
+{
+    uint32_t axis = axis_of(knob);
+    const struct field_value *travel =
+        axis == AXES ? NULL : machine_field(margins->machine, FIELD_AXIS_TRAVEL, axis);
+    return travel && travel->state == VALUE_GIVEN ? travel : NULL;
+}
+
+/* False where nothing moves that has a place. */
+static bool put_start(const struct margins *margins, const bool *moves,
+                      const struct start *start, double *x)
 {
     bool moved = false;
     for (size_t k = 0; k < margins->knob_count; k++) {
         const struct knob *knob = &margins->knobs[k];
-        uint32_t axis = sideways_axis(knob);
-        if (axis < 2 && moves[k])
-            moved |= place_along(margins, knob, axis, place, &x[k]);
+        uint32_t axis = axis_of(knob);
+        const struct field_value *travel = travel_of(margins, knob);
+        if (!travel || !moves[k])
+            continue;
+        double low = travel->pair[0].si, width = travel->pair[1].si - low;
+        x[k] = axis < 2      ? low + start->along[axis] * width
+               : start->high ? (start->beyond ? knob->high : low + width)
+                             : knob->now;
+        moved |= axis < 2 || start->high;
     }
     return moved;
 }
 
-static void search_from(struct margins *margins, const bool *moves, int places, double enough,
+/* `across`: how many of the marks are looked at. */
+static void search_from(struct margins *margins, const bool *moves, int across, double enough,
                         struct sought *out)
 {
     size_t count = margins->knob_count;
+    int cells = across * across;
     double *from = ARENA_ARRAY(margins->arena, double, count + 1);
     for (size_t k = 0; k < count; k++)
         from[k] = knob_start(&margins->knobs[k], moves[k]);
     seek_greatest(margins, moves, from, out);
-    for (int place = 0; place < places && out->least < enough; place++) {
+    for (int i = 0; i < 2 * cells && out->least < enough; i++) {
         struct sought found;
-        if (!put_place(margins, moves, place, from))
+        const struct start start = {
+            {marks[i % across], marks[i % cells / across]}, i >= cells, across == MARKS};
+        if (!put_start(margins, moves, &start, from))
             continue;
         seek_greatest(margins, moves, from, &found);
         if (found.least > out->least + BETTER * fabs(out->least))
@@ -71,7 +91,20 @@ static void search_from(struct margins *margins, const bool *moves, int places, 
 void cases_greatest(struct margins *margins, const bool *moves, double enough,
                     struct sought *out)
 {
-    search_from(margins, moves, CELLS, enough, out);
+    search_from(margins, moves, WITHIN, enough, out);
+}
+
+/* Cutters are changed where the spindle can go. */
+static void stay_within_travel(struct margins *margins)
+{
+    for (size_t k = 0; k < margins->knob_count; k++) {
+        struct knob *knob = &margins->knobs[k];
+        const struct field_value *travel = travel_of(margins, knob);
+        if (!travel)
+            continue;
+        knob->low = fmax(knob->low, fmin(travel->pair[0].si, knob->now));
+        knob->high = fmin(knob->high, fmax(travel->pair[1].si, knob->now));
+    }
 }
 
 bool cases_hold(struct margins *margins, const bool *moves, const struct cases_of *of,
@@ -89,7 +122,12 @@ bool cases_hold(struct margins *margins, const bool *moves, const struct cases_o
         for (size_t k = 0; k < margins->knob_count; k++)
             concerned[k] |= moves[k] && margins->rests_on[stake * margins->knob_count + k];
     }
-    search_from(margins, concerned, of->anywhere ? CELLS + CORNERS : CELLS, SEEK_HOLDS, out);
+    struct knob *knobs = ARENA_ARRAY(margins->arena, struct knob, margins->knob_count + 1);
+    memcpy(knobs, margins->knobs, margins->knob_count * sizeof *knobs);
+    if (!of->anywhere)
+        stay_within_travel(margins);
+    search_from(margins, concerned, of->anywhere ? MARKS : WITHIN, SEEK_HOLDS, out);
+    memcpy(margins->knobs, knobs, margins->knob_count * sizeof *knobs);
     for (size_t i = 0; i < margins->stake_count; i++)
         margins->stakes[i].resting = resting[i];
     return out->least >= SEEK_HOLDS;

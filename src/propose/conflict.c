@@ -27,6 +27,17 @@ static void keep_deciding(struct margins *margins, bool *left_out)
     }
 }
 
+/* Where margins bend, their straight continuation may have a solution: the worst is a
+ * beginning.
+ */
+static void keep_worst(struct margins *margins, bool *left_out)
+{
+    const struct stake *worst;
+    margins_least(margins, &worst);
+    for (size_t i = 0; i < margins->stake_count; i++)
+        left_out[i] = &margins->stakes[i] != worst;
+}
+
 static double foretell_without(struct margins *margins, const bool *moves, const double *x,
                                double *slopes, const bool *left_out)
 {
@@ -52,6 +63,8 @@ const struct stake **conflict_find(struct margins *margins, const bool *moves, c
     keep_deciding(margins, left_out);
     if (foretell_without(margins, moves, x, slopes, left_out) >= SEEK_HOLDS)
         memset(left_out, 0, stakes * sizeof *left_out); /* others have their part in it */
+    if (foretell_without(margins, moves, x, slopes, left_out) >= SEEK_HOLDS)
+        keep_worst(margins, left_out);
     for (size_t i = 0; i < stakes; i++) {
         const struct stake *stake = &margins->stakes[i];
         if (left_out[i] || !stake->counts || stake->ignored)

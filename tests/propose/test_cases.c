@@ -131,3 +131,59 @@ Test(cases, travel_is_part_of_the_group)
     cr_expect(is_group(&shop, &group, (const size_t[]){0, 1, 2}, 3));
     close_shop(&shop);
 }
+
+/* Within the travel no place will do; beyond it there is one. */
+Test(cases, beyond_the_travel)
+{
+    struct shop shop;
+    struct sought found;
+    OPEN_SIDEWAYS(&shop, "abs(" PARK_X " - 400 mm) >= 450 mm");
+    const struct stake *far = &shop.margins.stakes[0];
+    double low = shop.margins.knobs[0].low, high = shop.margins.knobs[0].high;
+    cr_expect(!cases_hold(&shop.margins, both, &(struct cases_of){&far, 1, false}, &found));
+    cr_expect(found.x[0] >= 0 && found.x[0] <= 800 * mm);
+    cr_expect(cases_hold(&shop.margins, both, &(struct cases_of){&far, 1, true}, &found));
+    cr_expect(found.x[0] < 0 || found.x[0] > 800 * mm);
+    cr_expect(shop.margins.knobs[0].low == low && shop.margins.knobs[0].high == high);
+    close_shop(&shop);
+}
+
+/* Below the top of a thing no slope leads up. */
+Test(cases, over_the_top)
+{
+    static const struct field_place places[SHOP_PLACES] = {{FIELD_CHANGE_TRAVERSE_Z, 0, 0},
+                                                           {FIELD_CHANGE_PARK_X, 0, 0}};
+    static const char *const over[] = {"max(0 mm, change.traverse_z + 2 mm) >= 1 mm",
+                                       "max(0 mm, change.traverse_z - 2 mm) >= 1 mm"};
+    for (size_t i = 0; i < 2; i++) {
+        struct shop shop;
+        struct sought found;
+        open_shop_of(&shop, places, &over[i], 1);
+        const struct stake *one = &shop.margins.stakes[0];
+        cr_expect_eq(
+            cases_hold(&shop.margins, both, &(struct cases_of){&one, 1, false}, &found),
+            i == 0);
+        cr_expect(cases_hold(&shop.margins, both, &(struct cases_of){&one, 1, true}, &found));
+        close_shop(&shop);
+    }
+}
+
+/* Where the straight continuation of each margin has a solution and they have none, the group
+ * is built from the worst. */
+Test(cases, group_of_what_bends)
+{
+    struct shop shop;
+    struct sought found;
+    struct conflict group;
+    size_t count;
+    OPEN_SIDEWAYS(&shop, "max(5 mm, abs(" PARK_X " - 430 mm)) >= 100 mm", PARK_X " >= 400 mm",
+                  PARK_X " <= 460 mm", PARK_Y " <= 300 mm");
+    const double within[] = {430 * mm, 20 * mm};
+    const struct stake **straight = conflict_find(&shop.margins, both, within, &count);
+    cr_expect(count == 1 && straight[0] == &shop.margins.stakes[0]);
+    cases_greatest(&shop.margins, both, SEEK_ENOUGH, &found);
+    conflict_settle(&shop.margins, both, found.x, &group);
+    cr_expect(group.stands);
+    cr_expect(is_group(&shop, &group, (const size_t[]){0, 1, 2}, 3));
+    close_shop(&shop);
+}
