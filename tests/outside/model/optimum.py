@@ -25,7 +25,7 @@ import bodies  # noqa: F401  adds its rules to those of the model
 import generate
 import model
 import programmes
-from proposals import call, share
+from proposals import call, is_ambiguous, share
 
 ENOUGH = 2.0       # times its scale: more is no better
 BETTER = 0.01      # so much of it may be missed
@@ -122,6 +122,7 @@ class Question:
         self.asked += 1
         for path, value, given in zip(self.fields, x, self.given):
             self.machine.fields[path] = value, given[1] if given else 0.0
+        self.machine.__dict__.pop("rooms", None)  # what is kept there is of other numbers
         found = judged(self.machine, self.rules)
         for path, given in zip(self.fields, self.given):
             if given is None:
@@ -149,7 +150,7 @@ class Question:
         """Cutters are changed where the spindle can go."""
         for k, path in enumerate(self.fields):
             travel = [self.machine.get(f"axes.{path[-1]}.travel.{end}") for end in ("low", "high")]
-            if path.startswith("change.park.") and all(travel):
+            if path.startswith(("change.park.", "change.traverse_z")) and all(travel):
                 (low, high), now = self.limits[k], self.now[k]
                 self.limits[k] = (max(low, min(travel[0][0], now)), min(high, max(travel[1][0], now)))
 
@@ -290,9 +291,8 @@ def check_none(question, said, solve, rng):
 def check_machine(program, folder, seed, solve, few):
     name, rng = f"m{seed}.yaml", random.Random(seed)
     text, machine = generate.make(seed)
-    numbers = [machine.get(f"cutters[{c}].number") for c in range(machine.cutters)]
-    if len(set(numbers)) < len(numbers):
-        return collections.Counter(ambiguous=1), []  # nobody can tell which cutter is meant
+    if is_ambiguous(machine):
+        return collections.Counter(ambiguous=1), []
     with open(os.path.join(folder, name), "w", encoding="utf-8") as file:
         file.write(text)
     said = json.loads(call(program, folder, "propose", "--format", "json", name))

@@ -28,6 +28,7 @@ with open(os.path.join(os.path.dirname(os.path.abspath(__file__)), "..", "..", "
     SCHEMA = jsonschema.Draft202012Validator(json.load(file_of_schema))
 CLOSE = 1e-9
 OF_RULES = "number-out-of-line"  # it tells what may be behind others that fail
+NOT_ASKED = "not asked", None, 0
 DRAWN = 40  # sets, for each conflict
 
 
@@ -40,17 +41,18 @@ def call(program, folder, *arguments, fine=(0, 1)):
 
 
 def evaluations(program, folder, name):
-    """(outcome, margin) of each rule and subject, the worst of several."""
+    """(outcome, margin, how many fail) of each rule and subject, the worst of several."""
     text = call(program, folder, "check", "--format", "json", "--show", "all", name, fine=(0, 1, 2))
     order = {"failed": 0, "unchecked": 1, "held": 2, "waived": 3}
-    found = {}
+    found, fail = {}, collections.Counter()
     for one in json.loads(text)["files"][0]["evaluations"]:
         key = one["rule"], one["subject"]
+        fail[key] += one["outcome"] == "failed"
         margin = one["margin"]["si"] if one["margin"] else None
         kept = found.get(key)
         if not kept or (order[one["outcome"]], margin or 0) < (order[kept[0]], kept[1] or 0):
             found[key] = one["outcome"], margin
-    return found
+    return {key: (*kept, fail[key]) for key, kept in found.items()}
 
 
 def with_set(program, folder, name, changes):
@@ -73,17 +75,18 @@ def check_set(program, folder, name, said, kind):
     copy = with_set(program, folder, name, [(one["field"], one["proposed"]["text"])
                                             for one in said[kind]["changes"]])
     after = evaluations(program, folder, copy)
-    for key, (outcome, _) in after.items():
+    for key, (outcome, _, _) in after.items():
         if outcome == "failed" and key[0] != OF_RULES and before.get(key, ("held",))[0] not in ("failed", "unchecked"):
             yield f"{kind}: {key} fails with it, and did not"
     if kind == "widest":
         for one in said["margins"]:
             key = one["rule"], one["subject"]
-            if one["after"] and after.get(key, ("", None))[1] is not None:
+            if one["after"] and after.get(key, NOT_ASKED)[1] is not None:
                 if after[key][1] > one["after"]["si"] + CLOSE:
                     yield f"{key}: margin {after[key][1]}, told {one['after']['si']}"
             holds = one["after"] and one["after"]["si"] >= 0
-            if holds and after.get(key, ("held",))[0] == "failed":
+            of_many = after.get(key, NOT_ASKED)[2], before.get(key, NOT_ASKED)[2]
+            if holds and of_many[0] >= max(1, of_many[1]):  # another requirement of it may fail
                 yield f"{key}: told to hold, and fails"
 
 
@@ -115,11 +118,20 @@ def check_conflict(program, folder, name, said, rng):
             return
 
 
+def is_ambiguous(machine):
+    """Where two cutters have one number nobody can tell which of them is meant."""
+    numbers = [machine.get(f"cutters[{c}].number") for c in range(machine.cutters)]
+    return len(set(numbers)) < len(numbers)
+
+
 def check_machine(program, folder, seed):
     name = f"m{seed}.yaml"
     rng = random.Random(seed)
+    text, machine = generate.make(seed)
+    if is_ambiguous(machine):
+        return collections.Counter(ambiguous=1), []
     with open(os.path.join(folder, name), "w", encoding="utf-8") as file:
-        file.write(generate.make(seed)[0])
+        file.write(text)
     text = call(program, folder, "propose", "--format", "json", name)
     counts, wrong = collections.Counter(machines=1), []
     if text is None:
