@@ -94,19 +94,6 @@ void cases_greatest(struct margins *margins, const bool *moves, double enough,
     search_from(margins, moves, WITHIN, enough, out);
 }
 
-/* Cutters are changed where the spindle can go. */
-static void stay_within_travel(struct margins *margins)
-{
-    for (size_t k = 0; k < margins->knob_count; k++) {
-        struct knob *knob = &margins->knobs[k];
-        const struct field_value *travel = travel_of(margins, knob);
-        if (!travel)
-            continue;
-        knob->low = fmax(knob->low, fmin(travel->pair[0].si, knob->now));
-        knob->high = fmin(knob->high, fmax(travel->pair[1].si, knob->now));
-    }
-}
-
 bool cases_hold(struct margins *margins, const bool *moves, const struct cases_of *of,
                 struct sought *out)
 {
@@ -122,12 +109,7 @@ bool cases_hold(struct margins *margins, const bool *moves, const struct cases_o
         for (size_t k = 0; k < margins->knob_count; k++)
             concerned[k] |= moves[k] && margins->rests_on[stake * margins->knob_count + k];
     }
-    struct knob *knobs = ARENA_ARRAY(margins->arena, struct knob, margins->knob_count + 1);
-    memcpy(knobs, margins->knobs, margins->knob_count * sizeof *knobs);
-    if (!of->anywhere)
-        stay_within_travel(margins);
     search_from(margins, concerned, of->anywhere ? MARKS : WITHIN, SEEK_HOLDS, out);
-    memcpy(margins->knobs, knobs, margins->knob_count * sizeof *knobs);
     for (size_t i = 0; i < margins->stake_count; i++)
         margins->stakes[i].resting = resting[i];
     return out->least >= SEEK_HOLDS;

@@ -14,7 +14,7 @@ void cases_greatest(struct margins *margins, const bool *moves, double enough,
 struct cases_of {
     const struct stake *const *stakes;
     size_t count;
-    bool anywhere; /* as far as numbers may go, else within the travel */
+    bool anywhere; /* from beyond the travel too, else from within */
 };
 
 /* Can they hold?  `out` is where, or comes nearest.  What is asked of the rest stays as it was.

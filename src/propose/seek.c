@@ -15,6 +15,10 @@ enum {
 /* A gain that is less than this part is none. */
 #define GAIN 1e-6
 
+/* So much of what is foretold is given up for a shorter way: what the solver rounds, and more.
+ */
+#define GIVEN_UP_FOR_LESS 1e-9
+
 /* How far a programme looks at least, as a part of a step. */
 #define NARROWEST 1e-2
 
@@ -232,6 +236,28 @@ static void look_about(const struct programme *programme, const double *x, bool 
     mark_still(programme);
 }
 
+/* What the programme comes to: by the shortest way, since where margins bend no number that
+ * need not move is better off somewhere else; where that brings less than half of what is
+ * foretold, as the solver has it, if it is better.  The least margin there. */
+static double go(const struct programme *programme, double foretold, double before, double *to)
+{
+    struct margins *margins = programme->margins;
+    size_t count = margins->knob_count;
+    double *near = copy(margins->arena, to, count), there = -HUGE_VAL, far = -HUGE_VAL, gain;
+    double *all = ARENA_ARRAY(margins->arena, double, count + 1);
+    for (size_t k = 0; k < count; k++)
+        all[k] = 1;
+    const struct goal shortest = {.changes = all, .from = programme->x};
+    double nearly = foretold - GIVEN_UP_FOR_LESS * fmax(1, fabs(foretold));
+    if (solve_least(programme, &shortest, nearly, near, &gain))
+        there = seek_ask(margins, near);
+    if (there - before < (foretold - before) / 2)
+        far = seek_ask(margins, to);
+    if (there >= far)
+        memcpy(to, near, count * sizeof *to);
+    return fmax(there, far);
+}
+
 void seek_greatest(struct margins *margins, const bool *moves, const double *from,
                    struct sought *out)
 {
@@ -250,7 +276,7 @@ void seek_greatest(struct margins *margins, const bool *moves, const double *fro
         double gain = GAIN * fmax(1, fabs(out->least));
         if (!solve_greatest(&programme, to, &foretold) || foretold <= out->least + gain)
             return;
-        double least = seek_ask(margins, to);
+        double least = go(&programme, foretold, out->least, to);
         moved = least > out->least + gain;
         if (moved) {
             memcpy(out->x, to, count * sizeof *to);
