@@ -83,7 +83,14 @@ struct view run_day(const struct run *run);
 /* How many files to check at the same time. */
 size_t run_jobs(const struct run *run);
 
-/* Reads the machine file named, or standard input for `-`.  False: why not has been said. */
+/* Reads the machine file named, or standard input for `-`, as far as it can be read.  False: why
+ * not has been said. */
+MUST_USE bool run_open_machine(struct run *run, const char *path, struct machine_file *out);
+
+/* Was it read to its end?  False: what keeps it from that has been said. */
+MUST_USE bool run_want_whole(struct run *run, const struct machine_file *file);
+
+/* Both. */
 MUST_USE bool run_read_machine(struct run *run, const char *path, struct machine_file *out);
 
 /* Says why the command does nothing; what it has written goes nowhere.  Returns EXIT_TROUBLE.

@@ -140,7 +140,7 @@ struct revision *revise_open(struct run *run, const char *path)
 {
     struct machine_file *file = ARENA_NEW(run->arena, struct machine_file);
     struct revision *revision = ARENA_NEW(run->arena, struct revision);
-    if (!books_load(run, &revision->books) || !run_read_machine(run, path, file))
+    if (!books_load(run, &revision->books) || !run_open_machine(run, path, file))
         return NULL;
     revision->run = run;
     revision->path = path;
@@ -148,7 +148,9 @@ struct revision *revise_open(struct run *run, const char *path)
     revision->lines = ARENA_NEW(run->arena, struct lines);
     lines_init(revision->lines, run);
     buffer_init(&revision->remarks, run->arena);
-    return revision;
+    if (run->options.values[OPTION_PUT_RIGHT].given)
+        revise_put_form_right(revision);
+    return run_want_whole(run, revision->now) ? revision : NULL;
 }
 
 enum exit_status command_revise(struct run *run)

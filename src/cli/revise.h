@@ -35,6 +35,9 @@ MUST_USE const char *revise_set(struct revision *revision, const struct field_pl
 MUST_USE const char *revise_amend(struct revision *revision, const struct finding *finding,
                                   const struct finding_fix *fix);
 
+/* Writes what is sure about a file that could not be read to its end. */
+void revise_put_form_right(struct revision *revision);
+
 /* Puts right what failed, as far as that is sure or chosen, and adds what is left to the
  * remarks. */
 void revise_put_right(struct revision *revision);

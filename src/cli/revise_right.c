@@ -169,13 +169,53 @@ static const char *fix_asks(struct arena *arena, const struct finding *finding,
                         finding->put_right ? finding->put_right : fix->title);
 }
 
+/* Is it a number for the chosen one that the finding blames?  Those have their own way. */
+static bool is_number(const struct repair *repair, const struct finding *finding,
+                      const struct finding_fix *fix)
+{
+    struct field_place place;
+    return !fix->why && chosen_place(repair, finding, &place);
+}
+
+static bool has_words(const struct repair *repair, const struct finding *finding)
+{
+    for (size_t i = 0; i < finding->fix_count; i++)
+        if (!is_number(repair, finding, &finding->fixes[i]))
+            return true;
+    return false;
+}
+
 /* Is it one of several of which none asks, so that nobody knows which? */
-static bool is_unsure(const struct finding *finding)
+static bool is_unsure(const struct repair *repair, const struct finding *finding)
 {
     size_t sure = 0;
     for (size_t i = 0; i < finding->fix_count; i++)
-        sure += !finding->fixes[i].asks;
+        sure += !finding->fixes[i].asks && !is_number(repair, finding, &finding->fixes[i]);
     return sure > 1;
+}
+
+/* A question about what another place says on which the finding rests: until it is answered,
+ * a number that suits what stands there may suit a slip. */
+static const struct finding_fix *asked_elsewhere(const struct finding *finding)
+{
+    for (size_t i = 0; i < finding->fix_count; i++) {
+        const struct finding_fix *fix = &finding->fixes[i];
+        if (fix->asks && (fix->span.start >= finding->at.span.end ||
+                          fix->span.end <= finding->at.span.start))
+            return fix;
+    }
+    return NULL;
+}
+
+/* Of what failed before and does not now, a question that is still open. */
+static const struct finding_fix *unanswered(const struct file_report *before,
+                                            const struct file_report *now)
+{
+    const struct finding_fix *asked = NULL;
+    for (size_t i = 0; i < before->count && !asked; i++)
+        if (is_open(&before->findings[i]) && !is_found(now, &before->findings[i]))
+            asked = asked_elsewhere(&before->findings[i]);
+    return asked;
 }
 
 /* Writes one fix; else why it stays as it is. */
@@ -194,9 +234,12 @@ static const char *amend(struct repair *repair, const struct finding *finding,
     if (wrong)
         return wrong;
     look(repair);
-    wrong = is_found(&repair->report, finding)
-                ? arena_format(arena, "to %s does not mend it", fix->title)
-                : object(repair, &before, &told);
+    /* What was mistyped was in doubt only for being so, and was tried. */
+    bool tried = finding->from_reader && fix->why;
+    if (is_found(&repair->report, finding))
+        wrong = arena_format(arena, "to %s does not mend it", fix->title);
+    else if (!tried)
+        wrong = object(repair, &before, &told);
     if (wrong)
         go_back(repair, &before);
     return wrong;
@@ -207,7 +250,9 @@ static bool amend_finding(struct repair *repair, const struct finding *finding)
 {
     struct arena *arena = repair->revision->run->arena;
     struct in_vain vain = {.what = repair_name(arena, finding)};
-    for (size_t i = 0; i < finding->fix_count && !is_unsure(finding); i++) {
+    for (size_t i = 0; i < finding->fix_count && !is_unsure(repair, finding); i++) {
+        if (is_number(repair, finding, &finding->fixes[i]))
+            continue;
         vain.words = amend(repair, finding, &finding->fixes[i]);
         if (!vain.words)
             return true;
@@ -216,15 +261,13 @@ static bool amend_finding(struct repair *repair, const struct finding *finding)
     return false;
 }
 
-/* Of rules that blame a chosen number, fixes are numbers, which have their own way. */
 static bool amend_one(struct repair *repair)
 {
     struct arena *arena = repair->revision->run->arena;
     const struct file_report report = repair->report;
-    struct field_place place;
     for (size_t i = 0; i < report.count; i++) {
         const struct finding *finding = &report.findings[i];
-        if (is_open(finding) && finding->fix_count && !chosen_place(repair, finding, &place) &&
+        if (is_open(finding) && has_words(repair, finding) &&
             !is_in_vain(repair, repair_name(arena, finding)) && amend_finding(repair, finding))
             return true;
     }
@@ -264,9 +307,13 @@ static bool set_within(struct repair *repair, const struct field_place *place,
         window.lasting,
         arena_format(arena, "set %s to %s (now %s)", window.lasting, text, window.value_text),
         false};
-    *words = report_is_better(&repair->report, &before.report)
-                 ? object(repair, &before, &told)
-                 : arena_format(arena, "to %s mends no more than it spoils", told.what);
+    const struct finding_fix *asked = unanswered(&before.report, &repair->report);
+    if (!report_is_better(&repair->report, &before.report))
+        *words = arena_format(arena, "to %s mends no more than it spoils", told.what);
+    else if (asked)
+        *words = arena_format(arena, "to %s waits for an answer: %s", told.what, asked->asks);
+    else
+        *words = object(repair, &before, &told);
     if (*words)
         go_back(repair, &before);
     return !*words;
@@ -352,7 +399,8 @@ static bool set_several(struct repair *repair, const struct moment *than)
     if (!wrong) {
         look(repair);
         const struct told told = set_told(arena, set);
-        if (report_is_better(&repair->report, &than->report) && !object(repair, &before, &told))
+        if (report_is_better(&repair->report, &than->report) &&
+            !unanswered(&before.report, &repair->report) && !object(repair, &before, &told))
             return true;
     }
     go_back(repair, &before);
@@ -394,4 +442,27 @@ void revise_put_right(struct revision *revision)
             continue;
     } while (set_numbers(repair));
     repair_tell_left(repair);
+}
+
+static const struct finding *sure_of_form(const struct file_report *report)
+{
+    for (size_t i = 0; i < report->count; i++) {
+        const struct finding *finding = &report->findings[i];
+        if (is_open(finding) && finding->from_reader && finding->fix_count == 1 &&
+            !finding->fixes[0].asks)
+            return finding;
+    }
+    return NULL;
+}
+
+void revise_put_form_right(struct revision *revision)
+{
+    enum { FORMS_MOST = 20 };
+    for (int i = 0; i < FORMS_MOST && revision->now->tree.status != TREE_WHOLE; i++) {
+        struct file_report report;
+        revise_check_thoroughly(revision, revision->now, &report);
+        const struct finding *finding = sure_of_form(&report);
+        if (!finding || revise_amend(revision, finding, &finding->fixes[0]))
+            break;
+    }
 }

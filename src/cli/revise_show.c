@@ -5,6 +5,7 @@
 
 #include "cli/input.h"
 #include "cli/shop.h"
+#include "mend/mend.h"
 #include "report/wrap.h"
 #include "rules/check.h"
 #include "rules/moved.h"
@@ -27,7 +28,8 @@ static void check(const struct revision *revision, const struct machine_file *fi
         .agreements = &agreements,
         .shared = file->shared,
     };
-    check_bytes(revision->run->arena, &options, view_of(revision->path), file->bytes, out);
+    struct arena *arena = revision->run->arena;
+    mender_check(mender_new(arena, &options), arena, view_of(revision->path), file->bytes, out);
 }
 
 void revise_check(const struct revision *revision, const struct machine_file *file,

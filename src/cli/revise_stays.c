@@ -174,6 +174,13 @@ static void tell_measured(struct teller *teller)
     }
 }
 
+static void tell_declined(struct teller *teller, const char *words)
+{
+    bool question = *words && words[strlen(words) - 1] == '?';
+    wrap_format(teller->out, &teller->wrap, "Not done for want of a yes at a terminal: %s%s",
+                words, question ? "" : ".");
+}
+
 void repair_tell_left(const struct repair *repair)
 {
     struct revision *revision = repair->revision;
@@ -182,8 +189,7 @@ void repair_tell_left(const struct repair *repair)
                             .out = &revision->remarks,
                             .wrap = {wrap_width(run_layout(revision->run).width), 0, 2}};
     for (size_t i = 0; i < repair->declined.count; i++)
-        wrap_format(teller.out, &teller.wrap, "Not done for want of a yes at a terminal: %s.",
-                    repair->declined.items[i].words);
+        tell_declined(&teller, repair->declined.items[i].words);
     tell_findings(&teller);
     tell_sets(&teller);
     tell_measured(&teller);

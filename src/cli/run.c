@@ -175,7 +175,7 @@ enum exit_status run_refuse(struct run *run, const char *format, ...)
     return EXIT_TROUBLE;
 }
 
-bool run_read_machine(struct run *run, const char *path, struct machine_file *out)
+bool run_open_machine(struct run *run, const char *path, struct machine_file *out)
 {
     const struct option_value *name = &run->options.values[OPTION_NAME];
     struct input input = {.path = path, .standard = strcmp(path, "-") == 0};
@@ -194,12 +194,22 @@ bool run_read_machine(struct run *run, const char *path, struct machine_file *ou
     struct shelf *shelf = ARENA_NEW(run->arena, struct shelf);
     shelf_set(shelf, run->arena, &input, run->options.values[OPTION_ROOT].text);
     machine_file_read(run->arena, input.path, bytes, &shelf->files, out);
-    if (out->tree.status == TREE_WHOLE)
+    return true;
+}
+
+bool run_want_whole(struct run *run, const struct machine_file *file)
+{
+    if (file->tree.status == TREE_WHOLE)
         return true;
     run_refuse(run,
-               out->tree.lacks_parts
+               file->tree.lacks_parts
                    ? "%s takes in what could not be read; `proveout check` tells where"
                    : "%s has a mistake of form; `proveout check` tells where",
-               input.path);
+               file->path);
     return false;
+}
+
+bool run_read_machine(struct run *run, const char *path, struct machine_file *out)
+{
+    return run_open_machine(run, path, out) && run_want_whole(run, out);
 }

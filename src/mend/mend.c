@@ -32,13 +32,15 @@ static bool is_number(enum field_kind kind)
 
 /* What can be tried about one thing that a rule's finding names. */
 static void try_spot(struct trials *trials, const struct finding_spot *named,
-                     const struct field_place *place)
+                     const struct field_place *place, bool blamed)
 {
     const struct field *field = &field_table[place->field];
     if (is_number(field->kind)) {
         const struct tree_node *node = tree_at(&trials->file->own, view_of(named->field));
+        const struct finding_spot number = {.field = named->field,
+                                            .span = node ? node->span : (struct span){0, 0}};
         if (node && node->kind == TREE_TEXT && node->style == STYLE_PLAIN)
-            units_try(trials, named->field, place->field, node->span, false);
+            units_try(trials, &number, place->field, blamed ? UNITS_USED : UNITS_IF_ODD);
     } else if (field->nature == NATURE_CHOSEN) {
         words_try(trials, place);
     }
@@ -75,8 +77,10 @@ static void try_rule(struct trials *trials, size_t index, struct found *found)
             machine_resolve(trials->arena, &trials->file->machine, view_of(named->field),
                             &place, 1) != 1)
             continue;
-        if (!trials_are_known(trials, named->field, &group)) {
-            try_spot(trials, named, &place);
+        const char *about =
+            i ? named->field : arena_format(trials->arena, "%s, blamed", named->field);
+        if (!trials_are_known(trials, about, &group)) {
+            try_spot(trials, named, &place, i == 0);
             group = &trials->groups.items[trials->groups.count - 1];
         }
         look(trials, group, index, found);

@@ -53,10 +53,16 @@ bool trials_edit(const struct trials *trials, struct view bytes, struct proposed
 /* The trials of the words of the procedure at one place: other choices, orders, questions. */
 void words_try(struct trials *trials, const struct field_place *place);
 
-/* Those of the unit in which one number was typed: the units that the file has elsewhere for
- * such quantities and, where `usual`, those that people mostly use. */
-void units_try(struct trials *trials, const char *path, enum field_id field, struct span span,
-               bool usual);
+/* Which units are tried of a number. */
+enum units_tried {
+    UNITS_IF_ODD, /* where the file has its unit nowhere else: those that it has for the like */
+    UNITS_USED,   /* those that the file has elsewhere for the like */
+    UNITS_USUAL   /* and, where none of these does, those that people use */
+};
+
+/* Those of the unit in which one number was typed. */
+void units_try(struct trials *trials, const struct finding_spot *number, enum field_id field,
+               enum units_tried tried);
 
 /* Those of what was mistyped, by the finding of the reader that tells of it. */
 void typed_try(struct trials *trials, const struct finding *finding);

@@ -75,11 +75,9 @@ static void try_repeated(struct trials *trials, const struct finding *finding)
 static void try_text(struct trials *trials, struct span span, const char *text,
                      const char *title)
 {
-    trials_add(trials, &(struct proposed_edit){
-                           .span = span,
-                           .text = text,
-                           .title = title,
-                           .why = "it can be read then, and nothing fails with it"});
+    trials_add(trials,
+               &(struct proposed_edit){
+                   .span = span, .text = text, .title = title, .why = "it can be read then"});
 }
 
 static void try_point(struct trials *trials, const struct finding *finding)
@@ -156,7 +154,7 @@ static void try_blanks(struct trials *trials, const struct finding *finding)
 }
 
 /* A blank behind a colon, a quote or a bracket at the end of the line. */
-static void try_syntax(struct trials *trials, const struct finding *finding)
+static void try_line(struct trials *trials, struct span line)
 {
     static const struct {
         const char *text, *title;
@@ -165,18 +163,27 @@ static void try_syntax(struct trials *trials, const struct finding *finding)
                 {"]", "close the bracket at the end of the line"},
                 {"}", "close the brace at the end of the line"}};
     struct view bytes = trials->file->bytes;
-    struct span line = line_at(bytes, finding->at.span.start);
-    struct view text = trials_slice(trials, line), words = said(text);
-    const char *colon = memchr(text.data, ':', text.size);
-    if (colon && colon + 1 < text.data + text.size && colon[1] != ' ') {
+    struct view words = said(trials_slice(trials, line));
+    if (!words.size)
+        return;
+    const char *colon = memchr(words.data, ':', words.size);
+    if (colon && colon + 1 < words.data + words.size && colon[1] != ' ') {
         uint32_t at = (uint32_t)(colon + 1 - bytes.data);
         try_text(trials, (struct span){at, at}, " ", "put a blank after the colon");
     }
-    uint32_t end = line.start;
-    if (words.size)
-        end = (uint32_t)(words.data + words.size - bytes.data);
+    uint32_t end = (uint32_t)(words.data + words.size - bytes.data);
     for (size_t i = 0; i < sizeof ends / sizeof *ends; i++)
         try_text(trials, (struct span){end, end}, ends[i].text, ends[i].title);
+}
+
+/* In the line that is told, or the one above it, of which it is often the fault. */
+static void try_syntax(struct trials *trials, const struct finding *finding)
+{
+    struct view bytes = trials->file->bytes;
+    struct span line = line_at(bytes, finding->at.span.start);
+    try_line(trials, line);
+    if (line.start)
+        try_line(trials, line_at(bytes, line.start - 1));
 }
 
 void typed_try(struct trials *trials, const struct finding *finding)
@@ -198,5 +205,5 @@ void typed_try(struct trials *trials, const struct finding *finding)
         finding->at.field ? field_find(view_of(finding->at.field)) : FIELD_COUNT;
     for (size_t i = 0; i < sizeof of_units / sizeof *of_units && field != FIELD_COUNT; i++)
         if (is_called(finding, of_units[i]))
-            units_try(trials, finding->at.field, field, finding->at.span, true);
+            units_try(trials, &finding->at, field, UNITS_USUAL);
 }

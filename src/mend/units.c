@@ -8,12 +8,17 @@ struct units {
     size_t count;
 };
 
-static void add_unit(struct units *units, unit_id unit)
+static bool has_unit(const struct units *units, unit_id unit)
 {
     for (size_t i = 0; i < units->count; i++)
         if (units->items[i] == unit)
-            return;
-    if (units->count < UNITS_MOST)
+            return true;
+    return false;
+}
+
+static void add_unit(struct units *units, unit_id unit)
+{
+    if (!has_unit(units, unit) && units->count < UNITS_MOST)
         units->items[units->count++] = unit;
 }
 
@@ -71,21 +76,23 @@ static bool is_plain(struct view rest)
     return true;
 }
 
-void units_try(struct trials *trials, const char *path, enum field_id field, struct span span,
-               bool usual)
+void units_try(struct trials *trials, const struct finding_spot *number, enum field_id field,
+               enum units_tried tried)
 {
     struct arena *arena = trials->arena;
     struct dimension dimension = field_table[field].dimension;
-    struct view text = trials_slice(trials, span);
-    size_t number = number_size(text);
-    struct view rest = view_trim(view_skip(text, number));
-    const struct tree_node *node = tree_at(&trials->file->tree, view_of(path));
+    struct view text = trials_slice(trials, number->span);
+    size_t digits = number_size(text);
+    struct view rest = view_trim(view_skip(text, digits));
+    const struct tree_node *node = tree_at(&trials->file->tree, view_of(number->field));
     struct units units = {0};
-    if (!number || !is_plain(rest) || dimension_is_none(dimension))
+    if (!digits || !is_plain(rest) || dimension_is_none(dimension))
         return;
     add_used(&units, &trials->file->machine, node, dimension);
     size_t used = units.count;
-    if (usual) {
+    if (tried == UNITS_IF_ODD && has_unit(&units, unit_read(rest)))
+        return;
+    if (tried == UNITS_USUAL) {
         unit_id choices[UNITS_MOST];
         size_t count = unit_choices(dimension, choices, UNITS_MOST);
         for (size_t i = 0; i < count && i < UNITS_MOST; i++)
@@ -95,9 +102,9 @@ void units_try(struct trials *trials, const char *path, enum field_id field, str
         if (units.items[i] == unit_read(rest))
             continue;
         const char *now =
-            arena_format(arena, "%.*s %s", (int)number, text.data, unit_text(units.items[i]));
+            arena_format(arena, "%.*s %s", (int)digits, text.data, unit_text(units.items[i]));
         trials_add(trials, &(struct proposed_edit){
-                               .span = span,
+                               .span = number->span,
                                .text = now,
                                .title = arena_format(arena, "write %s", now),
                                .why = "of the units it may be in, the only one with which "

@@ -260,6 +260,21 @@ static void add_new(const struct layout *layout, const struct move_of_margin *mo
         }
 }
 
+/* Of a file that could not be read before, nearly all was not asked: one line says so. */
+static void add_all_checked(const struct layout *layout, const struct move_of_margin *moves,
+                            size_t count)
+{
+    enum { ONE_BY_ONE = 20 };
+    struct wrap wrap = {layout->width, 2, 9};
+    if (count <= ONE_BY_ONE)
+        add_kind(layout, moves, count, add_checked);
+    else
+        wrap_format(layout->out, &wrap,
+                    "checked %zu times what could not be asked before; `proveout check` tells "
+                    "how near each is",
+                    count);
+}
+
 /* What matters most stands last, where it stays on the screen. */
 static void add_moves(const struct layout *layout, const struct moved *moved)
 {
@@ -269,7 +284,7 @@ static void add_moves(const struct layout *layout, const struct moved *moved)
     buffer_text(layout->out, count ? "What moves:\n" : "No margin moves.\n");
 #define KIND(kind) moved->kinds[MOVED_##kind].items, moved->kinds[MOVED_##kind].count
     add_gone(layout, KIND(MENDED));
-    add_kind(layout, KIND(CHECKED), add_checked);
+    add_all_checked(layout, KIND(CHECKED));
     add_margins(layout, KIND(BETTER));
     add_margins(layout, KIND(WORSE));
     add_kind(layout, KIND(UNCHECKED), add_unchecked);

@@ -5,7 +5,8 @@
 Where chosen numbers or words are to blame, at least nine of ten have to be mended: `check` finds no
 error and no warning afterwards, and no number has changed that is measured or a fact.  Where a
 measured number is to blame, as many times in ten what is said ends with the order to measure it
-again, named first: of three heights that disagree nobody can tell which is wrong.
+again, named first: of three heights that disagree nobody can tell which is wrong.  Where only
+people can say, as many times in ten nothing is written and the question is put.
 """
 import os
 import pathlib
@@ -20,6 +21,7 @@ SAMPLES = HERE.parents[1] / "sample-configs"
 TODAY = "2026-11-25"
 GOOD = 0.9  # of all
 FIRST = "Measure again first: "
+UNASKED = "Not done for want of a yes at a terminal: "
 
 
 def call(program, folder, *arguments):
@@ -76,12 +78,16 @@ def run(program, folder, fault):
         return "nobody finds it"
     done = call(program, folder, "revise", "--put-right", "--write", "--today", TODAY, "m.yaml")
     who, _, field = fault["blame"].partition(" ")
-    if who != "measured":
-        away = bent(program, good, path.read_text(encoding="utf-8"))
-        if away:
-            return f"{', '.join(away)} was to stay"
-        return None if finds_nothing(program, folder) else done.stdout
     told = " ".join(done.stdout.split())
+    if who == "asked":
+        if path.read_text(encoding="utf-8") != edited(good, fault["edit"]):
+            return "something was written"
+        return None if field in told.partition(UNASKED)[2] else done.stdout
+    if who != "measured":
+        if not finds_nothing(program, folder):
+            return done.stdout + done.stderr
+        away = bent(program, good, path.read_text(encoding="utf-8"))
+        return f"{', '.join(away)} was to stay" if away else None
     named = told.partition(FIRST)[2]
     return None if named.startswith((field + ".", field + ",")) else done.stdout
 
@@ -90,7 +96,7 @@ def main(program, part=""):
     program = os.path.abspath(program)
     faults = [one for one in yaml.safe_load((HERE / "faults.yaml").read_text(encoding="utf-8"))
               if part in one["fault"]]
-    counts = {"chosen": [0, 0], "words": [0, 0], "measured": [0, 0]}
+    counts = {"chosen": [0, 0], "words": [0, 0], "asked": [0, 0], "measured": [0, 0]}
     for fault in faults:
         with tempfile.TemporaryDirectory() as folder:
             wrong = run(program, folder, fault)
