@@ -169,6 +169,14 @@ static const char *verify(struct arena *arena, const struct check_options *optio
     return NULL;
 }
 
+/* Which of the numbers stand in files that others take in as well. */
+static void find_files(struct arena *arena, const struct machine_file *file,
+                       struct proposed_set *set)
+{
+    for (size_t i = 0; i < set->count; i++)
+        set->items[i].elsewhere = machine_file_elsewhere(arena, file, &set->items[i].place);
+}
+
 const char *machine_file_propose(struct arena *arena, const struct check_options *options,
                                  struct machine_file *file, const struct proposal_asked *asked,
                                  struct report_proposal *out)
@@ -207,6 +215,8 @@ const char *machine_file_propose(struct arena *arena, const struct check_options
     while (!asked->count && proposal_widen(&question, &out->proposal, &places));
     if (out->proposal.state != PROPOSAL_FOUND)
         return NULL;
+    find_files(arena, file, &out->proposal.widest);
+    find_files(arena, file, &out->proposal.fewest);
     out->refuted = verify(arena, options, file, &out->proposal.widest, &out->widest);
     if (!out->refuted && verify(arena, options, file, &out->proposal.fewest, &out->fewest))
         out->fewest = out->widest; /* it does not stand the check */

@@ -53,9 +53,11 @@ struct held_back {
 /* One number of a proposal. */
 struct proposed {
     struct field_place place;
-    const char *path;    /* "change.standoff" */
-    const char *lasting; /* the same with the number or name of its record in it */
-    bool given;          /* it stands in the file */
+    const char *path;      /* "change.standoff" */
+    const char *lasting;   /* the same with the number or name of its record in it */
+    bool given;            /* it stands in the file */
+    const char *elsewhere; /* the other file in which it stands, or would have to: whoever knows
+                              of files tells; NULL: none */
     double now, si;
     const char *now_text, *text; /* in the unit of the file; `text` reads back to `si` */
     /* Why it moves: with this number as the file has it and the others as proposed, this fails

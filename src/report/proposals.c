@@ -6,8 +6,9 @@
 #include "quantity/number.h"
 #include "report/internal.h"
 #include "report/json_writer.h"
+#include "text/escape.h"
 
-enum { FORMAT_VERSION = 1 };
+enum { FORMAT_VERSION = 1, NAME_SHOWN = 60 };
 
 /* "probe-stroke-short (cutter 3)" */
 static const char *who(struct arena *arena, const char *rule, const char *subject)
@@ -32,8 +33,27 @@ static void add_item(const struct layout *layout, const struct proposed *item)
             ? arena_format(arena, item->fails ? "; else %s fails" : "; else %s has less room",
                            who(arena, item->rule, item->subject))
             : "";
-    wrap_format(layout->out, &wrap, "%s: %s, now %s%s%s", item->lasting, item->text,
-                item->now_text, item->given ? "" : " by default", reason);
+    const char *where =
+        item->elsewhere
+            ? arena_format(arena, " in %s",
+                           escape_short(arena, view_of(item->elsewhere), NAME_SHOWN))
+            : "";
+    wrap_format(layout->out, &wrap, "%s: %s, now %s%s%s%s", item->lasting, item->text,
+                item->now_text, item->given ? "" : " by default", where, reason);
+}
+
+/* Somebody else's machine may take that file in. */
+static void add_shared(const struct layout *layout, const struct proposed_set *set)
+{
+    struct wrap wrap = {layout->width, 0, 0};
+    bool shared = false;
+    for (size_t i = 0; i < set->count; i++)
+        shared |= set->items[i].elsewhere != NULL;
+    if (shared)
+        wrap_add(
+            layout->out, &wrap,
+            view_of("What stands in another file would change for every machine that takes "
+                    "it in; `revise --here` sets it for this one alone."));
 }
 
 static void add_set(const struct layout *layout, const struct proposed_set *set)
@@ -170,6 +190,7 @@ static void add_wished(const struct layout *layout, const struct report_proposal
     if (report->widest.left)
         wrap_format(layout->out, &wrap, "`check` still finds %zu that they do not mend.",
                     report->widest.left);
+    add_shared(layout, &proposal->widest);
 }
 
 /* The fewest changes first: what two numbers do is sooner understood, and sooner right. */
@@ -199,6 +220,7 @@ static void add_plain(const struct layout *layout, const struct report_proposal 
     if (report->widest.left)
         wrap_format(layout->out, &wrap, "`check` still finds %zu that they do not mend.",
                     report->widest.left);
+    add_shared(layout, widest);
 }
 
 static void add_found(const struct layout *layout, const struct report_proposal *report)
@@ -343,6 +365,7 @@ static void add_json_items(struct json *json, const char *key, const struct prop
         json_key(json, "si"), json_number(json, item->si);
         json_key(json, "text"), json_text(json, item->text);
         json_close(json, '}');
+        json_key(json, "file"), json_text(json, item->elsewhere);
         json_key(json, "rule"), json_text(json, item->rule);
         json_key(json, "subject"), json_text(json, item->subject);
         json_close(json, '}');
