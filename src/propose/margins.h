@@ -105,6 +105,16 @@ static inline bool stake_counts(const struct stake *stake)
     return stake->counts && !stake->ignored && !(stake->still && !stake->fails);
 }
 
+/* Has it no margin, and must not come out so?  What has none must not come to fail, nor what
+ * keeps persons, where margins are guarded, to be asked no more. */
+static inline bool stake_breaks(const struct margins *margins, const struct stake *stake)
+{
+    if (stake->counts || stake->ignored)
+        return false;
+    return (stake->fails && !stake->failed_before) ||
+           (margins->guarded && stake->keeps_persons && stake->asked_before && !stake->resting);
+}
+
 /* Of what was asked last: the least margin by its scale; `*worst` is the stake, or NULL where
  * nothing has a margin. */
 double margins_least(const struct margins *margins, const struct stake **worst);

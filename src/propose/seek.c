@@ -195,15 +195,9 @@ double seek_ask(struct margins *margins, const double *x)
 {
     const struct stake *worst;
     margins_ask(margins, x);
-    for (size_t i = 0; i < margins->stake_count; i++) {
-        const struct stake *stake = &margins->stakes[i];
-        if (stake->counts || stake->ignored)
-            continue;
-        if (stake->fails && !stake->failed_before)
-            return -HUGE_VAL; /* what has no margin must not come to fail */
-        if (margins->guarded && stake->keeps_persons && stake->asked_before && !stake->resting)
-            return -HUGE_VAL; /* nor what keeps persons to be out of the way */
-    }
+    for (size_t i = 0; i < margins->stake_count; i++)
+        if (stake_breaks(margins, &margins->stakes[i]))
+            return -HUGE_VAL;
     return margins_least(margins, &worst);
 }
 
@@ -272,8 +266,10 @@ void seek_greatest(struct margins *margins, const bool *moves, const double *fro
     for (int i = 0; i < PROGRAMMES && !is_too_narrow(margins, programme.look); i++) {
         double foretold;
         look_about(&programme, out->x, moved);
-        out->least = margins_least(margins, &worst); /* now that it is known what moves */
-        double gain = GAIN * fmax(1, fabs(out->least));
+        bool breaks = out->least == -HUGE_VAL;
+        if (!breaks)
+            out->least = margins_least(margins, &worst); /* now that it is known what moves */
+        double gain = breaks ? 0 : GAIN * fmax(1, fabs(out->least));
         if (!solve_greatest(&programme, to, &foretold) || foretold <= out->least + gain)
             return;
         double least = go(&programme, foretold, out->least, to);

@@ -162,48 +162,51 @@ static bool settle(struct service *service, struct serving *serving)
     return true;
 }
 
-/* Is there another step to go, with the free ones moving along?  Then that is where it is; else
+/* One step further, within what it may be, unless that is what keeps persons: a rule may say so
+ * as well. */
+static double step_further(const struct serving *serving, const struct knob *knob, size_t k,
+                           double x)
+{
+    double further = x + serving->further[k] * knob->step;
+    return knob->guarded ? further : fmin(fmax(further, knob->low), knob->high);
+}
+
+/* Tells what fails at x: where that can be told from margins, all that exclude each other. */
+static void tell_bounds(struct service *service, struct serving *serving, size_t k,
+                        const bool *free, const struct sought *at)
+{
+    struct margins *margins = &service->finder->margins;
+    size_t count = 0;
+    const struct stake **group = NULL;
+    if (at->least < SEEK_HOLDS && at->least > -HUGE_VAL)
+        group = conflict_find(margins, free, at->x, &count);
+    for (size_t i = 0; i < count; i++)
+        add_bound(service, serving, k, BOUND_BY_RULE, group[i]);
+    for (size_t i = 0; at->least == -HUGE_VAL && i < margins->stake_count; i++)
+        if (stake_breaks(margins, &margins->stakes[i]))
+            add_bound(service, serving, k, BOUND_BY_RULE, &margins->stakes[i]);
+    if (at->least >= SEEK_HOLDS)
+        add_bound(service, serving, k, BOUND_BY_GUARD, NULL);
+}
+
+/* Is there another step to go, with the free ones moving along?  Then that is in `found`; else
  * what bounds it is told. */
 static bool go_further(struct service *service, struct serving *serving, size_t k,
-                       const bool *free)
+                       const bool *free, struct sought *found)
 {
     struct finder *finder = service->finder;
     struct margins *margins = &finder->margins;
     const struct knob *knob = &margins->knobs[k];
     double *x = copy(finder, service->at.x);
-    struct sought found;
-    size_t count = 0;
-    x[k] += serving->further[k] * knob->step;
-    bool beyond = x[k] < knob->low || x[k] > knob->high;
-    seek_greatest(margins, free, x, &found);
-    if (found.least >= SEEK_HOLDS && !beyond) {
-        if (seek_value(margins, &serving->goal, service->at.x) -
-                seek_value(margins, &serving->goal, found.x) <
-            DRIVES * knob->step / knob->reach)
-            return false; /* to no end */
-        service->at = found;
-        return true;
-    }
-    const struct stake **group = NULL;
-    if (found.least < SEEK_HOLDS)
-        group = conflict_find(margins, free, found.x, &count);
-    for (size_t i = 0; i < count; i++)
-        add_bound(service, serving, k, BOUND_BY_RULE, group[i]);
-    if (!count)
-        add_bound(service, serving, k, BOUND_BY_GUARD, NULL);
-    return false;
-}
-
-/* To whole steps, as far as they go; `free`: what moves along. */
-static bool go_all_the_way(struct service *service, struct serving *serving, const bool *free)
-{
-    if (!settle(service, serving))
+    x[k] = step_further(serving, knob, k, x[k]);
+    if (x[k] == service->at.x[k])
         return false;
-    for (size_t k = 0; k < service->finder->margins.knob_count; k++)
-        for (int i = 0; serving->driven[k] && i < FURTHER_MAX; i++)
-            if (!go_further(service, serving, k, free) || !settle(service, serving))
-                break;
-    return true;
+    seek_greatest(margins, free, x, found);
+    bool may = x[k] >= knob->low && x[k] <= knob->high;
+    if (may && found->least >= SEEK_HOLDS)
+        return true;
+    tell_bounds(service, serving, k, free, found);
+    return false;
 }
 
 /* The number of a wish; `knob_count` where it is none of those that may change. */
@@ -248,7 +251,14 @@ static bool serve_number(struct service *service, const struct wish *wish, struc
         begin_number(service, wish, k, &serving);
         go(service, &serving);
     }
-    bool done = go_all_the_way(service, &serving, service->free);
+    bool done = settle(service, &serving);
+    struct sought further;
+    for (int i = 0; done && serving.driven[k] && i < FURTHER_MAX; i++) {
+        if (!go_further(service, &serving, k, service->free, &further))
+            break;
+        service->at = further;
+        done = settle(service, &serving);
+    }
     free[k] &= !serving.driven[k];
     service->free = free;
     out->bounds = serving.bounds.items;
@@ -256,21 +266,27 @@ static bool serve_number(struct service *service, const struct wish *wish, struc
     return done;
 }
 
+/* What bounds each number is asked before they are rounded: what that leaves here it takes
+ * there. */
 static bool serve_time(struct service *service, struct granted *out)
 {
     struct finder *finder = service->finder;
+    size_t count = finder->margins.knob_count;
+    bool *none = ARENA_ARRAY(finder->margins.arena, bool, count + 1);
     struct serving serving;
     begin(service, &serving);
-    bool *none = ARENA_ARRAY(finder->margins.arena, bool, finder->margins.knob_count + 1);
     serving.goal.worked_out = pace_seconds;
     serving.goal.user = &service->pace;
     serving.goal.little = MILLISECOND;
     go(service, &serving);
-    if (!go_all_the_way(service, &serving, none))
-        return false;
+    for (size_t k = 0; k < count; k++) {
+        struct sought further;
+        if (serving.driven[k])
+            (void)go_further(service, &serving, k, none, &further);
+    }
     out->bounds = serving.bounds.items;
     out->bound_count = serving.bounds.count;
-    return true;
+    return settle(service, &serving);
 }
 
 /* All else as near as can be to what the file has. */

@@ -107,9 +107,10 @@ static void add_bound(const struct layout *layout, const struct granted *wish,
                     where);
         return;
     case BOUND_BY_NOTHING:
-        wrap_format(layout->out, &below,
-                    "%sno rule that can be asked bounds it, and that is no reason to change it",
-                    where);
+        wrap_format(
+            layout->out, &below,
+            "%sno rule that can be asked bounds it%s, and that is no reason to change it",
+            where, wish->path ? "" : " where others move along");
         return;
     }
 }

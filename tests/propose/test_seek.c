@@ -101,6 +101,22 @@ Test(seek, without_a_margin)
     close_shop(&shop);
 }
 
+/* From where one fails that has none, to where it does not; where nothing mends it, it is told.
+ */
+Test(seek, from_where_something_without_a_margin_fails)
+{
+    struct shop shop;
+    OPEN(&shop, A " <= 11 mm", "known sqrt((30 mm - " B ") / 1 mm)", B " <= 28 mm");
+    struct sought found;
+    seek_greatest(&shop.margins, both, (const double[]){10 * mm, 40 * mm}, &found);
+    cr_expect_gt(found.least, 0);
+    cr_expect_leq(found.x[1], 28 * mm);
+    seek_greatest(&shop.margins, (const bool[]){true, false},
+                  (const double[]){10 * mm, 40 * mm}, &found);
+    cr_expect_eq(found.least, -HUGE_VAL);
+    close_shop(&shop);
+}
+
 Test(seek, nearest_leaves_alone_what_need_not_change)
 {
     struct shop shop;

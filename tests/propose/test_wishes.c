@@ -298,6 +298,16 @@ Test(wishes, what_cannot_be_asked_holds_back)
     close_shop(&shop);
 }
 
+/* A rule without a margin bounds as well. */
+Test(wishes, bounded_by_what_has_no_margin)
+{
+    struct shop shop;
+    OPEN(&shop, "known sqrt((15.04 mm - " A ") / 1 mm)", A " >= 2 mm", A " <= 90 mm");
+    struct proposal found = wish(&shop, WISH_MOST, &shop_places[0]);
+    bounded(granted(&found, 12 * mm, 15 * mm), 1, BOUND_BY_RULE, "house-0");
+    close_shop(&shop);
+}
+
 /* Nor where it fails whatever the number is: less of it would be worse still. */
 Test(wishes, what_fails_anyhow_holds_back)
 {
