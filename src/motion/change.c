@@ -65,8 +65,10 @@ static void look_for_room(struct planner *planner, struct move *move, enum situa
     move->to_what = search.to;
     move->obstacle = search.record;
     move->has_clearance = search.to != TO_NOTHING;
+    if (move->has_clearance && move->clearance.body < BODY_GANTRY)
+        move->part = spindle.parts[move->clearance.part];
     if (move->has_clearance && move->clearance.body == BODY_ATTACHMENT)
-        move->attachment = spindle.parts[move->clearance.part].width_of;
+        move->attachment = move->part.width_of;
 }
 
 /* The least clearance of a sideways move along `path`. */
@@ -302,7 +304,10 @@ static void plan_sideways(struct planner *planner, enum move_kind kind, enum rou
     }
     bool ends = plan_area(planner, end, &to);
     go_to(&move->to, ends ? &to : NULL);
-    if (starts && ends) {
+    move->has_way = starts && ends;
+    if (move->has_way) {
+        move->way[0] = from;
+        move->way[1] = to;
         sideways_time(planner, move, &from, &to);
         if (!planner->no_room) {
             plane_sweep(&path, &from, &to);
@@ -1008,6 +1013,18 @@ bool change_plan_spindle(struct change *out, const struct machine *machine,
     struct planner planner = {
         .out = out, .look = {machine, NULL, &out->missing}, .no_gantry = true};
     return plan(&planner, request);
+}
+
+const struct move *change_least_room(const struct change *change)
+{
+    const struct move *least = NULL;
+    for (uint32_t i = 0; i < change->count; i++) {
+        const struct move *move = &change->moves[i];
+        if (move->has_clearance &&
+            (!least || move->clearance.value.low < least->clearance.value.low))
+            least = move;
+    }
+    return least;
 }
 
 bool change_meets(const struct change *change)

@@ -131,8 +131,13 @@ struct move {
     bool has_clearance, whole;
     struct clearance clearance;
     enum clearance_to to_what;
-    uint32_t obstacle;   /* TO_OBSTACLE: its record */
-    uint32_t attachment; /* BODY_ATTACHMENT: its record */
+    uint32_t obstacle;          /* TO_OBSTACLE: its record */
+    uint32_t attachment;        /* BODY_ATTACHMENT: its record */
+    struct clearance_part part; /* what comes that near, where it is one of the spindle's */
+
+    /* Sideways: from anywhere in the first of these areas to anywhere in the second. */
+    bool has_way;
+    struct plane_rectangle way[2];
 };
 
 enum { CHANGE_MOVES = PROCEDURE_STEPS + 40 };
@@ -173,6 +178,9 @@ bool change_meets(const struct change *change);
 /* Is there room to be looked after on such a move of the machine's?  Not on those that go up
  * out of what they touched, nor where the cutter goes back into its work. */
 bool move_wants_room(const struct change *change, const struct move *move);
+
+/* The move that leaves least room, by the lower bound; NULL where none is known. */
+const struct move *change_least_room(const struct change *change);
 
 /* The change of the list that comes nearest to anything: each of its moves has one cutter on
  * the spindle, so the outgoing one and the incoming one are looked for apart.  Where nothing is

@@ -124,26 +124,13 @@ static const char *reason_text(const struct table *table, uint32_t record,
                         why);
 }
 
-/* The move that leaves least room; NULL where none is known. */
-static const struct move *nearest_move(const struct change *change)
-{
-    const struct move *least = NULL;
-    for (uint32_t i = 0; i < change->count; i++) {
-        const struct move *move = &change->moves[i];
-        if (move->has_clearance &&
-            (!least || move->clearance.value.low < least->clearance.value.low))
-            least = move;
-    }
-    return least;
-}
-
 /* Why this pair and no other. */
 static void add_choice(const struct table *table, struct wrap *wrap)
 {
     const struct cutter_pair *pair = table->dryrun->pair;
     const struct change *change = table->dryrun->change;
     bool chosen = pair->from_reason != PAIR_GIVEN && pair->to_reason != PAIR_GIVEN;
-    const struct move *least = nearest_move(change);
+    const struct move *least = change_least_room(change);
     if (chosen && pair->to_reason != PAIR_ONLY && least) {
         double room = spread_settled(least->clearance.value.low);
         wrap_format(
