@@ -24,9 +24,8 @@ static const char *numbers_text(struct arena *arena, const struct machine *machi
     return buffer_string(&text);
 }
 
-/* The record of the cutter with the number that somebody types. */
-static const char *find_cutter(struct arena *arena, const struct machine_file *file,
-                               const char *typed, uint32_t *out)
+const char *machine_file_cutter(struct arena *arena, const struct machine_file *file,
+                                const char *typed, uint32_t *out)
 {
     double wanted;
     size_t used;
@@ -53,11 +52,11 @@ static const char *find_pair(struct arena *arena, const struct machine_file *fil
     const char *wrong = NULL;
     *out = (struct cutter_pair){.from_reason = PAIR_FIRST, .to_reason = PAIR_FIRST};
     if (asked->from) {
-        wrong = find_cutter(arena, file, asked->from, &out->from);
+        wrong = machine_file_cutter(arena, file, asked->from, &out->from);
         out->from_reason = PAIR_GIVEN;
     }
     if (asked->to && !wrong) {
-        wrong = find_cutter(arena, file, asked->to, &out->to);
+        wrong = machine_file_cutter(arena, file, asked->to, &out->to);
         out->to_reason = PAIR_GIVEN;
     }
     if (!wrong && !change_nearest(out, &file->machine, at))

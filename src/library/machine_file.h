@@ -65,6 +65,23 @@ MUST_USE const char *machine_file_change(struct arena *arena,
                                          const struct change_asked *asked, struct dryrun *out,
                                          enum change_part *part);
 
+/* The record of the cutter with the number that somebody types. */
+MUST_USE const char *machine_file_cutter(struct arena *arena, const struct machine_file *file,
+                                         const char *typed, uint32_t *out);
+
+/* A drawing, as people ask for one; NULL: not said. */
+struct drawing_asked {
+    bool side;          /* the view from the front, else the plan */
+    const char *cutter; /* number of the one that comes in */
+    const char *step;   /* number of the step of the change after which the spindle is drawn */
+};
+
+/* Draws the machine as SVG; `*errors` is how many `check` finds in the file. */
+MUST_USE const char *machine_file_draw(struct arena *arena, const struct check_options *options,
+                                       struct machine_file *file,
+                                       const struct drawing_asked *asked, struct buffer *out,
+                                       size_t *errors);
+
 /* Adds the JSON Schema of a machine file. */
 void schema_write(struct buffer *out);
 

@@ -13,6 +13,7 @@
 #include <stdint.h>
 #include <stdio.h>
 
+#include "draw/near.h"
 #include "motion/clearance.h"
 
 enum { SCENES = 20000 };
@@ -202,6 +203,26 @@ static void check_beside(const struct plane_hull *hull, const struct plane_recta
     GEOSGeom_destroy_r(geos, obstacle);
 }
 
+static GEOSGeometry *point_of(struct plane_point p)
+{
+    return GEOSGeom_createPointFromXY_r(geos, p.x, p.y);
+}
+
+/* The two points where a drawing shows how near it comes: each on its own thing, and as far from
+ * each other as the things are. */
+static void check_near(const struct plane_hull *hull, const struct plane_rectangle *box,
+                       const GEOSGeometry *path, const GEOSGeometry *obstacle)
+{
+    struct plane_point on_hull, on_box;
+    near_points(hull, box, &on_hull, &on_box);
+    GEOSGeometry *a = point_of(on_hull), *b = point_of(on_box);
+    compare("nearest point of the way", their_distance(path, a), 0, 4);
+    compare("nearest point of the box", their_distance(obstacle, b), 0, 4);
+    compare("nearest points", their_distance(a, b), their_distance(path, obstacle), 4);
+    GEOSGeom_destroy_r(geos, a);
+    GEOSGeom_destroy_r(geos, b);
+}
+
 static void check_scene(int scene)
 {
     struct plane_rectangle from = rectangle(scene, scene & 2), to = rectangle(scene, scene & 4);
@@ -211,6 +232,7 @@ static void check_scene(int scene)
     GEOSGeometry *path = area(&from, &to), *obstacle = area(&box, &box);
     double theirs = their_distance(path, obstacle);
     compare("swept area to box", plane_hull_to_rectangle(&hull, &box), theirs, 2);
+    check_near(&hull, &box, path, obstacle);
     if (scene % 16 == 0)
         check_beside(&hull, &from, &to, &box);
     if (scene % 64 == 0) {

@@ -1,0 +1,472 @@
+/* What all views share: items and their shapes, values in words, findings at their items, and
+ * the table. */
+#include "draw/internal.h"
+
+#include "draw/letters.h"
+
+#include "quantity/quantity.h"
+#include "text/escape.h"
+
+enum { NAME_SHOWN = 48, RULES_NAMED = 5, NO_PLACE = 0, FARTHEST = 1000 /* m */ };
+
+/* --- items --- */
+
+/* The line where a value stands, or what it would stand in. */
+static void find_line(const struct sketch *sketch, struct scene_item *item, enum field_id id,
+                      uint32_t record)
+{
+    const struct machine *machine = sketch->machine;
+    struct field_place home = machine_home(machine, id, record);
+    bool is_value = false;
+    const struct tree_node *node = machine_nearest(machine, home.field, home.record, &is_value);
+    item->line = NO_PLACE;
+    if (!node || !is_value)
+        return;
+    struct span span = node->span;
+    struct source *first = machine->tree->source;
+    struct source *source = source_holding(first, &span);
+    item->line = source_place(source, span.start, COLUMN_BYTES).line;
+    if (source != first)
+        item->in_file = arena_format(sketch->arena, "%.*s", VIEW(source->name));
+}
+
+static const char *path_of(const struct sketch *sketch, enum field_id id, uint32_t record)
+{
+    return record == RECORD_NONE ? field_path(sketch->arena, id)
+                                 : machine_path(sketch->arena, sketch->machine, id, record, 0);
+}
+
+struct scene_item *sketch_item(struct sketch *sketch, const char *what, enum field_id id,
+                               uint32_t record)
+{
+    struct scene_item *item = ARENA_NEW(sketch->arena, struct scene_item);
+    item->what = what;
+    item->fields[0] = path_of(sketch, id, record);
+    if (record != RECORD_NONE)
+        find_line(sketch, item, id, record);
+    VECTOR_ADD(sketch->arena, &sketch->view->items, item);
+    return item;
+}
+
+void item_also(const struct sketch *sketch, struct scene_item *item, enum field_id id,
+               uint32_t record)
+{
+    for (int i = 1; i < SCENE_FIELDS; i++)
+        if (!item->fields[i]) {
+            item->fields[i] = path_of(sketch, id, record);
+            return;
+        }
+}
+
+void item_label_at(struct scene_item *item, double x, double y)
+{
+    item->labelled = true;
+    item->anchor = (struct plane_point){x, y};
+}
+
+struct scene_item *sketch_unknown(struct sketch *sketch, const char *what, const char *words,
+                                  enum field_id id, uint32_t record)
+{
+    struct scene_item *item = sketch_item(sketch, what, id, record);
+    item->value = words;
+    item->unknown = true;
+    return item;
+}
+
+/* --- shapes --- */
+
+static void take_in(struct scene_view *view, double x, double y, double around)
+{
+    struct plane_rectangle *extent = &view->extent;
+    if (!view->drawn)
+        *extent = plane_place(x, y);
+    view->drawn = true;
+    extent->x_low = fmin(extent->x_low, x - around);
+    extent->x_high = fmax(extent->x_high, x + around);
+    extent->y_low = fmin(extent->y_low, y - around);
+    extent->y_high = fmax(extent->y_high, y + around);
+}
+
+/* Is that somewhere that a drawing could show besides anything else? */
+static bool is_near(double x, double y, double around)
+{
+    return fabs(x) + around < FARTHEST && fabs(y) + around < FARTHEST;
+}
+
+/* A shape that is part of the item, or of none where it lies too far off. */
+static struct scene_shape *add_shape(struct sketch *sketch, struct scene_item *item,
+                                     const struct scene_shape *shape)
+{
+    bool near = true;
+    for (uint32_t i = 0; i < shape->count; i++)
+        near = near && is_near(shape->points[i].x, shape->points[i].y, shape->radius);
+    if (!near) {
+        struct scene_shape *unseen = ARENA_NEW(sketch->arena, struct scene_shape);
+        item->too_far = true;
+        *unseen = *shape;
+        return unseen;
+    }
+    for (uint32_t i = 0; i < shape->count; i++)
+        take_in(sketch->view, shape->points[i].x, shape->points[i].y, shape->radius);
+    VECTOR_ADD(sketch->arena, &item->shapes, *shape);
+    return &item->shapes.items[item->shapes.count - 1];
+}
+
+struct scene_shape *item_polyline(struct sketch *sketch, struct scene_item *item,
+                                  enum scene_line line, const struct plane_point *points,
+                                  uint32_t count)
+{
+    struct scene_shape shape = {.line = line, .count = count};
+    BUG_UNLESS(count > 0 && count <= PLANE_CORNERS);
+    for (uint32_t i = 0; i < count; i++)
+        shape.points[i] = points[i];
+    return add_shape(sketch, item, &shape);
+}
+
+struct scene_shape *item_widened(struct sketch *sketch, struct scene_item *item,
+                                 enum scene_line line, const struct plane_hull *hull,
+                                 double radius)
+{
+    struct scene_shape shape = {
+        .line = line, .closed = true, .count = hull->count, .radius = radius};
+    for (uint32_t i = 0; i < hull->count; i++)
+        shape.points[i] = hull->corners[i];
+    return add_shape(sketch, item, &shape);
+}
+
+struct scene_shape *item_segment(struct sketch *sketch, struct scene_item *item,
+                                 enum scene_line line, const struct plane_point ends[2])
+{
+    return item_polyline(sketch, item, line, ends, 2);
+}
+
+struct scene_shape *item_rectangle(struct sketch *sketch, struct scene_item *item,
+                                   enum scene_line line, const struct plane_rectangle *box)
+{
+    const struct plane_point corners[] = {{box->x_low, box->y_low},
+                                          {box->x_high, box->y_low},
+                                          {box->x_high, box->y_high},
+                                          {box->x_low, box->y_high}};
+    struct scene_shape *shape = item_polyline(sketch, item, line, corners, 4);
+    shape->closed = true;
+    return shape;
+}
+
+struct scene_shape *item_circle(struct sketch *sketch, struct scene_item *item,
+                                enum scene_line line, struct plane_point middle, double radius)
+{
+    const struct scene_shape shape = {
+        .line = line, .count = 1, .points = {middle}, .radius = radius};
+    return add_shape(sketch, item, &shape);
+}
+
+/* --- values --- */
+
+const char *sketch_length(const struct sketch *sketch, double metres)
+{
+    return quantity_text(sketch->arena, spread_settled(metres), DIMENSION_LENGTH,
+                         sketch->scene->length);
+}
+
+const char *sketch_spread(const struct sketch *sketch, const struct spread *spread)
+{
+    double below = spread_settled(spread->nominal - spread->low);
+    double above = spread_settled(spread->high - spread->nominal);
+    if (below == 0 && above == 0)
+        return sketch_length(sketch, spread->nominal);
+    if (below == above)
+        return arena_format(sketch->arena, "%s ± %s", sketch_length(sketch, spread->nominal),
+                            sketch_length(sketch, above));
+    return arena_format(sketch->arena, "%s to %s", sketch_length(sketch, spread->low),
+                        sketch_length(sketch, spread->high));
+}
+
+const char *sketch_cutter(const struct sketch *sketch, uint32_t record)
+{
+    return machine_record_name(sketch->arena, sketch->machine, GROUP_CUTTER, record);
+}
+
+static const struct field_value *usable(const struct sketch *sketch, enum field_id id,
+                                        uint32_t record)
+{
+    if (record >= sketch->machine->groups[field_table[id].group].count)
+        return NULL;
+    const struct field_value *value = machine_field(sketch->machine, id, record);
+    return value->state == VALUE_GIVEN || value->state == VALUE_DEFAULTED ? value : NULL;
+}
+
+const char *sketch_name(const struct sketch *sketch, enum field_id id, uint32_t record,
+                        const char *otherwise)
+{
+    const struct field_value *value = usable(sketch, id, record);
+    return value && value->text.size ? text_cut(sketch->arena, value->text, NAME_SHOWN)
+                                     : otherwise;
+}
+
+bool sketch_number(const struct sketch *sketch, enum field_id id, uint32_t record, double *out)
+{
+    const struct field_value *value = usable(sketch, id, record);
+    if (value)
+        *out = value->si;
+    return value;
+}
+
+bool sketch_pair(const struct sketch *sketch, enum field_id id, uint32_t record, double out[2])
+{
+    const struct field_value *value = usable(sketch, id, record);
+    for (int part = 0; value && part < 2; part++)
+        if (value->pair[part].state != VALUE_GIVEN &&
+            value->pair[part].state != VALUE_DEFAULTED)
+            value = NULL;
+    for (int part = 0; value && part < 2; part++)
+        out[part] = value->pair[part].si;
+    return value;
+}
+
+bool sketch_says(const struct sketch *sketch, enum field_id id, uint32_t record,
+                 const char *word)
+{
+    const struct field_value *value = usable(sketch, id, record);
+    if (!value)
+        return false;
+    if (field_table[id].kind == KIND_FLAG)
+        return value->flag == (strcmp(word, "yes") == 0);
+    return field_choice_is(&field_table[id], value->choice, word);
+}
+
+bool sketch_given(const struct sketch *sketch, enum field_id id, uint32_t record)
+{
+    return usable(sketch, id, record);
+}
+
+bool sketch_homes(const struct sketch *sketch)
+{
+    const struct field_value *order = usable(sketch, FIELD_HOMING_ORDER, 0);
+    return order && !order->words->none;
+}
+
+bool sketch_measures_with(const struct sketch *sketch, const char *word)
+{
+    return sketch_says(sketch, FIELD_CHANGE_MEASURES_WITH, 0, word);
+}
+
+uint32_t sketch_step_number(const struct change *change, uint32_t index)
+{
+    return index + (change->moves[0].kind == MOVE_REFERENCE ? 0 : 1);
+}
+
+/* --- findings at their items --- */
+
+/* A field, or a part of it: `axes.z.travel.low` of `axes.z.travel`. */
+static bool is_of(const char *path, const char *field)
+{
+    size_t size = strlen(field);
+    return strncmp(path, field, size) == 0 && (path[size] == '\0' || path[size] == '.');
+}
+
+static bool counts(const struct finding *finding)
+{
+    return finding->outcome == OUTCOME_FAILED && !finding->implied_by;
+}
+
+/* Is it about this item, and not about another cutter's? */
+static bool concerns(const struct finding *finding, const struct scene_item *item, int field)
+{
+    if (!finding->at.field || !item->fields[field] ||
+        !is_of(finding->at.field, item->fields[field]))
+        return false;
+    return !item->subject || !finding->subject ||
+           strncmp(finding->subject, "cutter ", 7) != 0 ||
+           strcmp(finding->subject, item->subject) == 0;
+}
+
+static bool is_graver(const struct finding *a, const struct finding *b)
+{
+    if (a->level != b->level)
+        return a->level > b->level;
+    return a->has_margin && (!b->has_margin || a->margin < b->margin);
+}
+
+static void fail(const struct sketch *sketch, struct scene_item *item,
+                 const struct finding *finding)
+{
+    if (item->failed) {
+        item->failed_more++;
+        if (!is_graver(finding, item->failed))
+            return;
+    }
+    item->failed = finding;
+    item->failed_text = finding_level_name(finding->level);
+    if (finding->has_margin && finding->margin < 0)
+        item->failed_text =
+            arena_format(sketch->arena, "%s: short by %s", item->failed_text,
+                         quantity_text(sketch->arena, -finding->margin, finding->dimension,
+                                       sketch->scene->length));
+}
+
+/* All items of one view that stand first of all for its field, else the first that stands for
+ * it besides. */
+static bool place_in_view(const struct sketch *sketch, const struct scene_view *view,
+                          const struct finding *finding)
+{
+    bool placed = false;
+    for (int field = 0; field < SCENE_FIELDS && !placed; field++)
+        for (size_t i = 0; i < view->items.count; i++)
+            if (concerns(finding, view->items.items[i], field)) {
+                fail(sketch, view->items.items[i], finding);
+                placed = true;
+                break;
+            }
+    return placed;
+}
+
+static bool is_told(const struct file_report *report, const bool *placed,
+                    const struct finding *finding)
+{
+    for (size_t i = 0; i < report->count; i++)
+        if (placed[i] && strcmp(report->findings[i].rule, finding->rule) == 0)
+            return true;
+    return false;
+}
+
+/* What has no place in any view, by the names of its rules. */
+static void note_elsewhere(const struct sketch *sketch, const bool *placed)
+{
+    const struct file_report *report = sketch->drawing->report;
+    const char *names[RULES_NAMED];
+    size_t named = 0, more = 0;
+    for (size_t i = 0; i < report->count; i++) {
+        const struct finding *finding = &report->findings[i];
+        bool known = !counts(finding) || placed[i] || is_told(report, placed, finding);
+        for (size_t k = 0; k < named && !known; k++)
+            known = strcmp(names[k], finding->rule) == 0;
+        if (!known && named < RULES_NAMED)
+            names[named++] = finding->rule;
+        else if (!known)
+            more++;
+    }
+    if (!named)
+        return;
+    struct buffer text;
+    buffer_init(&text, sketch->arena);
+    buffer_text(&text, "also found, with no place in this drawing: ");
+    for (size_t k = 0; k < named; k++)
+        buffer_format(&text, "%s%s", k ? ", " : "", names[k]);
+    if (more)
+        buffer_format(&text, " and %zu more", more);
+    VECTOR_ADD(sketch->arena, &sketch->scene->notes, buffer_string(&text));
+}
+
+static void place_findings(const struct sketch *sketch)
+{
+    const struct file_report *report = sketch->drawing->report;
+    bool *placed = ARENA_ARRAY(sketch->arena, bool, report->count + 1);
+    for (size_t i = 0; i < report->count; i++)
+        for (uint32_t v = 0; v < sketch->scene->view_count; v++)
+            if (counts(&report->findings[i]) &&
+                place_in_view(sketch, &sketch->scene->views[v], &report->findings[i]))
+                placed[i] = true;
+    note_elsewhere(sketch, placed);
+}
+
+/* What was left out for lying too far off has no label either. */
+static void tell_far(const struct scene *scene)
+{
+    for (uint32_t v = 0; v < scene->view_count; v++)
+        for (size_t i = 0; i < scene->views[v].items.count; i++) {
+            struct scene_item *item = scene->views[v].items.items[i];
+            if (!item->too_far)
+                continue;
+            item->value = "lies too far off to be drawn";
+            item->labelled = false;
+            item->unknown = true;
+        }
+}
+
+/* --- the whole --- */
+
+static void note_unchecked(const struct sketch *sketch)
+{
+    size_t unchecked = sketch->drawing->report->rules[OUTCOME_UNCHECKED];
+    if (unchecked)
+        VECTOR_ADD(sketch->arena, &sketch->scene->notes,
+                   arena_format(sketch->arena,
+                                "%zu rule%s could not be checked; `proveout check` tells why",
+                                unchecked, unchecked == 1 ? "" : "s"));
+}
+
+static const char *subject_text(const struct sketch *sketch)
+{
+    const struct drawing *drawing = sketch->drawing;
+    if (drawing->cutter == RECORD_NONE)
+        return "no cutters are listed";
+    if (!drawing->change)
+        return sketch_cutter(sketch, drawing->cutter);
+    const char *step = "";
+    if (drawing->has_step)
+        step = arena_format(sketch->arena, "; the spindle after step %u",
+                            sketch_step_number(drawing->change, drawing->step));
+    return arena_format(sketch->arena, "%s goes out, %s comes in%s",
+                        sketch_cutter(sketch, drawing->change->request.from),
+                        sketch_cutter(sketch, drawing->change->request.to), step);
+}
+
+void scene_make(struct scene *out, struct arena *arena, const struct drawing *drawing)
+{
+    struct scene_view *plan = ARENA_NEW(arena, struct scene_view);
+    struct sketch sketch = {.scene = out,
+                            .view = plan,
+                            .drawing = drawing,
+                            .machine = drawing->machine,
+                            .arena = arena};
+    *out = (struct scene){.arena = arena,
+                          .machine = drawing->machine,
+                          .path = drawing->path,
+                          .length = machine_unit(drawing->machine, DIMENSION_LENGTH)};
+    out->name = sketch_name(&sketch, FIELD_MACHINE_NAME, 0, "a machine without a name");
+    out->subject = subject_text(&sketch);
+    plan_sketch(&sketch);
+    out->reach = plan->extent;
+    if (drawing->side) {
+        side_sketch(&sketch);
+    } else {
+        out->views[0] = *plan;
+        out->view_count = 1;
+    }
+    if (drawing->no_change)
+        VECTOR_ADD(arena, &out->notes, drawing->no_change);
+    tell_far(out);
+    place_findings(&sketch);
+    note_unchecked(&sketch);
+}
+
+/* --- the table --- */
+
+static void add_row(struct buffer *out, const struct scene_item *item)
+{
+    buffer_text(out, item->what);
+    if (item->value)
+        buffer_format(out, ": %s", item->value);
+    buffer_format(out, " (%s", item->fields[0]);
+    if (item->line)
+        buffer_format(out, ", line %u%s%s", item->line, item->in_file ? " of " : "",
+                      item->in_file ? item->in_file : "");
+    buffer_text(out, ")");
+    if (item->failed)
+        buffer_format(out, "; %s [%s]: %s", item->failed_text, item->failed->rule,
+                      item->failed->message);
+    if (item->failed_more)
+        buffer_format(out, "; and %u more findings here", item->failed_more);
+    buffer_text(out, ".\n");
+}
+
+void scene_table(struct buffer *out, const struct scene *scene)
+{
+    for (uint32_t v = 0; v < scene->view_count; v++) {
+        buffer_format(out, "%s.\n", scene->views[v].title);
+        for (size_t i = 0; i < scene->views[v].items.count; i++)
+            add_row(out, scene->views[v].items.items[i]);
+    }
+    for (size_t i = 0; i < scene->notes.count; i++)
+        buffer_format(out, "%s.\n", scene->notes.items[i]);
+}

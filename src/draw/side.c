@@ -1,0 +1,662 @@
+/* The view from the front: X to the right and Z up, on the same scale as the plan; and what
+ * happens at the setter once more as details, where millimetres are to be seen.
+ *
+ *     nose ___|  |___                  detail, of one cutter:
+ *             |  |
+ *             |__| tip . . . . . . . . where the fast approach ends
+ *                   gap    |
+ *         ............     | stroke    contact, at the earliest
+ *     ====setter's face====|======     contact, expected
+ *         ............     |           contact, at the latest
+ *      to spare, or short  v . . . . . where the stroke ends
+ *
+ * In a detail heights are those of the tip as the cutter is listed: nose heights less its
+ * stick-out.
+ */
+#include "draw/internal.h"
+
+#include "draw/letters.h"
+
+enum { NAME_SHOWN = 40 };
+
+/* --- the whole machine --- */
+
+static double depth_of(const struct sketch *sketch)
+{
+    return sketch->view->extent.y_high - sketch->view->extent.y_low;
+}
+
+/* A level from one end of the plan to the other. */
+static void draw_level(struct sketch *sketch, struct scene_item *item, enum scene_line line,
+                       double z)
+{
+    const struct plane_rectangle *reach = &sketch->scene->reach;
+    const struct plane_point ends[] = {{reach->x_low, z}, {reach->x_high, z}};
+    item_segment(sketch, item, line, ends);
+    item_label_at(item, ends[1].x, z);
+    item->in_column = true;
+}
+
+static bool table_height(const struct sketch *sketch, double *out)
+{
+    struct clearance_box box; /* where it ends does not matter here */
+    if (standing_thing(sketch->machine, TO_TABLE, 0, &box)) {
+        *out = box.top.nominal;
+        return true;
+    }
+    return sketch_number(sketch, FIELD_TABLE_NOSE_CONTACT, 0, out);
+}
+
+static void add_table(struct sketch *sketch)
+{
+    double z, xs[2];
+    if (!table_height(sketch, &z)) {
+        sketch_unknown(sketch, "table", "how high it lies is not known",
+                       FIELD_TABLE_NOSE_CONTACT, 0);
+        return;
+    }
+    struct scene_item *item = sketch_item(sketch, "table", FIELD_TABLE_NOSE_CONTACT, 0);
+    item_also(sketch, item, FIELD_TABLE_X, 0);
+    item_also(sketch, item, FIELD_TABLE_THICKNESS_NOW, 0);
+    item->value = arena_format(sketch->arena, "Z %s", sketch_length(sketch, z));
+    item->unknown = !sketch_pair(sketch, FIELD_TABLE_X, 0, xs);
+    if (item->unknown) {
+        item->value =
+            arena_format(sketch->arena, "%s, where it ends is not known", item->value);
+        draw_level(sketch, item, SCENE_LINE_BROKEN, z);
+    } else {
+        const struct plane_point ends[] = {{fmin(xs[0], xs[1]), z}, {fmax(xs[0], xs[1]), z}};
+        item_segment(sketch, item, SCENE_LINE_WIDE, ends)->hatched = true;
+        item_label_at(item, ends[1].x, z);
+        item->in_column = true;
+    }
+}
+
+static void add_work(struct sketch *sketch)
+{
+    struct clearance_box box;
+    double table;
+    if (!standing_thing(sketch->machine, TO_WORK, 0, &box) || !table_height(sketch, &table)) {
+        sketch_unknown(sketch, "work", "its place or its height is not known",
+                       FIELD_WORK_HEIGHT, 0);
+        return;
+    }
+    struct scene_item *item = sketch_item(sketch, "work", FIELD_WORK_HEIGHT, 0);
+    item_also(sketch, item, FIELD_WORK_X, 0);
+    item->value = arena_format(sketch->arena, "%s high, top at Z %s",
+                               sketch_length(sketch, box.top.nominal - table),
+                               sketch_length(sketch, box.top.nominal));
+    const struct plane_rectangle front = {box.footprint.x_low, box.footprint.x_high, table,
+                                          box.top.nominal};
+    item_rectangle(sketch, item, SCENE_LINE_NARROW, &front);
+    item_label_at(item, (front.x_low + front.x_high) / 2, front.y_high);
+    item->room = front;
+}
+
+static void add_obstacle(struct sketch *sketch, uint32_t record)
+{
+    const char *name = sketch_name(sketch, FIELD_OBSTACLE_NAME, record, "obstacle");
+    struct clearance_box box;
+    double foot;
+    if (!standing_thing(sketch->machine, TO_OBSTACLE, record, &box) ||
+        !sketch_number(sketch, FIELD_TABLE_NOSE_CONTACT, 0, &foot)) {
+        sketch_unknown(sketch, name, "its place or its height is not known", FIELD_OBSTACLE_TOP,
+                       record);
+        return;
+    }
+    struct scene_item *item = sketch_item(sketch, name, FIELD_OBSTACLE_TOP, record);
+    item_also(sketch, item, FIELD_OBSTACLE_X, record);
+    item->value = arena_format(sketch->arena, "%s high, top at Z %s",
+                               sketch_length(sketch, box.top.nominal - foot),
+                               sketch_length(sketch, box.top.nominal));
+    const struct plane_rectangle front = {box.footprint.x_low, box.footprint.x_high,
+                                          fmin(foot, box.top.nominal),
+                                          fmax(foot, box.top.nominal)};
+    item_rectangle(sketch, item, SCENE_LINE_WIDE, &front);
+    item_label_at(item, (front.x_low + front.x_high) / 2, front.y_high);
+    item->room = front;
+    item->labelled = record < SCENE_LABELS;
+}
+
+/* Where the setter's foot is; of one that the gantry carries its underside. */
+static bool setter_foot(const struct sketch *sketch, double *out)
+{
+    double under = 0;
+    bool carried = sketch_says(sketch, FIELD_SETTER_RIDES_ON, 0, "gantry");
+    bool known = carried ? sketch_number(sketch, FIELD_TABLE_NOSE_CONTACT, 0, out)
+                         : table_height(sketch, out);
+    if (carried)
+        known = sketch_number(sketch, FIELD_SETTER_UNDERSIDE, 0, &under) && known;
+    *out += under;
+    return known;
+}
+
+static void add_setter(struct sketch *sketch)
+{
+    double x = 0, trip = 0, foot = 0, body = 0;
+    if (!sketch_measures_with(sketch, "setter"))
+        return;
+    bool known = sketch_number(sketch, FIELD_SETTER_AT_X, 0, &x);
+    if (!known || !sketch_number(sketch, FIELD_SETTER_NOSE_CONTACT, 0, &trip)) {
+        sketch_unknown(sketch, "setter", "its place or its height is not known",
+                       known ? FIELD_SETTER_NOSE_CONTACT : FIELD_SETTER_AT_X, 0);
+        return;
+    }
+    struct scene_item *item = sketch_item(sketch, "setter", FIELD_SETTER_NOSE_CONTACT, 0);
+    item_also(sketch, item, FIELD_SETTER_HEIGHT, 0);
+    item_also(sketch, item, FIELD_SETTER_AT_X, 0);
+    item->value = arena_format(sketch->arena, "trips at Z %s", sketch_length(sketch, trip));
+    bool has_foot = setter_foot(sketch, &foot);
+    bool has_body = sketch_number(sketch, FIELD_SETTER_BODY, 0, &body);
+    const struct plane_rectangle front = {x - body / 2, x + body / 2, fmin(foot, trip),
+                                          fmax(foot, trip)};
+    const struct plane_point at = {x, trip};
+    item->unknown = !has_foot || !has_body;
+    if (has_foot && has_body)
+        item_rectangle(sketch, item, SCENE_LINE_WIDE, &front);
+    else
+        item_polyline(sketch, item, SCENE_LINE_BROKEN, &at, 1);
+    item_label_at(item, x, trip);
+}
+
+static void add_lowered(struct sketch *sketch)
+{
+    double x, height, foot, body;
+    if (!sketch_measures_with(sketch, "setter") ||
+        !sketch_number(sketch, FIELD_SETTER_LOWERED_HEIGHT, 0, &height) ||
+        !sketch_number(sketch, FIELD_SETTER_AT_X, 0, &x) ||
+        !sketch_number(sketch, FIELD_SETTER_BODY, 0, &body) || !table_height(sketch, &foot))
+        return;
+    struct scene_item *item =
+        sketch_item(sketch, "setter lowered", FIELD_SETTER_LOWERED_HEIGHT, 0);
+    const struct plane_point ends[] = {{x - body / 2, foot + height},
+                                       {x + body / 2, foot + height}};
+    item->value =
+        arena_format(sketch->arena, "%s over the table", sketch_length(sketch, height));
+    item_segment(sketch, item, SCENE_LINE_LIMIT, ends);
+    item_label_at(item, ends[0].x, ends[0].y);
+}
+
+static void add_beam(struct sketch *sketch)
+{
+    double under, table;
+    if (!sketch_number(sketch, FIELD_MACHINE_GANTRY_UNDERSIDE, 0, &under) ||
+        !sketch_number(sketch, FIELD_TABLE_NOSE_CONTACT, 0, &table)) {
+        sketch_unknown(sketch, "beam", "how high it passes is not known",
+                       FIELD_MACHINE_GANTRY_UNDERSIDE, 0);
+        return;
+    }
+    struct scene_item *item = sketch_item(sketch, "beam", FIELD_MACHINE_GANTRY_UNDERSIDE, 0);
+    item->value =
+        arena_format(sketch->arena, "passes %s over the table", sketch_length(sketch, under));
+    draw_level(sketch, item, SCENE_LINE_LIMIT, table + under);
+}
+
+/* How far the nose goes up and down, at the side of all else. */
+static void add_z_travel(struct sketch *sketch, enum field_id id, const char *what, int place)
+{
+    const struct plane_rectangle *reach = &sketch->scene->reach;
+    double zs[2], beside = (reach->x_high - reach->x_low) * place / 20;
+    if (!sketch_pair(sketch, id, 2, zs)) {
+        if (id == FIELD_AXIS_TRAVEL)
+            sketch_unknown(sketch, what, "not known", id, 2);
+        return;
+    }
+    struct scene_item *item = sketch_item(sketch, what, id, 2);
+    const struct plane_point ends[] = {{reach->x_low - beside, zs[0]},
+                                       {reach->x_low - beside, zs[1]}};
+    item->value = arena_format(sketch->arena, "of the nose, Z %s to %s",
+                               sketch_length(sketch, zs[0]), sketch_length(sketch, zs[1]));
+    item_segment(sketch, item, SCENE_LINE_NARROW, ends)->ends = SCENE_END_ARROWS;
+    item_label_at(item, ends[0].x, (zs[0] + zs[1]) / 2);
+}
+
+/* --- the spindle --- */
+
+/* A body from its underside up, without an end, as motion takes it. */
+static void draw_body(struct sketch *sketch, struct scene_item *item,
+                      const struct clearance_part *part, double x, double top)
+{
+    double under = part->underside.nominal, middle = x + part->beside.x;
+    double left = middle - part->radius.nominal, right = middle + part->radius.nominal;
+    const struct plane_point cup[] = {
+        {left, fmax(top, under)}, {left, under}, {right, under}, {right, fmax(top, under)}};
+    item_polyline(sketch, item, SCENE_LINE_WIDE, cup, 4);
+}
+
+/* With the nose at a place. */
+static void draw_spindle(struct sketch *sketch, struct scene_item *item, uint32_t cutter,
+                         double x, double nose)
+{
+    struct clearance_spindle spindle;
+    double above = nose + fmax(depth_of(sketch) / 6, 0.01);
+    standing_spindle(sketch->machine, cutter, nose, &spindle);
+    for (uint32_t i = 0; i < spindle.count; i++) {
+        const struct clearance_part *part = &spindle.parts[i];
+        bool of_cutter = BODIES_OF_CUTTER & BODY_BIT(part->body);
+        draw_body(sketch, item, part, x, of_cutter ? nose : above);
+    }
+    item->unknown = !spindle.whole;
+    item_label_at(item, x, nose);
+}
+
+/* "nose at Z -3 mm, tip at Z -45 mm" */
+static const char *heights_text(const struct sketch *sketch, uint32_t cutter, double nose)
+{
+    struct spread stickout;
+    const char *tip = "; how far the cutter sticks out is not known";
+    if (cutter_true_stickout(sketch->machine, cutter, &stickout))
+        tip = arena_format(sketch->arena, ", tip at Z %s",
+                           sketch_length(sketch, nose - stickout.nominal));
+    return arena_format(sketch->arena, "nose at Z %s%s", sketch_length(sketch, nose), tip);
+}
+
+static void add_pose(struct sketch *sketch, const char *what, enum field_id id, uint32_t cutter,
+                     const struct move_place *at)
+{
+    if (!at->known[0] || !at->known[2]) {
+        sketch_unknown(sketch, what, "where the spindle is then is not known", id, 0);
+        return;
+    }
+    struct scene_item *item = sketch_item(sketch, what, id, 0);
+    item->value = heights_text(sketch, cutter, at->at[2]);
+    draw_spindle(sketch, item, cutter, at->at[0], at->at[2]);
+}
+
+static const struct move *last_move(const struct change *change, enum move_kind kind)
+{
+    const struct move *found = NULL;
+    for (uint32_t i = 0; change && i < change->count; i++)
+        if (change->moves[i].kind == kind)
+            found = &change->moves[i];
+    return found;
+}
+
+static void add_poses(struct sketch *sketch)
+{
+    const struct drawing *drawing = sketch->drawing;
+    const struct change *change = drawing->change;
+    if (drawing->has_step) {
+        const struct move *move = &change->moves[drawing->step];
+        const char *what =
+            arena_format(sketch->arena, "after step %u, %s",
+                         sketch_step_number(change, drawing->step), move_name(move->kind));
+        add_pose(sketch, what, FIELD_CHANGE_TRAVERSE_Z, move->cutter, &move->to);
+        return;
+    }
+    const struct move *park = last_move(change, MOVE_PARK_HEIGHT);
+    const struct move *beside = last_move(change, MOVE_TO_PARK);
+    const struct move *approach = last_move(change, MOVE_APPROACH);
+    if (park || beside)
+        add_pose(sketch, "parked", FIELD_CHANGE_PARK_Z, change->request.to,
+                 park ? &park->to : &beside->to);
+    if (approach)
+        add_pose(sketch, "where the approach ends", FIELD_CHANGE_APPROACH_Z, approach->cutter,
+                 &approach->to);
+}
+
+/* At what heights all sideways moves go. */
+static void add_traverse(struct sketch *sketch)
+{
+    double z;
+    struct spread stickout;
+    if (!sketch_homes(sketch)) {
+        sketch_unknown(
+            sketch, "heights of the nose",
+            "the machine does not home, so they count from wherever it was switched on",
+            FIELD_HOMING_ORDER, 0);
+        return;
+    }
+    if (!sketch_number(sketch, FIELD_CHANGE_TRAVERSE_Z, 0, &z)) {
+        sketch_unknown(sketch, "traverse", "not known", FIELD_CHANGE_TRAVERSE_Z, 0);
+        return;
+    }
+    struct scene_item *item =
+        sketch_item(sketch, "nose at traverse", FIELD_CHANGE_TRAVERSE_Z, 0);
+    item->value = arena_format(sketch->arena, "Z %s", sketch_length(sketch, z));
+    draw_level(sketch, item, SCENE_LINE_CHAIN, z);
+    uint32_t cutter = sketch->drawing->cutter;
+    if (cutter == RECORD_NONE || !cutter_true_stickout(sketch->machine, cutter, &stickout))
+        return;
+    item = sketch_item(
+        sketch,
+        arena_format(sketch->arena, "tip of %s at traverse", sketch_cutter(sketch, cutter)),
+        FIELD_CUTTER_STICKOUT, cutter);
+    item->subject = sketch_cutter(sketch, cutter);
+    item->value =
+        arena_format(sketch->arena, "Z %s", sketch_length(sketch, z - stickout.nominal));
+    draw_level(sketch, item, SCENE_LINE_CHAIN, z - stickout.nominal);
+}
+
+/* The least room of the change, where it is upwards. */
+static void add_nearest(struct sketch *sketch)
+{
+    const struct change *change = sketch->drawing->change;
+    const struct move *move = change ? change_least_room(change) : NULL;
+    struct clearance_box box;
+    if (!move || move->clearance.body >= BODY_GANTRY ||
+        !standing_thing(sketch->machine, move->to_what, move->obstacle, &box))
+        return;
+    double under = move->part.underside.nominal, top = box.top.nominal;
+    if (under == top)
+        return;
+    double x = (box.footprint.x_low + box.footprint.x_high) / 2;
+    if (box.everywhere)
+        x = sketch->scene->reach.x_low;
+    struct scene_item *item = sketch_item(sketch, "least room", FIELD_CHANGE_TRAVERSE_Z, 0);
+    if (move->to_what == TO_OBSTACLE)
+        item_also(sketch, item, FIELD_OBSTACLE_TOP, move->obstacle);
+    struct view name = thing_name(sketch->machine, move->to_what, move->obstacle);
+    struct view body = body_name(sketch->machine, move->clearance.body, move->attachment);
+    item->value = arena_format(
+        sketch->arena, "%s %s %s in height, %s in all at worst",
+        body.size ? text_cut(sketch->arena, body, NAME_SHOWN) : "attachment",
+        sketch_length(sketch, fabs(under - top)),
+        arena_format(sketch->arena, "%s %s", under < top ? "below the top of" : "over",
+                     name.size ? text_cut(sketch->arena, name, NAME_SHOWN) : "an obstacle"),
+        sketch_length(sketch, move->clearance.value.low));
+    const struct plane_point ends[] = {{x, under}, {x, top}};
+    item_segment(sketch, item, SCENE_LINE_NARROW, ends)->ends = SCENE_END_ARROWS;
+    item_label_at(item, x, (under + top) / 2);
+}
+
+/* --- details --- */
+
+/* What a detail is about. */
+struct detail {
+    uint32_t cutter;
+    double x;           /* where */
+    double face;        /* the setter's, or the plate's height: what is touched */
+    double wide;        /* half of how wide it is drawn */
+    double radius;      /* of the cutter; 0: not known */
+    double start, end;  /* the tip where the stroke begins and ends */
+    double first, last; /* between which contact comes */
+    bool has_end;
+    double step; /* from one dimension line to the next */
+};
+
+static struct scene_item *detail_item(struct sketch *sketch, const struct detail *detail,
+                                      const char *what, enum field_id id)
+{
+    struct scene_item *item = sketch_item(sketch, what, id, 0);
+    item->subject = sketch_cutter(sketch, detail->cutter);
+    return item;
+}
+
+/* How far lines of a detail go: out to where the labels begin, and over a dimension on the
+ * left. */
+static double out_right(const struct detail *detail)
+{
+    return detail->x + detail->wide + 0.8 * detail->step;
+}
+
+static double out_left(const struct detail *detail, int dimensions)
+{
+    return detail->x - detail->wide - (0.8 * dimensions + 0.2) * detail->step;
+}
+
+static void add_height(struct sketch *sketch, const struct detail *detail, const char *what,
+                       enum field_id id, const double height[2])
+{
+    struct scene_item *item = detail_item(sketch, detail, what, id);
+    double z = height[0], left = height[1];
+    const struct plane_point ends[] = {{left, z}, {out_right(detail), z}};
+    item->value = arena_format(sketch->arena, "Z %s", sketch_length(sketch, z));
+    item_segment(sketch, item, SCENE_LINE_NARROW, ends);
+    item_label_at(item, ends[1].x, z);
+    item->in_column = true;
+}
+
+/* A dimension, so many steps to the left of all else (`place` < 0) or to the right. */
+static struct scene_item *add_dimension(struct sketch *sketch, const struct detail *detail,
+                                        const char *what, enum field_id id,
+                                        const double between[3])
+{
+    struct scene_item *item = detail_item(sketch, detail, what, id);
+    double place = between[2];
+    double x =
+        detail->x + (place < 0 ? -detail->wide : detail->wide) + 0.8 * place * detail->step;
+    const struct plane_point ends[] = {{x, between[0]}, {x, between[1]}};
+    item_segment(sketch, item, SCENE_LINE_NARROW, ends)->ends = SCENE_END_ARROWS;
+    item_label_at(item, x, (between[0] + between[1]) / 2);
+    return item;
+}
+
+/* The margin: what the stroke reaches beyond the latest contact, or how much it lacks. */
+static void add_margin(struct sketch *sketch, const struct detail *detail)
+{
+    double margin = spread_settled(detail->last - detail->end);
+    const double between[] = {detail->end, detail->last, 1};
+    struct scene_item *item =
+        add_dimension(sketch, detail, margin < 0 ? "stroke too short" : "stroke to spare",
+                      FIELD_CHANGE_PROBE_STROKE, between);
+    item->value = arena_format(sketch->arena, "%s%s", sketch_length(sketch, fabs(margin)),
+                               margin < 0 ? " short" : " at worst");
+    item->told_by_failure = true;
+    item->in_column = true;
+}
+
+static void add_stroke(struct sketch *sketch, const struct detail *detail)
+{
+    const double between[] = {detail->start, detail->end, -2};
+    struct scene_item *item =
+        add_dimension(sketch, detail, "stroke", FIELD_CHANGE_PROBE_STROKE, between);
+    item->value = sketch_length(sketch, detail->start - detail->end);
+    item_label_at(item, item->anchor.x, detail->start);
+}
+
+static void add_gap(struct sketch *sketch, const struct detail *detail)
+{
+    const double between[] = {detail->start, detail->face, -1};
+    const struct spread gap = {detail->start - detail->face, detail->start - detail->first,
+                               detail->start - detail->last};
+    struct scene_item *item =
+        add_dimension(sketch, detail, "gap", FIELD_CHANGE_STANDOFF, between);
+    item_also(sketch, item, FIELD_CHANGE_APPROACH_Z, 0);
+    item->value = sketch_spread(sketch, &gap);
+    item_label_at(item, item->anchor.x, detail->face);
+}
+
+/* The setter's face, with the travel that is left below it. */
+static void add_face(struct sketch *sketch, const struct detail *detail)
+{
+    double overtravel, face;
+    struct scene_item *item =
+        detail_item(sketch, detail, "setter trips", FIELD_SETTER_NOSE_CONTACT);
+    bool known = sketch_number(sketch, FIELD_SETTER_FACE, 0, &face);
+    double half = known ? fmin(face / 2, detail->wide) : detail->wide;
+    const struct plane_point ends[] = {{detail->x - half, detail->face},
+                                       {detail->x + half, detail->face}};
+    item->value = arena_format(sketch->arena, "Z %s", sketch_length(sketch, detail->face));
+    if (known && half < face / 2)
+        item->what = "face in part, trips";
+    item_segment(sketch, item, known ? SCENE_LINE_WIDE : SCENE_LINE_BROKEN, ends)->hatched =
+        known;
+    const struct plane_point on[] = {{out_left(detail, 1), detail->face},
+                                     ends[0],
+                                     ends[1],
+                                     {out_right(detail), detail->face}};
+    item_segment(sketch, item, SCENE_LINE_NARROW, on);
+    item_segment(sketch, item, SCENE_LINE_NARROW, on + 2);
+    item_label_at(item, on[3].x, detail->face);
+    item->in_column = true;
+    item->unknown = !known;
+    if (!sketch_number(sketch, FIELD_SETTER_OVERTRAVEL, 0, &overtravel))
+        return;
+    item = detail_item(sketch, detail, "setter harmed below", FIELD_SETTER_OVERTRAVEL);
+    item->value =
+        arena_format(sketch->arena, "%s under the trip", sketch_length(sketch, overtravel));
+    const struct plane_point harm[] = {{detail->x - half, detail->face - overtravel},
+                                       {out_right(detail), detail->face - overtravel}};
+    item_segment(sketch, item, SCENE_LINE_LIMIT, harm);
+    item_label_at(item, harm[1].x, harm[1].y);
+    item->in_column = true;
+}
+
+static void add_band(struct sketch *sketch, const struct detail *detail)
+{
+    const struct plane_rectangle band = {detail->x - detail->wide, detail->x + detail->wide,
+                                         detail->last, detail->first};
+    struct scene_item *item =
+        detail_item(sketch, detail, "contact comes in this band", FIELD_ALLOWANCES_RESEAT);
+    item->value = arena_format(sketch->arena, "%s high",
+                               sketch_length(sketch, detail->first - detail->last));
+    item_rectangle(sketch, item, SCENE_LINE_NONE, &band)->filled = true;
+}
+
+static void add_tip(struct sketch *sketch, const struct detail *detail)
+{
+    if (detail->radius <= 0) {
+        struct scene_item *item =
+            sketch_unknown(sketch, "cutter", "how wide it is, is not known",
+                           FIELD_CUTTER_DIAMETER, detail->cutter);
+        item->subject = sketch_cutter(sketch, detail->cutter);
+        return;
+    }
+    double top = detail->start + 2 * detail->step, left = detail->x - detail->radius,
+           right = detail->x + detail->radius;
+    struct scene_item *item = sketch_item(sketch, sketch_cutter(sketch, detail->cutter),
+                                          FIELD_CUTTER_STICKOUT, detail->cutter);
+    struct spread stickout;
+    item->subject = sketch_cutter(sketch, detail->cutter);
+    if (cutter_true_stickout(sketch->machine, detail->cutter, &stickout))
+        item->value =
+            arena_format(sketch->arena, "sticks out %s", sketch_spread(sketch, &stickout));
+    const struct plane_point cup[] = {
+        {left, top}, {left, detail->start}, {right, detail->start}, {right, top}};
+    const struct plane_point part[] = {{detail->x - detail->wide, detail->start},
+                                       {detail->x + detail->wide, detail->start}};
+    if (detail->radius <= detail->wide) {
+        item_polyline(sketch, item, SCENE_LINE_WIDE, cup, 4);
+    } else {
+        item->what = arena_format(sketch->arena, "%s in part", item->what);
+        item_segment(sketch, item, SCENE_LINE_WIDE, part);
+        top = detail->start;
+    }
+    item_label_at(item, detail->x, top);
+}
+
+/* The numbers of one cutter's way down to the setter, from the moves of a change that brings it
+ * in. */
+static bool measure(const struct sketch *sketch, uint32_t cutter, struct detail *out)
+{
+    struct change change;
+    struct spread stickout;
+    double wide = 0;
+    const struct change_request request = {.from = cutter, .to = cutter};
+    if (!change_plan(&change, sketch->machine, &request))
+        return false;
+    const struct move *approach = last_move(&change, MOVE_APPROACH);
+    const struct move *probe = last_move(&change, MOVE_PROBE);
+    if (!approach || !probe || !approach->to.known[2] || !probe->has_contact ||
+        !cutter_true_stickout(sketch->machine, cutter, &stickout) ||
+        !sketch_number(sketch, FIELD_SETTER_AT_X, 0, &out->x))
+        return false;
+    *out = (struct detail){.cutter = cutter,
+                           .x = out->x,
+                           .face = probe->expected - stickout.nominal,
+                           .start = approach->to.at[2] - stickout.nominal,
+                           .first = probe->earliest - stickout.nominal,
+                           .last = probe->latest - stickout.nominal,
+                           .has_end = probe->has_end,
+                           .end = probe->end - stickout.nominal};
+    if (sketch_number(sketch, FIELD_CUTTER_DIAMETER, cutter, &wide))
+        out->radius = wide / 2;
+
+    double low = fmin(out->last, out->has_end ? out->end : out->last);
+    double high = fmax(out->start, out->first);
+    out->step = fmax((high - low) / 8, 0.001);
+    out->wide = 1.2 * out->step;
+    return true;
+}
+
+static void add_detail(struct sketch *sketch, uint32_t cutter, const char *which)
+{
+    struct detail detail = {0};
+    if (sketch->scene->view_count == SCENE_VIEWS)
+        return;
+    if (!measure(sketch, cutter, &detail)) {
+        sketch_unknown(
+            sketch,
+            arena_format(sketch->arena, "%s at the setter", sketch_cutter(sketch, cutter)),
+            "its way down is not known", FIELD_CUTTER_STICKOUT, cutter);
+        return;
+    }
+    struct scene_view *side = sketch->view;
+    sketch->view = &sketch->scene->views[sketch->scene->view_count++];
+    sketch->view->kind = SCENE_DETAIL;
+    sketch->view->title =
+        arena_format(sketch->arena, "%s%s", sketch_cutter(sketch, cutter), which);
+    sketch->view->letter[0] = "X";
+    sketch->view->letter[1] = "Z";
+    sketch->view->middle = detail.x;
+    const double near = detail.x - detail.wide;
+    add_tip(sketch, &detail);
+    if (detail.has_end) {
+        add_margin(sketch, &detail);
+        add_stroke(sketch, &detail);
+        add_height(sketch, &detail, "stroke ends", FIELD_CHANGE_PROBE_STROKE,
+                   (const double[]){detail.end, out_left(&detail, 2)});
+    } else {
+        sketch_unknown(sketch, "stroke", "not known", FIELD_CHANGE_PROBE_STROKE, 0);
+    }
+    add_gap(sketch, &detail);
+    add_face(sketch, &detail);
+    add_height(sketch, &detail, "earliest contact", FIELD_ALLOWANCES_RESEAT,
+               (const double[]){detail.first, near});
+    add_height(sketch, &detail, "latest contact", FIELD_ALLOWANCES_RESEAT,
+               (const double[]){detail.last, near});
+    add_height(sketch, &detail, "approach ends", FIELD_CHANGE_STANDOFF,
+               (const double[]){detail.start, out_left(&detail, 2)});
+    add_band(sketch, &detail);
+    sketch->view = side;
+}
+
+/* The chosen cutter, and beside it the longest and the shortest. */
+static void add_details(struct sketch *sketch)
+{
+    uint32_t chosen = sketch->drawing->cutter;
+    struct cutter_extremes extremes;
+    if (chosen == RECORD_NONE)
+        return;
+    if (!sketch_measures_with(sketch, "setter") || !sketch_homes(sketch)) {
+        sketch_unknown(
+            sketch, "detail",
+            "nothing here is touched at a height that the file tells, so there is none",
+            FIELD_CHANGE_MEASURES_WITH, 0);
+        return;
+    }
+    cutters_extremes(&extremes, sketch->machine);
+    bool longest = extremes.longest == chosen, shortest = extremes.shortest == chosen;
+    add_detail(sketch, chosen,
+               longest && shortest ? ""
+               : longest           ? ", the longest"
+               : shortest          ? ", the shortest"
+                                   : "");
+    if (extremes.longest != RECORD_NONE && !longest)
+        add_detail(sketch, extremes.longest, ", the longest");
+    if (extremes.shortest != RECORD_NONE && !shortest && extremes.shortest != extremes.longest)
+        add_detail(sketch, extremes.shortest, ", the shortest");
+}
+
+void side_sketch(struct sketch *sketch)
+{
+    sketch->view = &sketch->scene->views[sketch->scene->view_count++];
+    sketch->view->kind = SCENE_SIDE;
+    sketch->view->title = "view from the front";
+    sketch->view->letter[0] = "X";
+    sketch->view->letter[1] = "Z";
+    add_table(sketch);
+    add_work(sketch);
+    for (uint32_t i = 0; i < sketch->machine->groups[GROUP_OBSTACLE].count; i++)
+        add_obstacle(sketch, i);
+    add_setter(sketch);
+    add_lowered(sketch);
+    add_beam(sketch);
+    add_z_travel(sketch, FIELD_AXIS_TRAVEL, "travel of Z", 1);
+    add_z_travel(sketch, FIELD_AXIS_SOFT_LIMITS, "soft limits of Z", 2);
+    add_nearest(sketch);
+    add_poses(sketch);
+    add_traverse(sketch);
+    add_details(sketch);
+}

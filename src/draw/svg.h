@@ -1,0 +1,22 @@
+/* A drawing as SVG: a file of its own, true to scale in millimetres, that loads nothing.
+ *
+ * For programs that work on it: `<g data-view data-scale data-origin>` around each view, where
+ * data-scale is millimetres of paper for one of the machine and data-origin where on paper the
+ * machine's zero would be, y down; `<g data-field data-line data-rule>` around each thing, with
+ * its title and description.  The description of the whole is the table of the scene.
+ * Coordinates are given to a thousandth of a millimetre of paper.
+ */
+#ifndef PROVEOUT_DRAW_SVG_H
+#define PROVEOUT_DRAW_SVG_H
+
+#include "base/buffer.h"
+#include "draw/scene.h"
+
+/* Adds the whole file. */
+void svg_write(struct buffer *out, struct arena *arena, const struct drawing *drawing);
+
+/* Adds any bytes as text of XML: marks of the language as references, what must not be shown or
+ * stand there as visible text. */
+void svg_text(struct buffer *out, struct view text);
+
+#endif

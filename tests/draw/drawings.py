@@ -1,0 +1,320 @@
+"""Whole drawings, read back: what they show, where, and that nothing lies over anything.
+
+    drawings.py PROGRAM samples      the sample machines, both views
+    drawings.py PROGRAM random       a share of 500 machines of the independent model
+    drawings.py PROGRAM words        machines full of hostile texts, and very large ones
+
+A drawing has to be well-formed; no text may lie over another, over a line of anything but what it
+names, or beyond the sheet; what it shows has to be where the numbers of the file put it, to 0.1 mm of
+the machine; what fails has to be marked where `check` finds it; and the least room has to be that of
+`dryrun`.
+"""
+import json
+import pathlib
+import re
+import subprocess
+import sys
+
+HERE = pathlib.Path(__file__).resolve().parent
+TOP = HERE.parents[1]
+sys.path[:0] = [str(TOP / "tests"), str(TOP / "tests" / "outside" / "model")]
+
+import generate  # noqa: E402
+import page  # noqa: E402
+import share  # noqa: E402
+
+import yaml  # noqa: E402
+
+TODAY = "2026-11-25"
+MACHINES = 500
+NEAR = 0.0001  # m
+UNITS = {"mm": 0.001, "in": 0.0254, '"': 0.0254, "m": 1.0, "cm": 0.01, "um": 1e-6,
+         "thou": 0.0000254, "ft": 0.3048}
+
+
+class Trial:
+    """One machine file, whose text is all that is known of it."""
+
+    def __init__(self, program, name, text, path=None):
+        self.program, self.name, self.text, self.path = program, name, text, path
+        self.failures = []
+
+    def run(self, *arguments):
+        done = subprocess.run([self.program, arguments[0], "--today", TODAY, *arguments[1:],
+                               self.path or "-"], input=self.text.encode(), capture_output=True,
+                              check=False)
+        return done.returncode, done.stdout.decode(), done.stderr.decode()
+
+    def expect(self, held, what):
+        if not held:
+            self.failures.append(f"{self.name}: {what}")
+
+    def draw(self, view, *more):
+        status, out, errors = self.run("draw", "--view", view, *more)
+        if status not in (0, 1):
+            self.failures.append(f"{self.name}, {view}: status {status}, {errors}")
+            return None
+        found = page.Page(out)
+        for one in page.collisions(found):
+            self.failures.append(f"{self.name}, {view}: {one}")
+        self.expect(found.width <= 180 and found.height <= 257, f"{view} does not fit a page")
+        return found
+
+
+# --- where things are ---
+
+def things(view):
+    """(field, element) of each thing of a view."""
+    return [(g.get("data-field"), g) for g in view.iter(page.NAMESPACE + "g")
+            if g.get("data-field")]
+
+
+class Frame:
+    """From paper back to the machine."""
+
+    def __init__(self, view):
+        self.scale = float(view.get("data-scale")) * 1000
+        self.x, self.y = (float(n) for n in view.get("data-origin").split())
+        self.near = NEAR + 0.0011 / self.scale  # as exact as a thousandth of a millimetre is
+
+    def back(self, point):
+        return (point[0] - self.x) / self.scale, (self.y - point[1]) / self.scale
+
+
+def own_shapes(group, kind):
+    return [e for e in group if e.tag == page.NAMESPACE + kind and e.get("stroke") != "none"]
+
+
+def bounds(frame, group):
+    """Of the first outline of a thing."""
+    paths = own_shapes(group, "path")
+    if not paths:
+        return None
+    points = [frame.back(p) for run in page.outline(paths[0]) for p in run]
+    xs, ys = [p[0] for p in points], [p[1] for p in points]
+    return min(xs), max(xs), min(ys), max(ys)
+
+
+def middle(frame, group):
+    box = bounds(frame, group)
+    return box and ((box[0] + box[1]) / 2, (box[2] + box[3]) / 2)
+
+
+def agree(trial, frame, what, drawn, wanted):
+    trial.expect(drawn is not None and all(abs(a - b) <= frame.near
+                                           for a, b in zip(drawn, wanted)),
+                 f"{what} is drawn at {drawn}, and should be at {wanted}")
+
+
+def pair(fields, path):
+    ends = [fields.get(f"{path}.{end}") for end in ("low", "high")]
+    return None if None in ends else sorted(end[0] for end in ends)
+
+
+def area(fields, x, y):
+    xs, ys = pair(fields, x), pair(fields, y)
+    return (*xs, *ys) if xs and ys else None
+
+
+AREAS = {"axes.x.travel": "axes.y.travel", "axes.x.soft_limits": "axes.y.soft_limits",
+         "table.x": "table.y", "work.x": "work.y"}
+
+
+def check_plan(trial, found, fields):
+    """Positions in the plan against the numbers that the file means."""
+    frame, seen = Frame(found.views[0]), 0
+    for field, group in things(found.views[0]):
+        obstacle = re.fullmatch(r"(obstacles\[\d+\])\.x", field)
+        other = f"{obstacle[1]}.y" if obstacle else AREAS.get(field)
+        wanted = area(fields, field, other) if other else None
+        if wanted:
+            agree(trial, frame, field, bounds(frame, group), wanted)
+            seen += 1
+        elif field == "change.park.x" and group.find(page.NAMESPACE + "path") is not None:
+            agree(trial, frame, field, middle(frame, group),
+                  (fields["change.park.x"][0], fields["change.park.y"][0]))
+            seen += 1
+        elif field == "setter.at.x" and field in fields and own_shapes(group, "circle"):
+            circles = own_shapes(group, "circle")
+            at = [frame.back((float(c.get("cx")), float(c.get("cy")))) for c in circles]
+            agree(trial, frame, field, at[0],
+                  (fields["setter.at.x"][0], fields["setter.at.y"][0]))
+            sizes = [2 * float(c.get("r")) / frame.scale for c in circles]
+            wanted = [fields[f"setter.{name}"][0] for name in ("body", "face")
+                      if f"setter.{name}" in fields]
+            agree(trial, frame, "the setter's size", sizes, wanted)
+            seen += 1
+    trial.expect(seen, "nothing was found in its plan")
+    return seen
+
+
+def check_side(trial, found, fields):
+    """Heights in the view from the front."""
+    frame = Frame(found.views[0])
+    for field, group in things(found.views[0]):
+        if field == "axes.z.travel" and pair(fields, field):
+            agree(trial, frame, field, bounds(frame, group)[2:], pair(fields, field))
+        elif (field == "change.traverse_z" and own_shapes(group, "path")
+              and group.findtext(page.NAMESPACE + "title") == "nose at traverse"):
+            agree(trial, frame, field, bounds(frame, group)[2:], [fields[field][0]] * 2)
+        elif field == "setter.nose_contact" and field in fields and bounds(frame, group):
+            height = fields[field][0]
+            low, high = bounds(frame, group)[2:]
+            cross = own_shapes(group, "path")[0].get("d").count("M") == 2
+            drawn = [(low + high) / 2] if cross else [low, high]
+            agree(trial, frame, field, [min(drawn, key=lambda z: abs(z - height))], [height])
+
+
+# --- what is said ---
+
+LENGTH = re.compile(r"(\d+)(\.\d+)?(?:e(-?\d+))? (mm|in|m|cm|um|thou|ft)\b")
+
+
+def check_room(trial, found):
+    """The nearest approach is what the dry run reckons."""
+    said = [group.findtext(page.NAMESPACE + "desc").partition(";")[0] for _, group in things(found.views[0])
+            if group.findtext(page.NAMESPACE + "title") == "nearest approach"]
+    status, out, _ = trial.run("dryrun", "--format", "json")
+    if status == 2:
+        trial.expect(not said, "room is drawn that no dry run knows")
+        return
+    rooms = [move["clearance"]["si"] for move in json.loads(out)["moves"] if move["clearance"]]
+    if not rooms:
+        trial.expect(said == ["not known"], f"no room is known, and it says {said}")
+        return
+    whole, places, power, unit = LENGTH.search(said[0]).groups(default="")
+    one = 10.0 ** int(power or 0) * UNITS[unit]
+    close = 0.6 * 10.0 ** -len(places[1:]) * one
+    trial.expect(abs(abs(min(rooms)) - float(whole + places) * one) <= close,
+                 f"`{said[0]}`, but the least room is {min(rooms)}")
+
+
+def check_rules(trial, pages):
+    """What is marked fails; and what fails is marked somewhere, or named in the description."""
+    _, out, _ = trial.run("check", "--format", "json")
+    failed = {one["rule"]: one for one in json.loads(out)["files"][0]["evaluations"]
+              if one["outcome"] == "failed" and not one["implied_by"]}
+    for found in pages:
+        marked = {g.get("data-rule") for view in found.views for _, g in things(view)} - {None}
+        trial.expect(marked <= set(failed), f"marked, but do not fail: {marked - set(failed)}")
+        told = found.root.findtext(page.NAMESPACE + "desc")
+        for rule in set(failed) - marked:
+            at_it = any(failed[rule]["field"] and g.get("data-rule") and
+                        failed[rule]["field"].startswith(field)
+                        for view in found.views for field, g in things(view))
+            trial.expect(rule in told or at_it or " more\n" in told or " more." in told,
+                         f"{rule} fails and is nowhere in the drawing")
+        for view in found.views:
+            for _, group in things(view):
+                if group.get("data-rule") and own_shapes(group, "path"):
+                    broken = [e for e in group.iter() if e.get("stroke") == "#D55E00"]
+                    trial.expect(broken and all(e.get("stroke-dasharray") for e in broken),
+                                 f"{group.get('data-field')} fails and does not look like it")
+
+
+def check_lines(trial, found):
+    """The line of each field is the one where its last word, or the section it ends, stands."""
+    lines = trial.text.split("\n")
+    for view in found.views:
+        for field, group in things(view):
+            number = group.get("data-line")
+            if number and not group.get("data-file"):
+                words = re.split(r"[.\[\]]+", field)
+                around = " ".join(lines[max(0, int(number) - 2):int(number)])
+                trial.expect(words[-1] in around, f"{field} is not in line {number}")
+
+
+# --- the machines ---
+
+def length(text):
+    match = re.match(r"\s*(-?[\d.]+)\s*(mm|in|m|cm|um|thou|ft|\")", str(text))
+    return float(match[1]) * UNITS[match[2]] if match else None
+
+
+def flatten(value, path=""):
+    """(path, text) of every number and text of a sample."""
+    if isinstance(value, dict):
+        for key, below in value.items():
+            yield from flatten(below, f"{path}.{key}" if path else str(key))
+    elif isinstance(value, list) and len(value) == 2 and all(length(one) is not None
+                                                             for one in value):
+        yield f"{path}.low", value[0]
+        yield f"{path}.high", value[1]
+    elif isinstance(value, list):
+        for i, below in enumerate(value):
+            yield from flatten(below, f"{path}[{i}]")
+    else:
+        yield path, value
+
+
+def sample_fields(text):
+    return {path: (length(one), 0.0) for path, one in flatten(yaml.safe_load(text))
+            if length(one) is not None}
+
+
+def try_machine(trial, fields):
+    plan, side = trial.draw("plan"), trial.draw("side")
+    if plan is None or side is None:
+        return trial.failures
+    check_plan(trial, plan, fields)
+    check_side(trial, side, fields)
+    check_room(trial, plan)
+    check_rules(trial, (plan, side))
+    check_lines(trial, plan)
+    return trial.failures
+
+
+def samples(program):
+    for path in share.share(sorted((TOP / "sample-configs").glob("*.yaml")), 3):
+        text = path.read_text(encoding="utf-8")
+        yield try_machine(Trial(program, path.name, text, str(path)), sample_fields(text))
+
+
+def random(program):
+    for seed in share.share(range(MACHINES), 12):
+        text, machine = generate.make(seed)
+        yield try_machine(Trial(program, f"machine {seed}", text), machine.fields)
+
+
+def words(program):
+    base = (TOP / "sample-configs" / "workshop-router.yaml").read_text(encoding="utf-8")
+    hostile = ['<script>alert(1)</script>', "]]>", "&#0; &lt;", '\\u202eright to left',
+               "\\x1b[31m \\x07", "\\uFFFE\\uFFFF", "'\\\"/>", "a" * 10000, "\\u6f22" * 300,
+               "\\n\\n", " ", "\\u200b\\u200d"]
+    for text in hostile:
+        changed, count = re.subn(r"(- name: ).*", lambda m, t=text: f'{m[1]}"{t}"', base)
+        changed = re.sub(r"(?m)^(  name: ).*", lambda m, t=text: f'{m[1]}"{t}"', changed, count=1)
+        trial = Trial(program, f"the name {text[:20]!r}", changed)
+        trial.expect(count > 0, "there is no name to change")
+        for view in ("plan", "side"):
+            trial.draw(view)
+        yield trial.failures
+    many = "".join(f"  - {{name: clamp {i}, x: [{i % 30 * 25} mm, {i % 30 * 25 + 9} mm], "
+                   f"y: [{i // 30 * 35} mm, {i // 30 * 35 + 9} mm], top: {i % 50} mm}}\n"
+                   for i in range(900))
+    trial = Trial(program, "900 obstacles", base.replace("obstacles:\n", "obstacles:\n" + many))
+    plan = trial.draw("plan")
+    trial.expect(plan and "drawn without a label" in "".join(t.words for t in plan.texts),
+                 "what has no label is not counted")
+    yield trial.failures
+    more = "".join(f"  - {{number: {i}, description: cutter, stickout: {20 + i % 30} mm, "
+                   "diameter: 6 mm, shank: 6 mm}\n" for i in range(100, 600))
+    trial = Trial(program, "500 cutters", base.replace("cutters:\n", "cutters:\n" + more))
+    for view in ("plan", "side"):
+        trial.draw(view)
+    trial.draw("side", "--cutter", "599")
+    yield trial.failures
+
+
+def main(program, what):
+    count, failures = 0, []
+    for some in {"samples": samples, "random": random, "words": words}[what](program):
+        count, failures = count + 1, failures + some
+    for one in failures[:40]:
+        print(one)
+    print(f"{count} machines, {len(failures)} failures")
+    return int(bool(failures) or not count)
+
+
+if __name__ == "__main__":
+    sys.exit(main(*sys.argv[1:]))
