@@ -74,7 +74,7 @@ proveout_questions_state(const struct proveout_questions *questions);
  * - taken, said: of the last answer: false where it was refused, and what was understood, or
  *   why not; null before the first
  * - findings: what the rules say of the answers now and did not before: rule, level, field,
- *   message, put_right
+ *   message, put_right, would_do (small changes of the answers, of which each alone would do)
  *
  * and of a question
  *

@@ -3,6 +3,7 @@
 
 #include "base/buffer.h"
 #include "machine/file.h"
+#include "mend/mend.h"
 
 void judge_init(struct judge *judge, struct arena *arena, const struct check_options *options,
                 const char *path)
@@ -14,7 +15,7 @@ void judge_init(struct judge *judge, struct arena *arena, const struct check_opt
     with.remedies = false;
     judge->quick = checker_new(arena, &with);
     with.remedies = true;
-    judge->thorough = checker_new(arena, &with);
+    judge->thorough = mender_new(arena, &with);
     with.show = SHOW_ALL;
     judge->whole = checker_new(arena, &with);
     runner_init(&judge->runner, arena, options->books, options->book_count);
@@ -129,7 +130,7 @@ void judge_news(struct judge *judge, struct arena *arena, struct view bytes,
     *out = (struct finding_list){0};
     check(judge, judge->quick, arena, bytes, &report);
     if (count_news(judge, arena, &report)) {
-        check(judge, judge->thorough, arena, bytes, &report);
+        judge_report(judge, arena, bytes, &report);
         for (size_t i = 0; i < report.count; i++)
             if (is_news(judge, arena, &report.findings[i]))
                 VECTOR_ADD(arena, &out->items, &report.findings[i]);
@@ -140,7 +141,7 @@ void judge_news(struct judge *judge, struct arena *arena, struct view bytes,
 void judge_report(struct judge *judge, struct arena *arena, struct view bytes,
                   struct file_report *out)
 {
-    check(judge, judge->thorough, arena, bytes, out);
+    mender_check(judge->thorough, arena, view_of(judge->path), bytes, out);
 }
 
 void judge_whole(struct judge *judge, struct arena *arena, struct view bytes,

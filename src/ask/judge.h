@@ -26,8 +26,9 @@ struct judge {
     bool (*put_anew)(void *user, const char *field);
     void *user;
     bool keeps; /* what was known of such a field stays known until its question comes */
-    struct checker *quick, *thorough; /* without and with what would put findings right */
-    struct checker *whole;            /* what held and what was not checked as well */
+    struct checker *quick;   /* without what would put findings right, ... */
+    struct mender *thorough; /* ... and with it */
+    struct checker *whole;   /* what held and what was not checked as well */
     struct runner runner;
     const char *path;
     const struct shared_files *shared; /* where the file takes parts from, or NULL */

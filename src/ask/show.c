@@ -480,6 +480,9 @@ void show_findings(struct ask *ask, const struct finding_list *news)
             say(ask, 2, "also %s", also);
         if (finding->put_right)
             say(ask, 2, "put right: %s", told(ask, finding->put_right));
+        for (size_t f = 0; f < finding->fix_count; f++)
+            if (finding->fixes[f].why)
+                say(ask, 2, "would do: %s", told(ask, finding->fixes[f].title));
     }
 }
 

@@ -93,6 +93,11 @@ static void add_news(struct json *json, const struct ask *ask)
         json_key(json, "field"), json_text(json, finding->at.field);
         json_key(json, "message"), json_text(json, finding->message);
         json_key(json, "put_right"), json_text(json, finding->put_right);
+        json_key(json, "would_do"), json_open(json, '[');
+        for (size_t f = 0; f < finding->fix_count; f++)
+            if (finding->fixes[f].why)
+                json_text(json, finding->fixes[f].title);
+        json_close(json, ']');
         json_close(json, '}');
     }
     json_close(json, ']');
