@@ -174,6 +174,30 @@ static void tell_measured(struct teller *teller)
     }
 }
 
+/* What was chosen anew stands in the file alone so far. */
+static void tell_set(const struct teller *teller)
+{
+    enum { NAMED_MAX = 8 };
+    const struct revision *revision = teller->repair->revision;
+    struct field_places told = {0};
+    struct buffer names;
+    buffer_init(&names, teller->arena);
+    for (size_t i = 0; i < revision->set.count; i++) {
+        const struct field_place *place = &revision->set.items[i];
+        if (field_table[place->field].nature != NATURE_CHOSEN ||
+            field_places_have(&told, place))
+            continue;
+        if (told.count < NAMED_MAX)
+            buffer_format(&names, "%s%s", names.size ? ", " : "", revise_path(revision, place));
+        VECTOR_ADD(teller->arena, &told, *place);
+    }
+    if (told.count > NAMED_MAX)
+        buffer_format(&names, " and %zu more", told.count - NAMED_MAX);
+    if (told.count)
+        wrap_format(teller->out, &teller->wrap, "To be set at the machine as well: %s.",
+                    buffer_string(&names));
+}
+
 static void tell_declined(struct teller *teller, const char *words)
 {
     bool question = *words && words[strlen(words) - 1] == '?';
@@ -188,6 +212,7 @@ void repair_tell_left(const struct repair *repair)
                             .arena = revision->run->arena,
                             .out = &revision->remarks,
                             .wrap = {wrap_width(run_layout(revision->run).width), 0, 2}};
+    tell_set(&teller);
     for (size_t i = 0; i < repair->declined.count; i++)
         tell_declined(&teller, repair->declined.items[i].words);
     tell_findings(&teller);
