@@ -78,23 +78,36 @@ static bool is_declined(const struct repair *repair, const char *thing)
     return false;
 }
 
-/* Asks where somebody sits there, and about each `thing` once only; `what`: a sentence without
- * a full stop. */
-static bool agreed(struct repair *repair, const char *thing, const char *what)
+/* What wants a yes; texts are sentences without a full stop. */
+struct yes_wanted {
+    const char *thing;    /* what it is about, of which it is asked once only */
+    const char *what;     /* as it is told where it is not done */
+    const char *question; /* as it is asked, with its sign; NULL: whether that is to be so */
+};
+
+static const char *begun(struct arena *arena, const char *sentence)
+{
+    char *text = arena_copy(arena, sentence, strlen(sentence));
+    if (*text >= 'a' && *text <= 'z')
+        *text = (char)(*text - 'a' + 'A');
+    return text;
+}
+
+/* Asks where somebody sits there. */
+static bool agreed(struct repair *repair, const struct yes_wanted *wish)
 {
     struct revision *revision = repair->revision;
     struct arena *arena = revision->run->arena;
-    char *question = arena_copy(arena, what, strlen(what));
-    if (is_declined(repair, thing))
+    if (is_declined(repair, wish->thing))
         return false;
-    if (*question >= 'a' && *question <= 'z')
-        *question = (char)(*question - 'a' + 'A');
+    const char *question = wish->question;
+    if (!question)
+        question = arena_format(arena, "%s. Is it to be so?", begun(arena, wish->what));
     if (revision->run->out->is_terminal && !revision->lines->from &&
         lines_open(revision->lines, NULL) &&
-        lines_agree(revision->lines,
-                    arena_format(arena, "%s. Is it to be so? (yes or no)", question)))
+        lines_agree(revision->lines, arena_format(arena, "%s (yes or no)", question)))
         return true;
-    const struct in_vain declined = {thing, what};
+    const struct in_vain declined = {wish->thing, wish->what};
     VECTOR_ADD(arena, &repair->declined, declined);
     return false;
 }
@@ -117,17 +130,23 @@ static const char *object(struct repair *repair, const struct moment *before,
         return arena_format(arena, "to %s would suit %s, which is in doubt by %s", told->what,
                             against.doubt->at.field, against.doubt->rule);
     if (against.people &&
-        !agreed(repair, told->thing,
-                arena_format(arena,
-                             "to %s leaves less room for what %s is about, and that is people",
-                             told->what, against.people->rule)))
+        !agreed(
+            repair,
+            &(struct yes_wanted){
+                .thing = told->thing,
+                .what = arena_format(
+                    arena, "to %s leaves less room for what %s is about, and that is people",
+                    told->what, against.people->rule)}))
         return WITHOUT_YES;
     if (told->is_set && against.measured &&
-        !agreed(repair, told->thing,
-                arena_format(
+        !agreed(
+            repair,
+            &(struct yes_wanted){
+                .thing = told->thing,
+                .what = arena_format(
                     arena,
                     "to %s suits the file, but %s points at %s, which is measured again first",
-                    told->what, against.measured->rule, against.measured->at.field)))
+                    told->what, against.measured->rule, against.measured->at.field)}))
         return WITHOUT_YES;
     return NULL;
 }
@@ -159,14 +178,24 @@ static bool is_found(const struct file_report *report, const struct finding *fin
     return false;
 }
 
-/* What has to be answered with yes before a fix is written; NULL: nothing has. */
-static const char *fix_asks(struct arena *arena, const struct finding *finding,
-                            const struct finding_fix *fix)
+/* What has to be answered with yes before a fix is written; false: nothing has. */
+static bool fix_wish(struct arena *arena, const struct finding *finding,
+                     const struct finding_fix *fix, struct yes_wanted *out)
 {
-    if (fix->asks || finding->hurts != HURTS_PERSON)
-        return fix->asks;
-    return arena_format(arena, "%s; at the machine first: %s", finding->message,
-                        finding->put_right ? finding->put_right : fix->title);
+    const bool person = finding->hurts == HURTS_PERSON;
+    const char *asks = fix->asks ? fix->asks : "is it so at the machine by now?";
+    const char *first =
+        person && finding->put_right
+            ? arena_format(arena, " At the machine first: %s.", finding->put_right)
+            : "";
+    const char *then =
+        finding->from_reader ? "" : arena_format(arena, " In the file: %s.", fix->title);
+    *out = (struct yes_wanted){
+        .thing = arena_format(arena, "%s %s", repair_name(arena, finding), fix->title),
+        .what = arena_format(arena, "%s: %s", fix->title, asks),
+        .question = arena_format(arena, "%s.%s%s %s", begun(arena, finding->message), first,
+                                 then, begun(arena, asks))};
+    return fix->asks || person;
 }
 
 /* Is it a number for the chosen one that the finding blames?  Those have their own way. */
@@ -226,9 +255,8 @@ static const char *amend(struct repair *repair, const struct finding *finding,
     struct arena *arena = revision->run->arena;
     const struct moment before = keep(repair);
     const struct told told = {repair_name(arena, finding), fix->title, false};
-    const char *asks = fix_asks(arena, finding, fix);
-    if (asks && !agreed(repair, arena_format(arena, "%s %s", told.thing, fix->title),
-                        arena_format(arena, "%s: %s", fix->title, asks)))
+    struct yes_wanted wish;
+    if (fix_wish(arena, finding, fix, &wish) && !agreed(repair, &wish))
         return WITHOUT_YES;
     const char *wrong = revise_amend(revision, finding, fix);
     if (wrong)

@@ -201,8 +201,8 @@ static void tell_set(const struct teller *teller)
 static void tell_declined(struct teller *teller, const char *words)
 {
     bool question = *words && words[strlen(words) - 1] == '?';
-    wrap_format(teller->out, &teller->wrap, "Not done for want of a yes at a terminal: %s%s",
-                words, question ? "" : ".");
+    wrap_format(teller->out, &teller->wrap, "Not done without a yes: %s%s", words,
+                question ? "" : ".");
 }
 
 void repair_tell_left(const struct repair *repair)

@@ -21,7 +21,7 @@ SAMPLES = HERE.parents[1] / "sample-configs"
 TODAY = "2026-11-25"
 GOOD = 0.9  # of all
 FIRST = "Measure again first: "
-UNASKED = "Not done for want of a yes at a terminal: "
+UNASKED = "Not done without a yes: "
 
 
 def call(program, folder, *arguments):
