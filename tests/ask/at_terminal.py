@@ -137,6 +137,29 @@ def revise_setter(program):
     expect_revision(program, "revise-setter")
 
 
+@check
+def putting_right(program):
+    """What only people know is asked, what hurts them with what to change first; no writes nothing."""
+    spoilt = (HERE / "../../sample-configs/workshop-router.yaml").read_text(encoding="utf-8")
+    for was, now in (("run_down: 6.5 s ", "run_down: 6.5 "), ("cutter_in, ", ""),
+                     ("no_contact: stops", "no_contact: continues")):
+        assert spoilt.count(was) == 1
+        spoilt = spoilt.replace(was, now)
+    for said in ("yes", "no"):
+        with Place(program) as place:
+            pathlib.Path(place.folder, "shed.yaml").write_text(spoilt, encoding="utf-8")
+            child = place.start("--today", "2026-11-01", "--put-right", "shed.yaml",
+                                command="revise")
+            unit, question, _ = (" ".join(shown.split()) for shown in
+                                 answer(child, ["yes", said, "yes"]))
+            finish(child, int(said == "no"))
+            assert "Is 6.5 s meant?" in unit, unit
+            assert "At the machine first: ask for cutter_in" in question, question
+            written = place.read().decode()
+            assert "run_down: 6.5 s" in written and "no_contact: stops" in written
+            assert ("cutter_in, " in written) == (said == "yes"), written
+
+
 # A round with one reading far off, one value skipped, and a yes at the end.
 ROUND = ["?", "", "?", "Anna", "-92.01", "-92,02", "-92.02, -92.00, -92.01", "-95", "", "no", "",
          "calliper", "0.02", "-110.01, -110.02, -110.0", "", "", "", "skip", "yes"]
