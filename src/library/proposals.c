@@ -210,6 +210,9 @@ const char *machine_file_propose(struct arena *arena, const struct check_options
         choose_wished(&question, asked, &places);
     else if (!asked->count)
         proposal_choose(&question, asked->all, &places);
+    if (question.wish_count && !places.count)
+        return arena_format(arena, "%s gives no number that may change for what is wished",
+                            file->path);
     do
         proposal_find(&question, places.items, places.count, &out->proposal);
     while (!asked->count && proposal_widen(&question, &out->proposal, &places));

@@ -217,18 +217,29 @@ static bool round_to(struct walk *walk, size_t k, const char **text)
     return best < HUGE_VAL;
 }
 
-/* One number, which then moves no more; finer steps where no others will do. */
+/* One number, which then moves no more; finer steps where no others will do, or where what the
+ * file has lies nearer to the goal than they do. */
 static bool round_one(struct walk *walk, size_t k, const char **text)
 {
+    const struct sought from = walk->at;
     const double part = walk->rounding.part;
-    bool done = false;
+    struct sought best = from;
+    double least = HUGE_VAL;
+    const char *finest = NULL;
     walk->moves[k] = false;
-    for (int finer = walk->finer; finer < FINER_MAX && !done; finer++) {
-        done = round_to(walk, k, text);
+    for (int finer = walk->finer; finer < FINER_MAX && !finest; finer++) {
+        walk->at = from;
+        if (round_to(walk, k, text) && value_of(walk, &walk->at) < least) {
+            least = value_of(walk, &walk->at);
+            best = walk->at;
+            finest = *text;
+        }
         walk->rounding.part /= 10;
     }
     walk->rounding.part = part;
-    return done;
+    walk->at = best;
+    *text = finest;
+    return least < HUGE_VAL;
 }
 
 static bool round_each(struct walk *walk, const char **texts)

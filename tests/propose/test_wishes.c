@@ -150,6 +150,17 @@ Test(wishes, finer_steps_where_nothing_else_fits)
     close_shop(&shop);
 }
 
+/* What the file has is no whole step, and nearer to the goal than any: finer ones beside it. */
+Test(wishes, finer_than_what_the_file_has)
+{
+    struct shop shop;
+    OPEN(&shop, A " >= 12.03 mm", A " <= 20 mm");
+    machine_field_put(&shop.machine, FIELD_CHANGE_STANDOFF, 0)->si = 12.08 * mm;
+    struct proposal found = wish(&shop, WISH_LEAST, &shop_places[0]);
+    granted(&found, 12.08 * mm, 12.03 * mm);
+    close_shop(&shop);
+}
+
 /* That a number could go to the end of what is usual is no reason to set it there. */
 Test(wishes, what_no_rule_bounds_stays)
 {
