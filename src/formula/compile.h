@@ -88,6 +88,17 @@ void formula_change_find(struct formula_change *out, struct arena *arena,
 /* Can this node come out differently then?  NODE_NONE cannot. */
 bool formula_changes(struct formula_change *change, uint32_t node);
 
+/* What is known of leaves, by their numbers. */
+struct formula_leaves {
+    const bool *wide; /* it may have a tolerance */
+    const bool *bent; /* where others change it, it is not as one of them */
+};
+
+/* Is the margin of this requirement straight in the leaves of `change`, or the least of several
+ * that are?  Then none of these is above what continues it.  Only yes is certain. */
+bool formula_is_straight(struct arena *arena, struct formula_change *change,
+                         const struct formula_leaves *leaves, uint32_t requirement);
+
 /* Ends building.  The program lives in the builder's arena. */
 void formula_finish(struct formula_builder *builder, struct program *out);
 

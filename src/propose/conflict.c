@@ -8,6 +8,7 @@
 #include <stdlib.h>
 
 #include "propose/cases.h"
+#include "propose/proof.h"
 
 enum { GROUP_MAX = 12 };
 
@@ -153,5 +154,6 @@ void conflict_settle(struct margins *margins, const bool *moves, const double *x
     shrink(margins, moves, &group);
     qsort(group.items, group.count, sizeof *group.items, compare_stakes);
     group.stands = true;
+    group.proved = proof_stands(margins, group.items, group.count, x);
     *out = group;
 }

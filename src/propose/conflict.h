@@ -15,8 +15,8 @@ const struct stake **conflict_find(struct margins *margins, const bool *moves, c
 struct conflict {
     const struct stake **items;
     size_t count;
-    bool
-        stands; /* no set was found for them alone; for the rest without any one there is one */
+    bool stands; /* no set was found for them alone; for all but any one there is one */
+    bool proved; /* nor is there any */
 };
 
 /* The same beyond what is straight: to those that conflict_find gives comes what fails where

@@ -141,6 +141,7 @@ static void find_conflict(struct finder *finder, const struct sought *best)
         tell_name(finder, group.items[i], &out->excluded[i]);
     out->excluded_count = group.count;
     out->stands = group.stands;
+    out->proved = group.proved;
     tell_margins(finder, best->x);
     find_ways(finder, out->excluded, out->excluded_count);
 }

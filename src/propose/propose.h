@@ -132,6 +132,7 @@ struct proposal {
     struct excluded *excluded;
     size_t excluded_count;
     bool stands; /* the group by itself was looked for from everywhere, and has no set */
+    bool proved; /* and that it has none does not hang on where it was looked */
     struct way_out *ways; /* and by how much else would have to change: see propose/ways.h */
     size_t way_count;
 };

@@ -277,17 +277,25 @@ static void add_stays(const struct layout *layout, const struct proposal *propos
     buffer_byte(layout->out, '\n');
 }
 
+/* How sure it is that rules exclude each other. */
+static const char *exclusion(const struct proposal *proposal)
+{
+    return proposal->proved
+               ? "These rules exclude each other, which is proved for all that these numbers may "
+                 "be, and with any one of them left out the rest can hold:"
+           : proposal->stands
+               ? "Wherever it was looked these rules exclude each other, and with any one of them "
+                 "left out the rest can hold:"
+               : "None was found where it was looked. These stood against each other where it "
+                 "came nearest:";
+}
+
 static void add_excluded(const struct layout *layout, const struct proposal *proposal)
 {
     struct wrap wrap = {layout->width, 0, 0};
     wrap_format(layout->out, &wrap, "%s: no set of these numbers will do.", layout->path);
     if (proposal->excluded_count) {
-        wrap_add(layout->out, &wrap,
-                 view_of(proposal->stands
-                             ? "These rules exclude each other, and with any one of them left "
-                               "out the rest can hold:"
-                             : "None was found where it was looked. These stood against each "
-                               "other where it came nearest:"));
+        wrap_add(layout->out, &wrap, view_of(exclusion(proposal)));
         add_rules(layout, proposal->excluded, proposal->excluded_count);
         add_ways(layout, proposal);
     }
@@ -444,6 +452,7 @@ static void add_json_conflict(struct json *json, const struct proposal *proposal
     add_json_rules(json, "stays", proposal->stays, proposal->stay_count);
     add_json_rules(json, "excluded", proposal->excluded, proposal->excluded_count);
     json_key(json, "stands"), json_bool(json, proposal->stands);
+    json_key(json, "proved"), json_bool(json, proposal->proved);
     json_line(json, 2), json_key(json, "ways"), json_open(json, '[');
     for (size_t i = 0; i < proposal->way_count; i++) {
         json_line(json, 4), json_open(json, '{');

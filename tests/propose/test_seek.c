@@ -5,6 +5,7 @@
 #include <math.h>
 
 #include "propose/conflict.h"
+#include "propose/proof.h"
 #include "shop.h"
 
 enum { RULES_MAX = 8, SCENES = 300, GRID = 48 };
@@ -321,6 +322,10 @@ static void expect_conflict(struct shop *shop, const struct half_plane *planes, 
     for (size_t i = 0; i < size; i++)
         in[group[i] - shop->margins.stakes] = true;
     cr_expect(size > 0 && !is_possible(shop, planes, count, in), "scene %zu: no conflict",
+              scene);
+    cr_expect(proof_stands(&shop->margins, group, size, found->x) || found->least > -1e-4,
+              "scene %zu: not proved, least %g", scene, found->least);
+    cr_expect(!proof_stands(&shop->margins, group, size - 1, found->x), "scene %zu: proved",
               scene);
     for (size_t i = 0; i < count; i++) {
         if (!in[i])
