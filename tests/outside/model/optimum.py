@@ -56,7 +56,7 @@ def parts_of(requirement):
 
 
 def judged(machine, rules):
-    """(outcome, margin) of each (rule, subject, which of it)."""
+    """(truth, margin) of each (rule, subject, which of it); truth None: it cannot be answered."""
     found, counts = {}, collections.Counter()
     for name, when, instances in model.RULES:
         if rules is not None and name not in rules:
@@ -72,9 +72,11 @@ def judged(machine, rules):
                 truth, margin = part.judge(machine)
                 key = name, subject, counts[name, subject]
                 counts[name, subject] += 1
-                if truth is not None and name in OF_ITS_OWN:
+                if truth is None:
+                    found[key] = None, None
+                elif name in OF_ITS_OWN:
                     found[key] = truth, OF_ITS_OWN[name](machine)
-                elif truth is not None:
+                else:
                     found[key] = truth, margin and margin.true
     return found
 
@@ -173,8 +175,12 @@ class Question:
             if not self.is_in(key, only) if only else (key not in self.moving
                                                        or self.is_in(key, self.aside)):
                 continue
+            if holds is None:
+                if only:
+                    found[None] = -math.inf  # nobody can say that it holds there
+                continue
             if margin is None:
-                if not holds and self.before.get(key, (True, None))[0]:
+                if not holds and self.before.get(key, (True, None))[0] is not False:
                     found[None] = -math.inf
                 continue
             scale = self.scale(key)
