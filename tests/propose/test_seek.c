@@ -367,3 +367,35 @@ Test(seek, half_planes)
     cr_expect(possible > SCENES / 8 && impossible > SCENES / 8, "%zu possible, %zu not",
               possible, impossible);
 }
+
+/* About a place where only one of two falls shortest, the other has its part in it all the
+ * same.
+ */
+Test(conflict, is_not_only_what_decides)
+{
+    struct shop shop;
+    size_t count;
+    OPEN(&shop, A " >= 20 mm", A " <= 10 mm", B " >= 1 mm");
+    const struct stake **group =
+        conflict_find(&shop.margins, both, (const double[]){12 * mm, 20 * mm}, &count);
+    cr_expect_eq(count, 2);
+    cr_expect(is_in(group, count, &shop, 0) && is_in(group, count, &shop, 1));
+    close_shop(&shop);
+}
+
+/* What differs by no more than a search leaves open decides together; what differs by more does
+ * not, though it is nearly as bad. */
+Test(conflict, decides_together)
+{
+    for (int nearly = 0; nearly < 2; nearly++) {
+        struct shop shop;
+        size_t count;
+        OPEN(&shop, A " ± 1 mm >= 20 mm", A " ± 1 mm <= 10 mm", B " ± 1 mm >= 30 mm",
+             B " ± 1 mm <= 20.00012 mm");
+        const double x[] = {15 * mm + nearly * 2e-6 * mm, 25.00006 * mm};
+        const struct stake **group = conflict_find(&shop.margins, both, x, &count);
+        cr_expect_eq(count, 2);
+        cr_expect(is_in(group, count, &shop, 0) && is_in(group, count, &shop, 1));
+        close_shop(&shop);
+    }
+}
