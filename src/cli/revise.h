@@ -90,4 +90,8 @@ void revise_check(const struct revision *revision, const struct machine_file *fi
 void revise_check_thoroughly(const struct revision *revision, const struct machine_file *file,
                              struct file_report *out);
 
+/* The same again with the small changes that were tried and would do; this takes longest. */
+void revise_check_with_changes(const struct revision *revision, const struct machine_file *file,
+                               struct file_report *out);
+
 #endif

@@ -41,9 +41,16 @@ static void go_back(struct repair *repair, const struct moment *moment)
     repair->report = moment->report;
 }
 
+/* At a file that may not stay so: what fails, and what stands behind it. */
 static void look(struct repair *repair)
 {
     revise_check_thoroughly(repair->revision, repair->revision->now, &repair->report);
+}
+
+/* At one that stays: with the small changes that would do as well. */
+static void settle(struct repair *repair)
+{
+    revise_check_with_changes(repair->revision, repair->revision->now, &repair->report);
 }
 
 static bool is_mended(const struct file_report *report)
@@ -270,6 +277,8 @@ static const char *amend(struct repair *repair, const struct finding *finding,
         wrong = object(repair, &before, &told);
     if (wrong)
         go_back(repair, &before);
+    else
+        settle(repair);
     return wrong;
 }
 
@@ -344,6 +353,8 @@ static bool set_within(struct repair *repair, const struct field_place *place,
         *words = object(repair, &before, &told);
     if (*words)
         go_back(repair, &before);
+    else
+        settle(repair);
     return !*words;
 }
 
@@ -428,8 +439,10 @@ static bool set_several(struct repair *repair, const struct moment *than)
         look(repair);
         const struct told told = set_told(arena, set);
         if (report_is_better(&repair->report, &than->report) &&
-            !unanswered(&before.report, &repair->report) && !object(repair, &before, &told))
+            !unanswered(&before.report, &repair->report) && !object(repair, &before, &told)) {
+            settle(repair);
             return true;
+        }
     }
     go_back(repair, &before);
     return false;
@@ -463,7 +476,7 @@ void revise_put_right(struct revision *revision)
                 revision->books.count);
     for (size_t i = 0; i < revision->set.count; i++)
         VECTOR_ADD(revision->run->arena, &repair->given, revision->set.items[i]);
-    look(repair);
+    settle(repair);
     do {
         repair->vain.count = 0;
         while (amend_one(repair))
@@ -488,7 +501,7 @@ void revise_put_form_right(struct revision *revision)
     enum { FORMS_MOST = 20 };
     for (int i = 0; i < FORMS_MOST && revision->now->tree.status != TREE_WHOLE; i++) {
         struct file_report report;
-        revise_check_thoroughly(revision, revision->now, &report);
+        revise_check_with_changes(revision, revision->now, &report);
         const struct finding *finding = sure_of_form(&report);
         if (!finding || revise_amend(revision, finding, &finding->fixes[0]))
             break;

@@ -12,9 +12,14 @@
 #include "text/diff.h"
 #include "text/escape.h"
 
+/* How much a check goes into. */
+enum depth { DEPTH_PLAIN, DEPTH_REMEDIES, DEPTH_CHANGES };
+
 static void check(const struct revision *revision, const struct machine_file *file,
-                  bool remedies, struct file_report *out)
+                  enum depth depth, struct file_report *out)
 {
+    struct arena *arena = revision->run->arena;
+    struct view path = view_of(revision->path);
     struct beside beside = {revision->path};
     const struct file_reader agreements = {&beside, beside_read};
     const struct check_options options = {
@@ -23,25 +28,33 @@ static void check(const struct revision *revision, const struct machine_file *fi
         .show = SHOW_ALL,
         .words = true,
         .brief = true,
-        .remedies = remedies,
+        .remedies = depth != DEPTH_PLAIN,
         .today = run_today(revision->run),
         .agreements = &agreements,
         .shared = file->shared,
     };
-    struct arena *arena = revision->run->arena;
-    mender_check(mender_new(arena, &options), arena, view_of(revision->path), file->bytes, out);
+    if (depth == DEPTH_CHANGES)
+        mender_check(mender_new(arena, &options), arena, path, file->bytes, out);
+    else
+        check_bytes(arena, &options, path, file->bytes, out);
 }
 
 void revise_check(const struct revision *revision, const struct machine_file *file,
                   struct file_report *out)
 {
-    check(revision, file, false, out);
+    check(revision, file, DEPTH_PLAIN, out);
 }
 
 void revise_check_thoroughly(const struct revision *revision, const struct machine_file *file,
                              struct file_report *out)
 {
-    check(revision, file, true, out);
+    check(revision, file, DEPTH_REMEDIES, out);
+}
+
+void revise_check_with_changes(const struct revision *revision, const struct machine_file *file,
+                               struct file_report *out)
+{
+    check(revision, file, DEPTH_CHANGES, out);
 }
 
 /* To a terminal escaped, to a file or pipe its lines as they are, so that patch takes them. */
