@@ -368,6 +368,19 @@ Test(seek, half_planes)
               possible, impossible);
 }
 
+/* A bend at the beginning, past which it goes straight on: whoever never looks farther again
+ * does not arrive. */
+Test(seek, looks_farther_past_a_bend)
+{
+    struct shop shop;
+    OPEN(&shop, A " ± 1 mm >= 70 mm",
+         B " - 19.5 mm ± 0.05 mm <= combined(" A " - 12 mm, 0.5 mm) + 0.2 mm",
+         B " - 19.3 mm ± 0.05 mm >= combined(" A " - 12 mm, 0.5 mm)");
+    struct sought found = greatest(&shop, both);
+    cr_expect_gt(found.x[0], 70 * mm, "%g %g %g", found.x[0], found.x[1], found.least);
+    close_shop(&shop);
+}
+
 /* About a place where only one of two falls shortest, the other has its part in it all the
  * same.
  */
