@@ -83,6 +83,7 @@ void trials_add(struct trials *trials, const struct proposed_edit *edit)
         return;
     struct trial trial = {.edit = *edit,
                           .gone = ARENA_ARRAY(trials->arena, bool, trials->before->count)};
+    trial.edit.always_asks |= trials->asks;
     struct arena *scratch = trials->scratch;
     struct view bytes = trials->file->bytes;
     struct buffer now;

@@ -35,6 +35,7 @@ struct trials {
     struct checker *checker; /* says what fails, and no more */
     struct machine_file *file;
     const struct file_report *before;
+    bool asks; /* whatever is tried next is asked about */
     VECTOR(struct trial) items;
     VECTOR(struct trial_group) groups;
 };

@@ -124,6 +124,23 @@ static void try_commas(struct trials *trials, const struct finding *finding)
     try_text(trials, finding->at.span, text, arena_format(trials->arena, "write %s", text));
 }
 
+/* What is missing is wanted only where another field says one word and not another: that word
+ * may be the mistake.  It may as well be right, and what is missing forgotten; so it is asked.
+ */
+static void try_condition(struct trials *trials, const struct finding *finding)
+{
+    enum field_id id = finding->at.field ? field_find(view_of(finding->at.field)) : FIELD_COUNT;
+    if (id == FIELD_COUNT)
+        return;
+    enum field_id cause = when_table[field_table[id].when].field;
+    if (cause == FIELD_COUNT || field_table[cause].nature != NATURE_CHOSEN ||
+        field_table[cause].group != GROUP_ROOT)
+        return;
+    trials->asks = true;
+    words_try(trials, &(struct field_place){.field = cause});
+    trials->asks = false;
+}
+
 static struct span indent_of(struct view bytes, struct span line)
 {
     struct span indent = {line.start, line.start};
@@ -194,7 +211,7 @@ void typed_try(struct trials *trials, const struct finding *finding)
     } attempts[] = {{READER_OUT_OF_ORDER, try_pair},     {READER_DUPLICATE_KEY, try_repeated},
                     {READER_NOT_A_NUMBER, try_point},    {READER_WRONG_KIND, try_brackets},
                     {READER_UNKNOWN_CHOICE, try_commas}, {READER_TAB_INDENT, try_blanks},
-                    {READER_NOT_YAML, try_syntax}};
+                    {READER_NOT_YAML, try_syntax},       {READER_MISSING_KEY, try_condition}};
     static const enum reader_finding of_units[] = {
         READER_UNIT_MISSING,      READER_UNIT_UNKNOWN,       READER_WRONG_DIMENSION,
         READER_LOOKS_LIKE_INCHES, READER_LOOKS_LIKE_SECONDS, READER_IMPLAUSIBLE};

@@ -199,6 +199,18 @@ Test(mend, a_unit_is_asked)
     EXPECT_OFFERS(cases);
 }
 
+/* A key is missing since a word says so; whether the word is wrong is asked. */
+Test(mend, what_makes_it_wanted)
+{
+    static const struct spoilt cases[] = {
+        {"approach: computed\n  standoff: 12 mm\n  approach_z: -60 mm\n",
+         "approach: fixed\n  standoff: 12 mm\n", "missing-key",
+         "set change.approach to computed, at the machine first", "is it so at the machine",
+         "approach: computed\n  standoff: 12 mm\n"},
+    };
+    EXPECT_OFFERS(cases);
+}
+
 /* Where a person may be hurt it is asked whether the machine does so by now. */
 Test(mend, what_hurts_a_person_is_asked)
 {
