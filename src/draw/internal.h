@@ -66,7 +66,11 @@ bool sketch_measures_with(const struct sketch *sketch, const char *word);
 /* The numbers of the moves as `dryrun` prints them. */
 uint32_t sketch_step_number(const struct change *change, uint32_t index);
 
+/* The last move of that kind; NULL: there is none, or no change. */
+const struct move *sketch_last_move(const struct change *change, enum move_kind kind);
+
 void plan_sketch(struct sketch *sketch);
 void side_sketch(struct sketch *sketch);
+void detail_sketch(struct sketch *sketch); /* views of their own, after the present one */
 
 #endif

@@ -164,6 +164,26 @@ static const char *height_text(const struct sketch *sketch, uint32_t record)
     return arena_format(sketch->arena, "%s high%s", sketch_length(sketch, top), chuck);
 }
 
+/* A setter that stands there without being used, as wide as nobody knows. */
+static bool add_idle_setter(struct sketch *sketch, uint32_t record, const char *name)
+{
+    const struct machine_group *group = &sketch->machine->groups[GROUP_OBSTACLE];
+    struct plane_point at;
+    if (record < group->written)
+        return false;
+    uint32_t setter = sketch->machine->idle[record - group->written];
+    if (!sketch_number(sketch, FIELD_SETTERS_AT_X, setter, &at.x) ||
+        !sketch_number(sketch, FIELD_SETTERS_AT_Y, setter, &at.y))
+        return false;
+    struct scene_item *item = sketch_item(sketch, name, FIELD_SETTERS_AT_X, setter);
+    item_also(sketch, item, FIELD_SETTERS_AT_Y, setter);
+    item->value = "how wide it is, is not known";
+    item->unknown = true;
+    item_polyline(sketch, item, SCENE_LINE_BROKEN, &at, 1);
+    item_label_at(item, at.x, at.y);
+    return true;
+}
+
 static void add_obstacle(struct sketch *sketch, uint32_t record, bool labelled)
 {
     bool setter = record >= sketch->machine->groups[GROUP_OBSTACLE].written;
@@ -171,6 +191,8 @@ static void add_obstacle(struct sketch *sketch, uint32_t record, bool labelled)
     if (setter)
         name = arena_format(sketch->arena, "setter not used, %s", name);
     struct area area = area_of(sketch, FIELD_OBSTACLE_X, record, FIELD_OBSTACLE_Y, record);
+    if (!area.known[0] && !area.known[1] && add_idle_setter(sketch, record, name))
+        return;
     if (!area.known[0] && !area.known[1]) {
         sketch_unknown(sketch, name, "where it stands is not known", FIELD_OBSTACLE_X, record);
         return;
@@ -178,6 +200,8 @@ static void add_obstacle(struct sketch *sketch, uint32_t record, bool labelled)
     struct scene_item *item = sketch_item(sketch, name, FIELD_OBSTACLE_X, record);
     item_also(sketch, item, FIELD_OBSTACLE_Y, record);
     item_also(sketch, item, FIELD_OBSTACLE_TOP, record);
+    item_also(sketch, item, FIELD_OBSTACLE_CHUCK_DIAMETER, record);
+    item_also(sketch, item, FIELD_OBSTACLE_CHUCK_STANDS, record);
     item->value = height_text(sketch, record);
     draw_area(sketch, item, SCENE_LINE_WIDE, &area);
     item_label_at(item, (area.box.x_low + area.box.x_high) / 2,

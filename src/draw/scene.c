@@ -7,7 +7,7 @@
 #include "quantity/quantity.h"
 #include "text/escape.h"
 
-enum { NAME_SHOWN = 48, RULES_NAMED = 5, NO_PLACE = 0, FARTHEST = 1000 /* m */ };
+enum { NAME_SHOWN = 48, TOLD_IN_WORDS = 3, NO_PLACE = 0, FARTHEST = 1000 /* m */ };
 
 /* --- items --- */
 
@@ -255,6 +255,15 @@ uint32_t sketch_step_number(const struct change *change, uint32_t index)
     return index + (change->moves[0].kind == MOVE_REFERENCE ? 0 : 1);
 }
 
+const struct move *sketch_last_move(const struct change *change, enum move_kind kind)
+{
+    const struct move *found = NULL;
+    for (uint32_t i = 0; change && i < change->count; i++)
+        if (change->moves[i].kind == kind)
+            found = &change->moves[i];
+    return found;
+}
+
 /* --- findings at their items --- */
 
 /* A field, or a part of it: `axes.z.travel.low` of `axes.z.travel`. */
@@ -280,6 +289,20 @@ static bool concerns(const struct finding *finding, const struct scene_item *ite
            strcmp(finding->subject, item->subject) == 0;
 }
 
+static bool has_rule(const struct rule_names *rules, const char *rule)
+{
+    for (size_t i = 0; i < rules->names.count; i++)
+        if (strcmp(rules->names.items[i], rule) == 0)
+            return true;
+    return false;
+}
+
+static void add_rule(const struct sketch *sketch, struct rule_names *rules, const char *rule)
+{
+    if (!has_rule(rules, rule))
+        VECTOR_ADD(sketch->arena, &rules->names, rule);
+}
+
 static bool is_graver(const struct finding *a, const struct finding *b)
 {
     if (a->level != b->level)
@@ -290,6 +313,7 @@ static bool is_graver(const struct finding *a, const struct finding *b)
 static void fail(const struct sketch *sketch, struct scene_item *item,
                  const struct finding *finding)
 {
+    add_rule(sketch, &item->rules, finding->rule);
     if (item->failed) {
         item->failed_more++;
         if (!is_graver(finding, item->failed))
@@ -320,53 +344,43 @@ static bool place_in_view(const struct sketch *sketch, const struct scene_view *
     return placed;
 }
 
-static bool is_told(const struct file_report *report, const bool *placed,
-                    const struct finding *finding)
-{
-    for (size_t i = 0; i < report->count; i++)
-        if (placed[i] && strcmp(report->findings[i].rule, finding->rule) == 0)
-            return true;
-    return false;
-}
-
-/* What has no place in any view, by the names of its rules. */
-static void note_elsewhere(const struct sketch *sketch, const bool *placed)
+/* What has no place in any view: the first of them in words, the rest by their rules. */
+static void note_elsewhere(const struct sketch *sketch, const struct rule_names *placed)
 {
     const struct file_report *report = sketch->drawing->report;
-    const char *names[RULES_NAMED];
-    size_t named = 0, more = 0;
+    struct rule_names told = {0};
     for (size_t i = 0; i < report->count; i++) {
         const struct finding *finding = &report->findings[i];
-        bool known = !counts(finding) || placed[i] || is_told(report, placed, finding);
-        for (size_t k = 0; k < named && !known; k++)
-            known = strcmp(names[k], finding->rule) == 0;
-        if (!known && named < RULES_NAMED)
-            names[named++] = finding->rule;
-        else if (!known)
-            more++;
+        if (!counts(finding) || has_rule(placed, finding->rule) ||
+            has_rule(&told, finding->rule))
+            continue;
+        add_rule(sketch, &told, finding->rule);
+        if (told.names.count <= TOLD_IN_WORDS)
+            VECTOR_ADD(sketch->arena, &sketch->scene->notes,
+                       arena_format(sketch->arena, "not in this drawing: %s: %s [%s]",
+                                    finding_level_name(finding->level), finding->message,
+                                    finding->rule));
     }
-    if (!named)
+    if (told.names.count <= TOLD_IN_WORDS)
         return;
     struct buffer text;
     buffer_init(&text, sketch->arena);
-    buffer_text(&text, "also found, with no place in this drawing: ");
-    for (size_t k = 0; k < named; k++)
-        buffer_format(&text, "%s%s", k ? ", " : "", names[k]);
-    if (more)
-        buffer_format(&text, " and %zu more", more);
+    buffer_text(&text, "nor are: ");
+    for (size_t i = TOLD_IN_WORDS; i < told.names.count; i++)
+        buffer_format(&text, "%s%s", i > TOLD_IN_WORDS ? ", " : "", told.names.items[i]);
     VECTOR_ADD(sketch->arena, &sketch->scene->notes, buffer_string(&text));
 }
 
 static void place_findings(const struct sketch *sketch)
 {
     const struct file_report *report = sketch->drawing->report;
-    bool *placed = ARENA_ARRAY(sketch->arena, bool, report->count + 1);
+    struct rule_names placed = {0};
     for (size_t i = 0; i < report->count; i++)
         for (uint32_t v = 0; v < sketch->scene->view_count; v++)
             if (counts(&report->findings[i]) &&
                 place_in_view(sketch, &sketch->scene->views[v], &report->findings[i]))
-                placed[i] = true;
-    note_elsewhere(sketch, placed);
+                add_rule(sketch, &placed, report->findings[i].rule);
+    note_elsewhere(sketch, &placed);
 }
 
 /* What was left out for lying too far off has no label either. */
@@ -455,8 +469,9 @@ static void add_row(struct buffer *out, const struct scene_item *item)
     if (item->failed)
         buffer_format(out, "; %s [%s]: %s", item->failed_text, item->failed->rule,
                       item->failed->message);
-    if (item->failed_more)
-        buffer_format(out, "; and %u more findings here", item->failed_more);
+    for (size_t i = 0; i < item->rules.names.count; i++)
+        if (strcmp(item->rules.names.items[i], item->failed->rule) != 0)
+            buffer_format(out, "; and [%s]", item->rules.names.items[i]);
     buffer_text(out, ".\n");
 }
 

@@ -49,7 +49,12 @@ struct scene_shape {
     double radius; /* of a circle; of a closed outline: as far as it is widened all around */
 };
 
-enum { SCENE_FIELDS = 4, SCENE_LINES_OF_LABEL = 4 };
+enum { SCENE_FIELDS = 6, SCENE_LINES_OF_LABEL = 4 };
+
+/* Rules, each once. */
+struct rule_names {
+    VECTOR(const char *) names;
+};
 
 struct scene_item {
     const char *what;                 /* "fence at the left" */
@@ -61,6 +66,7 @@ struct scene_item {
     bool too_far;                 /* as it lies so far off that nothing else would be seen */
     const struct finding *failed; /* the gravest; NULL: none */
     uint32_t failed_more;         /* how many more of them */
+    struct rule_names rules;      /* of all of them */
     const char *failed_text;      /* "error: short by 3.36 mm" */
     const char *subject;          /* "cutter 3": whose it is alone; NULL: anybody's */
     VECTOR(struct scene_shape) shapes;
@@ -72,7 +78,7 @@ struct scene_item {
     struct plane_rectangle room; /* within which a label may stand without a leader; or all 0 */
 };
 
-enum scene_kind { SCENE_PLAN, SCENE_SIDE, SCENE_DETAIL };
+enum scene_kind { SCENE_PLAN, SCENE_SIDE, SCENE_DETAIL, SCENE_PLATE /* a detail too */ };
 
 enum { SCENE_VIEWS = 4, SCENE_LABELS = 60 };
 

@@ -502,9 +502,10 @@ static void write_head(struct sheet *sheet)
     struct arena *arena = sheet->arena;
     const char *title = arena_format(arena, "%s: %s, %s", scene->name, scene->views[0].title,
                                      sheet_scale_text(arena, &sheet->views[0].scale));
-    const char *subtitle = arena_format(arena, "%s; %s; lengths in %s",
-                                        text_cut(arena, last_name(scene->path), NAME_SHOWN),
-                                        scene->subject, unit_text(scene->length));
+    const char *subtitle = arena_format(
+        arena, "%s; %s; lengths in %s", text_cut(arena, last_name(scene->path), NAME_SHOWN),
+        scene->subject,
+        strcmp(unit_text(scene->length), "in") == 0 ? "inches" : unit_text(scene->length));
     sheet->title = one_line(sheet, sheet_shown(arena, title), true);
     sheet->subtitle = one_line(sheet, sheet_shown(arena, subtitle), false);
 }

@@ -310,6 +310,19 @@ static const struct sheet_label *label_of(const struct sheet_view *view,
     return NULL;
 }
 
+/* The gravest first, blanks between them. */
+static const char *rules_of(const struct writer *w, const struct scene_item *item)
+{
+    const char *first = item->failed->rule;
+    struct buffer text;
+    buffer_init(&text, w->arena);
+    buffer_text(&text, first);
+    for (size_t i = 0; i < item->rules.names.count; i++)
+        if (strcmp(item->rules.names.items[i], first) != 0)
+            buffer_format(&text, " %s", item->rules.names.items[i]);
+    return buffer_string(&text);
+}
+
 static void open_item(const struct writer *w, const struct scene_item *item)
 {
     buffer_text(w->out, "<g");
@@ -319,7 +332,7 @@ static void open_item(const struct writer *w, const struct scene_item *item)
     if (item->in_file)
         add_attribute(w, "data-file", item->in_file);
     if (item->failed)
-        add_attribute(w, "data-rule", item->failed->rule);
+        add_attribute(w, "data-rule", rules_of(w, item));
     if (item->unknown)
         buffer_text(w->out, " data-unknown=\"yes\"");
     buffer_text(w->out, ">\n");
@@ -353,7 +366,7 @@ static void add_item(struct writer *w, const struct scene_item *item)
 
 static void add_view(struct writer *w, const struct sheet_view *view)
 {
-    static const char *const kinds[] = {"plan", "side", "detail"};
+    static const char *const kinds[] = {"plan", "side", "detail", "plate"};
     w->view = view;
     buffer_format(w->out, "<g data-view=\"%s\" data-scale=\"%s\" data-origin=\"%s %s\">\n",
                   kinds[view->view->kind],

@@ -2,8 +2,9 @@
  *
  * For programs that work on it: `<g data-view data-scale data-origin>` around each view, where
  * data-scale is millimetres of paper for one of the machine and data-origin where on paper the
- * machine's zero would be, y down; `<g data-field data-line data-rule>` around each thing, with
- * its title and description.  The description of the whole is the table of the scene.
+ * machine's zero would be, y down
+ * (of a plate, the middle of its top); `<g data-field data-line data-rule>` around each thing,
+ * with its title and description.  The description of the whole is the table of the scene.
  * Coordinates are given to a thousandth of a millimetre of paper.
  */
 #ifndef PROVEOUT_DRAW_SVG_H
