@@ -194,6 +194,37 @@ static bool rewrite(const struct trials *trials, const struct field_place *place
     return true;
 }
 
+/* What is laid or clipped on, and what takes it away again. */
+static const struct {
+    uint8_t on, off;
+} twins[] = {{ASK_CLIP_ON, ASK_CLIP_OFF},
+             {ASK_PLATE_ON, ASK_PLATE_OFF},
+             {ASK_BLOCK_UNDER, ASK_BLOCK_AWAY}};
+
+/* How many of a pair of questions stand without the other: on when it is on, off when it is
+ * not, or on to the end. */
+static unsigned alone(const struct list *list, uint8_t on, uint8_t off)
+{
+    unsigned count = 0;
+    bool is_on = false;
+    for (uint32_t i = 0; i < list->count; i++)
+        if (list->items[i] == on || list->items[i] == off) {
+            count += is_on == (list->items[i] == on);
+            is_on = list->items[i] == on;
+        }
+    return count + is_on;
+}
+
+/* One of a pair belongs to the other: it is not moved to where it only leaves that alone. */
+static bool leaves_twin(const struct list *before, const struct list *after, uint8_t item)
+{
+    for (size_t i = 0; i < sizeof twins / sizeof *twins; i++)
+        if (item == twins[i].on || item == twins[i].off)
+            return alone(after, twins[i].on, twins[i].off) >=
+                   alone(before, twins[i].on, twins[i].off);
+    return false;
+}
+
 /* Tries the list with one item moved to `at`, or put in there. */
 static void try_list(struct trials *trials, const struct field_place *place,
                      const struct list *list, uint32_t at, unsigned distance)
@@ -228,13 +259,15 @@ static bool contradicts(const struct machine *machine, uint8_t item)
 
 /* Tries a question at both places where it may belong. */
 static void try_question(struct trials *trials, const struct field_place *place,
-                         const struct list *others, uint8_t item, enum kind kind)
+                         const struct list *now, const struct list *others, uint8_t item,
+                         enum kind kind)
 {
     for (enum side side = BEHIND_LAST; side < SIDES; side++) {
         struct list list = *others;
         uint32_t at = place_of(others, item, side);
         put_in(&list, at, item);
-        try_list(trials, place, &list, at, distance(&list, kind, side));
+        if (!leaves_twin(now, &list, item))
+            try_list(trials, place, &list, at, distance(&list, kind, side));
     }
 }
 
@@ -246,11 +279,11 @@ static void try_questions(struct trials *trials, const struct field_place *place
     for (uint32_t i = 0; i < list.count; i++) {
         struct list others = list;
         take_out(&others, i);
-        try_question(trials, place, &others, list.items[i], MOVED);
+        try_question(trials, place, &list, &others, list.items[i], MOVED);
     }
     for (uint8_t item = 0; item < ASK_COUNT && list.count < PROCEDURE_STEPS; item++)
         if (!contradicts(&trials->file->machine, item))
-            try_question(trials, place, &list, item,
+            try_question(trials, place, &list, &list, item,
                          memchr(list.items, item, list.count) ? ASKED_AGAIN : ASKED);
 }
 

@@ -199,6 +199,21 @@ Test(mend, a_unit_is_asked)
     EXPECT_OFFERS(cases);
 }
 
+/* The plate comes on and off twice; the off of the first cutter is not taken for that of the
+ * next. */
+Test(mend, a_question_of_a_pair)
+{
+    static const char asked[] = "cutter_in, clip_on, plate_on, plate_off";
+    struct view good = with(base_machine(), "measures_with: setter", "measures_with: plate");
+    struct view text = with(good, asked, "cutter_in, clip_on, plate_on");
+    struct file_report report = check(text);
+    const struct finding_fix *fix = offered(&report, "plate-left-on");
+    cr_assert(fix);
+    cr_expect_str_eq(fix->title, "let the change ask plate_off after plate_on");
+    cr_expect(fix->asks);
+    cr_expect(view_equal(fixed(text, fix), good));
+}
+
 /* A key is missing since a word says so; whether the word is wrong is asked. */
 Test(mend, what_makes_it_wanted)
 {
