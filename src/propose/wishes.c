@@ -230,6 +230,32 @@ static void begin_number(struct service *service, const struct wish *wish, size_
     serving->goal.numbers = numbers;
 }
 
+/* All else as near as can be to what the file has. */
+static bool serve_the_rest(struct service *service)
+{
+    struct serving serving;
+    begin(service, &serving);
+    serving.goal.changes = service->finder->weights;
+    seek_goal(service, &serving, &service->at);
+    memcpy(serving.driven, service->free,
+           service->finder->margins.knob_count * sizeof *serving.driven);
+    return settle(service, &serving);
+}
+
+/* To numbers near to what the file has that can be set, or else to `from`; all of them stay
+ * free.
+ */
+static void stay_near(struct service *service, const struct sought *from)
+{
+    size_t size = service->finder->margins.knob_count * sizeof *service->free;
+    bool *free = ARENA_ARRAY(service->finder->margins.arena, bool, size + 1);
+    memcpy(free, service->free, size);
+    service->at = *from;
+    if (!serve_the_rest(service))
+        service->at = *from;
+    memcpy(service->free, free, size);
+}
+
 /* Where nothing bounds it as long as others move along, they stay where they are. */
 static bool serve_number(struct service *service, const struct wish *wish, struct granted *out)
 {
@@ -246,8 +272,8 @@ static bool serve_number(struct service *service, const struct wish *wish, struc
     go(service, &serving);
     if (serving.open[k]) {
         out->alone = alone[k] = true;
+        stay_near(service, &before);
         service->free = alone;
-        service->at = before;
         begin_number(service, wish, k, &serving);
         go(service, &serving);
     }
@@ -286,18 +312,6 @@ static bool serve_time(struct service *service, struct granted *out)
     }
     out->bounds = serving.bounds.items;
     out->bound_count = serving.bounds.count;
-    return settle(service, &serving);
-}
-
-/* All else as near as can be to what the file has. */
-static bool serve_the_rest(struct service *service)
-{
-    struct serving serving;
-    begin(service, &serving);
-    serving.goal.changes = service->finder->weights;
-    seek_goal(service, &serving, &service->at);
-    memcpy(serving.driven, service->free,
-           service->finder->margins.knob_count * sizeof *serving.driven);
     return settle(service, &serving);
 }
 

@@ -185,6 +185,18 @@ Test(wishes, alone_where_nothing_bounds_both)
     close_shop(&shop);
 }
 
+/* The others stand at numbers that can be set before it goes as far as these let it. */
+Test(wishes, alone_beside_what_had_to_move)
+{
+    struct shop shop;
+    OPEN(&shop, A " <= " B " - 2 mm", B " >= 25.03 mm");
+    struct proposal found = wish(&shop, WISH_MOST, &shop_places[0]);
+    bounded(granted(&found, 12 * mm, 23.1 * mm), 1, BOUND_BY_RULE, "house-0");
+    cr_assert_eq(found.widest.count, 2);
+    cr_expect_str_eq(found.widest.items[1].text, "25.1 mm");
+    close_shop(&shop);
+}
+
 /* A limit that bends: with each step along it the straight one leads beyond. */
 Test(wishes, along_a_curve)
 {
