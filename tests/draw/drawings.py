@@ -302,6 +302,18 @@ def words(program):
         for view in ("plan", "side"):
             trial.draw(view)
         yield trial.failures
+        trial = Trial(program, "after each step", base)
+    _, out, _ = trial.run("dryrun", "--format", "json")
+    for number, move in enumerate(json.loads(out)["moves"]):
+        plan, place = trial.draw("plan", "--step", str(number)), move["to"]
+        at = [middle(Frame(plan.views[0]), g) for _, g in things(plan.views[0])
+              if g.findtext(page.NAMESPACE + "title") == f"spindle after step {number}"]
+        if place["x"] is None or place["y"] is None:
+            trial.expect(at == [None], f"step {number} ends at no known place, but at {at}")
+        else:
+            agree(trial, Frame(plan.views[0]), f"step {number}", at[0],
+                  (place["x"], place["y"]))
+    yield trial.failures
     many = "".join(f"  - {{name: clamp {i}, x: [{i % 30 * 25} mm, {i % 30 * 25 + 9} mm], "
                    f"y: [{i // 30 * 35} mm, {i // 30 * 35 + 9} mm], top: {i % 50} mm}}\n"
                    for i in range(900))

@@ -36,6 +36,8 @@ COMMANDS = [
     Command("check into a new file", ["check", DAY, "-o", "new.txt", "shed.yaml"], "new.txt"),
     Command("window", ["window", DAY, "shed.yaml", "change.standoff"]),
     Command("dryrun", ["dryrun", DAY, "shed.yaml"]),
+    Command("draw", ["draw", DAY, "shed.yaml"]),
+    Command("draw into a file", ["draw", DAY, "--view=side", "-o", "old.txt", "shed.yaml"], "old.txt"),
     Command("revise", ["revise", DAY, "--write", "shed.yaml", "change.standoff=13 mm"],
             "shed.yaml"),
     Command("commission", ["commission", DAY, "shed.yaml"], "shed.yaml",

@@ -340,6 +340,36 @@ static size_t lines(struct view part, char *list[], size_t most)
     return count;
 }
 
+/* Is it one whole drawing, with as many groups closed as opened? */
+static bool is_drawing(struct text text)
+{
+    static const char end[] = "</g>\n</svg>\n";
+    size_t opened = 0, closed = 0, size = sizeof end - 1;
+    if (text.size < size || memcmp(text.data, "<svg ", 5) != 0 ||
+        memcmp(text.data + text.size - size, end, size) != 0)
+        return false;
+    for (size_t i = 0; i + 3 < text.size; i++) {
+        opened += memcmp(text.data + i, "<g", 2) == 0;
+        closed += memcmp(text.data + i, "</g", 3) == 0;
+    }
+    return opened == closed;
+}
+
+/* The machine file. */
+static void try_draw(const struct input *input)
+{
+    static const char *const views[] = {"--view=plan", "--view=side"};
+    put(MACHINE, input->parts[0]);
+    for (size_t i = 0; i < 2; i++) {
+        const char *arguments[ARGUMENTS] = {"draw", TODAY, views[i], MACHINE};
+        struct ran drawing = run(arguments, (struct view){"", 0});
+        struct ran again = run(arguments, (struct view){"", 0});
+        REQUIRE(is_same(drawing.out, again.out) && is_plain(drawing.out));
+        REQUIRE(drawing.status == 2 ? !drawing.out.size : is_drawing(drawing.out));
+        drop(&drawing), drop(&again);
+    }
+}
+
 /* The machine file; from, to and where, a line each. */
 static void try_dryrun(const struct input *input)
 {
@@ -462,9 +492,9 @@ static const struct target {
     const char *name;
     void (*look)(const struct input *input);
 } targets[] = {
-    {"check", try_check},       {"window", try_window},     {"dryrun", try_dryrun},
-    {"revise", try_revise},     {"dialogue", try_dialogue}, {"agreements", try_agreements},
-    {"rulebooks", try_rulebooks},
+    {"check", try_check},         {"window", try_window},     {"dryrun", try_dryrun},
+    {"revise", try_revise},       {"dialogue", try_dialogue}, {"agreements", try_agreements},
+    {"rulebooks", try_rulebooks}, {"draw", try_draw},
 };
 static const struct target *target;
 
