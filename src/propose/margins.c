@@ -235,8 +235,8 @@ static void slopes_with(struct margins *margins, const double *x, const double *
 void margins_slopes(struct margins *margins, const bool *moves, const double *x, double *slopes)
 {
     size_t count = margins->knob_count, stakes = margins->stake_count;
-    double *at = ARENA_ARRAY(margins->arena, double, count + 1);
-    double *before = ARENA_ARRAY(margins->arena, double, stakes + 1);
+    double *at = ARENA_ARRAY(margins->scratch, double, count + 1);
+    double *before = ARENA_ARRAY(margins->scratch, double, stakes + 1);
     memcpy(at, x, count * sizeof *at);
     margins_ask(margins, x);
     for (size_t i = 0; i < stakes; i++)

@@ -81,6 +81,18 @@ static void look_at_stays(struct finder *finder, const double *x)
     out->stay_count = kept;
 }
 
+/* Of those that fail now, what holds at x with all numbers at once needs no search of its own.
+ */
+static void note_holding(struct finder *finder, const double *x, bool *holds)
+{
+    struct margins *margins = &finder->margins;
+    margins_ask(margins, x);
+    for (size_t i = 0; i < margins->stake_count; i++) {
+        const struct stake *stake = &margins->stakes[i];
+        holds[i] |= stake->counts && !stake->fails && stake_part(stake) >= SEEK_HOLDS;
+    }
+}
+
 /* What fails whatever the numbers are is set aside, and told: it must not keep the rest from
  * being mended.  How many of those that fail are left. */
 static size_t set_aside(struct finder *finder)
@@ -88,16 +100,21 @@ static size_t set_aside(struct finder *finder)
     struct margins *margins = &finder->margins;
     size_t left = 0;
     VECTOR(struct excluded) stays = {0};
+    bool *holds = ARENA_ARRAY(margins->arena, bool, margins->stake_count + 1);
     for (size_t i = 0; i < margins->stake_count; i++) {
         struct stake *stake = &margins->stakes[i];
         const struct stake *alone = stake;
         struct sought found;
         if (!fails_now(finder, i))
             continue;
-        if (cases_hold(margins, finder->moves, &(struct cases_of){&alone, 1, false}, &found)) {
-            left++;
-            continue;
+        if (!holds[i] &&
+            cases_hold(margins, finder->moves, &(struct cases_of){&alone, 1, false}, &found)) {
+            note_holding(finder, found.x, holds);
+            holds[i] = true;
         }
+        left += holds[i];
+        if (holds[i])
+            continue;
         struct excluded stay;
         tell_name(finder, stake, &stay);
         VECTOR_ADD(margins->arena, &stays, stay);
