@@ -1,5 +1,7 @@
 #include "propose/cases.h"
 
+#include "propose/few.h"
+
 #include <math.h>
 
 /* Where along a travel it is looked from.  At the ends, since what is free beside the work may
@@ -66,6 +68,30 @@ static bool put_start(const struct margins *margins, const bool *moves,
     return moved;
 }
 
+static bool is_better(const struct sought *found, const struct sought *than)
+{
+    return found->least > than->least + BETTER * fabs(than->least);
+}
+
+/* From one place; where lists are long with the few first, and with all only where those have
+ * found something better than there is. */
+static void search_start(struct margins *margins, const bool *moves, const double *from,
+                         bool sparse, struct sought *best)
+{
+    struct sought found;
+    if (sparse)
+        few_gather(margins, from);
+    margins->sparse = sparse;
+    seek_greatest(margins, moves, from, &found);
+    margins->sparse = false;
+    if (sparse && is_better(&found, best)) {
+        seek_greatest(margins, moves, found.x, &found);
+        few_gather(margins, found.x);
+    }
+    if (is_better(&found, best))
+        *best = found;
+}
+
 /* `across`: how many of the marks are looked at. */
 static void search_from(struct margins *margins, const bool *moves, int across, double enough,
                         struct sought *out)
@@ -76,15 +102,14 @@ static void search_from(struct margins *margins, const bool *moves, int across, 
     for (size_t k = 0; k < count; k++)
         from[k] = knob_start(&margins->knobs[k], moves[k]);
     seek_greatest(margins, moves, from, out);
+    bool sparse = out->least < enough && few_begin(margins);
+    if (sparse)
+        few_gather(margins, out->x);
     for (int i = 0; i < 2 * cells && out->least < enough; i++) {
-        struct sought found;
         const struct start start = {
             {marks[i % across], marks[i % cells / across]}, i >= cells, across == MARKS};
-        if (!put_start(margins, moves, &start, from))
-            continue;
-        seek_greatest(margins, moves, from, &found);
-        if (found.least > out->least + BETTER * fabs(out->least))
-            *out = found;
+        if (put_start(margins, moves, &start, from))
+            search_start(margins, moves, from, sparse, out);
     }
 }
 

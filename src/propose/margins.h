@@ -44,6 +44,7 @@ struct stake {
     bool failed_before; /* with the numbers of the file */
     bool asked_before;  /* with these it had a margin */
     bool resting;       /* it is not asked now */
+    bool many, few;     /* it is of a long list, and of those few that are asked: few.h */
     bool still;         /* it holds, and no number that may change moves it: seek.c tells */
     bool fails;         /* by what was asked last */
     bool counts;        /* it has a margin there */
@@ -61,6 +62,7 @@ struct margins {
     size_t knob_count;
     struct stake *stakes;
     size_t stake_count;
+    bool sparse;  /* of long lists only the few are asked */
     bool guarded; /* what keeps persons must not come to be asked no more */
     bool
         *rests_on; /* [stake * knob_count + knob]: can it come out otherwise with the number? */
@@ -99,6 +101,12 @@ static inline double stake_part(const struct stake *stake)
     return stake->fails && part > -STAKE_WANTED ? -STAKE_WANTED : part;
 }
 
+/* Is it not asked now? */
+static inline bool stake_rests(const struct margins *margins, const struct stake *stake)
+{
+    return stake->resting || (margins->sparse && stake->many && !stake->few);
+}
+
 /* Does its margin count for the least: has it one, and can it be moved or does it fail? */
 static inline bool stake_counts(const struct stake *stake)
 {
@@ -112,7 +120,8 @@ static inline bool stake_breaks(const struct margins *margins, const struct stak
     if (stake->counts || stake->ignored)
         return false;
     return (stake->fails && !stake->failed_before) ||
-           (margins->guarded && stake->keeps_persons && stake->asked_before && !stake->resting);
+           (margins->guarded && stake->keeps_persons && stake->asked_before &&
+            !stake_rests(margins, stake));
 }
 
 /* Of what was asked last: the least margin by its scale; `*worst` is the stake, or NULL where
