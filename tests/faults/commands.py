@@ -41,7 +41,7 @@ COMMANDS = [
     Command("revise", ["revise", DAY, "--write", "shed.yaml", "change.standoff=13 mm"],
             "shed.yaml"),
     Command("commission", ["commission", DAY, "shed.yaml"], "shed.yaml",
-            b"back change.standoff\n19 mm\non\non\nyes\n"),
+            b"back change.probe_stroke\n36 mm\non\non\nyes\n"),  # with which all holds
     Command("explain a rule", ["explain", "probe-stroke-short"]),
     Command("explain a field", ["explain", "setter.nose_contact"]),
     Command("rules", ["rules"]),
