@@ -62,9 +62,18 @@ bool sketch_given(const struct sketch *sketch, enum field_id id, uint32_t record
 bool sketch_homes(const struct sketch *sketch);
 /* "setter": does the change measure with it? */
 bool sketch_measures_with(const struct sketch *sketch, const char *word);
+/* The same, or the file does not tell with what it measures? */
+bool sketch_may_measure_with(const struct sketch *sketch, const char *word);
 
 /* The numbers of the moves as `dryrun` prints them. */
 uint32_t sketch_step_number(const struct change *change, uint32_t index);
+
+/* "; not all that is in the way is known", where a move that wants room was not looked at, or
+ * not with all bodies and things; "" where each was. */
+const char *sketch_room_reservation(const struct change *change);
+
+/* "; not all that hangs on the spindle is known", or "". */
+const char *sketch_spindle_reservation(const struct clearance_spindle *spindle);
 
 /* The last move of that kind; NULL: there is none, or no change. */
 const struct move *sketch_last_move(const struct change *change, enum move_kind kind);

@@ -8,7 +8,7 @@
 #include "draw/letters.h"
 #include "draw/near.h"
 
-enum { WAYS = 8, BODIES = 16, SHOWN = 40 };
+enum { WAYS = 8, SHOWN = 40 };
 
 /* --- areas --- */
 
@@ -52,15 +52,20 @@ static void draw_area(struct sketch *sketch, struct scene_item *item, enum scene
     if (area->known[0] && area->known[1])
         item_rectangle(sketch, item, line, &area->box);
     else if (sketch->view->drawn && (area->known[0] || area->known[1]))
-        draw_edges(sketch, item, line, area);
-    item_label_at(item, area->box.x_low, area->box.y_high);
+        draw_edges(sketch, item, SCENE_LINE_BROKEN, area);
+    if (item->shapes.count)
+        item_label_at(item, area->box.x_low, area->box.y_high);
 }
 
-static const char *size_text(const struct sketch *sketch, const struct plane_rectangle *box)
+/* "850 mm x 1300 mm", or of the direction that is known "850 mm along X". */
+static const char *size_text(const struct sketch *sketch, const struct area *area)
 {
-    return arena_format(sketch->arena, "%s x %s",
-                        sketch_length(sketch, box->x_high - box->x_low),
-                        sketch_length(sketch, box->y_high - box->y_low));
+    const char *along_x = sketch_length(sketch, area->box.x_high - area->box.x_low);
+    const char *along_y = sketch_length(sketch, area->box.y_high - area->box.y_low);
+    if (area->known[0] && area->known[1])
+        return arena_format(sketch->arena, "%s x %s", along_x, along_y);
+    return arena_format(sketch->arena, "%s along %s", area->known[0] ? along_x : along_y,
+                        area->known[0] ? "X" : "Y");
 }
 
 /* One direction is not known. */
@@ -68,7 +73,8 @@ static void say_half(const struct sketch *sketch, struct scene_item *item,
                      const struct area *area)
 {
     item->unknown = true;
-    item->value = arena_format(sketch->arena, "along %s not known", area->known[0] ? "Y" : "X");
+    item->value = arena_format(sketch->arena, "%s, along %s not known", item->value,
+                               area->known[0] ? "Y" : "X");
 }
 
 static void add_travel(struct sketch *sketch)
@@ -78,9 +84,10 @@ static void add_travel(struct sketch *sketch)
         sketch_unknown(sketch, "travel", "not known", FIELD_AXIS_TRAVEL, 0);
         return;
     }
-    struct scene_item *item = sketch_item(sketch, "travel", FIELD_AXIS_TRAVEL, 0);
-    item_also(sketch, item, FIELD_AXIS_TRAVEL, 1);
-    item->value = size_text(sketch, &area.box);
+    uint32_t first = area.known[0] ? 0 : 1;
+    struct scene_item *item = sketch_item(sketch, "travel", FIELD_AXIS_TRAVEL, first);
+    item_also(sketch, item, FIELD_AXIS_TRAVEL, 1 - first);
+    item->value = size_text(sketch, &area);
     draw_area(sketch, item, SCENE_LINE_LIMIT, &area);
     if (!area.known[0] || !area.known[1])
         say_half(sketch, item, &area);
@@ -94,7 +101,7 @@ static void add_soft_limits(struct sketch *sketch)
     struct scene_item *item =
         sketch_item(sketch, "soft limits", FIELD_AXIS_SOFT_LIMITS, area.known[0] ? 0 : 1);
     item_also(sketch, item, FIELD_AXIS_SOFT_LIMITS, area.known[0] ? 1 : 0);
-    item->value = size_text(sketch, &area.box);
+    item->value = size_text(sketch, &area);
     draw_area(sketch, item, SCENE_LINE_LIMIT, &area);
     if (!area.known[0] || !area.known[1])
         say_half(sketch, item, &area);
@@ -109,7 +116,7 @@ static void add_table(struct sketch *sketch)
     item_also(sketch, item, area.known[0] ? FIELD_TABLE_Y : FIELD_TABLE_X, 0);
     item_also(sketch, item, FIELD_TABLE_NOSE_CONTACT, 0);
     if (area.known[0] || area.known[1]) {
-        item->value = size_text(sketch, &area.box);
+        item->value = size_text(sketch, &area);
         draw_area(sketch, item, SCENE_LINE_WIDE, &area);
         if (!area.known[0] || !area.known[1])
             say_half(sketch, item, &area);
@@ -151,17 +158,25 @@ static void add_work(struct sketch *sketch)
 
 /* --- things --- */
 
-/* How high it is, as motion takes it; of a rotary axis with what its jaws sweep. */
+/* How high it is, as motion takes it: a rotary axis with what its jaws sweep. */
 static const char *height_text(const struct sketch *sketch, uint32_t record)
 {
-    double top;
-    if (!sketch_number(sketch, FIELD_OBSTACLE_TOP, record, &top))
-        return "height not known";
+    struct clearance_box box;
+    double high, foot, wide;
     const char *chuck = "";
-    double wide;
-    if (sketch_number(sketch, FIELD_OBSTACLE_CHUCK_DIAMETER, record, &wide))
-        chuck = arena_format(sketch->arena, ", its jaws sweep %s", sketch_length(sketch, wide));
-    return arena_format(sketch->arena, "%s high%s", sketch_length(sketch, top), chuck);
+    bool turns = sketch_given(sketch, FIELD_OBSTACLE_CHUCK_DIAMETER, record);
+    if (sketch_number(sketch, FIELD_TABLE_NOSE_CONTACT, 0, &foot) &&
+        standing_thing(sketch->machine, TO_OBSTACLE, record, &box)) {
+        high = box.top.nominal - foot;
+        if (sketch_number(sketch, FIELD_OBSTACLE_CHUCK_DIAMETER, record, &wide))
+            chuck =
+                arena_format(sketch->arena, ", its jaws sweep %s", sketch_length(sketch, wide));
+    } else if (sketch_number(sketch, FIELD_OBSTACLE_TOP, record, &high)) {
+        chuck = turns ? ", not reckoned with its jaws" : "";
+    } else {
+        return "height not known";
+    }
+    return arena_format(sketch->arena, "%s high%s", sketch_length(sketch, high), chuck);
 }
 
 /* A setter that stands there without being used, as wide as nobody knows. */
@@ -207,7 +222,7 @@ static void add_obstacle(struct sketch *sketch, uint32_t record, bool labelled)
     item_label_at(item, (area.box.x_low + area.box.x_high) / 2,
                   (area.box.y_low + area.box.y_high) / 2);
     item->room = area.box;
-    item->labelled = labelled;
+    item->labelled = labelled && item->shapes.count;
     if (!area.known[0] || !area.known[1])
         say_half(sketch, item, &area);
 }
@@ -261,7 +276,7 @@ static void draw_setter(struct sketch *sketch, struct scene_item *item, struct p
 static void add_setter(struct sketch *sketch)
 {
     struct plane_point at;
-    if (!sketch_measures_with(sketch, "setter"))
+    if (!sketch_may_measure_with(sketch, "setter"))
         return;
     const char *name = "setter";
     if (sketch_given(sketch, FIELD_CHANGE_SETTER, 0))
@@ -302,11 +317,11 @@ static void add_place(struct sketch *sketch, const char *what, const enum field_
     struct plane_point at;
     bool known[2] = {sketch_number(sketch, ids[0], records[0], &at.x),
                      sketch_number(sketch, ids[1], records[1], &at.y)};
-    if (!known[0] && !known[1])
-        return;
     if (!known[0] || !known[1]) {
-        sketch_unknown(sketch, what, "where it is, is only half known", ids[known[0]],
-                       records[known[0]]);
+        bool half = known[0] || known[1];
+        sketch_unknown(sketch, what,
+                       half ? "where it is, is only half known" : "where it is, is not known",
+                       ids[known[0]], records[known[0]]);
         return;
     }
     struct scene_item *item = sketch_item(sketch, what, ids[0], records[0]);
@@ -363,37 +378,50 @@ static void draw_swept(struct sketch *sketch, struct scene_item *item,
         ->filled = true;
 }
 
-/* Each body once, however many moves go this way; the widest gets an outline. */
-static void draw_bodies(struct sketch *sketch, struct scene_item *item,
-                        const struct plane_hull *hull, uint32_t cutter)
+/* One way, however many moves go along it: with the cutter that sweeps it widest. */
+struct way {
+    const struct move *move; /* the first of them */
+    uint32_t cutter;
+    double radius; /* of the widest body; 0: none is known */
+    bool whole;    /* all that hangs on the spindle is known, on each of them */
+};
+
+static const struct clearance_part *widest_of(const struct clearance_spindle *spindle)
 {
-    struct clearance_spindle spindle;
-    standing_spindle(sketch->machine, cutter, 0, &spindle);
     const struct clearance_part *widest = NULL;
-    for (uint32_t i = 0; i < spindle.count; i++)
-        if (!widest || spindle.parts[i].radius.nominal > widest->radius.nominal)
-            widest = &spindle.parts[i];
-    for (uint32_t i = 0; i < spindle.count && i < BODIES; i++)
-        draw_swept(sketch, item, hull, &spindle.parts[i], &spindle.parts[i] == widest);
-    if (!spindle.whole || spindle.count > BODIES)
-        item->unknown = true;
-    if (widest)
-        item->value =
-            arena_format(sketch->arena, "swept %s wide by the %s%s",
-                         sketch_length(sketch, 2 * widest->radius.nominal),
-                         clearance_body_name(widest->body),
-                         spindle.whole ? "" : "; not all that hangs on the spindle is known");
-    else
-        item->value = "how wide it is swept is not known";
+    for (uint32_t i = 0; i < spindle->count; i++)
+        if (!widest || spindle->parts[i].radius.nominal > widest->radius.nominal)
+            widest = &spindle->parts[i];
+    return widest;
 }
 
-static void add_way(struct sketch *sketch, const struct move *move)
+/* The widest body gets an outline. */
+static void draw_bodies(struct sketch *sketch, struct scene_item *item,
+                        const struct plane_hull *hull, const struct way *way)
 {
+    struct clearance_spindle spindle;
+    standing_spindle(sketch->machine, way->cutter, 0, &spindle);
+    spindle.whole = way->whole;
+    const struct clearance_part *widest = widest_of(&spindle);
+    for (uint32_t i = 0; i < spindle.count; i++)
+        draw_swept(sketch, item, hull, &spindle.parts[i], &spindle.parts[i] == widest);
+    item->unknown = !way->whole;
+    item->value = "how wide it is swept is not known";
+    if (widest)
+        item->value = arena_format(sketch->arena, "swept %s wide by the %s%s",
+                                   sketch_length(sketch, 2 * widest->radius.nominal),
+                                   clearance_body_name(widest->body),
+                                   sketch_spindle_reservation(&spindle));
+}
+
+static void add_way(struct sketch *sketch, const struct way *way)
+{
+    const struct move *move = way->move;
     struct plane_hull hull;
     struct scene_item *item =
         sketch_item(sketch, move_name(move->kind), FIELD_CHANGE_TRAVERSE_Z, 0);
     plane_sweep(&hull, &move->way[0], &move->way[1]);
-    draw_bodies(sketch, item, &hull, move->cutter);
+    draw_bodies(sketch, item, &hull, way);
     const struct plane_point ends[] = {{move->way[0].x_low, move->way[0].y_low},
                                        {move->way[1].x_low, move->way[1].y_low}};
     if (is_place(&move->way[0]) && is_place(&move->way[1])) {
@@ -405,21 +433,52 @@ static void add_way(struct sketch *sketch, const struct move *move)
     }
 }
 
+/* Takes a move into the ways; false where there are too many of them. */
+static bool take_way(const struct sketch *sketch, const struct move *move, struct way *ways,
+                     uint32_t *count)
+{
+    struct clearance_spindle spindle;
+    uint32_t at = 0;
+    standing_spindle(sketch->machine, move->cutter, 0, &spindle);
+    const struct clearance_part *widest = widest_of(&spindle);
+    double radius = widest ? widest->radius.nominal : 0;
+    while (at < *count && !same_way(move, ways[at].move))
+        at++;
+    if (at == WAYS)
+        return false;
+    if (at == *count)
+        ways[(*count)++] = (struct way){move, move->cutter, radius, spindle.whole};
+    ways[at].whole = ways[at].whole && spindle.whole;
+    if (radius > ways[at].radius)
+        ways[at].cutter = move->cutter, ways[at].radius = radius;
+    return true;
+}
+
+static bool goes_sideways(const struct move *move)
+{
+    return move->kind == MOVE_TO_SETTER || move->kind == MOVE_TO_PARK ||
+           move->kind == MOVE_BACK;
+}
+
 static void add_ways(struct sketch *sketch)
 {
     const struct change *change = sketch->drawing->change;
-    const struct move *done[WAYS];
-    uint32_t count = 0;
+    struct way ways[WAYS];
+    uint32_t count = 0, more = 0;
     for (uint32_t i = 0; i < change->count; i++) {
         const struct move *move = &change->moves[i];
-        bool again = !move->has_way;
-        for (uint32_t k = 0; k < count && !again; k++)
-            again = same_way(move, done[k]);
-        if (again || count == WAYS)
-            continue;
-        done[count++] = move;
-        add_way(sketch, move);
+        if (move->has_way)
+            more += !take_way(sketch, move, ways, &count);
+        else if (goes_sideways(move))
+            sketch_unknown(sketch, move_name(move->kind), "which way it goes is not known",
+                           FIELD_CHANGE_TRAVERSE_Z, 0);
     }
+    for (uint32_t i = 0; i < count; i++)
+        add_way(sketch, &ways[i]);
+    if (more)
+        sketch_unknown(sketch, "further ways",
+                       arena_format(sketch->arena, "%u moves are not drawn", more),
+                       FIELD_CHANGE_TRAVERSE_Z, 0);
     if (!count)
         sketch_unknown(sketch, "ways of the change", "not known, or made by hand",
                        FIELD_CHANGE_MEASURES_WITH, 0);
@@ -440,6 +499,17 @@ static bool way_of(const struct move *move, struct plane_hull *out)
     return true;
 }
 
+/* A cross in the middle of a thing that is met from the gantry, which passes over all of it. */
+static void draw_passed(struct sketch *sketch, struct scene_item *item,
+                        const struct clearance_box *box)
+{
+    const struct plane_rectangle *foot = &box->footprint;
+    const struct plane_point middle = {(foot->x_low + foot->x_high) / 2,
+                                       (foot->y_low + foot->y_high) / 2};
+    item_polyline(sketch, item, SCENE_LINE_NARROW, &middle, 1);
+    item_label_at(item, middle.x, middle.y);
+}
+
 /* From the edge of the body to that of the thing where it passes beside it; else a cross where
  * it passes over. */
 static void draw_nearest(struct sketch *sketch, struct scene_item *item,
@@ -449,10 +519,13 @@ static void draw_nearest(struct sketch *sketch, struct scene_item *item,
     struct clearance_box box;
     struct plane_point ends[2];
     double body = 0;
-    if (move->clearance.body >= BODY_GANTRY || !way_of(move, &hull) ||
-        !standing_thing(sketch->machine, move->to_what, move->obstacle, &box) ||
+    if (!standing_thing(sketch->machine, move->to_what, move->obstacle, &box) ||
         box.everywhere || box.from_gantry)
         return;
+    if (move->clearance.body >= BODY_GANTRY || !way_of(move, &hull)) {
+        draw_passed(sketch, item, &box);
+        return;
+    }
     if (move->to_what == TO_SETTER && sketch_number(sketch, FIELD_SETTER_BODY, 0, &body))
         box.round = body / 2;
     for (uint32_t i = 0; i < hull.count; i++) {
@@ -483,21 +556,20 @@ static void add_nearest(struct sketch *sketch)
         sketch_unknown(sketch, "nearest approach", "not known", FIELD_CHANGE_TRAVERSE_Z, 0);
         return;
     }
-    bool obstacle = move->to_what == TO_OBSTACLE;
     struct scene_item *item =
         sketch_item(sketch, "nearest approach", FIELD_CHANGE_TRAVERSE_Z, 0);
-    if (obstacle)
-        item_also(sketch, item, FIELD_OBSTACLE_TOP, move->obstacle);
     struct view name = thing_name(sketch->machine, move->to_what, move->obstacle);
     const char *to = name.size ? text_cut(sketch->arena, name, SHOWN) : "an obstacle";
     struct view body = body_name(sketch->machine, move->clearance.body, move->attachment);
     double room = spread_settled(move->clearance.value.low);
+    const char *reservation = sketch_room_reservation(change);
     item->value =
-        arena_format(sketch->arena, "%s %s at worst, %s to %s, step %u",
-                     sketch_length(sketch, fabs(room)), room < 0 ? "of shared room" : "of room",
+        arena_format(sketch->arena, "%s%s%s at worst, %s to %s, step %u%s",
+                     room < 0 ? "runs into it by " : "", sketch_length(sketch, fabs(room)),
+                     room < 0 ? "" : " of room",
                      body.size ? text_cut(sketch->arena, body, SHOWN) : "attachment", to,
-                     sketch_step_number(change, (uint32_t)(move - change->moves)));
-    item->unknown = !move->whole;
+                     sketch_step_number(change, (uint32_t)(move - change->moves)), reservation);
+    item->unknown = *reservation;
     draw_nearest(sketch, item, move);
 }
 
@@ -518,9 +590,11 @@ static void add_step(struct sketch *sketch)
     struct clearance_spindle spindle;
     struct plane_point at = {move->to.at[0], move->to.at[1]};
     standing_spindle(sketch->machine, move->cutter, 0, &spindle);
-    item->value = move_name(move->kind);
+    item->value = arena_format(sketch->arena, "%s%s", move_name(move->kind),
+                               sketch_spindle_reservation(&spindle));
+    item->unknown = !spindle.whole;
     item_polyline(sketch, item, SCENE_LINE_WIDE, &at, 1);
-    for (uint32_t i = 0; i < spindle.count && i < BODIES; i++) {
+    for (uint32_t i = 0; i < spindle.count; i++) {
         const struct clearance_part *part = &spindle.parts[i];
         struct plane_point middle = {at.x + part->beside.x, at.y + part->beside.y};
         item_circle(sketch, item, SCENE_LINE_WIDE, middle, part->radius.nominal);

@@ -7,7 +7,7 @@
 #include "quantity/quantity.h"
 #include "text/escape.h"
 
-enum { NAME_SHOWN = 48, TOLD_IN_WORDS = 3, NO_PLACE = 0, FARTHEST = 1000 /* m */ };
+enum { NAME_SHOWN = 48, TOLD_IN_WORDS = 3, NO_PLACE = 0, FARTHEST = 30 /* m */ };
 
 /* --- items --- */
 
@@ -250,9 +250,30 @@ bool sketch_measures_with(const struct sketch *sketch, const char *word)
     return sketch_says(sketch, FIELD_CHANGE_MEASURES_WITH, 0, word);
 }
 
+bool sketch_may_measure_with(const struct sketch *sketch, const char *word)
+{
+    return sketch_measures_with(sketch, word) ||
+           !sketch_given(sketch, FIELD_CHANGE_MEASURES_WITH, 0);
+}
+
 uint32_t sketch_step_number(const struct change *change, uint32_t index)
 {
     return index + (change->moves[0].kind == MOVE_REFERENCE ? 0 : 1);
+}
+
+const char *sketch_room_reservation(const struct change *change)
+{
+    for (uint32_t i = 0; i < change->count; i++) {
+        const struct move *move = &change->moves[i];
+        if (move_wants_room(change, move) && !(move->has_clearance && move->whole))
+            return "; not all that is in the way is known";
+    }
+    return "";
+}
+
+const char *sketch_spindle_reservation(const struct clearance_spindle *spindle)
+{
+    return spindle->whole ? "" : "; not all that hangs on the spindle is known";
 }
 
 const struct move *sketch_last_move(const struct change *change, enum move_kind kind)
@@ -328,8 +349,8 @@ static void fail(const struct sketch *sketch, struct scene_item *item,
                                        sketch->scene->length));
 }
 
-/* All items of one view that stand first of all for its field, else the first that stands for
- * it besides. */
+/* The first item of one view that stands first of all for its field, else the first that stands
+ * for it besides. */
 static bool place_in_view(const struct sketch *sketch, const struct scene_view *view,
                           const struct finding *finding)
 {

@@ -122,7 +122,7 @@ static bool setter_foot(const struct sketch *sketch, double *out)
 static void add_setter(struct sketch *sketch)
 {
     double x = 0, trip = 0, foot = 0, body = 0;
-    if (!sketch_measures_with(sketch, "setter"))
+    if (!sketch_may_measure_with(sketch, "setter"))
         return;
     bool known = sketch_number(sketch, FIELD_SETTER_AT_X, 0, &x);
     if (!known || !sketch_number(sketch, FIELD_SETTER_NOSE_CONTACT, 0, &trip)) {
@@ -213,7 +213,7 @@ static void draw_body(struct sketch *sketch, struct scene_item *item,
     item_polyline(sketch, item, SCENE_LINE_WIDE, cup, 4);
 }
 
-/* With the nose at a place. */
+/* With the nose at a place; the item has its value. */
 static void draw_spindle(struct sketch *sketch, struct scene_item *item, uint32_t cutter,
                          double x, double nose)
 {
@@ -226,6 +226,8 @@ static void draw_spindle(struct sketch *sketch, struct scene_item *item, uint32_
         draw_body(sketch, item, part, x, of_cutter ? nose : above);
     }
     item->unknown = !spindle.whole;
+    item->value =
+        arena_format(sketch->arena, "%s%s", item->value, sketch_spindle_reservation(&spindle));
     item_label_at(item, x, nose);
 }
 
@@ -323,31 +325,45 @@ static bool nearest_underside(const struct sketch *sketch, const struct move *mo
     return known;
 }
 
-/* Of the change, where it is upwards. */
+/* How much room in all, and what reservation there is about it. */
+static const char *apart_text(const struct sketch *sketch, const struct move *move)
+{
+    double room = spread_settled(move->clearance.value.low);
+    return arena_format(sketch->arena, "%s%s%s at worst%s", room < 0 ? "runs into it by " : "",
+                        sketch_length(sketch, fabs(room)), room < 0 ? "" : " apart",
+                        sketch_room_reservation(sketch->drawing->change));
+}
+
+/* Of the change, as far as it is upwards. */
 static void add_nearest(struct sketch *sketch)
 {
     const struct change *change = sketch->drawing->change;
     const struct move *move = change ? change_least_room(change) : NULL;
     struct clearance_box box;
     double under = 0;
-    if (!move || !nearest_underside(sketch, move, &under) ||
+    if (!move) {
+        sketch_unknown(sketch, "least room", "not known", FIELD_CHANGE_TRAVERSE_Z, 0);
+        return;
+    }
+    struct scene_item *item = sketch_item(sketch, "least room", FIELD_CHANGE_TRAVERSE_Z, 0);
+    struct view name = thing_name(sketch->machine, move->to_what, move->obstacle);
+    const char *to = name.size ? text_cut(sketch->arena, name, NAME_SHOWN) : "an obstacle";
+    struct view text = body_name(sketch->machine, move->clearance.body, move->attachment);
+    const char *body = text.size ? text_cut(sketch->arena, text, NAME_SHOWN) : "attachment";
+    item->unknown = *sketch_room_reservation(change);
+    item->value =
+        arena_format(sketch->arena, "%s to %s, %s", body, to, apart_text(sketch, move));
+    if (!nearest_underside(sketch, move, &under) ||
         !standing_thing(sketch->machine, move->to_what, move->obstacle, &box) ||
         under == box.top.nominal)
         return;
-    double top = box.top.nominal, room = spread_settled(move->clearance.value.low);
+    double top = box.top.nominal;
     double x = box.everywhere ? sketch->scene->reach.x_low
                               : (box.footprint.x_low + box.footprint.x_high) / 2;
-    struct scene_item *item = sketch_item(sketch, "least room", FIELD_CHANGE_TRAVERSE_Z, 0);
-    if (move->to_what == TO_OBSTACLE)
-        item_also(sketch, item, FIELD_OBSTACLE_TOP, move->obstacle);
-    struct view name = thing_name(sketch->machine, move->to_what, move->obstacle);
-    struct view body = body_name(sketch->machine, move->clearance.body, move->attachment);
-    item->value = arena_format(
-        sketch->arena, "%s %s %s %s in height, %s %s at worst",
-        body.size ? text_cut(sketch->arena, body, NAME_SHOWN) : "attachment",
-        sketch_length(sketch, fabs(under - top)), under < top ? "below the top of" : "over",
-        name.size ? text_cut(sketch->arena, name, NAME_SHOWN) : "an obstacle",
-        sketch_length(sketch, fabs(room)), room < 0 ? "too little" : "in all");
+    item->value =
+        arena_format(sketch->arena, "%s %s %s %s in height, %s", body,
+                     sketch_length(sketch, fabs(under - top)),
+                     under < top ? "below the top of" : "over", to, apart_text(sketch, move));
     const struct plane_point ends[] = {{x, under}, {x, top}};
     item_segment(sketch, item, SCENE_LINE_NARROW, ends)->ends = SCENE_END_ARROWS;
     item_label_at(item, x, (under + top) / 2);

@@ -3,6 +3,7 @@
     drawings.py PROGRAM samples      the sample machines, both views
     drawings.py PROGRAM random       a share of 500 machines of the independent model
     drawings.py PROGRAM words        machines full of hostile texts, and very large ones
+    drawings.py PROGRAM claims       machines with facts taken out, or with one thing wrong
 
 A drawing has to be well-formed; no text may lie over another, over a line of anything but what it
 names, or beyond the sheet; what it shows has to be where the numbers of the file put it, to 0.1 mm of
@@ -185,10 +186,14 @@ def check_details(trial, found, fields):
 LENGTH = re.compile(r"(\d+)(\.\d+)?(?:e(-?\d+))? (mm|in|m|cm|um|thou|ft)\b")
 
 
+RESERVED = "not all that is in the way is known"
+
+
 def check_room(trial, found):
     """The nearest approach is what the dry run reckons."""
-    said = [group.findtext(page.NAMESPACE + "desc").partition(";")[0] for _, group in things(found.views[0])
-            if group.findtext(page.NAMESPACE + "title") == "nearest approach"]
+    words = [group.findtext(page.NAMESPACE + "desc") for _, group in things(found.views[0])
+             if group.findtext(page.NAMESPACE + "title") == "nearest approach"]
+    said = [text.partition(";")[0] for text in words]
     status, out, _ = trial.run("dryrun", "--format", "json")
     if status == 2:
         trial.expect(not said, "room is drawn that no dry run knows")
@@ -197,6 +202,11 @@ def check_room(trial, found):
     if not rooms:
         trial.expect(said == ["not known"], f"no room is known, and it says {said}")
         return
+    _, out, _ = trial.run("dryrun")
+    dry = " ".join(out.split())
+    reserved = RESERVED in dry or "room: not known" in dry
+    trial.expect((RESERVED in words[0]) == reserved,
+                 f"`{words[0]}`, but in the dry run it is {reserved} that some is not known")
     whole, places, power, unit = LENGTH.search(said[0]).groups(default="")
     one = 10.0 ** int(power or 0) * UNITS[unit]
     close = 0.6 * 10.0 ** -len(places[1:]) * one
@@ -302,7 +312,7 @@ def words(program):
         for view in ("plan", "side"):
             trial.draw(view)
         yield trial.failures
-        trial = Trial(program, "after each step", base)
+    trial = Trial(program, "after each step", base)
     _, out, _ = trial.run("dryrun", "--format", "json")
     for number, move in enumerate(json.loads(out)["moves"]):
         plan, place = trial.draw("plan", "--step", str(number)), move["to"]
@@ -331,9 +341,74 @@ def words(program):
     yield trial.failures
 
 
+def described(found):
+    return found.root.findtext(page.NAMESPACE + "desc")
+
+
+def of_field(found, field):
+    return [g for one, g in things(found.views[0]) if one == field]
+
+
+def claims(program):
+    """What a drawing says of a machine that is known in part, or that runs into something."""
+    base = (TOP / "sample-configs" / "workshop-router.yaml").read_text(encoding="utf-8")
+
+    def changed(name, *pairs):
+        text = base
+        for before, after in pairs:
+            if before not in text:
+                raise ValueError(f"{before!r} is not in the sample")
+            text = text.replace(before, after)
+        return Trial(program, name, text)
+
+    few = (("  nut_diameter: 34 mm\n", ""),
+           ("  shoe: {diameter: 100 mm, below_nose: 30 mm, removed: yes}\n", ""))
+    trial = changed("without nut and shoe", *few)
+    for view in ("plan", "side"):
+        found = trial.draw(view, "--step", "6")
+        told = described(found)
+        for words in (RESERVED, "not all that hangs on the spindle is known"):
+            trial.expect(words in told, f"{view} does not say that {words}")
+    yield trial.failures
+
+    trial = changed("no park", ("  park: {x: 420 mm, y: 40 mm, z: -3 mm}\n", ""))
+    told = described(trial.draw("plan"))
+    trial.expect("park: where it is, is not known" in told, "park is missing without a word")
+    trial.expect(RESERVED in told, "room is promised on ways that nobody knows")
+    yield trial.failures
+
+    trial = changed("clamps under the gantry", ("top: 70 mm", "top: 140 mm"))
+    for view, field in (("plan", "obstacles[1].x"), ("side", "obstacles[1].top")):
+        found = trial.draw(view)
+        marks = [g.get("data-rule") for g in of_field(found, field)]
+        trial.expect(marks == ["gantry-hits-obstacle"], f"{view}: the clamps are marked {marks}")
+        trial.expect("runs into it by 10 mm at worst" in described(found),
+                     f"{view} does not say that the gantry hits them")
+    found = trial.draw("plan")
+    near = [g for g in of_field(found, "change.traverse_z")
+            if g.findtext(page.NAMESPACE + "title") == "nearest approach"]
+    agree(trial, Frame(found.views[0]), "where the gantry hits",
+          middle(Frame(found.views[0]), near[0]), (0.4, 1.26))
+    yield trial.failures
+
+    trial = changed("a wide cutter goes out", ("touches_old: no", "touches_old: yes"),
+                    ("diameter: 28 mm", "diameter: 60 mm"))
+    for cutter in ("1", "4"):
+        told = described(trial.draw("plan", "--cutter", cutter))
+        trial.expect("sideways to park: swept 60 mm wide by the cutter" in told,
+                     f"with cutter {cutter} one way back is drawn too narrow")
+    yield trial.failures
+
+    trial = changed("no travel of X", ("travel: [0 mm, 850 mm]\n    ", ""))
+    told = described(trial.draw("plan"))
+    trial.expect("travel: 1300 mm along Y, along X not known" in told, "half of the travel")
+    yield trial.failures
+
+
 def main(program, what):
     count, failures = 0, []
-    for some in {"samples": samples, "random": random, "words": words}[what](program):
+    for some in {"samples": samples, "random": random, "words": words,
+                 "claims": claims}[what](program):
         count, failures = count + 1, failures + some
     for one in failures[:40]:
         print(one)
