@@ -54,7 +54,7 @@ static void add_height(struct sketch *sketch, const struct detail *detail, const
     struct scene_item *item = detail_item(sketch, detail, what, id);
     double z = height[0], left = height[1];
     const struct plane_point ends[] = {{left, z}, {out_right(detail), z}};
-    item->value = arena_format(sketch->arena, "Z %s", sketch_length(sketch, z));
+    item->value = arena_format(sketch->arena, "tip at Z %s", sketch_length(sketch, z));
     item_segment(sketch, item, SCENE_LINE_NARROW, ends);
     item_label_at(item, ends[1].x, z);
     item->in_column = true;
@@ -73,6 +73,22 @@ static struct scene_item *add_dimension(struct sketch *sketch, const struct deta
     item_segment(sketch, item, SCENE_LINE_NARROW, ends)->ends = SCENE_END_ARROWS;
     item_label_at(item, x, (between[0] + between[1]) / 2);
     return item;
+}
+
+/* Is the tip down at the setter's trip before the probing begins? */
+static bool approach_too_deep(const struct detail *detail)
+{
+    return detail->start < detail->face;
+}
+
+static void add_depth(struct sketch *sketch, const struct detail *detail)
+{
+    const double between[] = {detail->start, detail->face, 1};
+    struct scene_item *item =
+        add_dimension(sketch, detail, "below the trip", sketch_approach_field(sketch), between);
+    item->value = arena_format(sketch->arena, "by %s",
+                               sketch_length(sketch, detail->face - detail->start));
+    item->in_column = true;
 }
 
 /* The margin: what the stroke reaches beyond the latest contact, or how much it lacks. */
@@ -104,8 +120,7 @@ static void add_gap(struct sketch *sketch, const struct detail *detail)
     const struct spread gap = {detail->start - detail->face, detail->start - detail->first,
                                detail->start - detail->last};
     struct scene_item *item =
-        add_dimension(sketch, detail, "gap", FIELD_CHANGE_STANDOFF, between);
-    item_also(sketch, item, FIELD_CHANGE_APPROACH_Z, 0);
+        add_dimension(sketch, detail, "gap", sketch_approach_field(sketch), between);
     item_also(sketch, item, FIELD_CHANGE_ASSUMED_STICKOUT, 0);
     item->value = sketch_spread(sketch, &gap);
     item_label_at(item, item->anchor.x, detail->face);
@@ -121,7 +136,8 @@ static void add_face(struct sketch *sketch, const struct detail *detail)
     double half = known ? fmin(face / 2, detail->wide) : detail->wide;
     const struct plane_point ends[] = {{detail->x - half, detail->face},
                                        {detail->x + half, detail->face}};
-    item->value = arena_format(sketch->arena, "Z %s", sketch_length(sketch, detail->face));
+    item->value =
+        arena_format(sketch->arena, "tip at Z %s", sketch_length(sketch, detail->face));
     if (known && half < face / 2)
         item->what = "face in part, trips";
     item_segment(sketch, item, known ? SCENE_LINE_WIDE : SCENE_LINE_BROKEN, ends)->hatched =
@@ -241,28 +257,31 @@ static void add_detail(struct sketch *sketch, uint32_t cutter, const char *which
     struct scene_view *side = sketch->view;
     sketch->view = &sketch->scene->views[sketch->scene->view_count++];
     sketch->view->kind = SCENE_DETAIL;
-    sketch->view->title =
-        arena_format(sketch->arena, "%s%s", sketch_cutter(sketch, cutter), which);
+    sketch->view->title = arena_format(sketch->arena, "%s%s, heights of its tip as listed",
+                                       sketch_cutter(sketch, cutter), which);
     sketch->view->letter[0] = "X";
     sketch->view->letter[1] = "Z";
-    sketch->view->middle = detail.x;
     const double near = detail.x - detail.wide;
     add_tip(sketch, &detail);
+    if (approach_too_deep(&detail))
+        add_depth(sketch, &detail);
     if (detail.has_end) {
-        add_margin(sketch, &detail);
+        if (!approach_too_deep(&detail))
+            add_margin(sketch, &detail);
         add_stroke(sketch, &detail);
         add_height(sketch, &detail, "stroke ends", FIELD_CHANGE_PROBE_STROKE,
                    (const double[]){detail.end, out_left(&detail, 2)});
     } else {
         sketch_unknown(sketch, "stroke", "not known", FIELD_CHANGE_PROBE_STROKE, 0);
     }
-    add_gap(sketch, &detail);
+    if (!approach_too_deep(&detail))
+        add_gap(sketch, &detail);
     add_face(sketch, &detail);
     add_height(sketch, &detail, "earliest contact", FIELD_ALLOWANCES_RESEAT,
                (const double[]){detail.first, near});
     add_height(sketch, &detail, "latest contact", FIELD_ALLOWANCES_RESEAT,
                (const double[]){detail.last, near});
-    add_height(sketch, &detail, "approach ends", FIELD_CHANGE_STANDOFF,
+    add_height(sketch, &detail, "approach ends", sketch_approach_field(sketch),
                (const double[]){detail.start, out_left(&detail, 2)});
     add_band(sketch, &detail);
     sketch->view = side;
@@ -340,6 +359,17 @@ static void plate_detail(struct sketch *sketch)
     sketch->view = side;
 }
 
+/* The longest or the shortest, as far as anybody knows. */
+static const char *extreme_text(const struct sketch *sketch,
+                                const struct cutter_extremes *extremes, uint32_t cutter)
+{
+    const char *of = extremes->lengths_missing.count ? " of those with a stick-out" : "";
+    bool longest = extremes->longest == cutter, shortest = extremes->shortest == cutter;
+    if (longest == shortest)
+        return "";
+    return arena_format(sketch->arena, ", the %s%s", longest ? "longest" : "shortest", of);
+}
+
 /* The chosen cutter, and beside it the longest and the shortest. */
 void detail_sketch(struct sketch *sketch)
 {
@@ -360,13 +390,10 @@ void detail_sketch(struct sketch *sketch)
     }
     cutters_extremes(&extremes, sketch->machine);
     bool longest = extremes.longest == chosen, shortest = extremes.shortest == chosen;
-    add_detail(sketch, chosen,
-               longest && shortest ? ""
-               : longest           ? ", the longest"
-               : shortest          ? ", the shortest"
-                                   : "");
+    add_detail(sketch, chosen, extreme_text(sketch, &extremes, chosen));
     if (extremes.longest != RECORD_NONE && !longest)
-        add_detail(sketch, extremes.longest, ", the longest");
+        add_detail(sketch, extremes.longest, extreme_text(sketch, &extremes, extremes.longest));
     if (extremes.shortest != RECORD_NONE && !shortest && extremes.shortest != extremes.longest)
-        add_detail(sketch, extremes.shortest, ", the shortest");
+        add_detail(sketch, extremes.shortest,
+                   extreme_text(sketch, &extremes, extremes.shortest));
 }

@@ -68,6 +68,9 @@ bool sketch_may_measure_with(const struct sketch *sketch, const char *word);
 /* The numbers of the moves as `dryrun` prints them. */
 uint32_t sketch_step_number(const struct change *change, uint32_t index);
 
+/* The field that tells where the fast approach ends: a height, or how far over the trip. */
+enum field_id sketch_approach_field(const struct sketch *sketch);
+
 /* "; not all that is in the way is known", where a move that wants room was not looked at, or
  * not with all bodies and things; "" where each was. */
 const char *sketch_room_reservation(const struct change *change);

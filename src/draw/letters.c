@@ -2,6 +2,7 @@
 #include "draw/letters.h"
 
 #include "base/buffer.h"
+#include "text/escape.h"
 #include "text/utf8.h"
 
 enum { FIRST = 0x20, LAST = 0x7E, NARROW = 667, WIDE = 1000, EM = 1000 };
@@ -46,8 +47,12 @@ int32_t letters_width(struct view text, bool bold)
     return to_paper(sum, bold);
 }
 
-const char *text_cut(struct arena *arena, struct view text, size_t most)
+const char *text_cut(struct arena *arena, struct view raw, size_t most)
 {
+    struct buffer shown;
+    buffer_init(&shown, arena);
+    escape_terminal(&shown, raw);
+    const struct view text = buffer_view(&shown);
     size_t letters = 0, kept = 0;
     for (size_t at = 0; at < text.size; letters++) {
         uint32_t point;

@@ -18,7 +18,8 @@ enum { LETTER_SIZE = 350, LETTER_LINE = 460, LETTER_ABOVE = 290, LETTER_BELOW = 
 /* The width of a text as it will be shown, escapes included, in hundredths of a millimetre. */
 int32_t letters_width(struct view text, bool bold);
 
-/* A text of a file cut to `most` letters, with how many it has: "abc... (10000 letters)". */
+/* A text of a file, what must not be shown as visible text, cut to `most` letters, with how
+ * many it has: "abc... (10000 letters)". */
 const char *text_cut(struct arena *arena, struct view text, size_t most);
 
 /* As much of the text as fits `width`, ending between words where there is one; `*rest` goes on

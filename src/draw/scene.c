@@ -108,6 +108,8 @@ static struct scene_shape *add_shape(struct sketch *sketch, struct scene_item *i
     }
     for (uint32_t i = 0; i < shape->count; i++)
         take_in(sketch->view, shape->points[i].x, shape->points[i].y, shape->radius);
+    if (!item->labelled && !item->shapes.count)
+        item->anchor = shape->points[0];
     VECTOR_ADD(sketch->arena, &item->shapes, *shape);
     return &item->shapes.items[item->shapes.count - 1];
 }
@@ -250,6 +252,12 @@ bool sketch_measures_with(const struct sketch *sketch, const char *word)
     return sketch_says(sketch, FIELD_CHANGE_MEASURES_WITH, 0, word);
 }
 
+enum field_id sketch_approach_field(const struct sketch *sketch)
+{
+    return sketch_says(sketch, FIELD_CHANGE_APPROACH, 0, "fixed") ? FIELD_CHANGE_APPROACH_Z
+                                                                  : FIELD_CHANGE_STANDOFF;
+}
+
 bool sketch_may_measure_with(const struct sketch *sketch, const char *word)
 {
     return sketch_measures_with(sketch, word) ||
@@ -340,6 +348,7 @@ static void fail(const struct sketch *sketch, struct scene_item *item,
         if (!is_graver(finding, item->failed))
             return;
     }
+    item->labelled = item->labelled || item->shapes.count > 0;
     item->failed = finding;
     item->failed_text = finding_level_name(finding->level);
     if (finding->has_margin && finding->margin < 0)
@@ -365,14 +374,32 @@ static bool place_in_view(const struct sketch *sketch, const struct scene_view *
     return placed;
 }
 
+/* Of a rule that is told, what it says more and no view shows. */
+static void note_more(const struct sketch *sketch, const char *rule, const bool *placed,
+                      size_t told)
+{
+    const struct file_report *report = sketch->drawing->report;
+    size_t left = 0;
+    for (size_t i = 0; i < report->count; i++)
+        left += counts(&report->findings[i]) && !placed[i] &&
+                strcmp(report->findings[i].rule, rule) == 0;
+    if (left > told)
+        VECTOR_ADD(sketch->arena, &sketch->scene->notes,
+                   arena_format(sketch->arena,
+                                "%s fails for %zu more, which are not in this drawing; "
+                                "`proveout check` lists them",
+                                rule, left - told));
+}
+
 /* What has no place in any view: the first of them in words, the rest by their rules. */
-static void note_elsewhere(const struct sketch *sketch, const struct rule_names *placed)
+static void note_elsewhere(const struct sketch *sketch, const struct rule_names *shown,
+                           const bool *placed)
 {
     const struct file_report *report = sketch->drawing->report;
     struct rule_names told = {0};
     for (size_t i = 0; i < report->count; i++) {
         const struct finding *finding = &report->findings[i];
-        if (!counts(finding) || has_rule(placed, finding->rule) ||
+        if (!counts(finding) || has_rule(shown, finding->rule) ||
             has_rule(&told, finding->rule))
             continue;
         add_rule(sketch, &told, finding->rule);
@@ -382,6 +409,10 @@ static void note_elsewhere(const struct sketch *sketch, const struct rule_names 
                                     finding_level_name(finding->level), finding->message,
                                     finding->rule));
     }
+    for (size_t i = 0; i < shown->names.count; i++)
+        note_more(sketch, shown->names.items[i], placed, 0);
+    for (size_t i = 0; i < told.names.count && i < TOLD_IN_WORDS; i++)
+        note_more(sketch, told.names.items[i], placed, 1);
     if (told.names.count <= TOLD_IN_WORDS)
         return;
     struct buffer text;
@@ -395,13 +426,18 @@ static void note_elsewhere(const struct sketch *sketch, const struct rule_names 
 static void place_findings(const struct sketch *sketch)
 {
     const struct file_report *report = sketch->drawing->report;
-    struct rule_names placed = {0};
-    for (size_t i = 0; i < report->count; i++)
+    struct rule_names shown = {0};
+    bool *placed = ARENA_ARRAY(sketch->arena, bool, report->count + 1);
+    for (size_t i = 0; i < report->count; i++) {
+        placed[i] = false;
         for (uint32_t v = 0; v < sketch->scene->view_count; v++)
             if (counts(&report->findings[i]) &&
                 place_in_view(sketch, &sketch->scene->views[v], &report->findings[i]))
-                add_rule(sketch, &placed, report->findings[i].rule);
-    note_elsewhere(sketch, &placed);
+                placed[i] = true;
+        if (placed[i])
+            add_rule(sketch, &shown, report->findings[i].rule);
+    }
+    note_elsewhere(sketch, &shown, placed);
 }
 
 /* What was left out for lying too far off has no label either. */
@@ -430,7 +466,7 @@ static void note_unchecked(const struct sketch *sketch)
                                 unchecked, unchecked == 1 ? "" : "s"));
 }
 
-static const char *subject_text(const struct sketch *sketch)
+static const char *cutters_text(const struct sketch *sketch)
 {
     const struct drawing *drawing = sketch->drawing;
     if (drawing->cutter == RECORD_NONE)
@@ -444,6 +480,13 @@ static const char *subject_text(const struct sketch *sketch)
     return arena_format(sketch->arena, "%s goes out, %s comes in%s",
                         sketch_cutter(sketch, drawing->change->request.from),
                         sketch_cutter(sketch, drawing->change->request.to), step);
+}
+
+static const char *subject_text(const struct sketch *sketch)
+{
+    const char *unit = unit_text(sketch->scene->length);
+    return arena_format(sketch->arena, "%s; lengths in %s", cutters_text(sketch),
+                        strcmp(unit, "in") == 0 ? "inches" : unit);
 }
 
 void scene_make(struct scene *out, struct arena *arena, const struct drawing *drawing)
@@ -477,7 +520,14 @@ void scene_make(struct scene *out, struct arena *arena, const struct drawing *dr
 
 /* --- the table --- */
 
-static void add_row(struct buffer *out, const struct scene_item *item)
+/* A sentence of its own, whatever it holds: no text of the file begins another one. */
+static void add_sentence(struct buffer *out, const char *text)
+{
+    escape_terminal(out, view_of(text));
+    buffer_text(out, ".\n");
+}
+
+static void add_item_row(struct buffer *out, const struct scene_item *item)
 {
     buffer_text(out, item->what);
     if (item->value)
@@ -493,16 +543,22 @@ static void add_row(struct buffer *out, const struct scene_item *item)
     for (size_t i = 0; i < item->rules.names.count; i++)
         if (strcmp(item->rules.names.items[i], item->failed->rule) != 0)
             buffer_format(out, "; and [%s]", item->rules.names.items[i]);
-    buffer_text(out, ".\n");
 }
 
-void scene_table(struct buffer *out, const struct scene *scene)
+void scene_table(struct buffer *out, const struct scene *scene, const char *const *scales)
 {
+    add_sentence(out, scene->subject);
     for (uint32_t v = 0; v < scene->view_count; v++) {
-        buffer_format(out, "%s.\n", scene->views[v].title);
-        for (size_t i = 0; i < scene->views[v].items.count; i++)
-            add_row(out, scene->views[v].items.items[i]);
+        const struct scene_view *view = &scene->views[v];
+        add_sentence(out, arena_format(scene->arena, "%s, %s", view->title, scales[v]));
+        for (size_t i = 0; i < view->items.count; i++) {
+            struct buffer row;
+            buffer_init(&row, scene->arena);
+            add_item_row(&row, view->items.items[i]);
+            add_sentence(out, buffer_string(&row));
+        }
     }
     for (size_t i = 0; i < scene->notes.count; i++)
-        buffer_format(out, "%s.\n", scene->notes.items[i]);
+        add_sentence(out, scene->notes.items[i]);
+    buffer_text(out, SCENE_CAUTION "\n");
 }

@@ -88,7 +88,6 @@ struct scene_view {
     VECTOR(struct scene_item *) items;
     struct plane_rectangle extent; /* of all that is drawn */
     bool drawn;                    /* there is anything to draw */
-    double middle;                 /* of a detail: the x that it is about */
     const char *letter[2];         /* what its axes are called: X to the right, Y or Z up */
 };
 
@@ -96,7 +95,8 @@ struct scene {
     struct arena *arena;
     const struct machine *machine;
     const char *path;
-    const char *name, *subject; /* of the machine; "cutter 3 comes in, cutter 1 goes out" */
+    const char *name, *subject; /* of the machine; "cutter 1 goes out, cutter 3 comes
+                                    in; lengths in mm" */
     struct scene_view views[SCENE_VIEWS];
     uint32_t view_count;
     struct plane_rectangle reach; /* the extent of the plan, which sets its scale and that of
@@ -121,7 +121,12 @@ struct drawing {
 /* Makes the scene of one sheet. */
 void scene_make(struct scene *out, struct arena *arena, const struct drawing *drawing);
 
-/* Adds the table of a scene, a sentence a line. */
-void scene_table(struct buffer *out, const struct scene *scene);
+/* What every drawing ends with. */
+#define SCENE_CAUTION                                                                          \
+    "Drawn from the file, not from the machine: a clean drawing is no promise."
+
+/* Adds the table of a scene, a sentence a line: what it is about, then view by view, at the
+ * scales ("1:10") of the views.  Of texts of the file only what may be shown. */
+void scene_table(struct buffer *out, const struct scene *scene, const char *const *scales);
 
 #endif

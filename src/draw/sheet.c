@@ -18,9 +18,8 @@ enum {
     PLAN_MOST = 15800,  /* height of a frame */
     SIDE_MOST = 8000,
     FRAME_LEAST = 7200,
-    DETAIL_HEIGHT = 8600,
-    BARS = 2300,     /* height of scale bars and legend */
-    FRAME_PAD = 120, /* around the text of a framed label */
+    DETAIL_HEIGHT = 9060, /* with its title */
+    BARS = 2300,          /* height of scale bars and legend */
     LABEL_WIDEST = 4600,
     LABEL_WIDE = 6000,
     LABEL_NARROW = 3000,
@@ -28,6 +27,7 @@ enum {
     COLUMN_OFF = 500, /* from what is drawn */
 
     NAME_SHOWN = 48,
+    NAME_LEAST = 1000, /* of a name that is cut */
     KEY_TEXT = SHEET_WIDTH - 2 * EDGE,
 };
 
@@ -185,8 +185,9 @@ static struct place_box box_of(const struct sheet_view *view,
 static void size_number(struct sheet *sheet, uint32_t number, struct sheet_label *label)
 {
     const char *digits = arena_format(sheet->arena, "%u", number);
-    label->place.number_width = letters_width(view_of(digits), label->bold) + 2 * FRAME_PAD;
-    label->place.number_height = LETTER_ABOVE + LETTER_BELOW + 2 * FRAME_PAD;
+    label->place.number_width =
+        letters_width(view_of(digits), label->bold) + 2 * SHEET_FRAME_PAD;
+    label->place.number_height = LETTER_ABOVE + LETTER_BELOW + 2 * SHEET_FRAME_PAD;
 }
 
 /* From where the column of labels begins to the edge of the frame. */
@@ -213,7 +214,7 @@ static int32_t widest_in(const struct sheet_view *view)
 static void set_lines(struct sheet *sheet, int32_t most, struct sheet_label *label)
 {
     struct place_label *place = &label->place;
-    int32_t pad = label->bold ? 2 * FRAME_PAD : 0;
+    int32_t pad = label->bold ? 2 * SHEET_FRAME_PAD : 0;
     label->widest = most - pad;
     label->line_count = 0;
     bool fits = fill_lines(sheet, label);
@@ -263,6 +264,42 @@ static void place_in_column(struct sheet *sheet, struct sheet_view *view, struct
     place_column(placer, labels, count, column_left(view));
 }
 
+/* A row of the key. */
+static void add_row(struct sheet *sheet, bool bold, const char *text)
+{
+    struct view rest = view_of(sheet_shown(sheet->arena, text));
+    for (bool first = true; rest.size; first = false) {
+        int32_t width = KEY_TEXT - (first ? 0 : LETTER_SIZE);
+        struct view line = letters_fit(rest, width, bold, &rest);
+        struct sheet_row row = {arena_copy(sheet->arena, line.data, line.size), bold, !first};
+        VECTOR_ADD(sheet->arena, &sheet->key, row);
+    }
+}
+
+static const char *item_text(struct sheet *sheet, const struct scene_item *item)
+{
+    return item->value ? arena_format(sheet->arena, "%s: %s", item->what, item->value)
+                       : item->what;
+}
+
+/* Its number, where the page holds the row of the key that explains it. */
+static void place_its_number(struct sheet *sheet, struct placer *placer, uint32_t *numbers,
+                             struct sheet_label *label)
+{
+    size_t before = sheet->key.count;
+    uint32_t number = *numbers + 1;
+    add_row(sheet, false,
+            arena_format(sheet->arena, "%u  %s", number, item_text(sheet, label->item)));
+    if (sheet->key.count < sheet->key_room) {
+        size_number(sheet, number, label);
+        place_number(placer, &label->place);
+    }
+    if (label->place.how == PLACE_NUMBER)
+        label->number = *numbers = number;
+    else
+        sheet->key.count = before;
+}
+
 /* As it is, else in narrower lines, else its number. */
 static void place_one(struct sheet *sheet, struct placer *placer, uint32_t *numbers,
                       struct sheet_label *label)
@@ -274,10 +311,7 @@ static void place_one(struct sheet *sheet, struct placer *placer, uint32_t *numb
     place_whole(placer, &label->place);
     if (label->place.how == PLACE_WHOLE)
         return;
-    size_number(sheet, *numbers + 1, label);
-    place_number(placer, &label->place);
-    if (label->place.how == PLACE_NUMBER)
-        label->number = ++*numbers;
+    place_its_number(sheet, placer, numbers, label);
 }
 
 static void place_labels(struct sheet *sheet, struct sheet_view *view, uint32_t *numbers)
@@ -300,21 +334,17 @@ static void place_labels(struct sheet *sheet, struct sheet_view *view, uint32_t 
 
 /* --- the key --- */
 
-static void add_row(struct sheet *sheet, bool bold, const char *text)
+/* ", line 12", or ", line 12 of frame.yaml". */
+static const char *line_text(struct sheet *sheet, const struct finding_spot *at)
 {
-    struct view rest = view_of(sheet_shown(sheet->arena, text));
-    for (bool first = true; rest.size; first = false) {
-        int32_t width = KEY_TEXT - (first ? 0 : LETTER_SIZE);
-        struct view line = letters_fit(rest, width, bold, &rest);
-        struct sheet_row row = {arena_copy(sheet->arena, line.data, line.size), bold, !first};
-        VECTOR_ADD(sheet->arena, &sheet->key, row);
-    }
-}
-
-static const char *item_text(struct sheet *sheet, const struct scene_item *item)
-{
-    return item->value ? arena_format(sheet->arena, "%s: %s", item->what, item->value)
-                       : item->what;
+    if (!at->source)
+        return "";
+    const char *of = "";
+    if (at->source != sheet->scene->machine->tree->source)
+        of = arena_format(sheet->arena, " of %s",
+                          text_cut(sheet->arena, at->source->name, NAME_SHOWN));
+    return arena_format(sheet->arena, ", line %u%s",
+                        source_place(at->source, at->span.start, COLUMN_BYTES).line, of);
 }
 
 static void add_failed(struct sheet *sheet, const struct scene_item *item)
@@ -323,14 +353,15 @@ static void add_failed(struct sheet *sheet, const struct scene_item *item)
     const char *more = item->failed_more
                            ? arena_format(sheet->arena, ", and %u more here", item->failed_more)
                            : "";
-    const char *line = "";
-    if (finding->at.source)
-        line = arena_format(
-            sheet->arena, ", line %u",
-            source_place(finding->at.source, finding->at.span.start, COLUMN_BYTES).line);
     add_row(sheet, true,
             arena_format(sheet->arena, "%s: %s [%s%s]%s", finding_level_name(finding->level),
-                         finding->message, finding->rule, line, more));
+                         finding->message, finding->rule, line_text(sheet, &finding->at),
+                         more));
+}
+
+static bool same_text(const char *a, const char *b)
+{
+    return a == b || (a && b && strcmp(a, b) == 0);
 }
 
 /* A finding that several views show is told once. */
@@ -342,8 +373,9 @@ static bool told_before(const struct sheet *sheet, uint32_t view, size_t at)
             if (v == view && i == at)
                 return false;
             const struct finding *other = sheet->views[v].view->items.items[i]->failed;
-            if (other && strcmp(other->rule, finding->rule) == 0 && other->at.field &&
-                finding->at.field && strcmp(other->at.field, finding->at.field) == 0)
+            if (other && same_text(other->rule, finding->rule) &&
+                same_text(other->at.field, finding->at.field) &&
+                same_text(other->subject, finding->subject))
                 return true;
         }
     return false;
@@ -353,12 +385,10 @@ static void add_label_rows(struct sheet *sheet, const struct sheet_view *view)
 {
     for (size_t i = 0; i < view->labels.count; i++) {
         const struct sheet_label *label = &view->labels.items[i];
-        const char *text = item_text(sheet, label->item);
-        if (label->place.how == PLACE_NUMBER)
-            add_row(sheet, false, arena_format(sheet->arena, "%u  %s", label->number, text));
-        else if (label->place.how == PLACE_NOWHERE)
+        if (label->place.how == PLACE_NOWHERE)
             add_row(sheet, false,
-                    arena_format(sheet->arena, "without a label for want of room: %s", text));
+                    arena_format(sheet->arena, "without a label for want of room: %s",
+                                 item_text(sheet, label->item)));
     }
 }
 
@@ -385,12 +415,18 @@ static void count_unlabelled(struct sheet *sheet, const struct scene_view *view)
                              view->title, unlabelled));
 }
 
-static void make_key(struct sheet *sheet)
+/* What fails comes first, before there are labels; their numbers follow as they are given. */
+static void begin_key(struct sheet *sheet)
 {
+    sheet->key_room = (size_t)((SHEET_HEIGHT - sheet->key_top) / LETTER_LINE) - 3;
     for (uint32_t v = 0; v < sheet->view_count; v++)
         for (size_t i = 0; i < sheet->views[v].view->items.count; i++)
             if (sheet->views[v].view->items.items[i]->failed && !told_before(sheet, v, i))
                 add_failed(sheet, sheet->views[v].view->items.items[i]);
+}
+
+static void end_key(struct sheet *sheet)
+{
     for (uint32_t v = 0; v < sheet->view_count; v++)
         count_unlabelled(sheet, sheet->views[v].view);
     for (size_t i = 0; i < sheet->scene->notes.count; i++)
@@ -404,10 +440,7 @@ static void make_key(struct sheet *sheet)
 /* As much of it as the page holds. */
 static void cut_key(struct sheet *sheet)
 {
-    static const char caution[] =
-        "Drawn from the file, not from the machine: a clean drawing is no promise. Print at 100 %, not "
-        "fitted to the page.";
-    size_t room = (size_t)((SHEET_HEIGHT - sheet->key_top) / LETTER_LINE) - 3;
+    size_t room = sheet->key_room;
     if (sheet->key.count > room) {
         size_t more = sheet->key.count - (room - 1);
         sheet->key.count = room - 1;
@@ -418,7 +451,7 @@ static void cut_key(struct sheet *sheet)
                          "the description of this drawing",
                          more));
     }
-    add_row(sheet, false, caution);
+    add_row(sheet, false, SCENE_CAUTION " Print at 100 %, not fitted to the page.");
     sheet->height = sheet->key_top + (int32_t)sheet->key.count * LETTER_LINE + EDGE;
 }
 
@@ -469,13 +502,13 @@ static int32_t set_details(struct sheet *sheet, int32_t top)
         const int32_t room = count == 1 ? widths[0][0] / 2 : widths[count - 1][i];
         double wide = (room - COLUMN_WIDEST - COLUMN_OFF) / 100.0;
         scale = smaller(scale, scale_of(&sheet->views[i + 1].view->extent, wide,
-                                        (DETAIL_HEIGHT - OVER_VIEW) / 100.0));
+                                        (DETAIL_HEIGHT - LETTER_LINE - OVER_VIEW) / 100.0));
     }
     for (uint32_t i = 0; i < count; i++) {
         struct sheet_view *view = &sheet->views[i + 1];
         view->scale = scale;
-        view->frame = (struct place_box){left, top + LETTER_LINE, left + widths[count - 1][i],
-                                         top + DETAIL_HEIGHT};
+        view->frame = (struct place_box){left, top + SHEET_TITLE_LINES * LETTER_LINE,
+                                         left + widths[count - 1][i], top + DETAIL_HEIGHT};
         left = view->frame.right + 100;
         centre(view);
         move_left(view);
@@ -490,24 +523,37 @@ static struct view last_name(const char *path)
     return view_of(slash && slash[1] ? slash + 1 : path);
 }
 
-static const char *one_line(struct sheet *sheet, const char *text, bool bold)
+/* A name and what is said of it, in one line: where it is too long, of the name as much as fits
+ * behind which there are three dots. */
+static const char *one_line(struct sheet *sheet, const char *name, const char *said, bool bold)
 {
-    struct view rest, line = letters_fit(view_of(text), KEY_TEXT, bold, &rest);
-    return rest.size ? arena_format(sheet->arena, "%.*s", VIEW(line)) : text;
+    static const char dots[] = "...";
+    struct arena *arena = sheet->arena;
+    const char *text = sheet_shown(arena, arena_format(arena, "%s%s", name, said));
+    const char *end = sheet_shown(arena, arena_format(arena, "%s%s", dots, said));
+    struct view rest, line;
+    if (letters_width(view_of(text), bold) <= KEY_TEXT)
+        return text;
+    int32_t room = KEY_TEXT - letters_width(view_of(end), bold);
+    if (room < NAME_LEAST) {
+        end = dots;
+        room = KEY_TEXT - letters_width(view_of(end), bold);
+    } else {
+        text = sheet_shown(arena, name);
+    }
+    line = letters_fit(view_of(text), room, bold, &rest);
+    return arena_format(arena, "%.*s%s", VIEW(line), end);
 }
 
 static void write_head(struct sheet *sheet)
 {
     const struct scene *scene = sheet->scene;
     struct arena *arena = sheet->arena;
-    const char *title = arena_format(arena, "%s: %s, %s", scene->name, scene->views[0].title,
+    const char *title = arena_format(arena, ": %s, %s", scene->views[0].title,
                                      sheet_scale_text(arena, &sheet->views[0].scale));
-    const char *subtitle = arena_format(
-        arena, "%s; %s; lengths in %s", text_cut(arena, last_name(scene->path), NAME_SHOWN),
-        scene->subject,
-        strcmp(unit_text(scene->length), "in") == 0 ? "inches" : unit_text(scene->length));
-    sheet->title = one_line(sheet, sheet_shown(arena, title), true);
-    sheet->subtitle = one_line(sheet, sheet_shown(arena, subtitle), false);
+    sheet->title = one_line(sheet, scene->name, title, true);
+    sheet->subtitle = one_line(sheet, text_cut(arena, last_name(scene->path), NAME_SHOWN),
+                               arena_format(arena, "; %s", scene->subject), false);
 }
 
 void sheet_make(struct sheet *out, struct arena *arena, const struct scene *scene)
@@ -518,12 +564,13 @@ void sheet_make(struct sheet *out, struct arena *arena, const struct scene *scen
         out->views[i].view = &scene->views[i];
     int32_t bottom = set_main(out, HEAD);
     bottom = set_details(out, bottom + BETWEEN);
-    for (uint32_t i = 0; i < out->view_count; i++)
-        if (out->views[i].view->drawn)
-            place_labels(out, &out->views[i], &numbers);
     out->bars_top = bottom + BETWEEN;
     out->key_top = out->bars_top + BARS;
     write_head(out);
-    make_key(out);
+    begin_key(out);
+    for (uint32_t i = 0; i < out->view_count; i++)
+        if (out->views[i].view->drawn)
+            place_labels(out, &out->views[i], &numbers);
+    end_key(out);
     cut_key(out);
 }

@@ -7,8 +7,8 @@
  *       | +----------------------------+ |
  *       | | details                    | |
  *       | bars of the scales, axes       |
- *       | key: what fails, what is not   |  as many lines as the page holds; the rest is
- * counted | known, what had no room        |
+ *       | key: what fails, what numbers  |  as many lines as the page holds; the rest
+ *       | mean, what is not known        |  is counted
  *       +--------------------------------+
  *
  * It fits a page of A4 and of Letter with their usual margins.  Whole numbers are hundredths of
@@ -20,7 +20,12 @@
 #include "draw/place.h"
 #include "draw/scene.h"
 
-enum { SHEET_WIDTH = 18000, SHEET_HEIGHT = 25000 };
+enum {
+    SHEET_WIDTH = 18000,
+    SHEET_HEIGHT = 25000,
+    SHEET_FRAME_PAD = 120, /* around the text of a framed label */
+    SHEET_TITLE_LINES = 2, /* over a detail */
+};
 
 /* How large: `over` millimetres of paper for `under` of the machine. */
 struct sheet_scale {
@@ -59,6 +64,7 @@ struct sheet {
     int32_t bars_top; /* of the scale bars and the axes */
     int32_t key_top;
     VECTOR(struct sheet_row) key;
+    size_t key_room; /* rows of it that the page holds */
     int32_t height;
 };
 

@@ -273,8 +273,8 @@ static void add_poses(struct sketch *sketch)
         add_pose(sketch, "parked", FIELD_CHANGE_PARK_Z, change->request.to,
                  park ? &park->to : &beside->to);
     if (approach)
-        add_pose(sketch, "where the approach ends", FIELD_CHANGE_APPROACH_Z, approach->cutter,
-                 &approach->to);
+        add_pose(sketch, "where the approach ends", sketch_approach_field(sketch),
+                 approach->cutter, &approach->to);
 }
 
 /* At what heights all sideways moves go. */

@@ -291,7 +291,7 @@ static void add_label(const struct writer *w, const struct sheet_label *label)
     if (framed)
         add_box(w, &place->box,
                 label->bold ? " stroke-width=\"0.5\"" : " rx=\"2\" stroke-width=\"0.25\"");
-    int32_t pad = framed ? 120 : 0;
+    int32_t pad = framed ? SHEET_FRAME_PAD : 0;
     int32_t x = place->box.left + pad, y = place->box.top + pad + LETTER_ABOVE;
     if (place->how == PLACE_NUMBER) {
         add_letters(w, x, y, arena_format(w->arena, "%u", label->number), label->bold);
@@ -439,7 +439,7 @@ static void add_legend(const struct writer *w, int32_t top)
         enum scene_line line;
         int32_t left;
         const char *text;
-    } samples[] = {{SCENE_LINE_LIMIT, 100, "limit of travel"},
+    } samples[] = {{SCENE_LINE_LIMIT, 100, "limit"},
                    {SCENE_LINE_CHAIN, 3900, "way, middle"},
                    {SCENE_LINE_BROKEN, 7400, "not known"},
                    {SCENE_LINE_FAILED, 10600, "a rule fails"}};
@@ -456,6 +456,19 @@ static void add_legend(const struct writer *w, int32_t top)
     add_letters(w, 15250, top, plan ? "swept by spindle" : "contact comes", false);
 }
 
+/* Over its frame, as wide as that is. */
+static void add_view_title(const struct writer *w, const struct sheet_view *view)
+{
+    struct view rest = view_of(sheet_shown(w->arena, view->view->title));
+    int32_t width = view->frame.right - view->frame.left - LETTER_SIZE;
+    for (int i = SHEET_TITLE_LINES - 1; i >= 0 && rest.size; i--) {
+        struct view line = letters_fit(rest, width, true, &rest);
+        int32_t up = rest.size ? i : 0;
+        add_letters(w, view->frame.left, view->frame.top - 150 - up * LETTER_LINE,
+                    arena_copy(w->arena, line.data, line.size), true);
+    }
+}
+
 static void add_around(struct writer *w)
 {
     const struct sheet *sheet = w->sheet;
@@ -466,8 +479,7 @@ static void add_around(struct writer *w)
     if (sheet->view_count > 1)
         add_bar(w, &sheet->views[1], top + 800, " in the details");
     for (uint32_t i = 1; i < sheet->view_count; i++)
-        add_letters(w, sheet->views[i].frame.left, sheet->views[i].frame.top - 150,
-                    sheet_shown(w->arena, sheet->views[i].view->title), true);
+        add_view_title(w, &sheet->views[i]);
     add_axes(w, top);
     add_legend(w, top + 1900);
     for (size_t i = 0; i < sheet->key.count; i++) {
@@ -494,8 +506,11 @@ static void open_file(struct writer *w)
     buffer_format(w->out, "<title id=\"proveout-%s-title\">", kind);
     svg_text(w->out, view_of(sheet->title));
     buffer_format(w->out, "</title>\n<desc id=\"proveout-%s-table\">", kind);
+    const char *scales[SCENE_VIEWS] = {0};
+    for (uint32_t i = 0; i < sheet->view_count; i++)
+        scales[i] = sheet_scale_text(w->arena, &sheet->views[i].scale);
     buffer_init(&table, w->arena);
-    scene_table(&table, sheet->scene);
+    scene_table(&table, sheet->scene, scales);
     struct view rest = buffer_view(&table);
     while (rest.size) {
         struct view line = view_take(&rest, '\n');

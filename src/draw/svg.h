@@ -2,10 +2,17 @@
  *
  * For programs that work on it: `<g data-view data-scale data-origin>` around each view, where
  * data-scale is millimetres of paper for one of the machine and data-origin where on paper the
- * machine's zero would be, y down
- * (of a plate, the middle of its top); `<g data-field data-line data-rule>` around each thing,
- * with its title and description.  The description of the whole is the table of the scene.
- * Coordinates are given to a thousandth of a millimetre of paper.
+ * machine's zero would be, y down (of a plate, the middle of its top).  Around each thing, with
+ * its title and description, `<g data-field ...>`, the field that it stands for, and where they
+ * apply:
+ *
+ *     data-line     the line where that field stands
+ *     data-file     of this file, where it is not the machine's own
+ *     data-rule     the rules that fail there, the gravest first, blanks between them
+ *     data-unknown  "yes": it is not known, or not all of it
+ *
+ * The description of the whole is the table of the scene.  Coordinates are given to a
+ * thousandth of a millimetre of paper.
  */
 #ifndef PROVEOUT_DRAW_SVG_H
 #define PROVEOUT_DRAW_SVG_H

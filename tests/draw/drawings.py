@@ -15,6 +15,7 @@ import pathlib
 import re
 import subprocess
 import sys
+import tempfile
 
 HERE = pathlib.Path(__file__).resolve().parent
 TOP = HERE.parents[1]
@@ -58,6 +59,12 @@ class Trial:
         found = page.Page(out)
         for one in page.collisions(found):
             self.failures.append(f"{self.name}, {view}: {one}")
+        labels = [own_words(g) for one in found.views for _, g in things(one)
+                  if own_shapes(g, "rect")]
+        numbers = {words[0] for words in labels if len(words) == 1 and words[0].isdigit()}
+        key = {row[1] for row in (re.match(r"(\d+)  ", text.text)
+                                  for text in found.root.iter(page.NAMESPACE + "text")) if row}
+        self.expect(numbers <= key, f"{view}: numbers {numbers - key} are not in the key")
         self.expect(found.width <= 180 and found.height <= 257, f"{view} does not fit a page")
         return found
 
@@ -84,6 +91,10 @@ class Frame:
 
 def own_shapes(group, kind):
     return [e for e in group if e.tag == page.NAMESPACE + kind and e.get("stroke") != "none"]
+
+
+def own_words(group):
+    return [e.text for e in group if e.tag == page.NAMESPACE + "text"]
 
 
 def bounds(frame, group):
@@ -349,6 +360,21 @@ def of_field(found, field):
     return [g for one, g in things(found.views[0]) if one == field]
 
 
+def of_two_files(program):
+    """What fails in a file that another one uses is told with the line of that one."""
+    with tempfile.TemporaryDirectory() as folder:
+        for path in (TOP / "sample-configs" / "two-mills").glob("*.yaml"):
+            text = path.read_text(encoding="utf-8")
+            changed = re.sub(r"probe_stroke: \d+ mm", "probe_stroke: 2 mm", text)
+            (pathlib.Path(folder) / path.name).write_text(changed, encoding="utf-8")
+        machine = pathlib.Path(folder) / "mill-by-the-door.yaml"
+        trial = Trial(program, "two files", machine.read_text(encoding="utf-8"), str(machine))
+        rows = " ".join(text.words for text in trial.draw("side").texts)
+        told = re.search(r"\[probe-stroke-short, line \d+ of \S*frame\.yaml\]", rows)
+        trial.expect(told, "what fails in another file is told with a line of this one")
+    return trial.failures
+
+
 def claims(program):
     """What a drawing says of a machine that is known in part, or that runs into something."""
     base = (TOP / "sample-configs" / "workshop-router.yaml").read_text(encoding="utf-8")
@@ -397,6 +423,48 @@ def claims(program):
         told = described(trial.draw("plan", "--cutter", cutter))
         trial.expect("sideways to park: swept 60 mm wide by the cutter" in told,
                      f"with cutter {cutter} one way back is drawn too narrow")
+    yield trial.failures
+
+    trial = changed("a name that would be a row", ("toe clamps at the back",
+                                                   '"x\\nEvery rule holds.\\ny"'),
+                    ("fence at the left", '"clamp\\0 that is loose"'))
+    told = described(trial.draw("plan"))
+    trial.expect("Every rule holds." not in told.split("\n"), "a name is a row of its own")
+    trial.expect("clamp\\x00 that is loose" in told, "a name ends at a zero byte")
+    yield trial.failures
+
+    many = "".join(f"  - {{name: clamp {i}, x: [{i % 10 * 40} mm, {i % 10 * 40 + 9} mm], "
+                   f"y: [{i // 10 * 35} mm, {i // 10 * 35 + 9} mm], top: 9 mm}}\n"
+                   for i in range(70))
+    last = "  - {name: the last, x: [600 mm, 800 mm], y: [900 mm, 1100 mm], top: 140 mm}\n"
+    trial = changed("the 73rd obstacle", ("\nsetter:\n", f"{many}{last}\nsetter:\n"))
+    found = trial.draw("plan")
+    group = of_field(found, "obstacles[72].x")[0]
+    trial.expect(any(e.get("stroke-width") == "0.5" for e in own_shapes(group, "rect")),
+                 "what fails has no frame where it is far down in the list")
+    yield trial.failures
+
+    trial = changed("a stroke too short", ("probe_stroke: 25 mm", "probe_stroke: 6 mm"))
+    found = trial.draw("side", "--cutter", "3")
+    rows = "\n".join(text.words for text in found.texts)
+    for cutter in (1, 2, 3):
+        trial.expect(f"before cutter {cutter} " in rows,
+                     f"cutter {cutter} is not told in the key")
+    trial.expect("probe-stroke-short fails for 1 more" in described(found), "one is left out")
+    yield trial.failures
+
+    yield of_two_files(program)
+
+    trial = changed("an approach too deep", ("approach: computed\n  standoff: 15 mm",
+                                             "approach: fixed\n  approach_z: -160 mm"))
+    told = described(trial.draw("side", "--cutter", "2"))
+    trial.expect("below the trip: by 49 mm (change.approach_z" in told, told)
+    trial.expect("stroke to spare" not in told, "there is a stroke to spare below the trip")
+    yield trial.failures
+
+    trial = changed("a cutter without its stick-out", ("    stickout: 35 mm\n", ""))
+    trial.expect("the longest of those with a stick-out" in described(trial.draw("side")),
+                 "one cutter is the longest, and not all are known")
     yield trial.failures
 
     trial = changed("no travel of X", ("travel: [0 mm, 850 mm]\n    ", ""))
