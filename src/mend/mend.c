@@ -81,6 +81,8 @@ static void try_rule(struct trials *trials, size_t index, struct found *found)
             i ? named->field : arena_format(trials->arena, "%s, blamed", named->field);
         if (!trials_are_known(trials, about, &group)) {
             try_spot(trials, named, &place, i == 0);
+            if (i == 0)
+                again_try(trials, named->field);
             group = &trials->groups.items[trials->groups.count - 1];
         }
         look(trials, group, index, found);

@@ -65,6 +65,10 @@ enum units_tried {
 void units_try(struct trials *trials, const struct finding_spot *number, enum field_id field,
                enum units_tried tried);
 
+/* That of taking out the thing of a list to which `field` belongs, `cutters[2].number`, where
+ * one before it says the same. */
+void again_try(struct trials *trials, const char *field);
+
 /* Those of what was mistyped, by the finding of the reader that tells of it. */
 void typed_try(struct trials *trials, const struct finding *finding);
 

@@ -48,7 +48,24 @@ static void try_pair(struct trials *trials, const struct finding *finding)
                            .why = "the lower limit stands first, and nothing fails with it"});
 }
 
-/* Takes out the line that says again what another says. */
+/* Lines, from that of `start` to that before `end`. */
+static struct span whole_lines(struct view bytes, struct span part)
+{
+    struct span lines = {line_at(bytes, part.start).start,
+                         line_at(bytes, part.end > part.start ? part.end - 1 : part.end).end};
+    while (lines.end < bytes.size && bytes.data[lines.end] != '\n')
+        lines.end++;
+    lines.end += lines.end < bytes.size;
+    return lines;
+}
+
+static bool has_comment(const struct trials *trials, struct span line)
+{
+    struct view text = view_trim(trials_slice(trials, line));
+    return text.size != said(text).size;
+}
+
+/* Takes out one of two lines that say the same; a comment is not taken out with it. */
 static void try_repeated(struct trials *trials, const struct finding *finding)
 {
     struct view bytes = trials->file->bytes;
@@ -60,15 +77,80 @@ static void try_repeated(struct trials *trials, const struct finding *finding)
     if (line.start == other.start || !view_equal(again, said(trials_slice(trials, other))) ||
         !again.size || again.data[0] == '-' || again.data[again.size - 1] == ':')
         return;
-    while (line.end < bytes.size && bytes.data[line.end] != '\n')
-        line.end++;
-    line.end += line.end < bytes.size;
+    bool earlier = has_comment(trials, line);
+    if (earlier && has_comment(trials, other))
+        return;
     trials_add(trials,
                &(struct proposed_edit){
-                   .span = line,
+                   .span = whole_lines(bytes, earlier ? other : line),
                    .text = "",
-                   .title = "take this line out",
+                   .title = earlier ? "take the earlier line out" : "take this line out",
                    .why = "both lines say the same, and nothing fails with one of them"});
+}
+
+void again_try(struct trials *trials, const char *field)
+{
+    struct view bytes = trials->file->bytes;
+    const char *end = strchr(field, ']');
+    const struct tree_node *item =
+        end ? tree_at(&trials->file->own, (struct view){field, (size_t)(end + 1 - field)})
+            : NULL;
+    const struct tree_node *list =
+        end ? tree_at(&trials->file->own, (struct view){field, strcspn(field, "[")}) : NULL;
+    if (!item || !list || list->kind != TREE_LIST || list->style != STYLE_BLOCK)
+        return;
+    struct span lines = whole_lines(bytes, item->span);
+    struct view first = view_trim(trials_slice(trials, line_at(bytes, lines.start)));
+    if (!first.size || first.data[0] != '-')
+        return;
+    for (const struct tree_node *other = list->first; other && other != item;
+         other = other->next)
+        if (view_equal(view_trim(trials_slice(trials, whole_lines(bytes, other->span))),
+                       view_trim(trials_slice(trials, lines))))
+            trials_add(trials,
+                       &(struct proposed_edit){
+                           .span = lines,
+                           .text = "",
+                           .title = "take it out here, where it is listed again",
+                           .why = "both say the same, and nothing fails with one of them"});
+}
+
+/* A key that belongs in another section, and in no two of them. */
+static void try_moved(struct trials *trials, const struct finding *finding)
+{
+    struct arena *arena = trials->arena;
+    struct view bytes = trials->file->bytes;
+    struct view key = trials_slice(trials, finding->at.span);
+    struct span lines = whole_lines(bytes, finding->at.span);
+    struct view line = said(trials_slice(trials, line_at(bytes, lines.start)));
+    struct field_place place = {.field = FIELD_COUNT};
+    for (uint32_t id = 0; id < FIELD_COUNT; id++) {
+        const struct field *field = &field_table[id];
+        const char *last = strrchr(field->key, '.');
+        if (field->group != GROUP_ROOT || !last || !view_equal(view_of(last + 1), key))
+            continue;
+        if (place.field != FIELD_COUNT)
+            return;
+        place.field = (enum field_id)id;
+    }
+    if (place.field == FIELD_COUNT || has_comment(trials, line_at(bytes, lines.start)) ||
+        line.size <= key.size + 1 || memcmp(line.data, key.data, key.size) != 0 ||
+        line.data[key.size] != ':')
+        return;
+    struct view value = view_trim(view_skip(line, key.size + 1));
+    struct buffer without;
+    buffer_init(&without, arena);
+    buffer_add(&without, (struct view){bytes.data, lines.start});
+    buffer_add(&without, view_skip(bytes, lines.end));
+    struct machine_file *with = machine_file_with(arena, trials->file, buffer_view(&without));
+    struct proposed_edit edit = {
+        .title = arena_format(arena, "move it to %s", field_path(arena, place.field)),
+        .why = "it has its place there and nowhere else, and nothing fails with it"};
+    if (machine_file_set(arena, &with, &place, value, SET_AT_HOME) ||
+        with->edited.items.count != trials->file->edited.items.count ||
+        !trials_edit(trials, with->bytes, &edit))
+        return;
+    trials_add(trials, &edit);
 }
 
 /* Text in the place of some bytes. */
@@ -211,7 +293,8 @@ void typed_try(struct trials *trials, const struct finding *finding)
     } attempts[] = {{READER_OUT_OF_ORDER, try_pair},     {READER_DUPLICATE_KEY, try_repeated},
                     {READER_NOT_A_NUMBER, try_point},    {READER_WRONG_KIND, try_brackets},
                     {READER_UNKNOWN_CHOICE, try_commas}, {READER_TAB_INDENT, try_blanks},
-                    {READER_NOT_YAML, try_syntax},       {READER_MISSING_KEY, try_condition}};
+                    {READER_UNKNOWN_KEY, try_moved},     {READER_NOT_YAML, try_syntax},
+                    {READER_MISSING_KEY, try_condition}};
     static const enum reader_finding of_units[] = {
         READER_UNIT_MISSING,      READER_UNIT_UNKNOWN,       READER_WRONG_DIMENSION,
         READER_LOOKS_LIKE_INCHES, READER_LOOKS_LIKE_SECONDS, READER_IMPLAUSIBLE};

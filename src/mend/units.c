@@ -76,18 +76,57 @@ static bool is_plain(struct view rest)
     return true;
 }
 
+/* The number as it is typed, and the other of its pair where both were typed without a unit. */
+struct typed {
+    struct span span; /* of all of it */
+    struct view number, between, other;
+};
+
+/* The pair of which it is one. */
+static void add_other(const struct trials *trials, const struct finding_spot *number,
+                      struct typed *out)
+{
+    const char *end = strrchr(number->field, '.');
+    const struct tree_node *pair =
+        end ? tree_at(&trials->file->own,
+                      (struct view){number->field, (size_t)(end - number->field)})
+            : NULL;
+    if (!pair || pair->kind != TREE_LIST || pair->count != 2)
+        return;
+    const struct tree_node *low = pair->first, *high = low->next;
+    struct view first = trials_slice(trials, low->span),
+                second = trials_slice(trials, high->span);
+    if (number_size(first) != first.size || number_size(second) != second.size)
+        return;
+    *out = (struct typed){{low->span.start, high->span.end},
+                          first,
+                          trials_slice(trials, (struct span){low->span.end, high->span.start}),
+                          second};
+}
+
+static const char *with_unit(struct arena *arena, const struct typed *typed, unit_id unit)
+{
+    const char *name = unit_text(unit);
+    if (!typed->other.size)
+        return arena_format(arena, "%.*s %s", VIEW(typed->number), name);
+    return arena_format(arena, "%.*s %s%.*s%.*s %s", VIEW(typed->number), name,
+                        VIEW(typed->between), VIEW(typed->other), name);
+}
+
 void units_try(struct trials *trials, const struct finding_spot *number, enum field_id field,
                enum units_tried tried)
 {
     struct arena *arena = trials->arena;
     struct dimension dimension = field_table[field].dimension;
     struct view text = trials_slice(trials, number->span);
-    size_t digits = number_size(text);
-    struct view rest = view_trim(view_skip(text, digits));
+    struct typed typed = {.span = number->span, .number = {text.data, number_size(text)}};
+    struct view rest = view_trim(view_skip(text, typed.number.size));
     const struct tree_node *node = tree_at(&trials->file->tree, view_of(number->field));
     struct units units = {0};
-    if (!digits || !is_plain(rest) || dimension_is_none(dimension))
+    if (!typed.number.size || !is_plain(rest))
         return;
+    if (field_table[field].kind == KIND_PAIR && !rest.size)
+        add_other(trials, number, &typed);
     add_used(&units, &trials->file->machine, node, dimension);
     size_t used = units.count;
     if (tried == UNITS_IF_ODD && has_unit(&units, unit_read(rest)))
@@ -99,12 +138,11 @@ void units_try(struct trials *trials, const struct finding_spot *number, enum fi
             add_unit(&units, choices[i]);
     }
     for (size_t i = 0; i < units.count; i++) {
-        if (units.items[i] == unit_read(rest))
+        if (units.items[i] == unit_read(rest) || units.items[i] == UNIT_BARE)
             continue;
-        const char *now =
-            arena_format(arena, "%.*s %s", (int)digits, text.data, unit_text(units.items[i]));
+        const char *now = with_unit(arena, &typed, units.items[i]);
         trials_add(trials, &(struct proposed_edit){
-                               .span = number->span,
+                               .span = typed.span,
                                .text = now,
                                .title = arena_format(arena, "write %s", now),
                                .why = "of the units it may be in, the only one with which "

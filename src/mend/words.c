@@ -90,6 +90,20 @@ static void move_axis(const struct word_list *order, uint32_t axis, uint8_t at,
     out->rank[place] = at;
 }
 
+/* One more axis, after the others.  That the machine homes it as well is asked. */
+static void try_more(struct trials *trials, const struct field_place *place,
+                     const struct word_list *order, uint8_t axis)
+{
+    struct word_list more = *order;
+    bool asks = trials->asks;
+    more.word[more.count] = axis;
+    more.rank[more.count] = more.count ? (uint8_t)(more.rank[more.count - 1] + 1) : 0;
+    more.count++;
+    trials->asks = true;
+    try_choice(trials, place, order_text(trials->arena, &more), 0);
+    trials->asks = asks;
+}
+
 static void try_orders(struct trials *trials, const struct field_place *place,
                        const struct word_list *order)
 {
@@ -101,6 +115,9 @@ static void try_orders(struct trials *trials, const struct field_place *place,
             try_choice(trials, place, order_text(trials->arena, &moved),
                        at > from ? at - from : from - at);
         }
+    for (uint8_t axis = 0; axis < 3 && !order->none; axis++)
+        if (!memchr(order->word, axis, order->count))
+            try_more(trials, place, order, axis);
 }
 
 /* --- change.asks --- */

@@ -30,6 +30,14 @@ static struct span differing(struct view line, struct view other)
     return (struct span){(uint32_t)start, (uint32_t)(line.size - end)};
 }
 
+static bool has_many_lines(struct view text)
+{
+    size_t lines = 0;
+    for (; text.size; lines++)
+        (void)next_line(&text);
+    return lines > LINES_MOST;
+}
+
 /* The lines of `text`, each marked where it is not as that of `other`. */
 static void add_lines(const struct layout *layout, char sign, struct view text,
                       struct view other)
@@ -63,6 +71,8 @@ static void add_difference(const struct layout *layout, const struct finding_fix
     buffer_text(&now, fix->text);
     buffer_add(&now, (struct view){bytes.data + fix->span.end, end - fix->span.end});
     struct view before = {bytes.data + start, end - start}, after = buffer_view(&now);
+    if (has_many_lines(before) && has_many_lines(after))
+        return; /* something moves from here to there, as its title says */
     add_lines(layout, '-', before, after);
     add_lines(layout, '+', after, before);
 }

@@ -141,6 +141,32 @@ Test(mend, the_order_of_homing)
     EXPECT_OFFERS(cases);
 }
 
+/* An axis that is not homed yet: whether it is by now is asked. */
+Test(mend, one_more_axis)
+{
+    static const struct spoilt cases[] = {
+        {"order: [z, xy]", "order: [z, x]", "home-incomplete",
+         "set homing.order to [z, x, y], at the machine first",
+         "is it so at the machine by now", "order: [z, x, y]"},
+    };
+    EXPECT_OFFERS(cases);
+}
+
+/* A key in a section where it means nothing goes to the one where it does. */
+Test(mend, a_key_in_the_wrong_section)
+{
+    struct view good = base_machine();
+    struct view text = with(good, "  standoff: 12 mm\n", "");
+    text = with(
+        text, "  overtravel: 4 mm\n  repeatability: 0.01 mm\n  release: 0.4 mm\n",
+        "  overtravel: 4 mm\n  standoff: 12 mm\n  repeatability: 0.01 mm\n  release: 0.4 mm\n");
+    struct file_report report = check(text);
+    const struct finding_fix *fix = offered(&report, "unknown-key");
+    cr_assert(fix);
+    cr_expect_str_eq(fix->title, "move it to change.standoff");
+    cr_expect(view_equal(fixed(text, fix), good));
+}
+
 /* What the controller asks is asked, whatever the finding is. */
 Test(mend, questions_of_the_change)
 {
@@ -165,8 +191,17 @@ Test(mend, what_was_mistyped)
          "run_down: 6.5 s"},
         {"rapid: 3000 mm/min", "rapid: 3,000 mm/min", "not-a-number", "write 3000 mm/min",
          "is 3000 mm/min meant?", NULL},
-        {"  height: 45 mm\n", "  height: 45 mm\n  height: 45 mm # clamps\n", "duplicate-key",
+        {"  height: 45 mm\n", "  height: 45 mm\n  height: 45 mm\n", "duplicate-key",
          "take this line out", NULL, NULL},
+        /* A comment is not lost with it. */
+        {"  height: 45 mm\n", "  height: 45 mm\n  height: 45 mm # clamps\n", "duplicate-key",
+         "take the earlier line out", NULL, "  height: 45 mm # clamps\n"},
+        {"  - number: 2\n",
+         "  - number: 1\n    description: 6 mm end mill\n    stickout: 32 mm\n    diameter: 6 mm\n"
+         "    shank: 6 mm\n    length: 60 mm\n    flute_length: 22 mm\n    centre: cutting\n"
+         "    speed: 18000 rpm\n    top_speed: 30000 rpm\n    measured_on: 2026-03-20\n"
+         "  - number: 2\n",
+         "cutter-number-twice", "take it out here, where it is listed again", NULL, NULL},
         {"  height: 45 mm\n", "\theight: 45 mm\n", "tab-indent",
          "indent the line with blanks, as those beside it", NULL, NULL},
         {"height: 45 mm", "height:45 mm", "not-yaml", "put a blank after the colon", NULL,
@@ -183,6 +218,10 @@ Test(mend, what_was_mistyped)
 Test(mend, a_unit_is_asked)
 {
     static const struct spoilt cases[] = {
+        {"travel: [-140 mm, 0 mm]", "travel: [-140, 0]", "unit-missing", "write -140 mm, 0 mm",
+         "is -140 mm, 0 mm meant?", NULL},
+        {"feed_override_max: 120 %", "feed_override_max: 120", "implausible", "write 120 %",
+         "is 120 % meant?", NULL},
         {"run_down: 6 s", "run_down: 6", "unit-missing", "write 6 s", "is 6 s meant?", NULL},
         {"height: 45 mm", "height: 45", "unit-missing", "write 45 mm", "is 45 mm meant?", NULL},
         {"rapid: 3000 mm/min", "rapid: 3000 mm", "wrong-dimension", "write 3000 mm/min",
