@@ -12,8 +12,9 @@
 #include "rules/check.h"
 
 enum {
-    MEND_TRIALS = 120,  /* of one file; findings after that are offered nothing */
-    MEND_CUTTERS = 200, /* a longer list would take long; so would a larger file: */
+    MEND_TRIALS = 120,       /* of one file; findings after that are offered nothing, ... */
+    MEND_READ = 1024 * 1024, /* ... and so are those after so many bytes were read in all */
+    MEND_CUTTERS = 200,      /* a longer list would take long; so would a larger file: */
     MEND_BYTES = 256 * 1024
 };
 

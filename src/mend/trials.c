@@ -79,7 +79,8 @@ static bool is_tried(const struct trials *trials, const struct proposed_edit *ed
 
 void trials_add(struct trials *trials, const struct proposed_edit *edit)
 {
-    if (trials->items.count == MEND_TRIALS || is_tried(trials, edit))
+    size_t read = trials->items.count * trials->file->bytes.size;
+    if (trials->items.count == MEND_TRIALS || read > MEND_READ || is_tried(trials, edit))
         return;
     struct trial trial = {.edit = *edit,
                           .gone = ARENA_ARRAY(trials->arena, bool, trials->before->count)};
