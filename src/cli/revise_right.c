@@ -313,6 +313,22 @@ static bool amend_one(struct repair *repair)
 
 /* Numbers one by one. */
 
+/* A rule about people that rests on the number and cannot be asked: nobody knows what it would
+ * say.  NULL: there is none. */
+static const struct finding *unasked_for_people(struct repair *repair, enum field_id field)
+{
+    struct revision *revision = repair->revision;
+    struct formula_change *changes =
+        search_changes(&repair->runner, revision->run->arena, &revision->now->machine, field);
+    for (size_t i = 0; i < repair->report.count; i++) {
+        const struct finding *finding = &repair->report.findings[i];
+        if (finding->outcome == OUTCOME_UNCHECKED && finding->hurts == HURTS_PERSON &&
+            finding->level != LEVEL_NOTE && remedy_moves(&repair->runner, changes, finding))
+            return finding;
+    }
+    return NULL;
+}
+
 /* Sets it within its window; `*words`: why not. */
 static bool set_within(struct repair *repair, const struct field_place *place,
                        const char **words)
@@ -345,10 +361,18 @@ static bool set_within(struct repair *repair, const struct field_place *place,
         arena_format(arena, "set %s to %s (now %s)", window.lasting, text, window.value_text),
         false};
     const struct finding_fix *asked = unanswered(&before.report, &repair->report);
+    const struct finding *people = unasked_for_people(repair, place->field);
+    const char *though =
+        people ? arena_format(arena, "to %s, though %s, which is about people, cannot be asked",
+                              told.what, people->rule)
+               : NULL;
     if (!report_is_better(&repair->report, &before.report))
         *words = arena_format(arena, "to %s mends no more than it spoils", told.what);
     else if (asked)
         *words = arena_format(arena, "to %s waits for an answer: %s", told.what, asked->asks);
+    else if (though &&
+             !agreed(repair, &(struct yes_wanted){.thing = told.thing, .what = though}))
+        *words = WITHOUT_YES;
     else
         *words = object(repair, &before, &told);
     if (*words)

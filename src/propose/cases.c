@@ -70,7 +70,8 @@ static bool put_start(const struct margins *margins, const bool *moves,
 
 static bool is_better(const struct sought *found, const struct sought *than)
 {
-    return found->least > than->least + BETTER * fabs(than->least);
+    return than->least == -HUGE_VAL ? found->least > than->least
+                                    : found->least > than->least + BETTER * fabs(than->least);
 }
 
 /* From one place; where lists are long with the few first, and with all only where those have

@@ -148,7 +148,8 @@ void conflict_settle(struct margins *margins, const bool *moves, const double *x
     *out = (struct conflict){.items = straight, .count = count};
     struct conflict group = {.count = count};
     group.items = ARENA_ARRAY(margins->arena, const struct stake *, count + GROUP_MAX);
-    memcpy(group.items, straight, count * sizeof *straight);
+    if (count)
+        memcpy(group.items, straight, count * sizeof *straight);
     if (!grow(margins, moves, &group))
         return;
     shrink(margins, moves, &group);

@@ -53,7 +53,7 @@ static bool best_few(struct finder *finder, size_t size, double *slopes, size_t 
     do {
         memset(asked, 0, count * sizeof *asked);
         for (size_t i = 0; i < size; i++)
-            asked[items[i]] = true;
+            asked[items[i]] = finder->moves[items[i]];
         double least = seek_foretell(margins, asked, finder->now, slopes);
         if (least > most) {
             most = least;

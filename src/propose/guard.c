@@ -18,14 +18,20 @@ static bool longest(const struct machine *machine, enum field_id id, double *out
 }
 
 /* Never below the run-down and a fifth, nor below the coasting where it outlasts that now;
- * where the run-down is not known, never below what it is. */
-static void set_floor(const struct machine *machine, struct knob *knob)
+ * where the run-down is not known, never below what it is.  Who wishes for nothing is not led
+ * up to there either. */
+static void set_floor(struct finder *finder, struct knob *knob)
 {
+    const struct machine *machine = finder->margins.machine;
     double run_down, coast;
     double floor =
         longest(machine, FIELD_SPINDLE_RUN_DOWN, &run_down) ? OUTLASTS * run_down : knob->now;
     if (longest(machine, FIELD_SPINDLE_COAST_DOWN, &coast))
         floor = fmax(floor, fmin(knob->now, coast));
+    else if (finder->question->wish_count)
+        finder->out->coast_unknown = true;
+    if (!finder->question->wish_count)
+        floor = fmin(floor, knob->now);
     knob->low = fmin(fmax(knob->low, floor * (1 - HAIR)), knob->high);
     knob->guarded = true;
 }
@@ -70,6 +76,19 @@ static void hold_back_all(struct finder *finder, const struct stake *stake, bool
     }
 }
 
+/* What cannot be asked holds its numbers; of what is about people or about the rest. */
+static void hold_untold(struct finder *finder, bool persons)
+{
+    struct margins *margins = &finder->margins;
+    for (size_t i = 0; i < margins->stake_count; i++) {
+        const struct stake *stake = &margins->stakes[i];
+        if (stake->keeps_persons == persons &&
+            runner_requirement(margins->runner, &stake->instance)->level != LEVEL_NOTE &&
+            margins_cannot_tell(margins, stake))
+            hold_back_all(finder, stake, false);
+    }
+}
+
 void guard_numbers(struct finder *finder)
 {
     struct margins *margins = &finder->margins;
@@ -78,15 +97,12 @@ void guard_numbers(struct finder *finder)
         enum field_id field = margins->knobs[k].place.field;
         if (field == FIELD_SPINDLE_DWELL_AFTER_STOP ||
             field == FIELD_SPINDLE_STANDSTILL_TIMEOUT)
-            set_floor(margins->machine, &margins->knobs[k]);
+            set_floor(finder, &margins->knobs[k]);
     }
     margins_ask(margins, finder->now);
-    for (size_t i = 0; i < margins->stake_count; i++) {
-        const struct stake *stake = &margins->stakes[i];
-        if (runner_requirement(margins->runner, &stake->instance)->level != LEVEL_NOTE &&
-            margins_cannot_tell(margins, stake))
-            hold_back_all(finder, stake, false);
-    }
+    hold_untold(finder, true);
+    if (finder->question->wish_count)
+        hold_untold(finder, false);
 }
 
 void guard_stays(struct finder *finder)

@@ -161,7 +161,8 @@ static void ask(struct margins *margins, struct stake *stake)
 {
     struct verdict verdict;
     stake->fails = stake->counts = false;
-    if (stake_rests(margins, stake) || !runner_verdict(margins->runner, &stake->instance, &verdict))
+    if (stake_rests(margins, stake) ||
+        !runner_verdict(margins->runner, &stake->instance, &verdict))
         return;
     stake->fails = verdict.truth == TRUTH_FALSE;
     stake->counts = verdict.truth != TRUTH_UNKNOWN && verdict.has_margin;

@@ -179,14 +179,12 @@ static void find(struct finder *finder)
     struct sought best;
     bool wishes = finder->question->wish_count;
     out->state = PROPOSAL_NONE;
-    if (wishes)
-        guard_numbers(finder);
+    guard_numbers(finder);
     if (!set_aside(finder) && !wishes) {
         find_ways(finder, out->stays, out->stay_count);
         return;
     }
-    if (wishes)
-        guard_stays(finder);
+    guard_stays(finder);
     cases_greatest(margins, finder->moves, wishes ? SEEK_HOLDS : SEEK_ENOUGH * (1 - GIVEN_UP),
                    &best);
     out->exact = best.least;
@@ -197,11 +195,11 @@ static void find(struct finder *finder)
             out->state = PROPOSAL_FOUND;
             best.least = least_of_all(finder, best.x);
             tell_set(finder, &best, texts, &out->widest);
-            tell_margins(finder, best.x);
             out->fewest = out->widest;
             if (!wishes)
                 find_fewest(finder);
             look_at_stays(finder, best.x);
+            tell_margins(finder, best.x);
             if (out->stay_count)
                 find_ways(finder, out->stays, out->stay_count);
             return;

@@ -133,6 +133,7 @@ struct proposal {
     size_t excluded_count;
     bool stands; /* the group by itself was looked for from everywhere, and has no set */
     bool proved; /* and that it has none does not hang on where it was looked */
+    bool coast_unknown; /* a wait may get shorter, and nobody knows how long the spindle coasts */
     struct way_out *ways; /* and by how much else would have to change: see propose/ways.h */
     size_t way_count;
 };

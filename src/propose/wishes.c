@@ -283,6 +283,8 @@ static bool serve_number(struct service *service, const struct wish *wish, struc
         if (!go_further(service, &serving, k, service->free, &further))
             break;
         service->at = further;
+        service->free[k] = true; /* from there as far as it goes */
+        seek_goal(service, &serving, &service->at);
         done = settle(service, &serving);
     }
     free[k] &= !serving.driven[k];

@@ -166,9 +166,17 @@ static void add_held_back_as(const struct layout *layout, const struct proposal 
 
 static void add_held_back(const struct layout *layout, const struct proposal *proposal)
 {
-    add_held_back_as(layout, proposal, false, "Held back from what is wished:");
+    struct wrap wrap = {layout->width, 0, 0};
+    add_held_back_as(layout, proposal, false,
+                     proposal->granted_count ? "Held back from what is wished:" : "Held back:");
     add_held_back_as(layout, proposal, true,
                      "Not looked at, though these may change, since they were named:");
+    if (!proposal->coast_unknown)
+        return;
+    wrap_add(layout->out, &wrap,
+             view_of("How long the spindle coasts with its power cut is not known, and was not "
+                     "looked at."));
+    buffer_byte(layout->out, '\n');
 }
 
 static void add_wished(const struct layout *layout, const struct report_proposal *report)
@@ -176,9 +184,9 @@ static void add_wished(const struct layout *layout, const struct report_proposal
     struct wrap wrap = {layout->width, 0, 0};
     const struct proposal *proposal = &report->proposal;
     wrap_format(layout->out, &wrap,
-                "%s: as wished, with every rule holding that these numbers can move, worst "
+                "%s: as wished, with every rule holding that these numbers can move%s, worst "
                 "tolerances and allowances counted, and nothing kept to spare besides:",
-                layout->path);
+                layout->path, proposal->stay_count ? ", but those left out below" : "");
     for (size_t i = 0; i < proposal->granted_count; i++)
         add_wish(layout, &proposal->granted[i]);
     buffer_byte(layout->out, '\n');
@@ -218,6 +226,7 @@ static void add_plain(const struct layout *layout, const struct report_proposal 
                                  ? arena_format(arena, "the %zu", widest->count)
                                  : "them"));
     buffer_byte(layout->out, '\n');
+    add_held_back(layout, &report->proposal);
     if (report->widest.left)
         wrap_format(layout->out, &wrap, "`check` still finds %zu that they do not mend.",
                     report->widest.left);
@@ -280,7 +289,9 @@ static void add_stays(const struct layout *layout, const struct proposal *propos
 /* How sure it is that rules exclude each other. */
 static const char *exclusion(const struct proposal *proposal)
 {
-    return proposal->proved
+    return proposal->excluded_count == 1
+               ? "This rule cannot hold with the numbers that may change:"
+           : proposal->proved
                ? "These rules exclude each other, which is proved for all that these numbers may "
                  "be, and with any one of them left out the rest can hold:"
            : proposal->stands
@@ -293,7 +304,14 @@ static const char *exclusion(const struct proposal *proposal)
 static void add_excluded(const struct layout *layout, const struct proposal *proposal)
 {
     struct wrap wrap = {layout->width, 0, 0};
-    wrap_format(layout->out, &wrap, "%s: no set of these numbers will do.", layout->path);
+    if (!proposal->excluded_count && proposal->exact >= 0 && isfinite(proposal->exact))
+        wrap_format(
+            layout->out, &wrap,
+            "%s: these numbers can hold, but none was found in steps as people set them "
+            "that does what is wished; keep one of them, or wish for less.",
+            layout->path);
+    else
+        wrap_format(layout->out, &wrap, "%s: no set of these numbers will do.", layout->path);
     if (proposal->excluded_count) {
         wrap_add(layout->out, &wrap, view_of(exclusion(proposal)));
         add_rules(layout, proposal->excluded, proposal->excluded_count);
@@ -323,9 +341,11 @@ static void add_text(const struct layout *layout, const struct report *report)
     struct wrap wrap = {layout->width, 0, 0};
     if (found->proposal.state == PROPOSAL_IDLE) {
         wrap_format(
-            layout->out, &wrap,
-            "%s: nothing fails that a chosen number could mend, so nothing is proposed.",
-            layout->path);
+            layout->out, &wrap, "%s: nothing fails that %s could mend, so nothing is proposed.",
+            layout->path, found->proposal.place_count ? "these numbers" : "a chosen number");
+        add_held_back(layout, &found->proposal);
+        if (found->proposal.place_count)
+            add_places(layout, &found->proposal);
         return;
     }
     if (found->proposal.state == PROPOSAL_NONE) {
@@ -497,6 +517,11 @@ static void add_json_wishes(struct json *json, const struct proposal *proposal)
         json_close(json, '}');
     }
     json_close(json, ']');
+}
+
+/* Numbers that do not move, and why. */
+static void add_json_held_back(struct json *json, const struct proposal *proposal)
+{
     json_line(json, 2), json_key(json, "held_back"), json_open(json, '[');
     for (size_t i = 0; i < proposal->held_back.count; i++) {
         const struct held_back *held = &proposal->held_back.items[i];
@@ -544,9 +569,12 @@ static void add_json(const struct layout *layout, const struct report *report)
         json_key(&json, "least_unrounded"), add_json_part(&json, proposal->exact);
         add_json_wishes(&json, proposal);
         add_json_items(&json, "widest", &proposal->widest);
-        add_json_items(&json, "fewest", &proposal->fewest);
+        add_json_items(&json, "fewest",
+                       found->fewest.set ? found->fewest.set : &proposal->fewest);
         json_key(&json, "left"), json_count(&json, found->widest.left);
     }
+    if (proposal->state != PROPOSAL_IDLE)
+        add_json_held_back(&json, proposal);
     add_json_margins(&json, proposal);
     add_json_scales(&json, proposal);
     if (proposal->state != PROPOSAL_IDLE)

@@ -84,17 +84,14 @@ static const struct remedy *remedy_of(struct remedies *remedies, const char *pat
     return &remedies->known.items[remedies->known.count - 1];
 }
 
-/* Can what failed come out differently with the field?  A rule may point at a number that it
- * does not ask about. */
-static bool is_moved(const struct remedies *remedies, const struct remedy *remedy,
-                     const struct finding *finding)
+bool remedy_moves(const struct runner *runner, struct formula_change *changes,
+                  const struct finding *finding)
 {
-    const struct runner *runner = remedies->question.runner;
     for (uint32_t i = 0; i < runner->rule_count; i++) {
         const struct rule_entry *entry = &runner->rules[i];
         if (strcmp(entry->rule->name, finding->rule) != 0)
             continue;
-        struct formula_change *change = &remedy->changes[entry->book_index];
+        struct formula_change *change = &changes[entry->book_index];
         uint32_t requirement = entry->rule->first_requirement + finding->requirement;
         return formula_changes(change, entry->rule->when) ||
                formula_changes(change, entry->book->requirements[requirement].node);
@@ -106,7 +103,9 @@ static bool is_moved(const struct remedies *remedies, const struct remedy *remed
 static const char *add_window(struct remedies *remedies, struct finding *finding)
 {
     const struct remedy *remedy = remedy_of(remedies, finding->at.field);
-    if (!remedy || !remedy->words || !is_moved(remedies, remedy, finding))
+    /* A rule may point at a number that it does not ask about. */
+    if (!remedy || !remedy->words ||
+        !remedy_moves(remedies->question.runner, remedy->changes, finding))
         return NULL;
     if (remedy->fix.text)
         finding_fix(remedies->question.arena, finding, remedy->fix.span, remedy->fix.text,

@@ -35,6 +35,11 @@ struct remedies {
 void remedies_init(struct remedies *out, struct runner *runner, struct arena *arena,
                    const struct machine *machine, const struct instance_list *ignored);
 
+/* Can what a rule's finding says come out otherwise with the field of which `changes` are, as
+ * search_changes has them? */
+bool remedy_moves(const struct runner *runner, struct formula_change *changes,
+                  const struct finding *finding);
+
 /* Completes the advice of a failed finding of a rule. */
 void remedies_add(struct remedies *remedies, struct finding *finding);
 
