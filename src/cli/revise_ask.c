@@ -24,8 +24,9 @@ const char *revise_amend(struct revision *revision, const struct finding *findin
         return arena_format(arena, "it stands in %.*s, where --here writes nothing",
                             VIEW(fix->source->name));
     machine_file_amend(arena, &revision->now, fix->source, fix->span, view_of(fix->text));
-    if (finding->at.field && machine_resolve(arena, &revision->now->machine,
-                                             view_of(finding->at.field), &place, 1) == 1)
+    const char *field = fix->field ? fix->field : finding->at.field;
+    if (field &&
+        machine_resolve(arena, &revision->now->machine, view_of(field), &place, 1) == 1)
         VECTOR_ADD(arena, &revision->set, place);
     return NULL;
 }

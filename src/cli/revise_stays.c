@@ -106,12 +106,14 @@ static void tell_sets(struct teller *teller)
                     repair->proposal.refuted);
     if (proposal->excluded_count > 1)
         wrap_format(teller->out, &teller->wrap, "%s: %s.",
-                    proposal->stands
-                        ? "Whatever is chosen, these exclude each other"
+                    proposal->proved ? "Whatever is chosen, these exclude each other"
+                    : proposal->stands
+                        ? "Wherever it was looked, these exclude each other"
                         : "No set of numbers was found; these stood against each other",
                     rules_text(teller->arena, proposal->excluded, proposal->excluded_count));
     if (proposal->stay_count)
-        wrap_format(teller->out, &teller->wrap, "Whatever is chosen, this fails: %s.",
+        wrap_format(teller->out, &teller->wrap,
+                    "No numbers were found with which this holds: %s.",
                     rules_text(teller->arena, proposal->stays, proposal->stay_count));
 }
 

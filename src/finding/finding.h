@@ -52,6 +52,7 @@ struct finding_fix {
     /* What has to be answered with yes before it is put in, since only people can know or it
      * would speak for the machine; NULL: it is sure. */
     const char *asks;
+    const char *field; /* whose value it changes; NULL: that of the finding */
 };
 
 /* Two rules that want opposite things of one number, so that no value of it will do. */

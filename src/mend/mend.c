@@ -50,18 +50,21 @@ static void try_spot(struct trials *trials, const struct finding_spot *named,
 struct found {
     const struct trial *trial;
     size_t count;
+    bool cut; /* what was not tried might do as well */
 };
 
 static void look(const struct trials *trials, const struct trial_group *group, size_t finding,
                  struct found *found)
 {
+    found->cut |= group->cut;
     for (size_t i = group->first; i < group->end; i++) {
         const struct trial *trial = &trials->items.items[i];
         bool nearer = !found->trial || trial->edit.distance < found->trial->edit.distance;
         if (!trial->clean || !trial->gone[finding] ||
             (!nearer && trial->edit.distance > found->trial->edit.distance))
             continue;
-        *found = (struct found){trial, nearer ? 1 : found->count + 1};
+        found->count = nearer ? 1 : found->count + 1;
+        found->trial = trial;
     }
 }
 
@@ -112,6 +115,7 @@ static void offer(struct trials *trials, struct finding *finding, const struct t
                                     .span = edit->span,
                                     .text = edit->text,
                                     .why = edit->why,
+                                    .field = edit->field,
                                     .asks = asks ? edit->asks : NULL};
     finding_offer(trials->arena, finding, &fix);
 }
@@ -128,7 +132,7 @@ static void find_mends(struct trials *trials, struct file_report *report)
             try_rule(trials, i, &found);
         else if (!finding->fix_count)
             try_typed(trials, i, &found);
-        if (found.count == 1)
+        if (found.count == 1 && !found.cut)
             offer(trials, finding, found.trial);
     }
 }

@@ -1,10 +1,12 @@
 /* One small change of the file that puts a finding right, where no number would.
  *
- * A word of the procedure, an order, a missing question, a unit, a pair the wrong way round,
- * the same thing said twice: what is chosen or was mistyped is changed in one place, and the
- * file is read and checked with it.  It is offered only where it is the one such change with
- * which the finding is gone, nothing else is found and no less is looked at.  Facts and
- * measured sizes are never changed, but for the unit they were typed in, and that is asked.
+ * A word of the procedure, an order, a missing question, a unit, a pair the wrong way round, the
+ * same thing said twice: what is chosen or was mistyped is changed in one place, and the file is
+ * read and checked with it.  It is offered only where it is the one change, of those as near to
+ * what stands there, with which the finding is gone, nothing else is found and no less is looked
+ * at.  Facts and measured sizes are never changed but for how they were typed: the unit, the
+ * point, the order of two limits; where that is not sure it is asked.  Only the machine's own file
+ * is changed.
  */
 #ifndef PROVEOUT_MEND_MEND_H
 #define PROVEOUT_MEND_MEND_H

@@ -9,7 +9,8 @@ bool trials_are_known(struct trials *trials, const char *about, struct trial_gro
             *group = &trials->groups.items[i];
             return true;
         }
-    const struct trial_group begun = {about, trials->items.count, trials->items.count};
+    const struct trial_group begun = {
+        .about = about, .first = trials->items.count, .end = trials->items.count};
     VECTOR_ADD(trials->arena, &trials->groups, begun);
     *group = &trials->groups.items[trials->groups.count - 1];
     return false;
@@ -80,8 +81,12 @@ static bool is_tried(const struct trials *trials, const struct proposed_edit *ed
 void trials_add(struct trials *trials, const struct proposed_edit *edit)
 {
     size_t read = trials->items.count * trials->file->bytes.size;
-    if (trials->items.count == MEND_TRIALS || read > MEND_READ || is_tried(trials, edit))
+    if (is_tried(trials, edit))
         return;
+    if (trials->items.count == MEND_TRIALS || read > MEND_READ) {
+        trials->groups.items[trials->groups.count - 1].cut = true;
+        return;
+    }
     struct trial trial = {.edit = *edit,
                           .gone = ARENA_ARRAY(trials->arena, bool, trials->before->count)};
     trial.edit.always_asks |= trials->asks;

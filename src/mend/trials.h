@@ -12,6 +12,7 @@ struct proposed_edit {
     const char *title; /* what to do, as an order */
     const char *why;   /* one reason */
     const char *asks;  /* what only people can answer */
+    const char *field; /* whose value it changes; NULL: that which the finding names */
     bool always_asks;  /* whatever the finding is; else only where it hurts a person */
     unsigned distance; /* from what stands there: where a near one does, farther ones are not
                           meant */
@@ -27,6 +28,7 @@ struct trial {
 struct trial_group {
     const char *about;
     size_t first, end;
+    bool cut; /* there were too many: not all of it was tried */
 };
 
 struct trials {
@@ -56,8 +58,8 @@ void words_try(struct trials *trials, const struct field_place *place);
 
 /* Which units are tried of a number. */
 enum units_tried {
-    UNITS_IF_ODD, /* where the file has its unit nowhere else: those that it has for the like */
-    UNITS_USED,   /* those that the file has elsewhere for the like */
+    UNITS_IF_ODD, /* where no number beside it is in its unit: those of the like */
+    UNITS_USED,   /* those of the like, the nearest first */
     UNITS_USUAL   /* and, where none of these does, those that people use */
 };
 

@@ -18,9 +18,21 @@ static struct span line_at(struct view bytes, uint32_t at)
     return line;
 }
 
-/* What a line says, without what stands before and behind it. */
+static struct span indent_of(struct view bytes, struct span line)
+{
+    struct span indent = {line.start, line.start};
+    while (indent.end < line.end &&
+           (bytes.data[indent.end] == ' ' || bytes.data[indent.end] == '\t'))
+        indent.end++;
+    return indent;
+}
+
+/* What a line says, without what stands before and behind it.  In quotes a # is no comment:
+ * then all of it is said. */
 static struct view said(struct view line)
 {
+    if (memchr(line.data, '"', line.size) || memchr(line.data, '\'', line.size))
+        return view_trim(line);
     for (size_t i = 1; i < line.size; i++)
         if (line.data[i] == '#' && (line.data[i - 1] == ' ' || line.data[i - 1] == '\t'))
             line.size = i;
@@ -39,13 +51,20 @@ static void try_pair(struct trials *trials, const struct finding *finding)
     struct span low = pair->first->span, high = pair->first->next->span;
     struct view first = trials_slice(trials, low), second = trials_slice(trials, high);
     struct view between = trials_slice(trials, (struct span){low.end, high.start});
-    trials_add(trials, &(struct proposed_edit){
-                           .span = {low.start, high.end},
-                           .text = arena_format(arena, "%.*s%.*s%.*s", VIEW(second),
-                                                VIEW(between), VIEW(first)),
-                           .title = arena_format(arena, "put %.*s before %.*s", VIEW(second),
-                                                 VIEW(first)),
-                           .why = "the lower limit stands first, and nothing fails with it"});
+    /* Out of order a travel can only be exchanged; of other pairs one may have lost a digit. */
+    enum field_id field = field_find(view_of(finding->at.field));
+    if (memchr(between.data, '#', between.size))
+        return;
+    trials_add(
+        trials,
+        &(struct proposed_edit){
+            .span = {low.start, high.end},
+            .text =
+                arena_format(arena, "%.*s%.*s%.*s", VIEW(second), VIEW(between), VIEW(first)),
+            .title = arena_format(arena, "put %.*s before %.*s", VIEW(second), VIEW(first)),
+            .why = "the lower limit stands first, and nothing fails with it",
+            .asks = arena_format(arena, "is it from %.*s to %.*s?", VIEW(second), VIEW(first)),
+            .always_asks = field != FIELD_AXIS_TRAVEL});
 }
 
 /* Lines, from that of `start` to that before `end`. */
@@ -57,6 +76,15 @@ static struct span whole_lines(struct view bytes, struct span part)
         lines.end++;
     lines.end += lines.end < bytes.size;
     return lines;
+}
+
+/* Does the line after it stand deeper, and so belong to it? */
+static bool goes_on(struct view bytes, struct span line)
+{
+    struct span next = whole_lines(bytes, line);
+    next = line_at(bytes, next.end);
+    struct span here = indent_of(bytes, line), there = indent_of(bytes, next);
+    return next.end > there.end && there.end - there.start > here.end - here.start;
 }
 
 static bool has_comment(const struct trials *trials, struct span line)
@@ -76,6 +104,8 @@ static void try_repeated(struct trials *trials, const struct finding *finding)
     struct view again = said(trials_slice(trials, line));
     if (line.start == other.start || !view_equal(again, said(trials_slice(trials, other))) ||
         !again.size || again.data[0] == '-' || again.data[again.size - 1] == ':')
+        return;
+    if (goes_on(bytes, line) || goes_on(bytes, other))
         return;
     bool earlier = has_comment(trials, line);
     if (earlier && has_comment(trials, other))
@@ -162,25 +192,27 @@ static void try_text(struct trials *trials, struct span span, const char *text,
                    .span = span, .text = text, .title = title, .why = "it can be read then"});
 }
 
+/* Before three digits a comma may be either. */
 static void try_point(struct trials *trials, const struct finding *finding)
 {
+    struct arena *arena = trials->arena;
     struct view text = trials_slice(trials, finding->at.span);
-    char *now = arena_copy(trials->arena, text.data, text.size);
+    char *now = arena_copy(arena, text.data, text.size);
     char *comma = strchr(now, ',');
     if (!comma || strchr(comma + 1, ','))
         return;
-    *comma = '.';
-    try_text(trials, finding->at.span, now, arena_format(trials->arena, "write %s", now));
     bool thousands = strspn(comma + 1, "0123456789") == 3;
-    char *joined = arena_format(trials->arena, "%.*s%s", (int)(comma - now), now, comma + 1);
-    if (thousands)
+    *comma = '.';
+    const char *joined = arena_format(arena, "%.*s%s", (int)(comma - now), now, comma + 1);
+    const char *meant[] = {now, joined};
+    for (int i = 0; i < (thousands ? 2 : 1); i++)
         trials_add(trials, &(struct proposed_edit){
                                .span = finding->at.span,
-                               .text = joined,
-                               .title = arena_format(trials->arena, "write %s", joined),
-                               .why = "as a decimal comma it would fail elsewhere",
-                               .asks = arena_format(trials->arena, "is %s meant?", joined),
-                               .always_asks = true});
+                               .text = meant[i],
+                               .title = arena_format(arena, "write %s", meant[i]),
+                               .why = "it can be read then, and nothing fails with it",
+                               .asks = arena_format(arena, "is %s meant?", meant[i]),
+                               .always_asks = thousands});
 }
 
 static void try_brackets(struct trials *trials, const struct finding *finding)
@@ -221,15 +253,6 @@ static void try_condition(struct trials *trials, const struct finding *finding)
     trials->asks = true;
     words_try(trials, &(struct field_place){.field = cause});
     trials->asks = false;
-}
-
-static struct span indent_of(struct view bytes, struct span line)
-{
-    struct span indent = {line.start, line.start};
-    while (indent.end < line.end &&
-           (bytes.data[indent.end] == ' ' || bytes.data[indent.end] == '\t'))
-        indent.end++;
-    return indent;
 }
 
 /* As many blanks in the place of tabs as the line before or after it has. */

@@ -35,13 +35,18 @@ static void add_of_value(struct units *units, const struct field *field,
     }
 }
 
-/* The units that the file has elsewhere for quantities of this dimension. */
-static void add_used(struct units *units, const struct machine *machine,
-                     const struct tree_node *but, struct dimension dimension)
+/* Adds the units of other numbers of the same dimension: of all, or of those in the section of
+ * the file in which the field stands. */
+static void add_used(struct units *units, const struct trials *trials,
+                     const struct tree_node *but, enum field_id of, bool beside)
 {
+    const struct machine *machine = &trials->file->machine;
+    const char *path = field_path(trials->arena, of);
+    const char *section = arena_copy(trials->arena, path, strcspn(path, ".["));
     for (uint32_t id = 0; id < FIELD_COUNT; id++) {
         const struct field *field = &field_table[id];
-        if (!dimension_equal(field->dimension, dimension))
+        if (!dimension_equal(field->dimension, field_table[of].dimension) ||
+            (beside && !field_is_in((enum field_id)id, section)))
             continue;
         for (uint32_t i = 0; i < machine->groups[field->group].count; i++) {
             const struct field_value *value = machine_field(machine, (enum field_id)id, i);
@@ -66,12 +71,14 @@ static size_t number_size(struct view text)
     return digits ? at : 0;
 }
 
-/* Is what stands behind the number at most a unit? */
+/* Is what stands behind the number nothing, a unit, or one word that may be meant for one?  Not
+ * a tolerance, nor the rest of a fraction: these would be lost. */
 static bool is_plain(struct view rest)
 {
+    if (!rest.size || unit_read(rest) != UNIT_UNKNOWN)
+        return true;
     for (size_t i = 0; i < rest.size; i++)
-        if ((rest.data[i] >= '0' && rest.data[i] <= '9' && !i) || rest.data[i] == '+' ||
-            rest.data[i] == ',' || rest.data[i] == '[' || rest.data[i] == '{')
+        if ((rest.data[i] | 32) < 'a' || (rest.data[i] | 32) > 'z')
             return false;
     return true;
 }
@@ -113,11 +120,31 @@ static const char *with_unit(struct arena *arena, const struct typed *typed, uni
                         VIEW(typed->between), VIEW(typed->other), name);
 }
 
+static void try_unit(struct trials *trials, const struct typed *typed, const char *field,
+                     unit_id unit, bool beside)
+{
+    struct arena *arena = trials->arena;
+    const char *now = with_unit(arena, typed, unit);
+    const char *path = machine_lasting_path(arena, &trials->file->machine, field);
+    trials_add(trials, &(struct proposed_edit){
+                           .span = typed->span,
+                           .text = now,
+                           .title = arena_format(arena, "write %s for %s", now, path),
+                           .why = beside ? "numbers beside it are in that unit, and nothing "
+                                           "fails with it"
+                                         : "of the units it may be in, the only one with which "
+                                           "nothing fails",
+                           .asks = arena_format(arena, "is %s meant for %s?", now, path),
+                           .field = field,
+                           .always_asks = true,
+                           .distance = beside ? 0 : 1});
+}
+
+/* The units of the numbers beside it come first; where none of these would do, all others are
+ * alike to it. */
 void units_try(struct trials *trials, const struct finding_spot *number, enum field_id field,
                enum units_tried tried)
 {
-    struct arena *arena = trials->arena;
-    struct dimension dimension = field_table[field].dimension;
     struct view text = trials_slice(trials, number->span);
     struct typed typed = {.span = number->span, .number = {text.data, number_size(text)}};
     struct view rest = view_trim(view_skip(text, typed.number.size));
@@ -127,28 +154,20 @@ void units_try(struct trials *trials, const struct finding_spot *number, enum fi
         return;
     if (field_table[field].kind == KIND_PAIR && !rest.size)
         add_other(trials, number, &typed);
-    add_used(&units, &trials->file->machine, node, dimension);
-    size_t used = units.count;
+    add_used(&units, trials, node, field, true);
+    size_t beside = units.count;
     if (tried == UNITS_IF_ODD && has_unit(&units, unit_read(rest)))
+        return;
+    add_used(&units, trials, node, field, false);
+    if (tried == UNITS_IF_ODD && !beside && has_unit(&units, unit_read(rest)))
         return;
     if (tried == UNITS_USUAL) {
         unit_id choices[UNITS_MOST];
-        size_t count = unit_choices(dimension, choices, UNITS_MOST);
+        size_t count = unit_choices(field_table[field].dimension, choices, UNITS_MOST);
         for (size_t i = 0; i < count && i < UNITS_MOST; i++)
             add_unit(&units, choices[i]);
     }
-    for (size_t i = 0; i < units.count; i++) {
-        if (units.items[i] == unit_read(rest) || units.items[i] == UNIT_BARE)
-            continue;
-        const char *now = with_unit(arena, &typed, units.items[i]);
-        trials_add(trials, &(struct proposed_edit){
-                               .span = typed.span,
-                               .text = now,
-                               .title = arena_format(arena, "write %s", now),
-                               .why = "of the units it may be in, the only one with which "
-                                      "nothing fails",
-                               .asks = arena_format(arena, "is %s meant?", now),
-                               .always_asks = true,
-                               .distance = i < used ? 0 : 1});
-    }
+    for (size_t i = 0; i < units.count; i++)
+        if (units.items[i] != unit_read(rest) && units.items[i] != UNIT_BARE)
+            try_unit(trials, &typed, number->field, units.items[i], i < beside);
 }

@@ -24,6 +24,7 @@ static void try_value(struct trials *trials, const struct field_place *place, co
 {
     struct machine_file *with = trials->file;
     edit->why = fails_nothing;
+    edit->field = machine_file_path(trials->arena, trials->file, place);
     if (machine_file_set(trials->arena, &with, place, view_of(text), SET_AT_HOME) ||
         with->edited.items.count != trials->file->edited.items.count ||
         !trials_edit(trials, with->bytes, edit))
@@ -37,12 +38,20 @@ static const char *path_of(const struct trials *trials, const struct field_place
                                 machine_file_path(trials->arena, trials->file, place));
 }
 
+/* Is it what people do in a change, whatever the controller is set to? */
+static bool done_by_hand(enum field_id field)
+{
+    return field == FIELD_PLATE_CONTINUITY_TEST || field == FIELD_SPINDLE_SHOE_REMOVED ||
+           field == FIELD_PLATE_SAME_SPOT || field == FIELD_PLATE_SPOT;
+}
+
 static void try_choice(struct trials *trials, const struct field_place *place, const char *text,
                        unsigned distance)
 {
     const char *path = path_of(trials, place);
     struct proposed_edit edit = {
         .distance = distance,
+        .always_asks = done_by_hand(place->field),
         .title = arena_format(trials->arena, "set %s to %s, at the machine first", path, text),
         .asks = arena_format(trials->arena,
                              "is it so at the machine by now, tried out there: %s %s?", path,
@@ -202,12 +211,16 @@ static bool rewrite(const struct trials *trials, const struct field_place *place
             buffer_text(&now, ", ");
             continue;
         }
-        buffer_add(&now,
-                   trials_slice(trials, (struct span){item->span.end, item->next->span.start}));
+        struct view between =
+            trials_slice(trials, (struct span){item->span.end, item->next->span.start});
+        if (memchr(between.data, '#', between.size))
+            return false;
+        buffer_add(&now, between);
         item = item->next;
     }
     edit->text = buffer_string(&now);
     edit->why = fails_nothing;
+    edit->field = path;
     return true;
 }
 

@@ -164,6 +164,16 @@ static void add_held_back_as(const struct layout *layout, const struct proposal 
         buffer_byte(layout->out, '\n');
 }
 
+static bool waits_less(const struct proposed_set *set)
+{
+    bool less = false;
+    for (size_t i = 0; i < set->count; i++)
+        less |= (set->items[i].place.field == FIELD_SPINDLE_DWELL_AFTER_STOP ||
+                 set->items[i].place.field == FIELD_SPINDLE_STANDSTILL_TIMEOUT) &&
+                set->items[i].si < set->items[i].now;
+    return less;
+}
+
 static void add_held_back(const struct layout *layout, const struct proposal *proposal)
 {
     struct wrap wrap = {layout->width, 0, 0};
@@ -171,7 +181,7 @@ static void add_held_back(const struct layout *layout, const struct proposal *pr
                      proposal->granted_count ? "Held back from what is wished:" : "Held back:");
     add_held_back_as(layout, proposal, true,
                      "Not looked at, though these may change, since they were named:");
-    if (!proposal->coast_unknown)
+    if (!proposal->coast_unknown || !waits_less(&proposal->widest))
         return;
     wrap_add(layout->out, &wrap,
              view_of("How long the spindle coasts with its power cut is not known, and was not "

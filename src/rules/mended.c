@@ -106,6 +106,12 @@ static const struct finding *less_for_people(const struct moved *moved)
             if (finding && finding->hurts == HURTS_PERSON)
                 return finding;
         }
+    /* What failed and is not asked any more is not mended by that. */
+    for (size_t i = 0; i < moved->kinds[MOVED_MENDED].count; i++) {
+        const struct move_of_margin *move = &moved->kinds[MOVED_MENDED].items[i];
+        if (!move->after && !move->before->from_reader && move->before->hurts == HURTS_PERSON)
+            return move->before;
+    }
     return NULL;
 }
 

@@ -185,6 +185,9 @@ Test(mend, what_was_mistyped)
     static const struct spoilt cases[] = {
         {"travel: [-140 mm, 0 mm]", "travel: [0 mm, -140 mm]", "out-of-order",
          "put -140 mm before 0 mm", NULL, NULL},
+        /* A digit may have been lost as well. */
+        {"x: [60 mm, 700 mm]", "x: [700 mm, 60 mm]", "out-of-order", "put 60 mm before 700 mm",
+         "is it from 60 mm to 700 mm?", NULL},
         {"order: [z, xy]", "order: z, xy", "wrong-kind", "write [z, xy]", NULL, NULL},
         {"order: [z, xy]", "order: [z xy]", "unknown-choice", "write z, xy", NULL, NULL},
         {"run_down: 6 s", "run_down: 6,5 s", "not-a-number", "write 6.5 s", NULL,
@@ -218,22 +221,24 @@ Test(mend, what_was_mistyped)
 Test(mend, a_unit_is_asked)
 {
     static const struct spoilt cases[] = {
-        {"travel: [-140 mm, 0 mm]", "travel: [-140, 0]", "unit-missing", "write -140 mm, 0 mm",
-         "is -140 mm, 0 mm meant?", NULL},
-        {"feed_override_max: 120 %", "feed_override_max: 120", "implausible", "write 120 %",
-         "is 120 % meant?", NULL},
-        {"run_down: 6 s", "run_down: 6", "unit-missing", "write 6 s", "is 6 s meant?", NULL},
-        {"height: 45 mm", "height: 45", "unit-missing", "write 45 mm", "is 45 mm meant?", NULL},
-        {"rapid: 3000 mm/min", "rapid: 3000 mm", "wrong-dimension", "write 3000 mm/min",
-         "is 3000 mm/min meant?", NULL},
-        {"rapid: 3000 mm/min", "rapid: 3000 mm/s", "step-rate-over-limit", "write 3000 mm/min",
-         "is 3000 mm/min meant?", NULL},
-        {"height: 45 mm", "height: 45 in", "gantry-hits-work", "write 45 mm", "is 45 mm meant?",
-         NULL},
-        {"run_down: 6 s", "run_down: 6 min", "run-down-disagrees", "write 6 s", "is 6 s meant?",
-         NULL},
-        {"stickout: 32 mm", "stickout: 32 in", "cutter-impossible", "write 32 mm",
-         "is 32 mm meant?", NULL},
+        {"travel: [-140 mm, 0 mm]", "travel: [-140, 0]", "unit-missing",
+         "write -140 mm, 0 mm for axes.z.travel.low", "is -140 mm, 0 mm meant for", NULL},
+        {"feed_override_max: 120 %", "feed_override_max: 120", "implausible",
+         "write 120 % for change.feed_override_max", "is 120 % meant for", NULL},
+        {"run_down: 6 s", "run_down: 6", "unit-missing", "write 6 s for spindle.run_down",
+         "is 6 s meant for", NULL},
+        {"height: 45 mm", "height: 45", "unit-missing", "write 45 mm for work.height",
+         "is 45 mm meant for", NULL},
+        {"rapid: 3000 mm/min", "rapid: 3000 mm", "wrong-dimension",
+         "write 3000 mm/min for axes.z.rapid", "is 3000 mm/min meant for", NULL},
+        {"rapid: 3000 mm/min", "rapid: 3000 mm/s", "step-rate-over-limit",
+         "write 3000 mm/min for axes.z.rapid", "is 3000 mm/min meant for", NULL},
+        {"height: 45 mm", "height: 45 in", "gantry-hits-work", "write 45 mm for work.height",
+         "is 45 mm meant for", NULL},
+        {"run_down: 6 s", "run_down: 6 min", "run-down-disagrees",
+         "write 6 s for spindle.run_down", "is 6 s meant for", NULL},
+        {"stickout: 32 mm", "stickout: 32 in", "cutter-impossible",
+         "write 32 mm for cutters[number=1].stickout", "is 32 mm meant for", NULL},
     };
     EXPECT_OFFERS(cases);
 }
@@ -297,6 +302,13 @@ Test(mend, nothing_is_offered)
     expect_none("stickout: 45 mm", "stickout: 65 mm", "shank-barely-held");
     /* The same thing is said twice, and not alike. */
     expect_none("  height: 45 mm\n", "  height: 45 mm\n  height: 54 mm\n", "duplicate-key");
+    /* A tolerance, or the rest of a fraction, is not lost. */
+    expect_none("run_down: 6 s", "run_down: 6 s ± 10 s", "dwell-stop-tight");
+    expect_none("height: 45 mm", "height: 45 in ± 1/8 in", "gantry-hits-work");
+    expect_none("height: 45 mm", "height: 45 ± 5", "unit-missing");
+    /* In quotes a # is no comment. */
+    expect_none("  note: changed by the examples of the rules\n",
+                "  note: \"mill #1\"\n  note: \"mill #2\"\n", "duplicate-key");
     /* A fact is looked at, not chosen. */
     expect_none("spindle_held_off: isolated", "spindle_held_off: no", "spindle-can-start");
 }

@@ -6,7 +6,8 @@ Where chosen numbers or words are to blame, at least nine of ten have to be mend
 error and no warning afterwards, and no number has changed that is measured or a fact.  Where a
 measured number is to blame, as many times in ten what is said ends with the order to measure it
 again, named first: of three heights that disagree nobody can tell which is wrong.  Where only
-people can say, as many times in ten nothing is written and the question is put.
+people can say, as many times in ten the question is put.  What is measured is never bent, and nothing
+is written that was to be asked: not once.
 """
 import os
 import pathlib
@@ -22,6 +23,10 @@ TODAY = "2026-11-25"
 GOOD = 0.9  # of all
 FIRST = "Measure again first: "
 UNASKED = "Not done without a yes: "
+
+
+class Forbidden(Exception):
+    """What must not happen once, however rarely."""
 
 
 def call(program, folder, *arguments):
@@ -81,13 +86,19 @@ def run(program, folder, fault):
     told = " ".join(done.stdout.split())
     if who == "asked":
         if path.read_text(encoding="utf-8") != edited(good, fault["edit"]):
-            return "something was written"
+            raise Forbidden("something was written")
         return None if field in told.partition(UNASKED)[2] else done.stdout
     if who != "measured":
         if not finds_nothing(program, folder):
             return done.stdout + done.stderr
         away = bent(program, good, path.read_text(encoding="utf-8"))
-        return f"{', '.join(away)} was to stay" if away else None
+        if away:
+            raise Forbidden(f"{', '.join(away)} was to stay")
+        return None
+    spoilt = edited(good, fault["edit"])
+    away = bent(program, spoilt, path.read_text(encoding="utf-8"))
+    if away:
+        raise Forbidden(f"{', '.join(away)} was to stay")
     named = told.partition(FIRST)[2]
     return None if named.startswith((field + ".", field + ",")) else done.stdout
 
@@ -97,9 +108,13 @@ def main(program, part=""):
     faults = [one for one in yaml.safe_load((HERE / "faults.yaml").read_text(encoding="utf-8"))
               if part in one["fault"]]
     counts = {"chosen": [0, 0], "words": [0, 0], "asked": [0, 0], "measured": [0, 0]}
+    forbidden = False
     for fault in faults:
         with tempfile.TemporaryDirectory() as folder:
-            wrong = run(program, folder, fault)
+            try:
+                wrong = run(program, folder, fault)
+            except Forbidden as never:
+                wrong, forbidden = str(never), True
         count = counts[fault["blame"].split()[0]]
         count[0] += not wrong
         count[1] += 1
@@ -107,7 +122,7 @@ def main(program, part=""):
             print(f"not put right: {fault['fault']} ({fault['machine']})\n{wrong}")
     print(", ".join(f"{what}: {good} of {of}" for what, (good, of) in counts.items()))
     counts["chosen"] = [sum(both) for both in zip(counts["chosen"], counts.pop("words"))]
-    return int(any(good < GOOD * of for good, of in counts.values()))
+    return int(forbidden or any(good < GOOD * of for good, of in counts.values()))
 
 
 if __name__ == "__main__":
