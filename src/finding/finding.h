@@ -178,4 +178,8 @@ struct file_report {
     size_t waived_by_level[LEVEL_COUNT]; /* likewise; not among those above */
 };
 
+/* Text of a finding as people are told it, in `arena`: the things of lists by their lasting
+ * names, "cutters[number=1]" for "cutters[0]".  May hold hostile bytes of the file. */
+const char *finding_told(struct arena *arena, const struct file_report *file, const char *text);
+
 #endif
