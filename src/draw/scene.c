@@ -351,6 +351,8 @@ static void fail(const struct sketch *sketch, struct scene_item *item,
     item->labelled = item->labelled || item->shapes.count > 0;
     item->failed = finding;
     item->failed_text = finding_level_name(finding->level);
+    item->failed_message =
+        finding_told(sketch->arena, sketch->drawing->report, finding->message);
     if (finding->has_margin && finding->margin < 0)
         item->failed_text =
             arena_format(sketch->arena, "%s: short by %s", item->failed_text,
@@ -406,7 +408,8 @@ static void note_elsewhere(const struct sketch *sketch, const struct rule_names 
         if (told.names.count <= TOLD_IN_WORDS)
             VECTOR_ADD(sketch->arena, &sketch->scene->notes,
                        arena_format(sketch->arena, "not in this drawing: %s: %s [%s]",
-                                    finding_level_name(finding->level), finding->message,
+                                    finding_level_name(finding->level),
+                                    finding_told(sketch->arena, report, finding->message),
                                     finding->rule));
     }
     for (size_t i = 0; i < shown->names.count; i++)
@@ -539,7 +542,7 @@ static void add_item_row(struct buffer *out, const struct scene_item *item)
     buffer_text(out, ")");
     if (item->failed)
         buffer_format(out, "; %s [%s]: %s", item->failed_text, item->failed->rule,
-                      item->failed->message);
+                      item->failed_message);
     for (size_t i = 0; i < item->rules.names.count; i++)
         if (strcmp(item->rules.names.items[i], item->failed->rule) != 0)
             buffer_format(out, "; and [%s]", item->rules.names.items[i]);

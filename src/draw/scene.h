@@ -68,6 +68,7 @@ struct scene_item {
     uint32_t failed_more;         /* how many more of them */
     struct rule_names rules;      /* of all of them */
     const char *failed_text;      /* "error: short by 3.36 mm" */
+    const char *failed_message;   /* the words of that finding */
     const char *subject;          /* "cutter 3": whose it is alone; NULL: anybody's */
     VECTOR(struct scene_shape) shapes;
 

@@ -355,7 +355,7 @@ static void add_failed(struct sheet *sheet, const struct scene_item *item)
                            : "";
     add_row(sheet, true,
             arena_format(sheet->arena, "%s: %s [%s%s]%s", finding_level_name(finding->level),
-                         finding->message, finding->rule, line_text(sheet, &finding->at),
+                         item->failed_message, finding->rule, line_text(sheet, &finding->at),
                          more));
 }
 

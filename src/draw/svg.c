@@ -341,7 +341,7 @@ static void open_item(const struct writer *w, const struct scene_item *item)
         add_element(w, "desc",
                     arena_format(w->arena, "%s%s%s", item->value ? item->value : "",
                                  item->value && item->failed ? "; " : "",
-                                 item->failed ? item->failed->message : ""));
+                                 item->failed ? item->failed_message : ""));
 }
 
 /* What is tinted lies lowest, above it what is tinted and has a label, then all else. */

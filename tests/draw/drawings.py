@@ -462,6 +462,12 @@ def claims(program):
     trial.expect("stroke to spare" not in told, "there is a stroke to spare below the trip")
     yield trial.failures
 
+    trial = changed("half an obstacle", ("    x: [20 mm, 50 mm]\n", ""))
+    told = described(trial.draw("plan"))
+    trial.expect("obstacles[name=fence at the left] has no x" in told,
+                 "the things of a list are called otherwise than by `check`")
+    yield trial.failures
+
     trial = changed("a cutter without its stick-out", ("    stickout: 35 mm\n", ""))
     trial.expect("the longest of those with a stick-out" in described(trial.draw("side")),
                  "one cutter is the longest, and not all are known")

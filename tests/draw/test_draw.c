@@ -85,6 +85,10 @@ Test(letters, cut)
     cr_expect_str_eq(text_cut(&arena, view_of(many), 3), "aaa... (10000 letters)");
     cr_expect_str_eq(text_cut(&arena, view_of("\xE6\xBC\xA2\xE6\xBC\xA2"), 1),
                      "\xE6\xBC\xA2... (2 letters)");
+    /* What must not be shown is so many letters as stand for it, a byte of zero as well. */
+    cr_expect_str_eq(text_cut(&arena, (struct view){"a\0b", 3}, 6), "a\\x00b");
+    cr_expect_str_eq(text_cut(&arena, view_of("a\nb"), 6), "a\\nb");
+    cr_expect_str_eq(text_cut(&arena, view_of("a\nb"), 3), "a\\n... (4 letters)");
 }
 
 /* --- escapes --- */
