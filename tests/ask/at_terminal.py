@@ -153,7 +153,7 @@ def putting_right(program):
             unit, question, _ = (" ".join(shown.split()) for shown in
                                  answer(child, ["yes", said, "yes"]))
             finish(child, int(said == "no"))
-            assert "Is 6.5 s meant?" in unit, unit
+            assert "Is 6.5 s meant for spindle.run_down?" in unit, unit
             assert "At the machine first: ask for cutter_in" in question, question
             written = place.read().decode()
             assert "run_down: 6.5 s" in written and "no_contact: stops" in written
