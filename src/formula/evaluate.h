@@ -102,7 +102,8 @@ enum truth evaluate_condition(struct evaluator *evaluator, uint32_t node);
 void evaluate_requirement(struct evaluator *evaluator, uint32_t node, bool statistical,
                           struct verdict *out);
 
-/* The same once more with everything that a finding shows.  `namer` says how to show values. */
+/* The same once more with everything that a finding shows.  `namer` says how to show values;
+ * NULL: what was read and compared is found, no line is written. */
 struct formula_namer {
     const void *user;
     /* "cutter 3"; "cutters[2].stickout", in `arena`. */

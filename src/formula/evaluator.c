@@ -269,7 +269,8 @@ static void tell(struct evaluator *evaluator, const struct formula_namer *namer,
     if (compared.high)
         form_subtract(&out->difference, entry_form(record, compared.high),
                       entry_form(record, compared.low));
-    say_lines(evaluator, namer, &compared, arena, out);
+    if (namer)
+        say_lines(evaluator, namer, &compared, arena, out);
 }
 
 void evaluate_traced(struct evaluator *evaluator, uint32_t node, bool statistical,

@@ -14,6 +14,7 @@ struct mender *mender_new(struct arena *arena, const struct check_options *optio
     mender->options = mender->plain = *options;
     mender->plain.show = SHOW_FAILED;
     mender->plain.remedies = mender->plain.brief = false;
+    mender->plain.places = true;
     mender->checker = checker_new(arena, &mender->options);
     mender->quiet = checker_new(arena, &mender->plain);
     return mender;

@@ -126,6 +126,9 @@ static void try_unit(struct trials *trials, const struct typed *typed, const cha
     struct arena *arena = trials->arena;
     const char *now = with_unit(arena, typed, unit);
     const char *path = machine_lasting_path(arena, &trials->file->machine, field);
+    const char *last = strrchr(path, '.');
+    if (typed->other.size && last) /* both of a pair are asked about by its name */
+        path = arena_copy(arena, path, (size_t)(last - path));
     trials_add(trials, &(struct proposed_edit){
                            .span = typed->span,
                            .text = now,

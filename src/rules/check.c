@@ -53,11 +53,13 @@ static void add_instance(struct file_check *check, const struct instance *found)
         instance = &failure;
     const struct check_options *options = &check->checker->options;
     bool brief = options->brief && instance->outcome == OUTCOME_HELD;
-    if (options->words && !brief)
+    if (options->words && options->places)
+        describe_placed(&check->describer, instance, &finding);
+    else if (options->words && !brief)
         describe_instance(&check->describer, instance, &finding);
     else
         describe_bare(&check->describer, instance, &finding);
-    if (options->words && brief && instance->has_margin)
+    if (options->words && !options->places && brief && instance->has_margin)
         finding.margin_text = quantity_text(check->arena, finding.margin, finding.dimension,
                                             describe_unit(&check->describer, instance));
     if (found->outcome == OUTCOME_WAIVED)
@@ -321,10 +323,10 @@ static void finish(struct file_check *check)
     for (size_t i = 0; i < report->count && check->describer.source->next; i++)
         settle_places(&report->findings[i]);
     findings_sort(report->findings, report->count);
-    if (check->checker->options.words)
+    if (check->checker->options.words && !check->checker->options.places) {
         causes_join(check->arena, report->findings, report->count);
-    if (check->checker->options.words)
         add_fingerprints(check);
+    }
     count_findings(check);
 }
 
@@ -407,10 +409,10 @@ static void ask_rules(struct file_check *check, struct finding_sink *sink)
     runner_run(&checker->runner, check->arena, machine, checker->options.show == SHOW_ALL);
     for (uint32_t rule = 0; rule < checker->runner.rule_count; rule++)
         add_rule(check, rule);
-    if (checker->options.words)
+    if (checker->options.words && !checker->options.places) {
         add_tightest(check);
-    if (checker->options.words)
         add_names(check);
+    }
     if (checker->options.words && checker->options.remedies) {
         add_remedies(check);
         find_slips(check, sink);

@@ -22,7 +22,8 @@ struct check_options {
     enum check_show show;
     bool words; /* false: counts, outcomes and margins only, no texts and places (for searches);
                    waivers and agreements are not looked at then */
-    bool brief; /* of what held only the margin in words, no place and no arithmetic */
+    bool places;   /* with `words`: of each finding where it is, and no text */
+    bool brief;    /* of what held only the margin in words, no place and no arithmetic */
     bool remedies; /* with what numbers would do: see rules/remedy.h */
     double today;  /* seconds from 1970-01-01, for the last days of waivers */
     const struct file_reader *agreements; /* NULL: the controller's own file is not looked at */

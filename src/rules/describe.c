@@ -488,7 +488,8 @@ void describe_bare(const struct describer *describer, const struct instance *ins
                                            instance->record);
 }
 
-/* What an instance comes to, told for a finding that shows `shown` with its line. */
+/* What an instance comes to, told for a finding that shows `shown` with its line; NULL: without
+ * lines. */
 static void trace_beside(const struct describer *describer, const struct instance *instance,
                          struct evaluator *evaluator, const struct finding_spot *shown,
                          struct trace *trace, struct derived_reads *derived)
@@ -498,10 +499,10 @@ static void trace_beside(const struct describer *describer, const struct instanc
     struct describer beside = *describer;
     beside.shown = shown;
     struct formula_namer namer = describe_namer(&beside);
-    evaluate_traced(evaluator,
-                    instance->at_condition ? rule->when
-                                           : runner_requirement(runner, instance)->node,
-                    runner_statistical(runner, rule), &namer, describer->arena, trace);
+    evaluate_traced(
+        evaluator,
+        instance->at_condition ? rule->when : runner_requirement(runner, instance)->node,
+        runner_statistical(runner, rule), shown ? &namer : NULL, describer->arena, trace);
     trace_expand(describer, trace, derived);
 }
 
@@ -552,6 +553,33 @@ static void add_tolerance(const struct describer *describer, struct evaluator *e
         form_settle(difference, difference->mid - form_least(difference, as_squares));
 }
 
+static struct evaluator *evaluator_about(const struct describer *describer,
+                                         const struct instance *instance)
+{
+    struct runner *runner = describer->runner;
+    const struct rule_entry *entry = &runner->rules[instance->rule];
+    bool about_all = instance->at_condition && !entry->rule->when_each;
+    return about_all ? runner->evaluators[entry->book_index] : runner_bind(runner, instance);
+}
+
+void describe_placed(const struct describer *describer, const struct instance *instance,
+                     struct finding *out)
+{
+    describe_bare(describer, instance, out);
+    if (lacks_record(describer, instance)) {
+        describe_list(describer, describer->runner->rules[instance->rule].rule->domain, out);
+        return;
+    }
+    struct evaluator *evaluator = evaluator_about(describer, instance);
+    struct traced traced = {.blamed = {0}};
+    trace_beside(describer, instance, evaluator, NULL, &traced.trace, &traced.derived);
+    if (instance->outcome == OUTCOME_UNCHECKED)
+        add_missing(describer, &traced.trace, out);
+    else
+        add_place(describer, evaluator, runner_requirement(describer->runner, instance),
+                  &traced.trace, out, &traced.blamed);
+}
+
 void describe_instance(const struct describer *describer, const struct instance *instance,
                        struct finding *out)
 {
@@ -565,9 +593,7 @@ void describe_instance(const struct describer *describer, const struct instance 
         describe_list(describer, entry->rule->domain, out);
         return;
     }
-    bool about_all = instance->at_condition && !entry->rule->when_each;
-    struct evaluator *evaluator =
-        about_all ? runner->evaluators[entry->book_index] : runner_bind(runner, instance);
+    struct evaluator *evaluator = evaluator_about(describer, instance);
     struct traced traced = {.blamed = {0}};
     trace_at_place(describer, instance, evaluator, &traced, out);
     if (instance->outcome == OUTCOME_UNCHECKED) {

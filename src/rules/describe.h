@@ -18,6 +18,10 @@ struct describer {
 void describe_instance(const struct describer *describer, const struct instance *instance,
                        struct finding *out);
 
+/* The same without words: rule, level, subject, outcome, margin, place, and what is missing. */
+void describe_placed(const struct describer *describer, const struct instance *instance,
+                     struct finding *out);
+
 /* The same without words and places: rule, level, subject, outcome, margin. */
 void describe_bare(const struct describer *describer, const struct instance *instance,
                    struct finding *out);

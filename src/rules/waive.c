@@ -196,7 +196,7 @@ static bool accepts(void *user, const struct instance *instance)
         if (!waivers->items[i].in_force || !view_is(waivers->items[i].rule, rule))
             continue;
         struct finding finding;
-        describe_instance(&waivers->describer, instance, &finding);
+        describe_placed(&waivers->describer, instance, &finding);
         bool found = find_waiver(waivers, &finding) != NULL;
         arena_reset(waivers->describer.arena);
         return found;
