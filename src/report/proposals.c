@@ -219,9 +219,11 @@ static void add_plain(const struct layout *layout, const struct report_proposal 
     struct wrap wrap = {layout->width, 0, 0};
     const struct proposed_set *fewest = report->fewest.set, *widest = report->widest.set;
     wrap_format(layout->out, &wrap,
-                "%s: with %s every rule holds that they can move; the least margin is %s times "
-                "its tolerance, or what is allowed:",
-                layout->path, fewest->count == 1 ? "this number" : "these numbers",
+                "%s: with %s can move; the least margin is %s times its tolerance, or what is "
+                "allowed:",
+                layout->path,
+                fewest->count == 1 ? "this number every rule holds that it"
+                                   : "these numbers every rule holds that they",
                 part(arena, fewest->least));
     add_set(layout, fewest);
     if (fewest->count < widest->count) {
