@@ -222,7 +222,8 @@ Test(mend, a_unit_is_asked)
 {
     static const struct spoilt cases[] = {
         {"travel: [-140 mm, 0 mm]", "travel: [-140, 0]", "unit-missing",
-         "write -140 mm, 0 mm for axes.z.travel.low", "is -140 mm, 0 mm meant for", NULL},
+         "write -140 mm, 0 mm for axes.z.travel", "is -140 mm, 0 mm meant for axes.z.travel?",
+         NULL},
         {"feed_override_max: 120 %", "feed_override_max: 120", "implausible",
          "write 120 % for change.feed_override_max", "is 120 % meant for", NULL},
         {"run_down: 6 s", "run_down: 6", "unit-missing", "write 6 s for spindle.run_down",
