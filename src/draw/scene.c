@@ -503,7 +503,8 @@ void scene_make(struct scene *out, struct arena *arena, const struct drawing *dr
     *out = (struct scene){.arena = arena,
                           .machine = drawing->machine,
                           .path = drawing->path,
-                          .length = machine_unit(drawing->machine, DIMENSION_LENGTH)};
+                          .length = machine_unit(drawing->machine, DIMENSION_LENGTH),
+                          .paper = drawing->paper};
     out->name = sketch_name(&sketch, FIELD_MACHINE_NAME, 0, "a machine without a name");
     out->subject = subject_text(&sketch);
     plan_sketch(&sketch);

@@ -104,6 +104,7 @@ struct scene {
                                      the side view alike */
     VECTOR(const char *) notes;   /* what has no place in any view */
     unit_id length;               /* in which lengths are written */
+    int32_t paper;                /* as high as the paper is; 0: a page */
 };
 
 /* What a drawing is made of. */
@@ -117,6 +118,7 @@ struct drawing {
     uint32_t step;               /* index of the move after which the spindle is drawn, */
     bool has_step;               /* where one is asked for */
     bool side;                   /* else the plan */
+    int32_t paper; /* height of the paper, hundredths of a millimetre; 0: a page */
 };
 
 /* Makes the scene of one sheet. */

@@ -418,7 +418,8 @@ static void count_unlabelled(struct sheet *sheet, const struct scene_view *view)
 /* What fails comes first, before there are labels; their numbers follow as they are given. */
 static void begin_key(struct sheet *sheet)
 {
-    sheet->key_room = (size_t)((SHEET_HEIGHT - sheet->key_top) / LETTER_LINE) - 3;
+    int32_t paper = sheet->scene->paper ? sheet->scene->paper : SHEET_HEIGHT;
+    sheet->key_room = (size_t)((paper - sheet->key_top) / LETTER_LINE) - 3;
     for (uint32_t v = 0; v < sheet->view_count; v++)
         for (size_t i = 0; i < sheet->views[v].view->items.count; i++)
             if (sheet->views[v].view->items.items[i]->failed && !told_before(sheet, v, i))

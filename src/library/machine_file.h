@@ -82,6 +82,20 @@ MUST_USE const char *machine_file_draw(struct arena *arena, const struct check_o
                                        const struct drawing_asked *asked, struct buffer *out,
                                        size_t *errors);
 
+/* A sheet, as people ask for one. */
+struct wall_asked {
+    const char *name;  /* what it calls the file */
+    const char *today; /* 2027-03-31 */
+};
+
+/* Adds the sheet that hangs beside the machine, as a page of HTML; `*errors` as in
+ * machine_file_draw. */
+MUST_USE const char *machine_file_sheet(struct arena *arena,
+                                        const struct check_options *options,
+                                        struct machine_file *file,
+                                        const struct wall_asked *asked, struct buffer *out,
+                                        size_t *errors);
+
 /* Adds the JSON Schema of a machine file. */
 void schema_write(struct buffer *out);
 

@@ -1,0 +1,60 @@
+/* What is to be measured again, and when. */
+#include "wall/internal.h"
+
+#include "rules/worth.h"
+
+static const char *reason(const struct poster *poster, const struct round_item *item)
+{
+    struct arena *arena = poster->arena;
+    const struct field_value day = {.state = VALUE_GIVEN, .si = item->on};
+    switch (item->reason) {
+    case ROUND_MISSING:
+        return arena_format(arena, "not in the file; %s wants it", item->wanted->rule);
+    case ROUND_OLD:
+        return arena_format(arena, "measured on %s, before the last work on the machine",
+                            field_value_text(arena, FIELD_TABLE_MEASURED_ON, &day));
+    case ROUND_BETTER:
+        return worth_text(
+            arena, &item->worth,
+            machine_unit(poster->machine, field_table[item->place.field].dimension));
+    case ROUND_NAMED:
+        break;
+    }
+    return "";
+}
+
+void wall_add_again(struct poster *poster)
+{
+    const struct round_plan *round = poster->wall->round;
+    struct arena *arena = poster->arena;
+    paper_heading(&poster->paper, "What to measure again");
+    for (size_t i = 0; i < round->items.count; i++) {
+        const struct round_item *item = &round->items.items[i];
+        const struct field_place *place = &item->place;
+        const char *path = machine_lasting_path(
+            arena, poster->machine,
+            machine_path(arena, poster->machine, place->field, place->record, place->part));
+        paper_item(&poster->paper, arena_format(arena, "%s: %s", path, reason(poster, item)),
+                   false);
+    }
+    if (round->unseen)
+        paper_text(&poster->paper,
+                   arena_format(arena, "%zu more values given by readings were not looked at.",
+                                round->unseen),
+                   false);
+    paper_text(&poster->paper, "And whenever something has changed:", true);
+    paper_item(&poster->paper, "the setter was moved: proveout revise FILE setter", false);
+    paper_item(&poster->paper,
+               "the table was moved or its zero set anew: proveout revise FILE "
+               "table",
+               false);
+    paper_item(&poster->paper,
+               "the spoilboard was surfaced or replaced: proveout revise FILE "
+               "board",
+               false);
+    paper_item(&poster->paper,
+               "a cutter is new or sits otherwise: proveout revise FILE cutter N, "
+               "or add cutter",
+               false);
+    paper_item(&poster->paper, "then print this sheet anew, and take the old one down", false);
+}

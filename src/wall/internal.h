@@ -1,0 +1,35 @@
+/* What the parts of the sheet share. */
+#ifndef PROVEOUT_WALL_INTERNAL_H
+#define PROVEOUT_WALL_INTERNAL_H
+
+#include "quantity/quantity.h"
+#include "report/tell.h"
+#include "wall/paper.h"
+#include "wall/wall.h"
+
+/* A sheet in the making. */
+struct poster {
+    const struct wall *wall;
+    const struct machine *machine;
+    struct arena *arena;
+    struct paper paper;
+    struct teller teller; /* where there is a change */
+    unit_id length;
+};
+
+const char *poster_length(const struct poster *poster, double metres); /* "35 mm" */
+
+/* The parts, in the order of the sheet. */
+void wall_add_state(struct poster *poster); /* which machine, which file, what was found */
+void wall_add_cautions(struct poster *poster);
+void wall_add_numbers(struct poster *poster);
+void wall_add_drawings(struct poster *poster);
+void wall_add_depths(struct poster *poster);
+void wall_add_findings(struct poster *poster);
+void wall_add_margins(struct poster *poster);
+void wall_add_questions(struct poster *poster);
+void wall_add_first_run(struct poster *poster);
+void wall_add_again(struct poster *poster);
+void wall_add_values(struct poster *poster);
+
+#endif

@@ -1,0 +1,368 @@
+#include "wall/paper.h"
+
+#include "draw/letters.h"
+#include "draw/svg.h"
+#include "quantity/number.h"
+
+enum {
+    LINE = LETTER_LINE,
+    SPARE = 117,      /* per cent: how much wider letters may be than the table has them */
+    CELL_SIDES = 240, /* what is left free beside the text of a cell */
+    CELL_ENDS = 160,  /* above and below, with the line between rows */
+    BEFORE_HEADING = 350,
+    HEADING = 700,
+    AFTER_TEXT = 150,
+    INDENT = 600,
+    AFTER_TABLE = 250,
+    TITLE = 900, /* before the first block */
+    BODY = PAPER_HEIGHT - PAPER_HEAD,
+    BAR = 40 /* mm */
+};
+
+enum block_kind {
+    BLOCK_HEADING,
+    BLOCK_TEXT,
+    BLOCK_ITEM,
+    BLOCK_NUMBERED,
+    BLOCK_ROW,
+    BLOCK_MARKUP,
+    BLOCK_BREAK,
+    BLOCK_SCREEN
+};
+
+struct paper_block {
+    enum block_kind kind;
+    const char *markup;
+    int32_t height;
+    const struct paper_table *table; /* of a row */
+};
+
+/* --- how high --- */
+
+static int32_t count_lines(struct view text, int32_t width, bool bold)
+{
+    int32_t lines = 0;
+    while (text.size) {
+        struct view line = view_take(&text, '\n');
+        do {
+            letters_fit(line, width * 100 / SPARE, bold, &line);
+            lines++;
+        } while (line.size);
+    }
+    return lines ? lines : 1;
+}
+
+static int32_t cell_height(const struct paper_cell *cell, int32_t width, bool bold)
+{
+    if (!cell->text)
+        return LINE;
+    return LINE * count_lines(view_of(cell->text), width - CELL_SIDES, bold || cell->bold);
+}
+
+static int32_t head_height(const struct paper_table *table)
+{
+    int32_t most = 0;
+    for (uint32_t i = 0; i < table->count; i++) {
+        const struct paper_cell cell = {.text = table->columns[i].head};
+        int32_t height = cell_height(&cell, table->columns[i].width, true);
+        most = height > most ? height : most;
+    }
+    return most + CELL_ENDS + AFTER_TABLE;
+}
+
+/* --- markup --- */
+
+static void add_lines(struct buffer *out, const char *text)
+{
+    struct view rest = view_of(text);
+    for (bool first = true; rest.size; first = false) {
+        if (!first)
+            buffer_text(out, "<br>");
+        svg_text(out, view_take(&rest, '\n'));
+    }
+}
+
+static void add_bar(struct buffer *out, const double parts[2])
+{
+    struct arena *arena = out->arena;
+    const char *solid = number_rounded(arena, parts[0] * BAR, 2);
+    const char *hatched = number_rounded(arena, parts[1] * BAR, 2);
+    buffer_format(out,
+                  "<svg class=\"bar\" width=\"%dmm\" height=\"3mm\" viewBox=\"0 0 %d 3\" "
+                  "aria-hidden=\"true\" fill=\"none\" stroke=\"currentColor\" "
+                  "stroke-width=\"0.25\"><rect x=\"0.2\" y=\"0.3\" width=\"%s\" "
+                  "height=\"2.4\" fill=\"currentColor\"/><rect x=\"%s\" y=\"0.3\" "
+                  "width=\"%s\" height=\"2.4\"/>",
+                  BAR + 1, BAR + 1, solid, number_rounded(arena, parts[0] * BAR + 0.2, 2),
+                  hatched);
+    for (double at = 1; at < parts[1] * BAR; at += 1.2)
+        buffer_format(out, "<path d=\"M%s 2.7l0.8 -2.4\"/>",
+                      number_rounded(arena, parts[0] * BAR + at - 0.6, 2));
+    buffer_text(out, "</svg>");
+}
+
+static void add_cell(struct buffer *out, const struct paper_cell *cell, bool first)
+{
+    const char *name = first && cell->text ? "th" : "td";
+    buffer_format(out, "<%s%s%s>", name, first && cell->text ? " scope=\"row\"" : "",
+                  cell->bold ? " class=\"bold\"" : "");
+    if (cell->ticks) {
+        buffer_text(out, "<input type=\"checkbox\" aria-label=\"");
+        svg_text(out, view_of(cell->ticks));
+        buffer_text(out, "\">");
+    }
+    if (cell->has_bar)
+        add_bar(out, cell->bar);
+    if (cell->text)
+        add_lines(out, cell->text);
+    buffer_format(out, "</%s>", name);
+}
+
+static void add_attribute(struct buffer *out, const char *name, const char *value)
+{
+    if (!value)
+        return;
+    buffer_format(out, " data-%s=\"", name);
+    svg_text(out, view_of(value));
+    buffer_byte(out, '"');
+}
+
+/* --- blocks --- */
+
+static void add(struct paper *paper, const struct paper_block *block)
+{
+    VECTOR_ADD(paper->arena, &paper->blocks, *block);
+}
+
+static const char *element(struct paper *paper, const char *opening, const char *text,
+                           const char *closing)
+{
+    struct buffer out;
+    buffer_init(&out, paper->arena);
+    buffer_text(&out, opening);
+    add_lines(&out, text);
+    buffer_text(&out, closing);
+    return buffer_string(&out);
+}
+
+void paper_heading(struct paper *paper, const char *text)
+{
+    add(paper, &(struct paper_block){BLOCK_HEADING, element(paper, "<h2>", text, "</h2>\n"),
+                                     BEFORE_HEADING + HEADING, NULL});
+}
+
+void paper_text(struct paper *paper, const char *text, bool bold)
+{
+    int32_t lines = count_lines(view_of(text), PAPER_WIDTH, bold);
+    add(paper,
+        &(struct paper_block){
+            BLOCK_TEXT, element(paper, bold ? "<p class=\"bold\">" : "<p>", text, "</p>\n"),
+            lines * LINE + AFTER_TEXT, NULL});
+}
+
+void paper_item(struct paper *paper, const char *text, bool numbered)
+{
+    int32_t lines = count_lines(view_of(text), PAPER_WIDTH - INDENT, false);
+    add(paper, &(struct paper_block){numbered ? BLOCK_NUMBERED : BLOCK_ITEM,
+                                     element(paper, "<li>", text, "</li>\n"),
+                                     lines * LINE + AFTER_TEXT, NULL});
+}
+
+void paper_row(struct paper *paper, const struct paper_table *table,
+               const struct paper_cell *cells, const struct paper_value *value)
+{
+    struct buffer out;
+    int32_t height = 0;
+    buffer_init(&out, paper->arena);
+    buffer_text(&out, "<tr");
+    if (value) {
+        add_attribute(&out, "field", value->field);
+        add_attribute(&out, "value", value->value);
+    }
+    buffer_byte(&out, '>');
+    for (uint32_t i = 0; i < table->count; i++) {
+        int32_t own = cell_height(&cells[i], table->columns[i].width, i == 0);
+        height = own > height ? own : height;
+        add_cell(&out, &cells[i], i == 0);
+    }
+    buffer_text(&out, "</tr>\n");
+    add(paper,
+        &(struct paper_block){BLOCK_ROW, buffer_string(&out), height + CELL_ENDS, table});
+}
+
+void paper_markup(struct paper *paper, const char *markup, int32_t height)
+{
+    add(paper, &(struct paper_block){BLOCK_MARKUP, markup, height, NULL});
+}
+
+void paper_screen(struct paper *paper)
+{
+    add(paper, &(struct paper_block){BLOCK_SCREEN, NULL, 0, NULL});
+}
+
+void paper_break(struct paper *paper)
+{
+    add(paper, &(struct paper_block){BLOCK_BREAK, NULL, 0, NULL});
+}
+
+/* --- pages --- */
+
+struct layout {
+    const struct paper *paper;
+    struct buffer *out; /* NULL while pages are only counted */
+    uint32_t page, pages;
+    int32_t used;
+    bool on_screen;
+    const struct paper_block *open; /* the list or table that is open */
+    const struct paper_table *last; /* that had rows before */
+    uint32_t item;                  /* numbered ones so far, in one list */
+};
+
+static bool is_list(const struct paper_block *block)
+{
+    return block->kind == BLOCK_ITEM || block->kind == BLOCK_NUMBERED;
+}
+
+static bool goes_on(const struct layout *layout, const struct paper_block *block)
+{
+    return layout->open && layout->open->kind == block->kind &&
+           layout->open->table == block->table;
+}
+
+static void put(struct layout *layout, const char *markup)
+{
+    if (layout->out)
+        buffer_text(layout->out, markup);
+}
+
+static void close_list(struct layout *layout)
+{
+    if (!layout->open)
+        return;
+    put(layout, layout->open->table                    ? "</tbody></table></div>\n"
+                : layout->open->kind == BLOCK_NUMBERED ? "</ol>\n"
+                                                       : "</ul>\n");
+    layout->open = NULL;
+}
+
+static void put_head(struct layout *layout, const struct paper_table *table)
+{
+    struct buffer *out = layout->out;
+    bool again = layout->last == table;
+    if (!out)
+        return;
+    buffer_text(out, "<div class=\"wide\" role=\"region\" tabindex=\"0\" aria-label=\"");
+    svg_text(out, view_of(table->caption));
+    if (again)
+        buffer_format(out, ", page %u", layout->page);
+    buffer_text(out, "\"><table><colgroup>");
+    for (uint32_t i = 0; i < table->count; i++)
+        buffer_format(
+            out, "<col style=\"width:%s%%\">",
+            number_rounded(out->arena, table->columns[i].width * 100.0 / PAPER_WIDTH, 2));
+    buffer_format(out, "</colgroup><thead%s><tr>", again ? " class=\"again\"" : "");
+    for (uint32_t i = 0; i < table->count; i++) {
+        buffer_text(out, "<th scope=\"col\">");
+        add_lines(out, table->columns[i].head);
+        buffer_text(out, "</th>");
+    }
+    buffer_text(out, "</tr></thead><tbody>\n");
+}
+
+static void put_list(struct layout *layout, const struct paper_block *block)
+{
+    if (!layout->out)
+        return;
+    if (block->kind == BLOCK_NUMBERED && layout->item)
+        buffer_format(layout->out, "<ol start=\"%u\">\n", layout->item + 1);
+    else
+        buffer_text(layout->out, block->kind == BLOCK_NUMBERED ? "<ol>\n" : "<ul>\n");
+}
+
+static void open_list(struct layout *layout, const struct paper_block *block)
+{
+    layout->open = block;
+    if (block->table) {
+        put_head(layout, block->table);
+        layout->last = block->table;
+    } else {
+        put_list(layout, block);
+    }
+}
+
+static void open_page(struct layout *layout)
+{
+    layout->page++;
+    layout->used = layout->page == 1 ? TITLE : 0;
+    if (!layout->out)
+        return;
+    buffer_text(layout->out, "<section class=\"page\"><div class=\"head\"><span>");
+    svg_text(layout->out, view_of(layout->paper->title));
+    buffer_format(layout->out, "</span><span>page %u of %u</span></div>\n", layout->page,
+                  layout->pages);
+}
+
+static void next_page(struct layout *layout)
+{
+    close_list(layout);
+    put(layout, "</section>\n");
+    open_page(layout);
+}
+
+/* What a block takes, with the head of its table where that has to come first. */
+static int32_t needs(const struct layout *layout, const struct paper_block *block)
+{
+    int32_t head = block->table && !goes_on(layout, block) ? head_height(block->table) : 0;
+    return block->height + head;
+}
+
+/* A heading stays with what follows it. */
+static int32_t needs_with_next(const struct layout *layout, size_t index)
+{
+    const struct paper_block *block = &layout->paper->blocks.items[index];
+    int32_t height = needs(layout, block);
+    if (block->kind == BLOCK_HEADING && index + 1 < layout->paper->blocks.count)
+        height += needs(layout, block + 1);
+    return height;
+}
+
+static void lay(struct layout *layout, size_t index)
+{
+    const struct paper_block *block = &layout->paper->blocks.items[index];
+    if (block->kind == BLOCK_SCREEN) {
+        close_list(layout);
+        put(layout, "</section>\n<section class=\"screen\">\n");
+        layout->on_screen = true;
+        return;
+    }
+    if (!layout->on_screen && layout->used &&
+        (block->kind == BLOCK_BREAK || layout->used + needs_with_next(layout, index) > BODY))
+        next_page(layout);
+    if (block->kind == BLOCK_BREAK)
+        return;
+    if (!goes_on(layout, block))
+        close_list(layout);
+    layout->item = block->kind == BLOCK_NUMBERED ? layout->item : 0;
+    layout->used += needs(layout, block);
+    if (!layout->open && (is_list(block) || block->table))
+        open_list(layout, block);
+    layout->item += block->kind == BLOCK_NUMBERED;
+    put(layout, block->markup);
+}
+
+static void lay_all(struct layout *layout)
+{
+    open_page(layout);
+    for (size_t i = 0; i < layout->paper->blocks.count; i++)
+        lay(layout, i);
+    close_list(layout);
+    put(layout, "</section>\n");
+}
+
+void paper_finish(struct paper *paper, struct buffer *out)
+{
+    struct layout counting = {.paper = paper};
+    lay_all(&counting);
+    struct layout layout = {.paper = paper, .out = out, .pages = counting.page};
+    lay_all(&layout);
+}

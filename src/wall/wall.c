@@ -1,0 +1,112 @@
+#include "wall/wall.h"
+
+#include "ask/sheet.h"
+#include "draw/svg.h"
+#include "proveout/version.h"
+#include "wall/internal.h"
+#include "wall/style.h"
+
+const char *poster_length(const struct poster *poster, double metres)
+{
+    return quantity_text(poster->arena, spread_settled(metres), DIMENSION_LENGTH,
+                         poster->length);
+}
+
+static const char *machine_name(const struct poster *poster)
+{
+    const struct field_value *name = machine_field(poster->machine, FIELD_MACHINE_NAME, 0);
+    return name->state == VALUE_GIVEN
+               ? arena_copy(poster->arena, name->text.data, name->text.size)
+               : "a machine without a name";
+}
+
+void wall_add_state(struct poster *poster)
+{
+    const struct wall *wall = poster->wall;
+    const struct file_report *report = wall->report;
+    struct arena *arena = poster->arena;
+    paper_text(&poster->paper,
+               arena_format(arena, "%s as of %s, file %s, proveout " PROVEOUT_VERSION ".",
+                            wall->name, wall->today, sheet_fingerprint(arena, wall->file)),
+               false);
+    paper_text(&poster->paper,
+               arena_format(arena,
+                            "Check: %s. A clean check is no promise, and this sheet is of the "
+                            "file, not of the machine.",
+                            text_levels(arena, report->findings_by_level)),
+               report->findings_by_level[LEVEL_ERROR] > 0);
+}
+
+void wall_add_cautions(struct poster *poster)
+{
+    struct told_list cautions = {0};
+    paper_heading(&poster->paper, "Before anything moves");
+    paper_item(&poster->paper,
+               "The makers' manuals, the rules of your country and of your workshop, and "
+               "whoever is licensed for the electrical work come before this sheet.",
+               false);
+    if (poster->wall->dryrun)
+        tell_cautions(&poster->teller, &cautions);
+    else
+        VECTOR_ADD(poster->arena, &cautions.items,
+                   "Hands go to the collet only while the spindle stands and cannot start: "
+                   "isolate it. The first run is made in air, a hand on the stop.");
+    for (size_t i = 0; i < cautions.items.count; i++)
+        paper_item(&poster->paper, cautions.items.items[i], false);
+}
+
+static void add_drawing(struct poster *poster, const struct drawing *drawing)
+{
+    struct buffer markup;
+    buffer_init(&markup, poster->arena);
+    svg_write(&markup, poster->arena, drawing);
+    paper_markup(&poster->paper, buffer_string(&markup), WALL_DRAWING);
+}
+
+void wall_add_drawings(struct poster *poster)
+{
+    paper_break(&poster->paper);
+    add_drawing(poster, poster->wall->plan);
+    paper_break(&poster->paper);
+    add_drawing(poster, poster->wall->side);
+    paper_break(&poster->paper);
+}
+
+static void open_page(struct buffer *out, const char *title)
+{
+    buffer_text(out, "<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n"
+                     "<meta http-equiv=\"Content-Security-Policy\" content=\"default-src "
+                     "'none'; style-src 'unsafe-inline'; base-uri 'none'; form-action "
+                     "'none'\">\n<meta name=\"viewport\" content=\"width=device-width, "
+                     "initial-scale=1\">\n<title>");
+    svg_text(out, view_of(title));
+    buffer_format(out, "</title>\n<style>%s</style>\n</head>\n<body>\n<main>\n<h1>",
+                  wall_style);
+    svg_text(out, view_of(title));
+    buffer_text(out, "</h1>\n");
+}
+
+void wall_write(struct buffer *out, struct arena *arena, const struct wall *wall)
+{
+    struct poster *poster = ARENA_NEW(arena, struct poster);
+    *poster = (struct poster){.wall = wall, .machine = &wall->file->machine, .arena = arena};
+    poster->length = machine_unit(poster->machine, DIMENSION_LENGTH);
+    if (wall->dryrun)
+        teller_open(&poster->teller, arena, wall->dryrun);
+    const char *title = arena_format(arena, "Sheet of %s", machine_name(poster));
+    poster->paper = (struct paper){.arena = arena, .title = title};
+    wall_add_state(poster);
+    wall_add_cautions(poster);
+    wall_add_numbers(poster);
+    wall_add_drawings(poster);
+    wall_add_depths(poster);
+    wall_add_findings(poster);
+    wall_add_margins(poster);
+    wall_add_questions(poster);
+    wall_add_first_run(poster);
+    wall_add_again(poster);
+    wall_add_values(poster);
+    open_page(out, title);
+    paper_finish(&poster->paper, out);
+    buffer_text(out, "</main>\n</body>\n</html>\n");
+}

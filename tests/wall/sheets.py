@@ -1,0 +1,263 @@
+"""Whole sheets, looked at without knowing how they were made.
+
+    sheets.py PROGRAM samples|random|hostile|many
+
+samples  every sample machine: markup that closes what it opens and loads nothing, pages numbered
+         from first to last, headings that something follows, every value that stands in the file as
+         a row with its text, every finding and every question told
+random   the same of machines made at random (a share, or all with SHARE=all)
+hostile  names that would end a text, an attribute or the page, and one of 10,000 letters
+many     500 cutters: a row for each, under 2 MB
+"""
+import collections
+import glob
+import html.parser
+import json
+import os
+import re
+import subprocess
+import sys
+import tempfile
+
+import yaml
+
+HERE = os.path.dirname(os.path.abspath(__file__))
+TOP = os.path.join(HERE, "..", "..")
+sys.path[:0] = [os.path.join(HERE, ".."), os.path.join(HERE, "..", "outside", "model")]
+import generate  # noqa: E402
+from share import share  # noqa: E402
+
+SAMPLES = sorted(glob.glob(os.path.join(TOP, "sample-configs", "**", "*.yaml"), recursive=True))
+EMPTY = {"meta", "col", "br", "input"}
+RANDOM = 60
+MOST = 2_000_000  # bytes
+
+
+class Page(html.parser.HTMLParser):
+    """What a viewer would make of it, and what it could do."""
+
+    def __init__(self):
+        super().__init__(convert_charrefs=True)
+        self.open, self.wrong, self.rows, self.texts = [], [], {}, []
+        self.pages, self.heads, self.names = 0, [], set()
+        self.following = collections.defaultdict(int)  # blocks behind each heading
+        self.headings = 0
+
+    def handle_starttag(self, tag, attrs):
+        given = dict(attrs)
+        for name, value in attrs:
+            if name in ("src", "href", "action", "xlink:href") or name.startswith("on"):
+                self.wrong.append(f"{tag} has {name}")
+            if name == "id":
+                if value in self.names:
+                    self.wrong.append(f"id {value} twice")
+                self.names.add(value)
+        if tag in ("script", "link", "iframe", "object", "img", "base"):
+            self.wrong.append(f"there is a {tag}")
+        if tag == "section" and given.get("class") == "page":
+            self.pages += 1
+        if tag == "h2":
+            self.headings += 1
+        elif tag in ("p", "li", "tr", "svg"):
+            self.following[self.headings] += 1
+        if tag == "tr" and "data-field" in given:
+            self.rows[given["data-field"]] = given.get("data-value")
+        if tag not in EMPTY:
+            self.open.append(tag)
+
+    def handle_startendtag(self, tag, attrs):
+        self.handle_starttag(tag, attrs)
+        if tag not in EMPTY:
+            self.open.pop()
+
+    def handle_endtag(self, tag):
+        if not self.open or self.open.pop() != tag:
+            self.wrong.append(f"{tag} is closed where it is not open, line {self.getpos()[0]}")
+
+    def handle_data(self, data):
+        if "style" not in self.open:
+            self.texts.append(data)
+
+
+def run(program, *arguments):
+    return subprocess.run([program, *arguments], capture_output=True, timeout=300, check=False,
+                          stdin=subprocess.DEVNULL)
+
+
+def plain(text):
+    """A text as it is told, without what lines and blanks make of it."""
+    return re.sub(r"\s+", " ", text).strip()
+
+
+def values(node, path=""):
+    """(path, scalar) of everything below a node of a file; None for what is no plain scalar."""
+    if isinstance(node, yaml.MappingNode):
+        keys = {key.value for key, _ in node.value}
+        if "readings" in keys:
+            yield path, None
+            return
+        for key, value in node.value:
+            yield from values(value, f"{path}.{key.value}" if path else key.value)
+    elif isinstance(node, yaml.SequenceNode):
+        for at, value in enumerate(node.value):
+            if isinstance(value, yaml.MappingNode):
+                yield from values(value, f"{path}[{at}]")
+            else:
+                yield path, None
+                return
+    else:
+        yield path, node.value
+
+
+def keyed(path):
+    """The same without which of a list it is."""
+    return re.sub(r"\[[^\]]*\]", "[]", path)
+
+
+def check_values(page, text):
+    """Every value that the file gives is a row of the sheet, and as it stands there."""
+    given, told = collections.Counter(), collections.Counter(map(keyed, page.rows))
+    exact = {}
+    for path, scalar in values(yaml.compose(text)):
+        given[keyed(path)] += 1
+        if scalar and re.fullmatch(r"-?\d+(\.\d*[1-9])? [a-z/%]+[0-9^]*", scalar):
+            exact.setdefault(keyed(path), []).append(scalar)
+    for path, count in given.items():
+        if count > told[path]:
+            yield f"{path}: {count} in the file, {told[path]} on the sheet"
+    for path, texts in exact.items():
+        have = collections.Counter(value for field, value in page.rows.items()
+                                   if keyed(field) == path)
+        for scalar in texts:
+            if not have[scalar]:
+                yield f"{path}: {scalar} is not on the sheet, but {sorted(have)[:3]}"
+
+
+def check_told(program, page, path):
+    """What `check` finds, what nobody could check and what is waived stands on the sheet."""
+    done = run(program, "check", "--format", "json", "--show", "all", "--today", "2026-11-27", path)
+    sheet = plain("".join(page.texts))
+    for one in json.loads(done.stdout)["files"][0]["evaluations"]:
+        if one["outcome"] != "held" and f"{one['rule']}" not in sheet and not one["implied_by"]:
+            yield f"{one['rule']} {one['outcome']} is not told"
+        if one["outcome"] == "waived" and plain(one["waived_reason"]) not in sheet:
+            yield f"{one['rule']}: why it is waived is not told"
+
+
+def check_page(text):
+    page = Page()
+    page.feed(text)
+    page.close()
+    yield from page.wrong
+    if page.open:
+        yield f"left open: {page.open}"
+    heads = re.findall(r"<span>page (\d+) of (\d+)</span>", text)
+    if heads != [(str(i + 1), str(page.pages)) for i in range(page.pages)]:
+        yield f"pages {heads}"
+    for heading in range(1, page.headings + 1):
+        if not page.following[heading]:
+            yield f"nothing follows heading {heading}"
+    if "default-src 'none'" not in text:
+        yield "it may load what it likes"
+    for line in text.split("\n"):
+        if re.search(r"https?:", line.replace("http://www.w3.org/2000/svg", "")):
+            yield "an address of elsewhere is in it"
+
+
+def sheet(program, path):
+    done = run(program, "sheet", "--today", "2026-11-27", path)
+    if done.returncode not in (0, 1):
+        return None, [f"status {done.returncode}: {done.stderr[:200]}"]
+    text = done.stdout.decode("utf-8")
+    return text, list(check_page(text))
+
+
+def look(program, path):
+    text, wrong = sheet(program, path)
+    if text is None:
+        return wrong
+    page = Page()
+    page.feed(text)
+    with open(path, encoding="utf-8") as file:
+        source = file.read()
+    if "extends:" not in source and "from:" not in source:
+        wrong += check_values(page, source)
+    return wrong + list(check_told(program, page, path))
+
+
+def samples(program):
+    machines = [path for path in SAMPLES
+                if run(program, "check", path).returncode in (0, 1)]
+    return {os.path.basename(path): look(program, path) for path in machines}
+
+
+def randoms(program):
+    found = {}
+    with tempfile.TemporaryDirectory() as folder:
+        for seed in share(range(RANDOM), 4):
+            path = os.path.join(folder, f"m{seed}.yaml")
+            with open(path, "w", encoding="utf-8") as file:
+                file.write(generate.make(seed)[0])
+            found[f"machine {seed}"] = look(program, path)
+    return found
+
+
+EVIL = ["</script><script>alert(1)</script>", "\"'><b onload=x>", "]]>", "&amp;&#x3c;", "-->",
+        "a\u202eb", "\\x1b[31m", "</title></style><base href=//x>", "W" * 10_000]
+
+
+def hostile(program):
+    with open(os.path.join(TOP, "sample-configs", "workshop-router.yaml"), encoding="utf-8") as file:
+        good = file.read()
+    found = {}
+    with tempfile.TemporaryDirectory() as folder:
+        for at, evil in enumerate(EVIL):
+            quoted = json.dumps(evil[:199] if at < 8 else evil, ensure_ascii=True)
+            text = re.sub(r"(?m)^(  name: ).*$", lambda m: m[1] + quoted, good, count=1)
+            text = re.sub(r"(?m)^(    description: ).*$", lambda m: m[1] + quoted, text)
+            path = os.path.join(folder, f"evil{at}.yaml")
+            with open(path, "w", encoding="utf-8") as file:
+                file.write(text)
+            made, wrong = sheet(program, path)
+            if made and quoted[1:9] not in made and at == 8:
+                wrong.append("the long name is not there")
+            for part in ("<script", "<base", "<b ", "\u202e", "\x1b"):
+                if made and part in made:
+                    wrong.append(f"{part!r} came through")
+            found[f"name {at}"] = wrong
+    return found
+
+
+def many(program):
+    with open(os.path.join(TOP, "sample-configs", "workshop-router.yaml"), encoding="utf-8") as file:
+        good = file.read()
+    head = good[:good.index("\ncutters:")]
+    rows = "".join(f"  - {{number: {i}, description: \"cutter of batch {i % 7}\", stickout: "
+                   f"{30 + i % 20} mm, diameter: 6 mm, shank: 6 mm}}\n" for i in range(1, 501))
+    with tempfile.TemporaryDirectory() as folder:
+        path = os.path.join(folder, "many.yaml")
+        with open(path, "w", encoding="utf-8") as file:
+            file.write(f"{head}\ncutters:\n{rows}")
+        made, wrong = sheet(program, path)
+        if made:
+            wrong += [f"cutter {i} has no row" for i in range(1, 501)
+                      if not re.search(rf"<th scope=\"row\">cutter {i},", made)]
+            if len(made) > MOST:
+                wrong.append(f"{len(made)} bytes")
+    return {"500 cutters": wrong}
+
+
+def main(program, what):
+    found = {"samples": samples, "random": randoms, "hostile": hostile, "many": many}[what](
+        os.path.abspath(program))
+    count = 0
+    for name, wrong in found.items():
+        for one in wrong[:5]:
+            print(f"{name}: {one}")
+        count += len(wrong)
+    print(f"{len(found)} sheets, {count} complaints")
+    sys.exit(1 if count or not found else 0)
+
+
+if __name__ == "__main__":
+    main(*sys.argv[1:])
