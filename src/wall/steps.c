@@ -6,7 +6,7 @@ static const struct paper_table run = {
     4,
     {{"step", 1100}, {"what is to happen", 11900}, {"read-out", 3300}, {"seen", 1700}}};
 
-/* A step in lines; `asked` where it is told as a question. */
+/* A step in lines. */
 static const char *step_text(const struct poster *poster, const struct told_step *step)
 {
     struct buffer text;
@@ -15,6 +15,19 @@ static const char *step_text(const struct poster *poster, const struct told_step
     for (size_t i = 0; i < step->lines.count; i++)
         buffer_format(&text, "\n%s%s", step->lines.items[i].label, step->lines.items[i].text);
     return buffer_string(&text);
+}
+
+/* What the spindle does while a question is answered that leads a hand to it; a block under it
+ * may be put there before anything holds it off. */
+static const char *hand_text(const struct procedure_step *step)
+{
+    if (!step->hand)
+        return "";
+    if (step->endangers)
+        return ": a hand goes to the spindle, DANGER: it may turn, or nothing holds it off";
+    return step->held_off ? ": a hand goes to the spindle, which stands and is held off"
+           : step->stands ? ": a hand goes to the spindle, which stands, but can start"
+                          : ": a hand goes to the spindle, which is not known to stand";
 }
 
 static const char *plain_word(struct arena *arena, struct view word)
@@ -39,12 +52,9 @@ void wall_add_questions(struct poster *poster)
     for (uint32_t i = 0; procedure.known && i < procedure.count; i++) {
         const struct procedure_step *step = &procedure.steps[i];
         paper_item(&poster->paper,
-                   arena_format(
-                       poster->arena, "%s%s%s", plain_word(poster->arena, ask_word(step->ask)),
-                       step->hand ? ": a hand goes to the spindle" : "",
-                       step->endangers ? ", DANGER: it may turn, or nothing holds it off"
-                       : step->hand    ? ", which stands and is held off"
-                                       : ""),
+                   arena_format(poster->arena, "%s%s",
+                                plain_word(poster->arena, ask_word(step->ask)),
+                                hand_text(step)),
                    true);
     }
 }
