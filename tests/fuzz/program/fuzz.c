@@ -370,6 +370,33 @@ static void try_draw(const struct input *input)
     }
 }
 
+/* Is it one whole page, with as many sections closed as opened? */
+static bool is_page(struct text text)
+{
+    static const char begin[] = "<!DOCTYPE html>\n", end[] = "</html>\n";
+    size_t opened = 0, closed = 0, size = sizeof end - 1;
+    if (text.size < sizeof begin || memcmp(text.data, begin, sizeof begin - 1) != 0 ||
+        memcmp(text.data + text.size - size, end, size) != 0)
+        return false;
+    for (size_t i = 0; i + 9 < text.size; i++) {
+        opened += memcmp(text.data + i, "<section", 8) == 0;
+        closed += memcmp(text.data + i, "</section", 9) == 0;
+    }
+    return opened == closed;
+}
+
+/* The machine file. */
+static void try_sheet(const struct input *input)
+{
+    put(MACHINE, input->parts[0]);
+    const char *arguments[ARGUMENTS] = {"sheet", TODAY, MACHINE};
+    struct ran sheet = run(arguments, (struct view){"", 0});
+    struct ran again = run(arguments, (struct view){"", 0});
+    REQUIRE(is_same(sheet.out, again.out) && is_plain(sheet.out));
+    REQUIRE(sheet.status == 2 ? !sheet.out.size : is_page(sheet.out));
+    drop(&sheet), drop(&again);
+}
+
 /* The machine file; from, to and where, a line each. */
 static void try_dryrun(const struct input *input)
 {
@@ -494,7 +521,7 @@ static const struct target {
 } targets[] = {
     {"check", try_check},         {"window", try_window},     {"dryrun", try_dryrun},
     {"revise", try_revise},       {"dialogue", try_dialogue}, {"agreements", try_agreements},
-    {"rulebooks", try_rulebooks}, {"draw", try_draw},
+    {"rulebooks", try_rulebooks}, {"draw", try_draw},         {"sheet", try_sheet},
 };
 static const struct target *target;
 

@@ -69,6 +69,7 @@ def targets():
     yield "check", machines + written
     yield "window", machines
     yield "draw", machines
+    yield "sheet", machines
     yield "dryrun", machines + [sample + CUT + b"1\n2\n400 mm, 300 mm, -20 mm\n"]
     yield "revise", [base + CUT + one for one in list(examples())[::3]] + [
         one + CUT for one in machines]
