@@ -111,9 +111,8 @@ static const char *find_start(struct arena *arena, const struct machine *machine
     return NULL;
 }
 
-/* How many errors `check` finds in the file. */
-static size_t count_errors(struct arena *arena, const struct check_options *options,
-                           struct machine_file *file)
+size_t machine_file_failing(struct arena *arena, const struct check_options *options,
+                            struct machine_file *file)
 {
     struct check_options counting = *options;
     counting.show = SHOW_FAILED;
@@ -125,9 +124,9 @@ static size_t count_errors(struct arena *arena, const struct check_options *opti
     return report.findings_by_level[LEVEL_ERROR];
 }
 
-const char *machine_file_change(struct arena *arena, const struct check_options *options,
-                                struct machine_file *file, const struct change_asked *asked,
-                                struct dryrun *out, enum change_part *part)
+const char *machine_file_change(struct arena *arena, const struct machine_file *file,
+                                const struct change_asked *asked, struct dryrun *out,
+                                enum change_part *part)
 {
     struct change *change = ARENA_NEW(arena, struct change);
     struct cutter_pair *pair = ARENA_NEW(arena, struct cutter_pair);
@@ -147,6 +146,6 @@ const char *machine_file_change(struct arena *arena, const struct check_options 
                             missing->count ? field_path(arena, missing->items[0].field)
                                            : "what decides them");
     }
-    *out = (struct dryrun){&file->machine, change, pair, count_errors(arena, options, file)};
+    *out = (struct dryrun){.machine = &file->machine, .change = change, .pair = pair};
     return NULL;
 }

@@ -28,13 +28,13 @@ static const char *find_step(struct arena *arena, const char *typed, struct draw
 }
 
 /* The change that the drawing shows; without one, why. */
-static void find_change(struct arena *arena, const struct check_options *options,
-                        struct machine_file *file, const char *cutter, struct drawing *drawing)
+static void find_change(struct arena *arena, const struct machine_file *file,
+                        const char *cutter, struct drawing *drawing)
 {
     struct dryrun dryrun;
     enum change_part part;
     const struct change_asked change = {.to = cutter};
-    drawing->no_change = machine_file_change(arena, options, file, &change, &dryrun, &part);
+    drawing->no_change = machine_file_change(arena, file, &change, &dryrun, &part);
     if (drawing->no_change)
         return;
     drawing->change = dryrun.change;
@@ -57,7 +57,7 @@ const char *machine_file_draw(struct arena *arena, const struct check_options *o
         asked->cutter ? machine_file_cutter(arena, file, asked->cutter, &drawing.cutter) : NULL;
     if (wrong)
         return wrong;
-    find_change(arena, options, file, asked->cutter, &drawing);
+    find_change(arena, file, asked->cutter, &drawing);
     if (asked->step && (wrong = find_step(arena, asked->step, &drawing)))
         return wrong;
     checking.show = SHOW_FAILED;

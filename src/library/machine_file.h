@@ -55,15 +55,17 @@ struct change_asked {
 
 enum change_part { CHANGE_AT, CHANGE_REST }; /* what a refusal is about */
 
-/* Plans it.  Where it is refused for `at`, the sentence begins behind the name that the caller
- * has for that: ": 5 m lies outside the travel ...", " wants three positions ...", and `*part`
- * tells.
+/* Plans it; its count of errors is the caller's affair.  Where it is refused for `at`, the
+ * sentence begins behind the name that the caller has for that: ": 5 m lies outside the travel
+ * ...", " wants three positions ...", and `*part` tells.
  */
-MUST_USE const char *machine_file_change(struct arena *arena,
-                                         const struct check_options *options,
-                                         struct machine_file *file,
+MUST_USE const char *machine_file_change(struct arena *arena, const struct machine_file *file,
                                          const struct change_asked *asked, struct dryrun *out,
                                          enum change_part *part);
+
+/* How many errors `check` finds in the file. */
+size_t machine_file_failing(struct arena *arena, const struct check_options *options,
+                            struct machine_file *file);
 
 /* The record of the cutter with the number that somebody types. */
 MUST_USE const char *machine_file_cutter(struct arena *arena, const struct machine_file *file,

@@ -464,12 +464,13 @@ static void write_dryrun(struct request *request)
         return;
     }
     const struct change_asked asked = {change.from, change.to, change.at};
-    const char *wrong =
-        machine_file_change(arena, &request->checking, file, &asked, &dryrun, &part);
-    if (wrong)
+    const char *wrong = machine_file_change(arena, file, &asked, &dryrun, &part);
+    if (wrong) {
         refuse(request, part == CHANGE_AT ? arena_format(arena, "at%s", wrong) : wrong);
-    else
-        write_one(request, &(struct report){REPORT_MOVES, request->path, {.moves = &dryrun}});
+        return;
+    }
+    dryrun.errors = machine_file_failing(arena, &request->checking, file);
+    write_one(request, &(struct report){REPORT_MOVES, request->path, {.moves = &dryrun}});
 }
 
 static void write_revised(struct request *request)

@@ -13,13 +13,13 @@ const char *machine_file_sheet(struct arena *arena, const struct check_options *
     struct round_plan round;
     enum change_part part;
     const struct change_asked nobody = {0};
-    const char *no_change = machine_file_change(arena, options, file, &nobody, &dryrun, &part);
-    checking.show = SHOW_ALL;
+    const char *no_change = machine_file_change(arena, file, &nobody, &dryrun, &part);
+    checking.show = SHOW_DEFAULT; /* of what holds, the tightest of each rule */
     checking.words = true;
     checking.remedies = true;
     checker_check_machine(checker_new(arena, &checking), arena, &file->machine, &file->sink,
                           &report);
-    round_find(arena, options, &file->machine, &round);
+    round_of_report(arena, options, &file->machine, &report, &round);
     uint32_t cutter = file->machine.groups[GROUP_CUTTER].count ? 0 : RECORD_NONE;
     struct drawing plan = {.machine = &file->machine,
                            .path = asked->name,
@@ -39,7 +39,7 @@ const char *machine_file_sheet(struct arena *arena, const struct check_options *
                               .plan = &plan,
                               .side = &side,
                               .today = asked->today};
-    *errors = report.findings_by_level[LEVEL_ERROR];
+    dryrun.errors = *errors = report.findings_by_level[LEVEL_ERROR];
     wall_write(out, arena, &wall);
     return NULL;
 }

@@ -39,7 +39,7 @@ struct search {
     struct arena *arena;
     const struct check_options *options;
     const struct machine *machine;
-    const struct file_report *report; /* every instance of every rule */
+    const struct file_report *report; /* what failed, and what was not checked */
     struct round_plan *out;
     VECTOR(struct field_place) blamed; /* days, by rules that failed */
     size_t worths;                     /* looked at */
@@ -250,18 +250,24 @@ static int compare(const void *a, const void *b)
 
 /* --- all of it --- */
 
-static void begin(struct search *search, struct arena *arena,
-                  const struct check_options *options, const struct machine *machine,
-                  struct round_plan *out)
+static const struct file_report *check(struct arena *arena, const struct check_options *options,
+                                       const struct machine *machine)
 {
-    struct check_options all = *options;
+    struct check_options failed = *options;
     struct finding_sink unheard; /* what the reader found is the affair of `check` */
     struct file_report *report = ARENA_NEW(arena, struct file_report);
-    all.show = SHOW_ALL;
-    all.words = all.brief = true;
-    all.remedies = false;
+    failed.show = SHOW_FAILED;
+    failed.words = true;
+    failed.remedies = false;
     sink_init(&unheard, arena, machine->tree->source);
-    checker_check_machine(checker_new(arena, &all), arena, machine, &unheard, report);
+    checker_check_machine(checker_new(arena, &failed), arena, machine, &unheard, report);
+    return report;
+}
+
+static void begin(struct search *search, struct arena *arena,
+                  const struct check_options *options, const struct machine *machine,
+                  const struct file_report *report, struct round_plan *out)
+{
     *out = (struct round_plan){0};
     *search = (struct search){
         .arena = arena, .options = options, .machine = machine, .report = report, .out = out};
@@ -269,11 +275,12 @@ static void begin(struct search *search, struct arena *arena,
     find_missing(search);
 }
 
-void round_find(struct arena *arena, const struct check_options *options,
-                const struct machine *machine, struct round_plan *out)
+void round_of_report(struct arena *arena, const struct check_options *options,
+                     const struct machine *machine, const struct file_report *report,
+                     struct round_plan *out)
 {
     struct search search;
-    begin(&search, arena, options, machine, out);
+    begin(&search, arena, options, machine, report, out);
     for (unsigned id = 0; id < FIELD_COUNT; id++)
         if (is_measured((enum field_id)id))
             find_old(&search, (enum field_id)id);
@@ -284,13 +291,19 @@ void round_find(struct arena *arena, const struct check_options *options,
         qsort(out->items.items, out->items.count, sizeof *out->items.items, compare);
 }
 
+void round_find(struct arena *arena, const struct check_options *options,
+                const struct machine *machine, struct round_plan *out)
+{
+    round_of_report(arena, options, machine, check(arena, options, machine), out);
+}
+
 void round_name(struct arena *arena, const struct check_options *options,
                 const struct machine *machine, const struct field_place *places, size_t count,
                 struct round_plan *out)
 {
     struct search search;
     struct round_plan missing;
-    begin(&search, arena, options, machine, &missing);
+    begin(&search, arena, options, machine, check(arena, options, machine), &missing);
     *out = (struct round_plan){0};
     for (size_t i = 0; i < count; i++) {
         struct round_item item = {.place = places[i], .reason = ROUND_NAMED};

@@ -33,6 +33,11 @@ struct round_plan {
 void round_find(struct arena *arena, const struct check_options *options,
                 const struct machine *machine, struct round_plan *out);
 
+/* The same by what a check of that machine found. */
+void round_of_report(struct arena *arena, const struct check_options *options,
+                     const struct machine *machine, const struct file_report *report,
+                     struct round_plan *out);
+
 /* The same for these values alone, in this order, whether they are worth it or not. */
 void round_name(struct arena *arena, const struct check_options *options,
                 const struct machine *machine, const struct field_place *places, size_t count,

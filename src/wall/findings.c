@@ -1,4 +1,7 @@
-/* What was found, what is waived, what was not looked at; and the tightest margins. */
+/* What was found, what is waived, what was not looked at.
+ *
+ * A list of cutters may break one rule five hundred times over.  The gravest come first, each
+ * with what is to be done; of a rule that has more, the rest are named. */
 #include "wall/internal.h"
 
 #include <stdlib.h>
@@ -11,12 +14,12 @@ static const char *place(const struct poster *poster, const struct finding_spot 
                         source_place(at->source, at->span.start, COLUMN_BYTES).line);
 }
 
-static const char *told(const struct poster *poster, const char *text)
+const char *poster_told(const struct poster *poster, const char *text)
 {
     return text ? finding_told(poster->arena, poster->wall->report, text) : "";
 }
 
-static const char *about(const struct poster *poster, const struct finding *finding)
+const char *poster_about(const struct poster *poster, const struct finding *finding)
 {
     return finding->subject ? arena_format(poster->arena, ", %s", finding->subject) : "";
 }
@@ -27,10 +30,11 @@ static void add_failed(struct poster *poster, const struct finding *finding)
     bool hurts = finding->hurts == HURTS_PERSON;
     paper_item(&poster->paper,
                arena_format(arena, "%s%s: %s [%s%s%s]%s%s", finding_level_name(finding->level),
-                            hurts ? ", can hurt a person" : "", told(poster, finding->message),
-                            finding->rule, about(poster, finding), place(poster, &finding->at),
+                            hurts ? ", can hurt a person" : "",
+                            poster_told(poster, finding->message), finding->rule,
+                            poster_about(poster, finding), place(poster, &finding->at),
                             finding->put_right ? "\nTo do: " : "",
-                            told(poster, finding->put_right)),
+                            poster_told(poster, finding->put_right)),
                false);
 }
 
@@ -39,13 +43,13 @@ static void add_waived(struct poster *poster, const struct finding *finding)
     struct arena *arena = poster->arena;
     paper_item(
         &poster->paper,
-        arena_format(arena, "%s [%s%s%s]\nAccepted%s%s%s%s: %s", told(poster, finding->message),
-                     finding->rule, about(poster, finding), place(poster, &finding->at),
-                     finding->waived_by ? " by " : "",
-                     finding->waived_by ? finding->waived_by : "",
-                     finding->waived_until ? " until " : ", without a last day",
-                     finding->waived_until ? finding->waived_until : "",
-                     finding->waived_reason ? finding->waived_reason : "no reason is given"),
+        arena_format(
+            arena, "%s [%s%s%s]\nAccepted%s%s%s%s: %s", poster_told(poster, finding->message),
+            finding->rule, poster_about(poster, finding), place(poster, &finding->at),
+            finding->waived_by ? " by " : "", finding->waived_by ? finding->waived_by : "",
+            finding->waived_until ? " until " : ", without a last day",
+            finding->waived_until ? finding->waived_until : "",
+            finding->waived_reason ? finding->waived_reason : "no reason is given"),
         false);
 }
 
@@ -53,41 +57,233 @@ static void add_unchecked(struct poster *poster, const struct finding *finding)
 {
     paper_item(&poster->paper,
                arena_format(poster->arena, "%s%s: %s%s%s", finding->rule,
-                            about(poster, finding), told(poster, finding->message),
+                            poster_about(poster, finding),
+                            poster_told(poster, finding->message),
                             finding->why ? "\nIt matters since: " : "",
-                            told(poster, finding->why)),
+                            poster_told(poster, finding->why)),
                false);
 }
 
-static void add_outcome(struct poster *poster, enum finding_outcome outcome, const char *none,
-                        void (*add)(struct poster *poster, const struct finding *finding))
+/* --- those of one rule --- */
+
+/* Findings that say the same of several things. */
+struct alike {
+    const struct finding *const *items;
+    size_t count;
+};
+
+/* A long list is broken into items that a page can hold. */
+enum { FULL = 3, ITEM_SIZE = 1500 };
+
+/* "cutter 7" is "cutter " and 7. */
+static bool split_number(const char *subject, size_t *letters, unsigned *number)
+{
+    size_t size = strlen(subject), digits = 0;
+    while (digits < size && digits < 6 && subject[size - 1 - digits] >= '0' &&
+           subject[size - 1 - digits] <= '9')
+        digits++;
+    *letters = size - digits;
+    *number = digits ? (unsigned)strtoul(subject + size - digits, NULL, 10) : 0;
+    return digits && *letters && subject[size - digits] != '0';
+}
+
+/* Is `next` what follows `last` in a row of numbers? */
+static bool follows(const char *last, const char *next)
+{
+    size_t one, other;
+    unsigned before, after;
+    return split_number(last, &one, &before) && split_number(next, &other, &after) &&
+           one == other && strncmp(last, next, one) == 0 && after == before + 1;
+}
+
+/* Up to which the things from `first` on are told as one: "cutter 3 to cutter 500". */
+static size_t run_end(const struct alike *alike, size_t first, bool margins)
+{
+    size_t end = first;
+    while (!margins && end + 1 < alike->count &&
+           follows(alike->items[end]->subject, alike->items[end + 1]->subject))
+        end++;
+    return end - first < 2 ? first : end;
+}
+
+/* "cutter 1 (-3 mm), cutter 7" from `*next` on, as much as an item holds. */
+static const char *names_text(const struct poster *poster, const struct alike *alike,
+                              size_t *next, bool margins)
+{
+    struct buffer text;
+    buffer_init(&text, poster->arena);
+    while (*next < alike->count && text.size < ITEM_SIZE) {
+        const struct finding *finding = alike->items[*next];
+        size_t end = run_end(alike, *next, margins);
+        buffer_format(&text, "%s%s", text.size ? ", " : "", finding->subject);
+        if (end > *next)
+            buffer_format(&text, " to %s", alike->items[end]->subject);
+        else if (margins && finding->margin_text)
+            buffer_format(&text, " (%s)", finding->margin_text);
+        *next = end + 1;
+    }
+    return buffer_string(&text);
+}
+
+/* What is left of them from `next` on, in items of their own. */
+static void add_names(struct poster *poster, const struct alike *alike, size_t next,
+                      bool margins)
+{
+    while (next < alike->count) {
+        const char *names = names_text(poster, alike, &next, margins);
+        paper_item(&poster->paper,
+                   arena_format(poster->arena, "%s, and: %s", alike->items[0]->rule, names),
+                   false);
+    }
+}
+
+/* The fields for want of which they were not checked, in general terms. */
+static const char *wants_text(const struct poster *poster, const struct alike *alike)
+{
+    struct buffer text;
+    bool told[FIELD_COUNT] = {0};
+    buffer_init(&text, poster->arena);
+    for (size_t i = 0; i < alike->count; i++)
+        for (size_t k = 0; k < alike->items[i]->missing_count; k++) {
+            enum field_id id = field_find(view_of(alike->items[i]->missing[k]));
+            if (id == FIELD_COUNT || told[id])
+                continue;
+            told[id] = true;
+            buffer_format(&text, "%s%s", text.size ? ", " : "", field_path(poster->arena, id));
+        }
+    return buffer_string(&text);
+}
+
+static void add_all_unchecked(struct poster *poster, const struct alike *alike)
+{
+    const struct finding *first = alike->items[0];
+    if (alike->count <= FULL || !first->subject) {
+        for (size_t i = 0; i < alike->count; i++)
+            add_unchecked(poster, alike->items[i]);
+        return;
+    }
+    size_t next = 0;
+    const char *names = names_text(poster, alike, &next, false);
+    paper_item(&poster->paper,
+               arena_format(poster->arena, "%s: not checked %zu times, for want of %s: %s%s%s",
+                            first->rule, alike->count, wants_text(poster, alike), names,
+                            first->why ? "\nIt matters since: " : "",
+                            poster_told(poster, first->why)),
+               false);
+    add_names(poster, alike, next, false);
+}
+
+/* The worst in full. */
+static void add_all_failed(struct poster *poster, const struct alike *alike)
+{
+    size_t full = alike->count > FULL + 1 && alike->items[0]->subject ? FULL : alike->count;
+    const struct alike rest = {alike->items + full, alike->count - full};
+    for (size_t i = 0; i < full; i++)
+        add_failed(poster, alike->items[i]);
+    size_t next = 0;
+    if (!rest.count)
+        return;
+    const char *names = names_text(poster, &rest, &next, true);
+    paper_item(&poster->paper,
+               arena_format(poster->arena, "%s: %s, %zu more: %s",
+                            finding_level_name(rest.items[0]->level), rest.items[0]->rule,
+                            rest.count, names),
+               false);
+    add_names(poster, &rest, next, true);
+}
+
+static void add_all_waived(struct poster *poster, const struct alike *alike)
+{
+    for (size_t i = 0; i < alike->count; i++)
+        add_waived(poster, alike->items[i]);
+}
+
+/* What follows from others is named, since it goes away with them. */
+static void add_implied(struct poster *poster, const struct alike *alike)
+{
+    const struct finding *first = alike->items[0];
+    size_t next = 0;
+    const char *names = first->subject ? names_text(poster, alike, &next, false) : "";
+    paper_item(&poster->paper,
+               arena_format(poster->arena, "follows from %s: %s%s%s", first->implied_by,
+                            first->rule, first->subject ? ", of " : "", names),
+               false);
+    if (first->subject)
+        add_names(poster, alike, next, false);
+}
+
+/* --- all of one outcome --- */
+
+static int compare_margins(const struct finding *one, const struct finding *other)
+{
+    if (one->outcome != OUTCOME_FAILED || !one->has_margin || !other->has_margin)
+        return 0;
+    return (one->margin > other->margin) - (one->margin < other->margin);
+}
+
+/* Graver ones first, those of one rule together. */
+static int compare(const void *a, const void *b)
+{
+    const struct finding *one = *(const struct finding *const *)a;
+    const struct finding *other = *(const struct finding *const *)b;
+    int order = (one->implied_by != NULL) - (other->implied_by != NULL);
+    if (!order)
+        order = (int)other->level - (int)one->level;
+    if (!order)
+        order = (int)other->hurts - (int)one->hurts;
+    if (!order)
+        order = strcmp(one->rule, other->rule);
+    if (!order)
+        order = (one->subject == NULL) - (other->subject == NULL);
+    if (!order && one->implied_by && other->implied_by)
+        order = strcmp(one->implied_by, other->implied_by);
+    if (!order)
+        order = compare_margins(one, other);
+    return order ? order : (one->serial > other->serial) - (one->serial < other->serial);
+}
+
+static bool is_alike(const struct finding *one, const struct finding *other)
+{
+    bool same_cause = !one->implied_by == !other->implied_by &&
+                      (!one->implied_by || strcmp(one->implied_by, other->implied_by) == 0);
+    return same_cause && one->level == other->level && strcmp(one->rule, other->rule) == 0 &&
+           !one->subject == !other->subject;
+}
+
+static void add_more(struct poster *poster, bool waived)
 {
     const struct file_report *report = poster->wall->report;
-    size_t count = 0, implied = 0;
-    for (size_t i = 0; i < report->count; i++) {
-        const struct finding *finding = &report->findings[i];
-        if (finding->outcome != outcome)
-            continue;
-        count++;
-        if (finding->implied_by)
-            implied++;
-        else
-            add(poster, finding);
-    }
-    for (size_t i = 0; i < report->more_count; i++) {
-        const struct finding_more *more = &report->more[i];
-        if ((outcome == OUTCOME_FAILED && !more->waived) ||
-            (outcome == OUTCOME_WAIVED && more->waived))
+    for (size_t i = 0; i < report->more_count; i++)
+        if (report->more[i].waived == waived)
             paper_item(&poster->paper,
-                       arena_format(poster->arena, "%s: %zu more of the same", more->rule,
-                                    more->failed),
+                       arena_format(poster->arena, "%s: %zu more of the same",
+                                    report->more[i].rule, report->more[i].failed),
                        false);
+}
+
+static void add_outcome(struct poster *poster, enum finding_outcome outcome, const char *none,
+                        void (*add)(struct poster *poster, const struct alike *alike))
+{
+    const struct file_report *report = poster->wall->report;
+    const struct finding **items =
+        ARENA_ARRAY(poster->arena, const struct finding *, report->count + 1);
+    size_t count = 0;
+    for (size_t i = 0; i < report->count; i++)
+        if (report->findings[i].outcome == outcome)
+            items[count++] = &report->findings[i];
+    if (count)
+        qsort(items, count, sizeof *items, compare);
+    for (size_t i = 0, end; i < count; i = end) {
+        for (end = i + 1; end < count && is_alike(items[i], items[end]);)
+            end++;
+        const struct alike alike = {items + i, end - i};
+        if (items[i]->implied_by)
+            add_implied(poster, &alike);
+        else
+            add(poster, &alike);
     }
-    if (implied)
-        paper_text(&poster->paper,
-                   arena_format(poster->arena, "%zu more follow%s from these.", implied,
-                                implied == 1 ? "s" : ""),
-                   false);
+    if (outcome == OUTCOME_FAILED || outcome == OUTCOME_WAIVED)
+        add_more(poster, outcome == OUTCOME_WAIVED);
     if (!count)
         paper_text(&poster->paper, none, false);
 }
@@ -99,85 +295,10 @@ void wall_add_findings(struct poster *poster)
         poster, OUTCOME_FAILED,
         "Nothing was found. That is no promise: the first run is made in air, a hand on "
         "the stop.",
-        add_failed);
+        add_all_failed);
     paper_heading(&poster->paper, "What somebody accepted");
-    add_outcome(poster, OUTCOME_WAIVED, "Nothing is waived.", add_waived);
+    add_outcome(poster, OUTCOME_WAIVED, "Nothing is waived.", add_all_waived);
     paper_heading(&poster->paper, "What was not checked");
     add_outcome(poster, OUTCOME_UNCHECKED, "Every rule that applies to this machine was asked.",
-                add_unchecked);
-}
-
-/* --- margins --- */
-
-enum { BARS = 8, SHARES = 3 };
-
-static const struct paper_table margins = {
-    "the tightest margins",
-    3,
-    {{"rule", 5600}, {"left, and tolerance", 5600}, {"what the tolerance is made of", 6800}}};
-
-static double tightness(const struct finding *finding)
-{
-    return finding->margin / finding->tolerance;
-}
-
-static int compare(const void *a, const void *b)
-{
-    const struct finding *const *x = a, *const *y = b;
-    double by = tightness(*x) - tightness(*y);
-    return by < 0 ? -1 : by > 0 ? 1 : strcmp((*x)->rule, (*y)->rule);
-}
-
-static const char *shares_text(const struct poster *poster, const struct finding *finding,
-                               unit_id unit)
-{
-    struct buffer text;
-    buffer_init(&text, poster->arena);
-    for (size_t i = 0; i < finding->share_count && i < SHARES; i++)
-        buffer_format(
-            &text, "%s%s of %s", i ? ", " : "",
-            quantity_text(poster->arena, finding->shares[i].si, finding->dimension, unit),
-            told(poster, finding->shares[i].name));
-    if (finding->share_count > SHARES)
-        buffer_format(&text, ", and %zu more", finding->share_count - SHARES);
-    return buffer_string(&text);
-}
-
-static void add_margin(struct poster *poster, const struct finding *finding)
-{
-    struct arena *arena = poster->arena;
-    double all = finding->margin + finding->tolerance;
-    unit_id unit = machine_unit(poster->machine, finding->dimension);
-    const struct paper_cell cells[] = {
-        {.text = arena_format(arena, "%s%s", finding->rule, about(poster, finding))},
-        {.text =
-             arena_format(arena, "%s left, %s tolerance", finding->margin_text,
-                          quantity_text(arena, finding->tolerance, finding->dimension, unit)),
-         .has_bar = true,
-         .bar = {finding->margin / all, finding->tolerance / all}},
-        {.text = shares_text(poster, finding, unit)}};
-    paper_row(&poster->paper, &margins, cells, NULL);
-}
-
-void wall_add_margins(struct poster *poster)
-{
-    const struct file_report *report = poster->wall->report;
-    const struct finding **held =
-        ARENA_ARRAY(poster->arena, const struct finding *, report->count + 1);
-    size_t count = 0;
-    for (size_t i = 0; i < report->count; i++) {
-        const struct finding *finding = &report->findings[i];
-        if (finding->outcome == OUTCOME_HELD && finding->has_margin && finding->tolerance > 0)
-            held[count++] = finding;
-    }
-    paper_heading(&poster->paper, "The tightest margins");
-    if (!count) {
-        paper_text(&poster->paper, "No margin that holds has a tolerance in it.", false);
-        return;
-    }
-    qsort(held, count, sizeof(struct finding *), compare);
-    paper_text(&poster->paper,
-               "Solid: what is left at worst. Hatched: what the tolerances take of it.", false);
-    for (size_t i = 0; i < count && i < BARS; i++)
-        add_margin(poster, held[i]);
+                add_all_unchecked);
 }

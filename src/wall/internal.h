@@ -19,6 +19,10 @@ struct poster {
 
 const char *poster_length(const struct poster *poster, double metres); /* "35 mm" */
 
+/* A text of a finding as people are told it, "" for none; whose it is: ", cutter 3", or "". */
+const char *poster_told(const struct poster *poster, const char *text);
+const char *poster_about(const struct poster *poster, const struct finding *finding);
+
 /* The parts, in the order of the sheet. */
 void wall_add_state(struct poster *poster); /* which machine, which file, what was found */
 void wall_add_cautions(struct poster *poster);
