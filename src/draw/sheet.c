@@ -466,6 +466,19 @@ static int32_t frame_height(const struct sheet_view *view, int32_t most)
     return height < FRAME_LEAST ? FRAME_LEAST : height > most ? most : height;
 }
 
+/* The plan lies over the view from the front, X over X, as far as what is drawn beside the
+ * machine in that leaves it where it is. */
+static void share_axis(struct sheet_view *view, const struct plane_rectangle *reach)
+{
+    const struct plane_rectangle *extent = &view->view->extent;
+    double left = (view->frame.left + BESIDE_VIEW) / 100.0;
+    double right = (view->frame.right - BESIDE_VIEW) / 100.0;
+    double x = (view->frame.left + view->frame.right) / 200.0 -
+               sheet_size(view, (reach->x_low + reach->x_high) / 2);
+    x = fmin(x, right - sheet_size(view, extent->x_high));
+    view->x = fmax(x, left - sheet_size(view, extent->x_low));
+}
+
 static int32_t set_main(struct sheet *sheet, int32_t top)
 {
     struct sheet_view *view = &sheet->views[0];
@@ -479,6 +492,7 @@ static int32_t set_main(struct sheet *sheet, int32_t top)
     view->frame = (struct place_box){EDGE, top, SHEET_WIDTH - EDGE, top};
     view->frame.bottom = top + frame_height(view, most);
     centre(view);
+    share_axis(view, &sheet->scene->reach);
     return view->frame.bottom;
 }
 
