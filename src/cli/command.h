@@ -43,7 +43,7 @@ enum option_id {
 /* What the command line gave for one option; the last time counts, except for lists. */
 struct option_value {
     bool given;
-    const char *text; /* TEXT, OUTPUT */
+    const char *text; /* TEXT, OUTPUT, CUTTER */
     size_t choice;    /* CHOICE, OUTPUT: index of the word, 0 where not given */
     size_t count;     /* COUNT */
     double date;      /* DATE: seconds from 1970-01-01 */

@@ -39,7 +39,9 @@ enum option_kind {
     OPTION_IS_TEXT,   /* */
     OPTION_IS_LIST,   /* a text each time it is given */
     OPTION_IS_CHOICE, /* one word of `choices` */
-    OPTION_IS_OUTPUT, /* one of the outputs of the command, where it has several */
+    OPTION_IS_OUTPUT, /* one of the outputs of the command, where it has several; of one that
+                         writes no report, one word of `choices` */
+    OPTION_IS_CUTTER, /* a number; `cutter` may stand before it, as a word of its own too */
     OPTION_IS_COUNT,  /* a whole number, 1 to COUNT_MAX */
     OPTION_IS_DATE    /* YYYY-MM-DD */
 };
@@ -66,7 +68,8 @@ static const struct option_row option_table[] = {
 /* Does this command take it?  `command` NULL: the program without one? */
 static bool option_belongs(const struct option_row *row, const struct command *command)
 {
-    if (command && row->kind == OPTION_IS_OUTPUT && !report_output(command->writes, 1))
+    if (command && row->kind == OPTION_IS_OUTPUT && command->writes != REPORT_NOTHING &&
+        !report_output(command->writes, 1))
         return false;
     return row->commands & 1u << (command ? command - command_table : COMMANDS);
 }
@@ -75,7 +78,7 @@ static bool option_belongs(const struct option_row *row, const struct command *c
 static struct view option_choice(const struct option_row *row, const struct command *command,
                                  size_t index)
 {
-    if (row->kind == OPTION_IS_OUTPUT) {
+    if (row->kind == OPTION_IS_OUTPUT && (!command || command->writes != REPORT_NOTHING)) {
         const struct report_output *output =
             command ? report_output(command->writes, index) : NULL;
         return output ? view_of(output->word) : (struct view){0};
@@ -189,6 +192,30 @@ static void read_count(struct reader *reader, const struct option_row *row, cons
         value->count = count;
 }
 
+/* The argument of an option: what is joined to it, else what comes next. */
+static const char *take_argument(struct reader *reader, const struct option_row *row,
+                                 const char *joined)
+{
+    if (joined)
+        return joined;
+    if (*reader->argv)
+        return *reader->argv++;
+    reader->wrong =
+        arena_format(reader->arena, "--%s wants %s after it", row->name, row->argument);
+    return NULL;
+}
+
+/* "3", "cutter 3", or "cutter" before an argument "3". */
+static const char *take_cutter(struct reader *reader, const struct option_row *row,
+                               const char *text)
+{
+    static const char word[] = "cutter";
+    size_t size = sizeof word - 1;
+    if (strcmp(text, word) == 0)
+        return take_argument(reader, row, NULL);
+    return strncmp(text, word, size) == 0 && text[size] == ' ' ? text + size + 1 : text;
+}
+
 static void set(struct reader *reader, enum option_id id, const char *text)
 {
     const struct option_row *row = &option_table[id];
@@ -200,6 +227,9 @@ static void set(struct reader *reader, enum option_id id, const char *text)
     case OPTION_IS_OUTPUT: /* looked at when the command is known */
     case OPTION_IS_TEXT:
         value->text = text;
+        break;
+    case OPTION_IS_CUTTER:
+        value->text = take_cutter(reader, row, text);
         break;
     case OPTION_IS_LIST:
         VECTOR_ADD(reader->arena, &value->list, text);
@@ -217,19 +247,6 @@ static void set(struct reader *reader, enum option_id id, const char *text)
                              row->name, shown(reader, view_of(text)));
         break;
     }
-}
-
-/* The argument of an option: what is joined to it, else what comes next. */
-static const char *take_argument(struct reader *reader, const struct option_row *row,
-                                 const char *joined)
-{
-    if (joined)
-        return joined;
-    if (*reader->argv)
-        return *reader->argv++;
-    reader->wrong =
-        arena_format(reader->arena, "--%s wants %s after it", row->name, row->argument);
-    return NULL;
 }
 
 static void read_long(struct reader *reader, const char *text)

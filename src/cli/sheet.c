@@ -1,9 +1,52 @@
 /* `proveout sheet`: what hangs beside the machine. */
+#include <strings.h>
+
 #include "cli/opened.h"
+
+enum { FORM_HTML, FORM_SVG, FORMS }; /* in the order of the words of --format */
+
+/* What a file is called that holds a form. */
+static const struct {
+    const char *extension;
+    size_t form;
+} extensions[] = {{".html", FORM_HTML}, {".htm", FORM_HTML}, {".svg", FORM_SVG}};
+
+/* FORMS: its name tells of none. */
+static size_t form_of_name(const char *path)
+{
+    const char *slash = strrchr(path, '/'), *dot = strrchr(slash ? slash : path, '.');
+    for (size_t i = 0; dot && i < sizeof extensions / sizeof *extensions; i++)
+        if (strcasecmp(dot, extensions[i].extension) == 0)
+            return extensions[i].form;
+    return FORMS;
+}
+
+/* What is to be written.  NULL, else why it is refused. */
+static const char *find_form(const struct run *run, size_t *form)
+{
+    const struct option_value *format = &run->options.values[OPTION_FORMAT];
+    const char *path = run->options.values[OPTION_OUTPUT].text;
+    size_t named = path ? form_of_name(path) : FORMS;
+    *form = format->given ? format->choice : path ? named : FORM_HTML;
+    if (*form == FORMS)
+        return arena_format(
+            run->arena,
+            "%s: a sheet is written to a file called *.html, its drawings to one "
+            "called *.svg; else --format says which",
+            path);
+    if (named != FORMS && named != *form)
+        return arena_format(run->arena, "%s is no name for what --format %s writes", path,
+                            format->text);
+    return NULL;
+}
 
 enum exit_status command_sheet(struct run *run)
 {
     const struct options *options = &run->options;
+    size_t form;
+    const char *wrong = find_form(run, &form);
+    if (wrong)
+        return run_refuse(run, "%s", wrong);
     if (options->arguments.count != 1)
         return run_refuse(run, "sheet wants one machine file");
     const struct opened *opened = opened_machine(run, options->arguments.items[0]);
@@ -14,12 +57,14 @@ enum exit_status command_sheet(struct run *run)
     const struct wall_asked asked = {
         .name = slash && slash[1] ? slash + 1 : opened->file->path,
         .today = arena_copy(run->arena, today.data, today.size),
+        .cutter = options->values[OPTION_FOR].text,
+        .drawn = form == FORM_SVG,
     };
     struct buffer sheet;
     size_t errors;
     buffer_init(&sheet, run->arena);
-    const char *wrong = machine_file_sheet(run->arena, &opened->checking, opened->file, &asked,
-                                           &sheet, &errors);
+    wrong = machine_file_sheet(run->arena, &opened->checking, opened->file, &asked, &sheet,
+                               &errors);
     if (wrong)
         return run_refuse(run, "%s", wrong);
     output_write(run->out, buffer_view(&sheet));

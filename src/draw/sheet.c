@@ -10,12 +10,13 @@
 #include <math.h>
 
 enum {
-    EDGE = 100,         /* from the sheet's edge */
-    HEAD = 1300,        /* height of title and subtitle */
-    BETWEEN = 300,      /* views */
-    BESIDE_VIEW = 2800, /* room for labels beside what is drawn, left and right */
-    OVER_VIEW = 900,    /* above and below */
-    PLAN_MOST = 15800,  /* height of a frame */
+    EDGE = 100,          /* from the sheet's edge */
+    HEAD = 1300,         /* height of title and subtitle */
+    BETWEEN = 300,       /* views */
+    BESIDE_VIEW = 2800,  /* room for labels beside what is drawn, left and right */
+    BESIDE_LEAST = 1600, /* of it, where two views are to stand over each other */
+    OVER_VIEW = 900,     /* above and below */
+    PLAN_MOST = 15800,   /* height of a frame */
     SIDE_MOST = 8000,
     FRAME_LEAST = 7200,
     DETAIL_HEIGHT = 9060, /* with its title */
@@ -471,12 +472,19 @@ static int32_t frame_height(const struct sheet_view *view, int32_t most)
 static void share_axis(struct sheet_view *view, const struct plane_rectangle *reach)
 {
     const struct plane_rectangle *extent = &view->view->extent;
-    double left = (view->frame.left + BESIDE_VIEW) / 100.0;
-    double right = (view->frame.right - BESIDE_VIEW) / 100.0;
+    double left = (view->frame.left + BESIDE_LEAST) / 100.0;
+    double right = (view->frame.right - BESIDE_LEAST) / 100.0;
     double x = (view->frame.left + view->frame.right) / 200.0 -
                sheet_size(view, (reach->x_low + reach->x_high) / 2);
     x = fmin(x, right - sheet_size(view, extent->x_high));
     view->x = fmax(x, left - sheet_size(view, extent->x_low));
+}
+
+/* A scale no larger than the one that is asked for: another view has to be drawn alike. */
+static struct sheet_scale limited(struct sheet_scale scale, double most)
+{
+    const struct sheet_scale asked = {most < 1 ? 1 : most, most < 1 ? round(1 / most) : 1};
+    return most > 0 ? smaller(scale, asked) : scale;
 }
 
 static int32_t set_main(struct sheet *sheet, int32_t top)
@@ -489,6 +497,7 @@ static int32_t set_main(struct sheet *sheet, int32_t top)
     view->scale = scale_of(&sheet->scene->reach, wide, high);
     high = (most - 2 * OVER_VIEW) / 100.0;
     view->scale = smaller(view->scale, scale_of(&scene->extent, wide, high));
+    view->scale = limited(view->scale, sheet->scene->scale);
     view->frame = (struct place_box){EDGE, top, SHEET_WIDTH - EDGE, top};
     view->frame.bottom = top + frame_height(view, most);
     centre(view);
@@ -569,6 +578,15 @@ static void write_head(struct sheet *sheet)
     sheet->title = one_line(sheet, scene->name, title, true);
     sheet->subtitle = one_line(sheet, text_cut(arena, last_name(scene->path), NAME_SHOWN),
                                arena_format(arena, "; %s", scene->subject), false);
+}
+
+double sheet_main_scale(struct arena *arena, const struct scene *scene)
+{
+    struct sheet *sheet = ARENA_NEW(arena, struct sheet);
+    *sheet = (struct sheet){.arena = arena, .scene = scene, .view_count = 1};
+    sheet->views[0].view = &scene->views[0];
+    set_main(sheet, HEAD);
+    return ratio(&sheet->views[0].scale);
 }
 
 void sheet_make(struct sheet *out, struct arena *arena, const struct scene *scene)

@@ -68,6 +68,9 @@ struct sheet {
     int32_t height;
 };
 
+/* The scale of the main view, mm of paper for one of the machine. */
+double sheet_main_scale(struct arena *arena, const struct scene *scene);
+
 void sheet_make(struct sheet *out, struct arena *arena, const struct scene *scene);
 
 /* A place of the machine on paper, mm. */

@@ -489,16 +489,36 @@ static void add_around(struct writer *w)
     }
 }
 
-static void open_file(struct writer *w)
+double svg_scale(struct arena *arena, const struct drawing *drawing)
+{
+    struct scene *scene = ARENA_NEW(arena, struct scene);
+    scene_make(scene, arena, drawing);
+    return sheet_main_scale(arena, scene);
+}
+
+enum { ALONE = -1 }; /* for the top of a drawing: no other is in the file */
+
+static void open_svg(struct buffer *out, int32_t height)
+{
+    const char *high = number_rounded(out->arena, height / 100.0, 2);
+    buffer_format(out,
+                  "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"%dmm\" height=\"%smm\" "
+                  "viewBox=\"0 0 %d %s\"",
+                  SHEET_WIDTH / 100, high, SHEET_WIDTH / 100, high);
+}
+
+/* One drawing: a file of its own where `top` is ALONE, else so far below the top of a file with
+ * several, whose millimetres it has. */
+static void open_drawing(struct writer *w, int32_t top)
 {
     const struct sheet *sheet = w->sheet;
     const char *kind = sheet->views[0].view->kind == SCENE_PLAN ? "plan" : "side";
     struct buffer table;
-    buffer_format(w->out,
-                  "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"%smm\" height=\"%smm\" "
-                  "viewBox=\"0 0 %s %s\"",
-                  place_mm(w, SHEET_WIDTH), place_mm(w, sheet->height),
-                  place_mm(w, SHEET_WIDTH), place_mm(w, sheet->height));
+    if (top == ALONE)
+        open_svg(w->out, sheet->height);
+    else
+        buffer_format(w->out, "<svg y=\"%s\" width=\"%s\" height=\"%s\"", place_mm(w, top),
+                      place_mm(w, SHEET_WIDTH), place_mm(w, sheet->height));
     buffer_format(w->out,
                   " role=\"img\" aria-labelledby=\"proveout-%s-title proveout-%s-table\" "
                   "font-family=\"sans-serif\" font-size=\"%s\">\n",
@@ -521,16 +541,40 @@ static void open_file(struct writer *w)
                         "stroke-linejoin=\"round\">\n");
 }
 
-void svg_write(struct buffer *out, struct arena *arena, const struct drawing *drawing)
+static const struct sheet *make(struct arena *arena, const struct drawing *drawing)
 {
     struct scene *scene = ARENA_NEW(arena, struct scene);
     struct sheet *sheet = ARENA_NEW(arena, struct sheet);
     scene_make(scene, arena, drawing);
     sheet_make(sheet, arena, scene);
+    return sheet;
+}
+
+static void add_drawing(struct buffer *out, struct arena *arena, const struct sheet *sheet,
+                        int32_t top)
+{
     struct writer writer = {.out = out, .arena = arena, .sheet = sheet};
-    open_file(&writer);
+    open_drawing(&writer, top);
     for (uint32_t i = 0; i < sheet->view_count; i++)
         add_view(&writer, &sheet->views[i]);
     add_around(&writer);
     buffer_text(out, "</g>\n</svg>\n");
+}
+
+void svg_write(struct buffer *out, struct arena *arena, const struct drawing *drawing)
+{
+    add_drawing(out, arena, make(arena, drawing), ALONE);
+}
+
+void svg_write_both(struct buffer *out, struct arena *arena, const struct drawing *plan,
+                    const struct drawing *side)
+{
+    const struct sheet *above = make(arena, plan), *below = make(arena, side);
+    open_svg(out, above->height + below->height);
+    buffer_text(out, ">\n<title>");
+    svg_text(out, view_of(sheet_shown(arena, above->scene->name)));
+    buffer_text(out, "</title>\n");
+    add_drawing(out, arena, above, 0);
+    add_drawing(out, arena, below, above->height);
+    buffer_text(out, "</svg>\n");
 }

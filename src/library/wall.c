@@ -1,7 +1,53 @@
 /* The sheet of one file. */
 #include "wall/wall.h"
 
+#include <math.h>
+
+#include "draw/svg.h"
 #include "library/machine_file.h"
+
+/* The change that it shows: of the cutter it is for, else that which comes nearest to anything.
+ */
+static void find_change(struct arena *arena, const struct machine_file *file,
+                        const struct wall_asked *asked, struct dryrun *dryrun,
+                        struct wall *wall)
+{
+    enum change_part part;
+    const struct change_asked change = {.to = asked->cutter};
+    wall->no_change = machine_file_change(arena, file, &change, dryrun, &part);
+    wall->dryrun = wall->no_change ? NULL : dryrun;
+}
+
+/* Both at one scale. */
+static void set_drawings(struct arena *arena, const struct wall *wall, struct drawing *plan,
+                         struct drawing *side)
+{
+    uint32_t first = wall->file->machine.groups[GROUP_CUTTER].count ? 0 : RECORD_NONE;
+    *plan = (struct drawing){.machine = &wall->file->machine,
+                             .path = wall->name,
+                             .report = wall->report,
+                             .change = wall->dryrun ? wall->dryrun->change : NULL,
+                             .no_change = wall->no_change,
+                             .cutter = wall->dryrun ? wall->dryrun->change->request.to
+                                       : wall->cutter != RECORD_NONE ? wall->cutter
+                                                                     : first};
+    *side = *plan;
+    side->side = true;
+    plan->scale = side->scale = fmin(svg_scale(arena, plan), svg_scale(arena, side));
+}
+
+static void write_page(struct buffer *out, struct arena *arena,
+                       const struct check_options *options, struct wall *wall,
+                       struct drawing *plan, struct drawing *side)
+{
+    struct round_plan round;
+    round_of_report(arena, options, &wall->file->machine, wall->report, &round);
+    plan->paper = side->paper = WALL_DRAWING;
+    wall->round = &round;
+    wall->plan = plan;
+    wall->side = side;
+    wall_write(out, arena, wall);
+}
 
 const char *machine_file_sheet(struct arena *arena, const struct check_options *options,
                                struct machine_file *file, const struct wall_asked *asked,
@@ -10,36 +56,27 @@ const char *machine_file_sheet(struct arena *arena, const struct check_options *
     struct check_options checking = *options;
     struct file_report report;
     struct dryrun dryrun;
-    struct round_plan round;
-    enum change_part part;
-    const struct change_asked nobody = {0};
-    const char *no_change = machine_file_change(arena, file, &nobody, &dryrun, &part);
+    struct drawing plan, side;
+    struct wall wall = {.file = file,
+                        .name = asked->name,
+                        .report = &report,
+                        .today = asked->today,
+                        .cutter = RECORD_NONE};
+    const char *wrong =
+        asked->cutter ? machine_file_cutter(arena, file, asked->cutter, &wall.cutter) : NULL;
+    if (wrong)
+        return wrong;
+    find_change(arena, file, asked, &dryrun, &wall);
     checking.show = SHOW_DEFAULT; /* of what holds, the tightest of each rule */
     checking.words = true;
     checking.remedies = true;
     checker_check_machine(checker_new(arena, &checking), arena, &file->machine, &file->sink,
                           &report);
-    round_of_report(arena, options, &file->machine, &report, &round);
-    uint32_t cutter = file->machine.groups[GROUP_CUTTER].count ? 0 : RECORD_NONE;
-    struct drawing plan = {.machine = &file->machine,
-                           .path = asked->name,
-                           .report = &report,
-                           .change = no_change ? NULL : dryrun.change,
-                           .no_change = no_change,
-                           .cutter = no_change ? cutter : dryrun.change->request.to,
-                           .paper = WALL_DRAWING};
-    struct drawing side = plan;
-    side.side = true;
-    const struct wall wall = {.file = file,
-                              .name = asked->name,
-                              .report = &report,
-                              .dryrun = no_change ? NULL : &dryrun,
-                              .no_change = no_change,
-                              .round = &round,
-                              .plan = &plan,
-                              .side = &side,
-                              .today = asked->today};
     dryrun.errors = *errors = report.findings_by_level[LEVEL_ERROR];
-    wall_write(out, arena, &wall);
+    set_drawings(arena, &wall, &plan, &side);
+    if (asked->drawn)
+        svg_write_both(out, arena, &plan, &side);
+    else
+        write_page(out, arena, options, &wall, &plan, &side);
     return NULL;
 }

@@ -49,7 +49,7 @@ const char *tell_cutter(const struct teller *teller, uint32_t record)
 
 void tell_line(const struct teller *teller, const char *label, const char *text)
 {
-    const struct told_line line = {label, text};
+    const struct told_line line = {teller->topic, label, text};
     if (text && *text)
         VECTOR_ADD(teller->arena, &teller->step->lines, line);
 }

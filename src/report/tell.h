@@ -12,7 +12,18 @@
 #include "motion/change.h"
 #include "report/report.h"
 
+enum told_topic {
+    TOLD_WAY,
+    TOLD_HEIGHTS,
+    TOLD_ROOM,
+    TOLD_CONTACT,
+    TOLD_DANGER,
+    TOLD_OPERATOR, /* what he does, and what he is asked */
+    TOLD_SIGHT
+};
+
 struct told_line {
+    enum told_topic topic;
     const char *label; /* "see: ", or "" */
     const char *text;
 };
@@ -36,7 +47,8 @@ struct teller {
     unit_id length, speed; /* as the file writes them */
     bool homes;
     bool plate, list, hand; /* what measures, where it is no setter */
-    struct told_step *step; /* that is being told */
+    struct told_step *step; /* that is being told, */
+    enum told_topic topic;  /* and what of it */
 };
 
 /* Opens a teller of these moves, whose texts go into `arena`. */
@@ -56,6 +68,9 @@ uint32_t tell_number(const struct change *change, const struct move *move);
 
 /* Of what is not known, the field that it is for want of: its path, in `arena`. */
 const char *tell_missing(struct arena *arena, const struct dryrun *dryrun, uint32_t index);
+
+/* "plate on" */
+const char *tell_asked(struct arena *arena, enum question_word ask);
 
 /* "12.5 mm", in the unit of the file; "1 min 12 s"; "cutter 3". */
 const char *tell_length(const struct teller *teller, double metres);

@@ -231,11 +231,10 @@ static const char *sights(const struct teller *teller, const struct move *move)
     }
 }
 
-/* "plate on" */
-static const char *asked_text(const struct teller *teller, const struct move *move)
+const char *tell_asked(struct arena *arena, enum question_word ask)
 {
-    struct view word = ask_word(move->ask);
-    char *text = arena_copy(teller->arena, word.data, word.size);
+    struct view word = ask_word(ask);
+    char *text = arena_copy(arena, word.data, word.size);
     for (char *c = text; *c; c++)
         if (*c == '_')
             *c = ' ';
@@ -243,8 +242,11 @@ static const char *asked_text(const struct teller *teller, const struct move *mo
 }
 
 /* A hand at a spindle that may turn is the one thing here that cannot be made good. */
-static void add_danger(const struct teller *teller, const struct move *move)
+void tell_danger(const struct teller *teller, const struct move *move)
 {
+    if (move->powerless)
+        tell_line(teller, "",
+                  "the power of the machine is off here: it cannot move before supply on");
     if (move->starts_still)
         tell_line(teller, "DANGER: ",
                   arena_format(teller->arena,
@@ -279,21 +281,21 @@ bool tell_is_jogged(const struct move *move)
     return move->kind == MOVE_JOG || move->kind == MOVE_TO_FACE || move->kind == MOVE_TOUCH_OFF;
 }
 
-/* What the operator does, what he is asked, and what he sees when it is right. */
 void tell_operator(const struct teller *teller, const struct move *move)
 {
-    if (move->powerless)
-        tell_line(teller, "",
-                  "the power of the machine is off here: it cannot move before supply on");
     bool jogs = tell_is_jogged(move), guard = move->kind == MOVE_HOLD_OFF;
-    add_danger(teller, move);
     tell_line(teller, "you: ", hands(teller, move));
     if (move->asked)
-        tell_line(teller, "the change waits for you to confirm: ", asked_text(teller, move));
+        tell_line(teller, "the change waits for you to confirm: ",
+                  tell_asked(teller->arena, move->ask));
     else if (move->kind == MOVE_REFERENCE &&
              tell_says(teller, FIELD_CHANGE_REFUSES_UNREFERENCED, "yes"))
         tell_line(teller, "", "the change refuses to run before this is done");
     else if (move->by_hand && !jogs && !guard)
         tell_line(teller, "", "nobody asks for this: it must be done by then");
+}
+
+void tell_sight(const struct teller *teller, const struct move *move)
+{
     tell_line(teller, "see: ", sights(teller, move));
 }

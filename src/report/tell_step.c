@@ -252,11 +252,16 @@ void tell_step(struct teller *teller, uint32_t index, struct told_step *out)
         .spindle = spindle_text(move),
         .danger = move->endangers || move->starts_still || move->beside_chuck,
     };
+    static void (*const tellers[])(const struct teller *teller, const struct move *move) = {
+        [TOLD_WAY] = add_way,        [TOLD_HEIGHTS] = add_heights,
+        [TOLD_ROOM] = add_room,      [TOLD_CONTACT] = add_contact,
+        [TOLD_DANGER] = tell_danger, [TOLD_OPERATOR] = tell_operator,
+        [TOLD_SIGHT] = tell_sight,
+    };
     teller->step = out;
-    add_way(teller, move);
-    add_heights(teller, move);
-    add_room(teller, move);
-    add_contact(teller, move);
-    tell_operator(teller, move);
+    for (size_t topic = 0; topic < sizeof tellers / sizeof *tellers; topic++) {
+        teller->topic = (enum told_topic)topic;
+        tellers[topic](teller, move);
+    }
     teller->step = NULL;
 }

@@ -14,6 +14,17 @@ static const struct paper_table depths = {"how every cutter comes down",
                                            {"least room", 1700},
                                            {"change", 1600}}};
 
+/* The same without its first column, where the page is about one cutter. */
+static const struct paper_table depth_of_one = {"how it comes down",
+                                                7,
+                                                {{"sticks out", 2400},
+                                                 {"approach, nose", 2900},
+                                                 {"gap, least to most", 4000},
+                                                 {"contact, nose", 2500},
+                                                 {"stroke left", 2200},
+                                                 {"least room", 2200},
+                                                 {"change", 1800}}};
+
 /* What is known of one cutter; NAN: not known. */
 struct depth {
     double approach, gap_least, gap_most, contact, stroke_left, room, seconds;
@@ -104,14 +115,18 @@ static void add_row(struct poster *poster, uint32_t cutter, const struct depth *
                      ? "not known"
                      : arena_format(arena, "%s%s s", depth->at_most ? "at most " : "",
                                     number_rounded(arena, depth->seconds, 0))}};
-    paper_row(&poster->paper, &depths, cells, NULL);
+    if (poster->subject)
+        paper_row(&poster->paper, &depth_of_one, cells + 1, NULL);
+    else
+        paper_row(&poster->paper, &depths, cells, NULL);
 }
 
 static void tell_worst(struct poster *poster, const struct worst *worst, const char *what,
                        const char *short_of)
 {
     struct arena *arena = poster->arena;
-    if (worst->value == INFINITY)
+    bool told = poster->subject && worst->value >= 0; /* in its only row */
+    if (worst->value == INFINITY || told)
         return;
     const char *name = machine_record_name(arena, poster->machine, GROUP_CUTTER, worst->cutter);
     paper_text(&poster->paper,
@@ -124,21 +139,26 @@ static void tell_worst(struct poster *poster, const struct worst *worst, const c
 
 void wall_add_depths(struct poster *poster)
 {
-    uint32_t count = poster->machine->groups[GROUP_CUTTER].count;
+    uint32_t one = poster->wall->cutter;
+    uint32_t first = one == RECORD_NONE ? 0 : one;
+    uint32_t count = one == RECORD_NONE ? poster->machine->groups[GROUP_CUTTER].count : one + 1;
     bool any = false;
     struct worst gap = {INFINITY, 0}, stroke = gap, room = gap;
     struct change *change = ARENA_NEW(poster->arena, struct change);
-    paper_heading(&poster->paper, "How every cutter comes down");
+    if (one == RECORD_NONE)
+        paper_heading(&poster->paper, "How every cutter comes down");
     if (!count) {
         paper_text(&poster->paper, "The file lists no cutters, so none was looked at.", true);
         return;
     }
-    paper_text(&poster->paper,
-               "Gap: between the tip and what it is to touch, at the end of the approach, with "
-               "all tolerances. Room: the least beside the spindle on the moves of its change. "
-               "Heights are those of the nose.",
-               false);
-    for (uint32_t i = 0; i < count; i++) {
+    if (one == RECORD_NONE)
+        paper_text(
+            &poster->paper,
+            "Gap: between the tip and what it is to touch, at the end of the approach, with "
+            "all tolerances. Room: the least beside the spindle on the moves of its change. "
+            "Heights are those of the nose.",
+            false);
+    for (uint32_t i = first; i < count; i++) {
         struct depth depth;
         look(poster, i, change, &depth);
         add_row(poster, i, &depth);

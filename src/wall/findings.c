@@ -24,6 +24,12 @@ const char *poster_about(const struct poster *poster, const struct finding *find
     return finding->subject ? arena_format(poster->arena, ", %s", finding->subject) : "";
 }
 
+bool poster_wants(const struct poster *poster, const struct finding *finding)
+{
+    return !poster->subject ||
+           (finding->subject && strcmp(finding->subject, poster->subject) == 0);
+}
+
 static void add_failed(struct poster *poster, const struct finding *finding)
 {
     struct arena *arena = poster->arena;
@@ -254,23 +260,33 @@ static void add_more(struct poster *poster, bool waived)
 {
     const struct file_report *report = poster->wall->report;
     for (size_t i = 0; i < report->more_count; i++)
-        if (report->more[i].waived == waived)
+        if (report->more[i].waived == waived && !poster->subject)
             paper_item(&poster->paper,
                        arena_format(poster->arena, "%s: %zu more of the same",
                                     report->more[i].rule, report->more[i].failed),
                        false);
 }
 
+static const char *const others_text[OUTCOME_COUNT][2] = {
+    [OUTCOME_FAILED] = {"more finding is", "more findings are"},
+    [OUTCOME_WAIVED] = {"more waiver is", "more waivers are"},
+    [OUTCOME_UNCHECKED] = {"more rule was not asked, and is", "more were not asked, and are"}};
+
+/* `none` is said where there is nothing; NULL: nothing is. */
 static void add_outcome(struct poster *poster, enum finding_outcome outcome, const char *none,
                         void (*add)(struct poster *poster, const struct alike *alike))
 {
     const struct file_report *report = poster->wall->report;
     const struct finding **items =
         ARENA_ARRAY(poster->arena, const struct finding *, report->count + 1);
-    size_t count = 0;
+    size_t count = 0, others = 0;
     for (size_t i = 0; i < report->count; i++)
-        if (report->findings[i].outcome == outcome)
-            items[count++] = &report->findings[i];
+        if (report->findings[i].outcome == outcome) {
+            bool wanted = poster_wants(poster, &report->findings[i]);
+            others += !wanted;
+            if (wanted)
+                items[count++] = &report->findings[i];
+        }
     if (count)
         qsort(items, count, sizeof *items, compare);
     for (size_t i = 0, end; i < count; i = end) {
@@ -284,21 +300,36 @@ static void add_outcome(struct poster *poster, enum finding_outcome outcome, con
     }
     if (outcome == OUTCOME_FAILED || outcome == OUTCOME_WAIVED)
         add_more(poster, outcome == OUTCOME_WAIVED);
-    if (!count)
-        paper_text(&poster->paper, none, false);
+    const char *elsewhere =
+        others ? arena_format(poster->arena,
+                              "%zu %s about other things: see the sheet of the machine.",
+                              others, others_text[outcome][others > 1])
+               : NULL;
+    bool says_none = !count && none;
+    if (says_none || elsewhere)
+        paper_text(&poster->paper,
+                   arena_format(poster->arena, "%s%s%s", says_none ? none : "",
+                                says_none && elsewhere ? " " : "", elsewhere ? elsewhere : ""),
+                   elsewhere && outcome == OUTCOME_FAILED);
 }
 
 void wall_add_findings(struct poster *poster)
 {
-    paper_heading(&poster->paper, "What fails");
+    bool all = !poster->subject;
+    if (all)
+        paper_heading(&poster->paper, "What fails");
     add_outcome(
         poster, OUTCOME_FAILED,
-        "Nothing was found. That is no promise: the first run is made in air, a hand on "
-        "the stop.",
+        all ? "Nothing was found. That is no promise: the first run is made in air, a hand on "
+              "the stop."
+            : "Nothing was found about it, which is no promise.",
         add_all_failed);
-    paper_heading(&poster->paper, "What somebody accepted");
-    add_outcome(poster, OUTCOME_WAIVED, "Nothing is waived.", add_all_waived);
-    paper_heading(&poster->paper, "What was not checked");
-    add_outcome(poster, OUTCOME_UNCHECKED, "Every rule that applies to this machine was asked.",
+    if (all)
+        paper_heading(&poster->paper, "What somebody accepted");
+    add_outcome(poster, OUTCOME_WAIVED, all ? "Nothing is waived." : NULL, add_all_waived);
+    if (all)
+        paper_heading(&poster->paper, "What was not checked");
+    add_outcome(poster, OUTCOME_UNCHECKED,
+                all ? "Every rule that applies to this machine was asked." : NULL,
                 add_all_unchecked);
 }

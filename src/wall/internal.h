@@ -15,6 +15,7 @@ struct poster {
     struct paper paper;
     struct teller teller; /* where there is a change */
     unit_id length;
+    const char *subject; /* of a page about one cutter: "cutter 3"; else NULL */
 };
 
 const char *poster_length(const struct poster *poster, double metres); /* "35 mm" */
@@ -23,16 +24,21 @@ const char *poster_length(const struct poster *poster, double metres); /* "35 mm
 const char *poster_told(const struct poster *poster, const char *text);
 const char *poster_about(const struct poster *poster, const struct finding *finding);
 
+/* Is it about what the page is about? */
+bool poster_wants(const struct poster *poster, const struct finding *finding);
+
 /* The parts, in the order of the sheet. */
 void wall_add_state(struct poster *poster); /* which machine, which file, what was found */
 void wall_add_cautions(struct poster *poster);
 void wall_add_numbers(struct poster *poster);
+void wall_add_cutter(struct poster *poster); /* what the file says of the one */
 void wall_add_drawings(struct poster *poster);
 void wall_add_depths(struct poster *poster);
 void wall_add_findings(struct poster *poster);
 void wall_add_margins(struct poster *poster);
 void wall_add_questions(struct poster *poster);
 void wall_add_first_run(struct poster *poster);
+void wall_add_descent(struct poster *poster); /* of that, how one cutter comes down */
 void wall_add_again(struct poster *poster);
 void wall_add_values(struct poster *poster);
 

@@ -1,4 +1,5 @@
 /* The numbers that the controller is to have, and every value of the file. */
+#include "draw/letters.h"
 #include "wall/internal.h"
 
 /* What a controller, or its change, may have besides what is chosen: by section, and by key. */
@@ -31,29 +32,54 @@ static bool is_for_controller(enum field_id id)
     return false;
 }
 
-/* Calls `tell` for every value that the file gives, in the order of the fields. */
+/* Is another one of the list called the same?  That is a mistake, which `check` tells. */
+static bool is_called_twice(const struct machine *machine, enum field_group group,
+                            uint32_t record)
+{
+    enum field_id by = field_calling(group);
+    if (by == FIELD_COUNT)
+        return false;
+    const struct field_value *own = machine_field(machine, by, record);
+    for (uint32_t i = 0; i < machine->groups[group].count; i++) {
+        const struct field_value *other = machine_field(machine, by, i);
+        if (i != record && own->state == VALUE_GIVEN && other->state == VALUE_GIVEN &&
+            (field_table[by].kind == KIND_TEXT ? view_equal(own->text, other->text)
+                                               : own->si == other->si))
+            return true;
+    }
+    return false;
+}
+
+/* Calls `tell` for every value that the file gives of what the page is about, in the order of
+ * the fields, with its path: by the name of a record as long as that is its own, so that a
+ * sheet tells what each of them had. */
 static void each_value(struct poster *poster, bool (*wanted)(enum field_id id),
-                       void (*tell)(struct poster *poster, enum field_id id, uint32_t record))
+                       void (*tell)(struct poster *poster, enum field_id id, uint32_t record,
+                                    const char *path))
 {
     const struct machine *machine = poster->machine;
+    struct arena *arena = poster->arena;
+    uint32_t one = poster->wall->cutter;
     for (uint32_t group = 0; group < GROUP_COUNT; group++)
-        for (uint32_t record = 0; record < machine->groups[group].count; record++)
-            for (uint32_t id = group_table[group].first; id < group_table[group].end; id++)
-                if (machine_field(machine, (enum field_id)id, record)->state == VALUE_GIVEN &&
-                    machine_is_written(machine, (enum field_id)id, record) &&
-                    (!wanted || wanted((enum field_id)id)))
-                    tell(poster, (enum field_id)id, record);
+        for (uint32_t record = 0; record < machine->groups[group].count; record++) {
+            if (one != RECORD_NONE && (group != GROUP_CUTTER || record != one))
+                continue;
+            bool twice = is_called_twice(machine, (enum field_group)group, record);
+            for (uint32_t i = group_table[group].first; i < group_table[group].end; i++) {
+                enum field_id id = (enum field_id)i;
+                if (machine_field(machine, id, record)->state != VALUE_GIVEN ||
+                    !machine_is_written(machine, id, record) || (wanted && !wanted(id)))
+                    continue;
+                const char *path = machine_path(arena, machine, id, record, 0);
+                tell(poster, id, record,
+                     twice ? path : machine_lasting_path(arena, machine, path));
+            }
+        }
 }
 
-static const char *path_of(const struct poster *poster, enum field_id id, uint32_t record)
+static void add_number(struct poster *poster, enum field_id id, uint32_t record,
+                       const char *path)
 {
-    return machine_lasting_path(poster->arena, poster->machine,
-                                machine_path(poster->arena, poster->machine, id, record, 0));
-}
-
-static void add_number(struct poster *poster, enum field_id id, uint32_t record)
-{
-    const char *path = path_of(poster, id, record);
     const struct paper_cell cells[] = {
         {.ticks = arena_format(poster->arena, "the controller has the same: %s", path)},
         {.text = path},
@@ -80,11 +106,59 @@ void wall_add_numbers(struct poster *poster)
         paper_text(&poster->paper, "The file gives none of them.", true);
 }
 
-static void add_value(struct poster *poster, enum field_id id, uint32_t record)
+/* Several values a row, since they are short and the page is one. */
+enum { VALUES_A_ROW = 3, CELLS_A_VALUE = 2 };
+
+static const struct paper_table of_cutter = {
+    "what the file says of this cutter",
+    VALUES_A_ROW *CELLS_A_VALUE,
+    {{NULL, 700}, {NULL, 5300}, {NULL, 700}, {NULL, 5300}, {NULL, 700}, {NULL, 5300}}};
+
+/* Its number and what it is called stand elsewhere on the page. */
+static bool is_compared(const struct poster *poster, enum field_id id)
+{
+    return id != FIELD_CUTTER_NUMBER && id != FIELD_CUTTER_DESCRIPTION &&
+           machine_field(poster->machine, id, poster->wall->cutter)->state == VALUE_GIVEN;
+}
+
+void wall_add_cutter(struct poster *poster)
+{
+    struct arena *arena = poster->arena;
+    struct paper_cell cells[VALUES_A_ROW * CELLS_A_VALUE] = {{.text = ""}};
+    uint32_t count = 0, end = group_table[GROUP_CUTTER].end;
+    const struct field_value *description =
+        machine_field(poster->machine, FIELD_CUTTER_DESCRIPTION, poster->wall->cutter);
+    paper_heading(&poster->paper,
+                  description->state == VALUE_GIVEN
+                      ? arena_format(arena, "Compare with %s, %s, and tick", poster->subject,
+                                     text_cut(arena, description->text, 40))
+                      : arena_format(arena, "Compare with %s, and tick", poster->subject));
+    for (uint32_t i = group_table[GROUP_CUTTER].first; i < end; i++) {
+        enum field_id id = (enum field_id)i;
+        if (!is_compared(poster, id))
+            continue;
+        const char *key = field_table[id].key;
+        const char *value = field_value_text(
+            arena, id, machine_field(poster->machine, id, poster->wall->cutter));
+        cells[count++] = (struct paper_cell){
+            .ticks = arena_format(arena, "this cutter has the same: %s", key)};
+        cells[count++] = (struct paper_cell){.text = arena_format(arena, "%s %s", key, value)};
+        if (count < of_cutter.count)
+            continue;
+        paper_row(&poster->paper, &of_cutter, cells, NULL);
+        count = 0;
+    }
+    for (uint32_t i = count; i < of_cutter.count; i++)
+        cells[i] = (struct paper_cell){.text = ""};
+    if (count)
+        paper_row(&poster->paper, &of_cutter, cells, NULL);
+}
+
+static void add_value(struct poster *poster, enum field_id id, uint32_t record,
+                      const char *path)
 {
     const struct field_value *value = machine_field(poster->machine, id, record);
     const char *text = field_value_text(poster->arena, id, value);
-    const char *path = path_of(poster, id, record);
     const char *line = "";
     if (value->node) {
         struct span span = value->node->span;

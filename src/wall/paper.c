@@ -6,6 +6,7 @@
 
 enum {
     LINE = LETTER_LINE,
+    DENSE = 86,       /* per cent: letters of a dense page, of the usual ones */
     SPARE = 117,      /* per cent: how much wider letters may be than the table has them */
     CELL_SIDES = 240, /* what is left free beside the text of a cell */
     CELL_ENDS = 160,  /* above and below, with the line between rows */
@@ -14,7 +15,6 @@ enum {
     AFTER_TEXT = 150,
     INDENT = 600,
     AFTER_TABLE = 250,
-    TITLE = 900, /* before the first block */
     BODY = PAPER_HEIGHT - PAPER_HEAD,
     BAR = 40 /* mm */
 };
@@ -52,19 +52,29 @@ static int32_t count_lines(struct view text, int32_t width, bool bold)
     return lines ? lines : 1;
 }
 
-static int32_t cell_height(const struct paper_cell *cell, int32_t width, bool bold)
+/* Of a text in lines as wide as `width`. */
+static int32_t text_height(const struct paper *paper, const char *text, int32_t width,
+                           bool bold)
 {
-    if (!cell->text)
-        return LINE;
-    return LINE * count_lines(view_of(cell->text), width - CELL_SIDES, bold || cell->bold);
+    int32_t size = paper->dense ? DENSE : 100;
+    return (LINE * size + 99) / 100 * count_lines(view_of(text), width * 100 / size, bold);
 }
 
-static int32_t head_height(const struct paper_table *table)
+static int32_t cell_height(const struct paper *paper, const struct paper_cell *cell,
+                           int32_t width, bool bold)
+{
+    return text_height(paper, cell->text ? cell->text : "", width - CELL_SIDES,
+                       bold || cell->bold);
+}
+
+static int32_t head_height(const struct paper *paper, const struct paper_table *table)
 {
     int32_t most = 0;
+    if (!table->columns[0].head)
+        return AFTER_TABLE;
     for (uint32_t i = 0; i < table->count; i++) {
         const struct paper_cell cell = {.text = table->columns[i].head};
-        int32_t height = cell_height(&cell, table->columns[i].width, true);
+        int32_t height = cell_height(paper, &cell, table->columns[i].width, true);
         most = height > most ? height : most;
     }
     return most + CELL_ENDS + AFTER_TABLE;
@@ -153,19 +163,18 @@ void paper_heading(struct paper *paper, const char *text)
 
 void paper_text(struct paper *paper, const char *text, bool bold)
 {
-    int32_t lines = count_lines(view_of(text), PAPER_WIDTH, bold);
     add(paper,
         &(struct paper_block){
             BLOCK_TEXT, element(paper, bold ? "<p class=\"bold\">" : "<p>", text, "</p>\n"),
-            lines * LINE + AFTER_TEXT, NULL});
+            text_height(paper, text, PAPER_WIDTH, bold) + AFTER_TEXT, NULL});
 }
 
 void paper_item(struct paper *paper, const char *text, bool numbered)
 {
-    int32_t lines = count_lines(view_of(text), PAPER_WIDTH - INDENT, false);
+    int32_t height = text_height(paper, text, PAPER_WIDTH - INDENT, false);
     add(paper, &(struct paper_block){numbered ? BLOCK_NUMBERED : BLOCK_ITEM,
                                      element(paper, "<li>", text, "</li>\n"),
-                                     lines * LINE + AFTER_TEXT, NULL});
+                                     height + AFTER_TEXT, NULL});
 }
 
 void paper_row(struct paper *paper, const struct paper_table *table,
@@ -181,7 +190,7 @@ void paper_row(struct paper *paper, const struct paper_table *table,
     }
     buffer_byte(&out, '>');
     for (uint32_t i = 0; i < table->count; i++) {
-        int32_t own = cell_height(&cells[i], table->columns[i].width, i == 0);
+        int32_t own = cell_height(paper, &cells[i], table->columns[i].width, i == 0);
         height = own > height ? own : height;
         add_cell(&out, &cells[i], i == 0);
     }
@@ -245,6 +254,17 @@ static void close_list(struct layout *layout)
     layout->open = NULL;
 }
 
+static void add_heads(struct buffer *out, const struct paper_table *table, bool again)
+{
+    buffer_format(out, "<thead%s><tr>", again ? " class=\"again\"" : "");
+    for (uint32_t i = 0; i < table->count; i++) {
+        buffer_text(out, "<th scope=\"col\">");
+        add_lines(out, table->columns[i].head);
+        buffer_text(out, "</th>");
+    }
+    buffer_text(out, "</tr></thead>");
+}
+
 static void put_head(struct layout *layout, const struct paper_table *table)
 {
     struct buffer *out = layout->out;
@@ -260,13 +280,10 @@ static void put_head(struct layout *layout, const struct paper_table *table)
         buffer_format(
             out, "<col style=\"width:%s%%\">",
             number_rounded(out->arena, table->columns[i].width * 100.0 / PAPER_WIDTH, 2));
-    buffer_format(out, "</colgroup><thead%s><tr>", again ? " class=\"again\"" : "");
-    for (uint32_t i = 0; i < table->count; i++) {
-        buffer_text(out, "<th scope=\"col\">");
-        add_lines(out, table->columns[i].head);
-        buffer_text(out, "</th>");
-    }
-    buffer_text(out, "</tr></thead><tbody>\n");
+    buffer_text(out, "</colgroup>");
+    if (table->columns[0].head)
+        add_heads(out, table, again);
+    buffer_text(out, "<tbody>\n");
 }
 
 static void put_list(struct layout *layout, const struct paper_block *block)
@@ -293,12 +310,14 @@ static void open_list(struct layout *layout, const struct paper_block *block)
 static void open_page(struct layout *layout)
 {
     layout->page++;
-    layout->used = layout->page == 1 ? TITLE : 0;
+    layout->used = 0;
     if (!layout->out)
         return;
-    buffer_text(layout->out, "<section class=\"page\"><div class=\"head\"><span>");
+    const char *element = layout->page == 1 ? "h1" : "span";
+    buffer_format(layout->out, "<section class=\"page%s\"><div class=\"head\"><%s>",
+                  layout->paper->dense ? " dense" : "", element);
     svg_text(layout->out, view_of(layout->paper->title));
-    buffer_format(layout->out, "</span><span>page %u of %u</span></div>\n", layout->page,
+    buffer_format(layout->out, "</%s><span>page %u of %u</span></div>\n", element, layout->page,
                   layout->pages);
 }
 
@@ -312,7 +331,8 @@ static void next_page(struct layout *layout)
 /* What a block takes, with the head of its table where that has to come first. */
 static int32_t needs(const struct layout *layout, const struct paper_block *block)
 {
-    int32_t head = block->table && !goes_on(layout, block) ? head_height(block->table) : 0;
+    int32_t head =
+        block->table && !goes_on(layout, block) ? head_height(layout->paper, block->table) : 0;
     return block->height + head;
 }
 
@@ -359,10 +379,15 @@ static void lay_all(struct layout *layout)
     put(layout, "</section>\n");
 }
 
-void paper_finish(struct paper *paper, struct buffer *out)
+uint32_t paper_pages(const struct paper *paper)
 {
     struct layout counting = {.paper = paper};
     lay_all(&counting);
-    struct layout layout = {.paper = paper, .out = out, .pages = counting.page};
+    return counting.page;
+}
+
+void paper_finish(struct paper *paper, struct buffer *out)
+{
+    struct layout layout = {.paper = paper, .out = out, .pages = paper_pages(paper)};
     lay_all(&layout);
 }

@@ -28,8 +28,8 @@ struct paper_table {
     const char *caption; /* what it is, for who does not see it */
     uint32_t count;
     struct paper_column {
-        const char *head;
-        int32_t width; /* of all together: PAPER_WIDTH */
+        const char *head; /* NULL for all of them: there is none */
+        int32_t width;    /* of all together: PAPER_WIDTH */
     } columns[PAPER_COLUMNS];
 };
 
@@ -51,6 +51,7 @@ struct paper_block;
 struct paper {
     struct arena *arena;
     const char *title; /* over every page */
+    bool dense;        /* in letters of 3 mm, for what has to come on one page */
     VECTOR(struct paper_block) blocks;
 };
 
@@ -66,6 +67,9 @@ void paper_markup(struct paper *paper, const char *markup, int32_t height);
 /* What follows is for screens alone, and counts for no page. */
 void paper_screen(struct paper *paper);
 void paper_break(struct paper *paper);
+
+/* How many pages it takes. */
+uint32_t paper_pages(const struct paper *paper);
 
 /* Lays out the pages and adds them. */
 void paper_finish(struct paper *paper, struct buffer *out);

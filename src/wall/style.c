@@ -24,9 +24,10 @@ const char wall_style[] =
     "@page{margin:14.5mm 15mm}"
     ":root{color-scheme:light}"
     "body{width:180mm;font-size:3.5mm;line-height:4.6mm}"
-    "h1{font-size:5mm;line-height:7mm}h2{font-size:4.2mm;line-height:6mm;margin:3.5mm 0 1mm}"
+    "h1{font-size:4.6mm;line-height:6mm}h2{font-size:4.2mm;line-height:6mm;margin:3.5mm 0 1mm}"
     "p,li{margin-bottom:1.5mm}.wide{margin-bottom:2.5mm}"
     ".head{height:7mm;border-bottom:.25mm solid;margin-bottom:2mm}"
+    ".dense{font-size:3mm;line-height:3.95mm}"
     ".page{break-after:page}.page:last-of-type,.page:has(+.screen){break-after:auto}"
     ".screen{display:none}"
     "tr,li,p,h2,svg{break-inside:avoid}h2{break-after:avoid}}";

@@ -1,6 +1,7 @@
 #include "wall/wall.h"
 
 #include "ask/sheet.h"
+#include "draw/letters.h"
 #include "draw/svg.h"
 #include "proveout/version.h"
 #include "wall/internal.h"
@@ -20,38 +21,61 @@ static const char *machine_name(const struct poster *poster)
                : "a machine without a name";
 }
 
+/* Over every page; one that is too long stands whole in the first paragraph. */
+static const char *title_of(const struct poster *poster)
+{
+    enum { TITLE_LETTERS = 44 };
+    const char *name = text_cut(poster->arena, view_of(machine_name(poster)), TITLE_LETTERS);
+    return poster->subject
+               ? arena_format(poster->arena, "Sheet of %s: %s", name, poster->subject)
+               : arena_format(poster->arena, "Sheet of %s", name);
+}
+
 void wall_add_state(struct poster *poster)
 {
     const struct wall *wall = poster->wall;
     const struct file_report *report = wall->report;
     struct arena *arena = poster->arena;
-    paper_text(&poster->paper,
-               arena_format(arena, "%s as of %s, file %s, proveout " PROVEOUT_VERSION ".",
-                            wall->name, wall->today, sheet_fingerprint(arena, wall->file)),
-               false);
-    paper_text(&poster->paper,
-               arena_format(arena,
-                            "Check: %s. A clean check is no promise, and this sheet is of the "
-                            "file, not of the machine.",
-                            text_levels(arena, report->findings_by_level)),
-               report->findings_by_level[LEVEL_ERROR] > 0);
+    const char *name = machine_name(poster);
+    if (!strstr(poster->paper.title, name))
+        paper_text(&poster->paper, name, true);
+    paper_text(
+        &poster->paper,
+        arena_format(arena,
+                     "%s as of %s, file %s, proveout " PROVEOUT_VERSION
+                     ".\nCheck: %s. A clean check is no promise, and this sheet is of the "
+                     "file, not of the machine.",
+                     wall->name, wall->today, sheet_fingerprint(arena, wall->file),
+                     text_levels(arena, report->findings_by_level)),
+        report->findings_by_level[LEVEL_ERROR] > 0);
+}
+
+/* Where there is little room. */
+static void add_paragraph(struct poster *poster, const struct told_list *sentences)
+{
+    struct buffer text;
+    buffer_init(&text, poster->arena);
+    for (size_t i = 0; i < sentences->items.count; i++)
+        buffer_format(&text, "%s%s", i ? " " : "", sentences->items.items[i]);
+    paper_text(&poster->paper, buffer_string(&text), false);
 }
 
 void wall_add_cautions(struct poster *poster)
 {
     struct told_list cautions = {0};
     paper_heading(&poster->paper, "Before anything moves");
-    paper_item(&poster->paper,
+    VECTOR_ADD(poster->arena, &cautions.items,
                "The makers' manuals, the rules of your country and of your workshop, and "
-               "whoever is licensed for the electrical work come before this sheet.",
-               false);
+               "whoever is licensed for the electrical work come before this sheet.");
     if (poster->wall->dryrun)
         tell_cautions(&poster->teller, &cautions);
     else
         VECTOR_ADD(poster->arena, &cautions.items,
                    "Hands go to the collet only while the spindle stands and cannot start: "
                    "isolate it. The first run is made in air, a hand on the stop.");
-    for (size_t i = 0; i < cautions.items.count; i++)
+    if (poster->subject)
+        add_paragraph(poster, &cautions);
+    for (size_t i = 0; i < cautions.items.count && !poster->subject; i++)
         paper_item(&poster->paper, cautions.items.items[i], false);
 }
 
@@ -80,21 +104,11 @@ static void open_page(struct buffer *out, const char *title)
                      "'none'\">\n<meta name=\"viewport\" content=\"width=device-width, "
                      "initial-scale=1\">\n<title>");
     svg_text(out, view_of(title));
-    buffer_format(out, "</title>\n<style>%s</style>\n</head>\n<body>\n<main>\n<h1>",
-                  wall_style);
-    svg_text(out, view_of(title));
-    buffer_text(out, "</h1>\n");
+    buffer_format(out, "</title>\n<style>%s</style>\n</head>\n<body>\n<main>\n", wall_style);
 }
 
-void wall_write(struct buffer *out, struct arena *arena, const struct wall *wall)
+static void add_parts(struct poster *poster)
 {
-    struct poster *poster = ARENA_NEW(arena, struct poster);
-    *poster = (struct poster){.wall = wall, .machine = &wall->file->machine, .arena = arena};
-    poster->length = machine_unit(poster->machine, DIMENSION_LENGTH);
-    if (wall->dryrun)
-        teller_open(&poster->teller, arena, wall->dryrun);
-    const char *title = arena_format(arena, "Sheet of %s", machine_name(poster));
-    poster->paper = (struct paper){.arena = arena, .title = title};
     wall_add_state(poster);
     wall_add_cautions(poster);
     wall_add_numbers(poster);
@@ -105,8 +119,43 @@ void wall_write(struct buffer *out, struct arena *arena, const struct wall *wall
     wall_add_questions(poster);
     wall_add_first_run(poster);
     wall_add_again(poster);
+}
+
+static void add_cutter_parts(struct poster *poster)
+{
+    wall_add_state(poster);
+    wall_add_cautions(poster);
+    wall_add_cutter(poster);
+    wall_add_depths(poster);
+    wall_add_findings(poster);
+    wall_add_descent(poster);
+}
+
+static void write_parts(struct poster *poster, bool dense)
+{
+    poster->paper =
+        (struct paper){.arena = poster->arena, .title = title_of(poster), .dense = dense};
+    if (poster->subject)
+        add_cutter_parts(poster);
+    else
+        add_parts(poster);
     wall_add_values(poster);
-    open_page(out, title);
+}
+
+void wall_write(struct buffer *out, struct arena *arena, const struct wall *wall)
+{
+    struct poster *poster = ARENA_NEW(arena, struct poster);
+    *poster = (struct poster){.wall = wall, .machine = &wall->file->machine, .arena = arena};
+    poster->length = machine_unit(poster->machine, DIMENSION_LENGTH);
+    if (wall->dryrun)
+        teller_open(&poster->teller, arena, wall->dryrun);
+    if (wall->cutter != RECORD_NONE)
+        poster->subject =
+            machine_record_name(arena, poster->machine, GROUP_CUTTER, wall->cutter);
+    write_parts(poster, false);
+    if (poster->subject && paper_pages(&poster->paper) > 1)
+        write_parts(poster, true);
+    open_page(out, poster->paper.title);
     paper_finish(&poster->paper, out);
     buffer_text(out, "</main>\n</body>\n</html>\n");
 }

@@ -29,9 +29,11 @@ struct wall {
     const struct round_plan *round;
     const struct drawing *plan, *side; /* on paper as high as WALL_DRAWING */
     const char *today;                 /* 2027-03-31 */
+    uint32_t cutter; /* the page is about this one alone; RECORD_NONE: about all */
 };
 
-/* Adds the whole page. */
+/* Adds the whole page: of the machine, or of one new cutter, which has what is to be typed and
+ * watched for it, as a rule on one page of paper, and no drawings. */
 void wall_write(struct buffer *out, struct arena *arena, const struct wall *wall);
 
 #endif

@@ -18,6 +18,7 @@ import re
 import subprocess
 import sys
 import tempfile
+import xml.etree.ElementTree
 
 import yaml
 
@@ -54,7 +55,7 @@ class Page(html.parser.HTMLParser):
                 self.names.add(value)
         if tag in ("script", "link", "iframe", "object", "img", "base"):
             self.wrong.append(f"there is a {tag}")
-        if tag == "section" and given.get("class") == "page":
+        if tag == "section" and given.get("class", "").split()[:1] == ["page"]:
             self.pages += 1
         if tag == "h2":
             self.headings += 1
@@ -114,6 +115,15 @@ def keyed(path):
     return re.sub(r"\[[^\]]*\]", "[]", path)
 
 
+def exactly(scalar):
+    """A number with its unit, whether it is written with an exponent or not."""
+    number, _, unit = scalar.partition(" ")
+    try:
+        return float(number), unit
+    except ValueError:
+        return number, unit
+
+
 def check_values(page, text):
     """Every value that the file gives is a row of the sheet, and as it stands there."""
     given, told = collections.Counter(), collections.Counter(map(keyed, page.rows))
@@ -126,18 +136,17 @@ def check_values(page, text):
         if count > told[path]:
             yield f"{path}: {count} in the file, {told[path]} on the sheet"
     for path, texts in exact.items():
-        have = collections.Counter(value for field, value in page.rows.items()
+        have = collections.Counter(exactly(value) for field, value in page.rows.items()
                                    if keyed(field) == path)
         for scalar in texts:
-            if not have[scalar]:
+            if not have[exactly(scalar)]:
                 yield f"{path}: {scalar} is not on the sheet, but {sorted(have)[:3]}"
 
 
 def check_told(program, page, path):
     """What `check` finds, what nobody could check and what is waived stands on the sheet."""
-    done = run(program, "check", "--format", "json", "--show", "all", "--today", "2026-11-27", path)
     sheet = plain("".join(page.texts))
-    for one in json.loads(done.stdout)["files"][0]["evaluations"]:
+    for one in parsed(program, path)["evaluations"]:
         if one["outcome"] != "held" and one["rule"] not in sheet:
             yield f"{one['rule']} {one['outcome']} is not told"
         if one["outcome"] == "waived" and plain(one["waived_reason"]) not in sheet:
@@ -164,8 +173,8 @@ def check_page(text):
             yield "an address of elsewhere is in it"
 
 
-def sheet(program, path):
-    done = run(program, "sheet", "--today", "2026-11-27", path)
+def sheet(program, path, *options):
+    done = run(program, "sheet", "--today", "2026-11-27", *options, path)
     if done.returncode not in (0, 1):
         return None, [f"status {done.returncode}: {done.stderr[:200]}"]
     text = done.stdout.decode("utf-8")
@@ -182,7 +191,74 @@ def look(program, path):
         source = file.read()
     if "extends:" not in source and "from:" not in source:
         wrong += check_values(page, source)
-    return wrong + list(check_told(program, page, path))
+    return (wrong + list(check_told(program, page, path)) + list(check_cutters(program, path)) +
+            list(check_drawings(program, path, text)))
+
+
+def parsed(program, path):
+    """What `check` says of a file."""
+    done = run(program, "check", "--format", "json", "--show", "all", "--today", "2026-11-27", path)
+    return json.loads(done.stdout)["files"][0]
+
+
+def check_cutters(program, path):
+    """The page of each cutter: whole, of one page or said to be more, and with all that is found
+    about it and about no other."""
+    found = parsed(program, path)["evaluations"]
+    with open(path, encoding="utf-8") as file:
+        numbers = re.findall(r"(?<=[{ ]number: )\d+", file.read())
+    for number in numbers[:4]:
+        text, wrong = sheet(program, path, "--for", "cutter", number)
+        if text is None:
+            if b"has no cutter" not in run(program, "sheet", "--for", number, path).stderr:
+                yield from wrong
+            continue
+        yield from (f"cutter {number}: {one}" for one in wrong)
+        body = plain(re.sub(r"<[^>]*>", " ", text.split('class="screen"')[0]))
+        for one in found:
+            told = one["rule"] in body
+            own = one["subject"] == f"cutter {number}" and one["outcome"] not in ("held",)
+            if own and not told:
+                yield f"cutter {number}: {one['rule']} {one['outcome']} is not told"
+        if "data-field" in text and re.search(r'data-field="(?!cutters\[)', text):
+            yield f"cutter {number}: its page has values of something else"
+
+
+def groups(text):
+    """Every view of a drawing with all that is in it."""
+    views = []
+    for part in re.split(r"(?=<g data-view=)", text)[1:]:
+        views.append(re.sub(r"</svg>.*", "", part, flags=re.DOTALL).split("\n</g>\n<")[0])
+    return views
+
+
+def check_drawings(program, path, page):
+    """The drawings alone: one file of XML, with the same views as `draw` has them, but that of two
+    scales both take the smaller."""
+    done = run(program, "sheet", "--today", "2026-11-27", "--format", "svg", path)
+    both = done.stdout.decode("utf-8")
+    try:
+        root = xml.etree.ElementTree.fromstring(both)
+    except xml.etree.ElementTree.ParseError as error:
+        yield f"the drawings: {error}"
+        return
+    width, height = (float(root.get(name).removesuffix("mm")) for name in ("width", "height"))
+    parts = root.findall("{http://www.w3.org/2000/svg}svg")
+    ends = [float(part.get("y")) + float(part.get("height")) for part in parts]
+    if len(parts) != 2 or width != 180 or float(parts[1].get("y")) != ends[0] or \
+            abs(ends[1] - height) > 1e-6:
+        yield f"the drawings do not lie below each other: {ends} of {height}"
+    alone = [run(program, "draw", "--today", "2026-11-27", "--view", view, path).stdout.decode()
+             for view in ("plan", "side")]
+    scales = [float(re.search(r'data-scale="(\S+)"', one)[1]) for one in alone]
+    for view, one in zip(("plan", "side"), alone):
+        same = [group for group in groups(one) if scales[view == "side"] == min(scales)]
+        if not set(same) <= set(groups(both)):
+            yield f"the {view} is not that of draw"
+    left, right = (re.search(rf'data-view="{view}" data-scale="(\S+)" data-origin="(\S+) ', page)
+                   for view in ("plan", "side"))
+    if left and right and left.groups() != right.groups():
+        yield f"plan and side do not share their scale and X: {left.groups()}, {right.groups()}"
 
 
 def samples(program):
