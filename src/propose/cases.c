@@ -38,11 +38,9 @@ static uint32_t axis_of(const struct knob *knob)
     }
 }
 
-/* NULL: it is no such position, or the travel is not known. */
-static const struct field_value *travel_of(const struct margins *margins,
-                                           const struct knob *knob)
+/* NULL: there is no such axis, or its travel is not known. */
+static const struct field_value *travel_of(const struct margins *margins, uint32_t axis)
 {
-    uint32_t axis = axis_of(knob);
     const struct field_value *travel =
         axis == AXES ? NULL : machine_field(margins->machine, FIELD_AXIS_TRAVEL, axis);
     return travel && travel->state == VALUE_GIVEN ? travel : NULL;
@@ -56,7 +54,7 @@ static bool put_start(const struct margins *margins, const bool *moves,
     for (size_t k = 0; k < margins->knob_count; k++) {
         const struct knob *knob = &margins->knobs[k];
         uint32_t axis = axis_of(knob);
-        const struct field_value *travel = travel_of(margins, knob);
+        const struct field_value *travel = travel_of(margins, axis);
         if (!travel || !moves[k])
             continue;
         double low = travel->pair[0].si, width = travel->pair[1].si - low;
@@ -93,6 +91,45 @@ static void search_start(struct margins *margins, const bool *moves, const doubl
         *best = found;
 }
 
+/* Number `i` of the places where one number alone is looked at: all along the travel, or so
+ * many times what it is. */
+enum { PLACES = 9 };
+static double place_of(const struct margins *margins, const struct knob *knob, int i)
+{
+    bool approach = knob->place.field == FIELD_CHANGE_APPROACH_Z;
+    const struct field_value *travel = travel_of(margins, approach ? 2 : axis_of(knob));
+    double at = knob->now * pow(2, i < PLACES / 2 ? i - PLACES / 2 : i - PLACES / 2 + 1);
+    if (travel)
+        at = travel->pair[0].si + (travel->pair[1].si - travel->pair[0].si) * i / (PLACES - 1);
+    return fmin(fmax(at, knob->low), knob->high);
+}
+
+/* Where a margin is flat about the numbers of the file no programme sees a way, though there
+ * may be one a step further: each number alone, far from there. */
+static void search_alone(struct margins *margins, const bool *moves, bool sparse,
+                         struct sought *out)
+{
+    size_t count = margins->knob_count;
+    double *from = ARENA_ARRAY(margins->arena, double, count + 1);
+    for (size_t k = 0; k < count; k++)
+        from[k] = knob_start(&margins->knobs[k], moves[k]);
+    for (size_t k = 0; k < count && out->least < SEEK_HOLDS; k++) {
+        double start = from[k], best = -HUGE_VAL, at = start;
+        for (int i = 0; i < PLACES && moves[k]; i++) {
+            from[k] = place_of(margins, &margins->knobs[k], i);
+            double least = seek_ask(margins, from);
+            if (least > best) {
+                best = least;
+                at = from[k];
+            }
+        }
+        from[k] = at;
+        if (best > -HUGE_VAL)
+            search_start(margins, moves, from, sparse, out);
+        from[k] = start;
+    }
+}
+
 /* `across`: how many of the marks are looked at. */
 static void search_from(struct margins *margins, const bool *moves, int across, double enough,
                         struct sought *out)
@@ -112,6 +149,8 @@ static void search_from(struct margins *margins, const bool *moves, int across, 
         if (put_start(margins, moves, &start, from))
             search_start(margins, moves, from, sparse, out);
     }
+    if (out->least < enough && out->least < SEEK_HOLDS)
+        search_alone(margins, moves, sparse, out);
 }
 
 void cases_greatest(struct margins *margins, const bool *moves, double enough,

@@ -90,6 +90,10 @@ class Question:
         self.limits = [(one["low"], one["high"]) for one in said["ranges"]]
         self.given = [machine.fields.get(path) for path in self.fields]
         self.now = [machine.get(path)[0] for path in self.fields]
+        still = {one["field"] for one in said["held_back"] if not one["moves"]}
+        for k, path in enumerate(self.fields):
+            if path in still:
+                self.limits[k] = (self.now[k], self.now[k])
         self.rules, self.asked = None, 0
         self.scales = self.take_scales()
         self.several = self.take_several()
