@@ -6,9 +6,9 @@
  *         fwrite(proveout_text_data(text), 1, proveout_text_length(text), file);
  *     proveout_text_free(text);
  *
- * `format` is a word that the command's --format takes: "text" or "json", and of a report all
- * that `proveout check --help` lists.  What <proveout/check.h> says of names, bytes, options,
- * memory and threads holds here.
+ * `format` is a word that the command's --format takes: "text" or "json", of a report all that
+ * `proveout check --help` lists, and of a sheet "html" or "svg".  What <proveout/check.h> says
+ * of names, bytes, options, memory and threads holds here.
  */
 #ifndef PROVEOUT_TEXT_H
 #define PROVEOUT_TEXT_H
@@ -89,6 +89,33 @@ PROVEOUT_EXPORT struct proveout_text *proveout_dryrun(const char *name, const vo
                                                       size_t size,
                                                       const struct proveout_change *change,
                                                       const struct proveout_options *options);
+
+/* A drawing; NULL in any member: the program chooses, as without the option. */
+struct proveout_drawing {
+    size_t size;        /* sizeof(struct proveout_drawing) as the caller knows it */
+    int side;           /* 1: the view from the front; 0: the plan */
+    const char *cutter; /* number of the one that comes in */
+    const char *step;   /* number of the step after which the spindle is drawn */
+};
+
+/* As `proveout draw`: SVG, whatever the format.  `drawing` NULL: the program chooses all. */
+PROVEOUT_EXPORT struct proveout_text *proveout_draw(const char *name, const void *bytes,
+                                                    size_t size,
+                                                    const struct proveout_drawing *drawing,
+                                                    const struct proveout_options *options);
+
+/* A sheet; NULL in any member: as without the option. */
+struct proveout_sheet {
+    size_t size;        /* sizeof(struct proveout_sheet) as the caller knows it */
+    const char *cutter; /* number of the one that it is for alone */
+};
+
+/* As `proveout sheet`, HTML where no format is given.  What is not given is not on it: without
+ * `today` in the options it has no day.  `sheet` NULL: of all. */
+PROVEOUT_EXPORT struct proveout_text *proveout_sheet(const char *name, const void *bytes,
+                                                     size_t size,
+                                                     const struct proveout_sheet *sheet,
+                                                     const struct proveout_options *options);
 
 /* A field and what to set it to, both as people type them: "change.standoff", "12 mm". */
 struct proveout_setting {

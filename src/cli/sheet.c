@@ -52,11 +52,7 @@ enum exit_status command_sheet(struct run *run)
     const struct opened *opened = opened_machine(run, options->arguments.items[0]);
     if (!opened)
         return EXIT_TROUBLE;
-    const char *slash = strrchr(opened->file->path, '/');
-    struct view today = run_day(run);
     const struct wall_asked asked = {
-        .name = slash && slash[1] ? slash + 1 : opened->file->path,
-        .today = arena_copy(run->arena, today.data, today.size),
         .cutter = options->values[OPTION_FOR].text,
         .drawn = form == FORM_SVG,
     };

@@ -86,8 +86,6 @@ MUST_USE const char *machine_file_draw(struct arena *arena, const struct check_o
 
 /* A sheet, as people ask for one. */
 struct wall_asked {
-    const char *name;   /* what it calls the file */
-    const char *today;  /* 2027-03-31 */
     const char *cutter; /* number of the one that the sheet is for; NULL: for all */
     bool drawn;         /* the drawings alone, as SVG, the plan above; else a page of HTML */
 };

@@ -49,6 +49,12 @@ static void write_page(struct buffer *out, struct arena *arena,
     wall_write(out, arena, wall);
 }
 
+static const char *day_text(struct arena *arena, double today)
+{
+    const struct field_value day = {.state = VALUE_GIVEN, .si = today};
+    return isfinite(today) ? field_value_text(arena, FIELD_TABLE_MEASURED_ON, &day) : NULL;
+}
+
 const char *machine_file_sheet(struct arena *arena, const struct check_options *options,
                                struct machine_file *file, const struct wall_asked *asked,
                                struct buffer *out, size_t *errors)
@@ -57,10 +63,11 @@ const char *machine_file_sheet(struct arena *arena, const struct check_options *
     struct file_report report;
     struct dryrun dryrun;
     struct drawing plan, side;
+    const char *slash = strrchr(file->path, '/');
     struct wall wall = {.file = file,
-                        .name = asked->name,
+                        .name = slash && slash[1] ? slash + 1 : file->path,
                         .report = &report,
-                        .today = asked->today,
+                        .today = day_text(arena, options->today),
                         .cutter = RECORD_NONE};
     const char *wrong =
         asked->cutter ? machine_file_cutter(arena, file, asked->cutter, &wall.cutter) : NULL;

@@ -91,14 +91,15 @@ static void search_start(struct margins *margins, const bool *moves, const doubl
         *best = found;
 }
 
-/* Number `i` of the places where one number alone is looked at: all along the travel, or so
- * many times what it is. */
-enum { PLACES = 9 };
+/* Where one number alone is looked at: all along the travel, or so many times what it is. */
+static const double times[] = {0.0625, 0.125, 0.25, 0.5, 2, 4, 8, 16, 32};
+enum { PLACES = sizeof times / sizeof *times };
+
 static double place_of(const struct margins *margins, const struct knob *knob, int i)
 {
     bool approach = knob->place.field == FIELD_CHANGE_APPROACH_Z;
     const struct field_value *travel = travel_of(margins, approach ? 2 : axis_of(knob));
-    double at = knob->now * pow(2, i < PLACES / 2 ? i - PLACES / 2 : i - PLACES / 2 + 1);
+    double at = knob->now * times[i];
     if (travel)
         at = travel->pair[0].si + (travel->pair[1].si - travel->pair[0].si) * i / (PLACES - 1);
     return fmin(fmax(at, knob->low), knob->high);

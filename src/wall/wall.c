@@ -45,7 +45,8 @@ void wall_add_state(struct poster *poster)
                      "%s as of %s, file %s, proveout " PROVEOUT_VERSION
                      ".\nCheck: %s. A clean check is no promise, and this sheet is of the "
                      "file, not of the machine.",
-                     wall->name, wall->today, sheet_fingerprint(arena, wall->file),
+                     wall->name, wall->today ? wall->today : "____-__-__",
+                     sheet_fingerprint(arena, wall->file),
                      text_levels(arena, report->findings_by_level)),
         report->findings_by_level[LEVEL_ERROR] > 0);
 }

@@ -1,6 +1,6 @@
 /* A program of somebody else's: writes what the library says of a file, one question at a time.
  *
- *     answers report|windows|propose|wished|dryrun FORMAT FILE TODAY
+ *     answers report|windows|propose|wished|dryrun|draw|front|sheet FORMAT FILE TODAY
  *     answers revise FIELD=VALUE FILE TODAY
  *     answers explain NAME FILE TODAY
  *     answers fields|schema ANY FILE TODAY
@@ -63,6 +63,16 @@ static struct proveout_text *answer(char **argv, const void *bytes, size_t size,
     }
     if (strcmp(question, "dryrun") == 0)
         return proveout_dryrun(path, bytes, size, NULL, options);
+    if (strcmp(question, "draw") == 0)
+        return proveout_draw(path, bytes, size, NULL, options);
+    if (strcmp(question, "front") == 0) {
+        struct proveout_drawing drawing = {0};
+        drawing.size = sizeof drawing;
+        drawing.side = 1;
+        return proveout_draw(path, bytes, size, &drawing, options);
+    }
+    if (strcmp(question, "sheet") == 0)
+        return proveout_sheet(path, bytes, size, NULL, options);
     if (strcmp(question, "explain") == 0)
         return proveout_explain(argv[2], NULL);
     if (strcmp(question, "fields") == 0)

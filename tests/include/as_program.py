@@ -18,7 +18,9 @@ DAYS = (datetime.date.fromisoformat(TODAY) - datetime.date(1970, 1, 1)).days
 QUESTIONS = {"report": ["check"], "windows": ["window"], "propose": ["propose"],
              "wished": ["propose", "--keep", "change.retract", "--least", "change.probe_stroke",
                         "--least", "change.traverse_z", "--fastest"],
-             "dryrun": ["dryrun"]}
+             "dryrun": ["dryrun"], "draw": ["draw"], "front": ["draw", "--view", "side"],
+             "sheet": ["sheet"]}
+FORMS = {"windows": ("json",), "draw": (None,), "front": (None,), "sheet": ("html", "svg")}
 
 
 def output(*command):
@@ -32,10 +34,10 @@ def main(program, answers, samples):
     names = share(sorted(glob.glob("**/*.yaml", recursive=True)), 3)
     for name in names:
         for question, command in QUESTIONS.items():
-            for form in ("json",) if question == "windows" else ("json", "text"):
-                status, theirs, _ = output(program, *command, "--today", TODAY, "--format", form,
-                                           name)
-                ours_status, ours, _ = output(answers, question, form, name, str(DAYS))
+            for form in FORMS.get(question, ("json", "text")):
+                forms = ["--format", form] if form else []
+                status, theirs, _ = output(program, *command, "--today", TODAY, *forms, name)
+                ours_status, ours, _ = output(answers, question, form or "", name, str(DAYS))
                 compared += 1
                 if ours != theirs or (ours_status == 2) != (not theirs):
                     wrong += 1

@@ -80,6 +80,16 @@ static char *ask_dryrun(const struct machine *machine)
     return of_text(proveout_dryrun(machine->name, machine->bytes, machine->size, NULL, NULL));
 }
 
+static char *ask_drawing(const struct machine *machine)
+{
+    return of_text(proveout_draw(machine->name, machine->bytes, machine->size, NULL, NULL));
+}
+
+static char *ask_sheet(const struct machine *machine)
+{
+    return of_text(proveout_sheet(machine->name, machine->bytes, machine->size, NULL, NULL));
+}
+
 static char *ask_revise(const struct machine *machine)
 {
     const struct proveout_setting setting = {"change.standoff", "13 mm"};
@@ -111,8 +121,8 @@ static char *ask_questions(const struct machine *machine)
     return out;
 }
 
-static ask *const asks[] = {ask_check,  ask_report,  ask_windows, ask_dryrun,
-                            ask_revise, ask_explain, ask_schema,  ask_questions};
+static ask *const asks[] = {ask_check, ask_report, ask_windows, ask_dryrun, ask_drawing,
+                            ask_sheet, ask_revise, ask_explain, ask_schema, ask_questions};
 
 enum { ASKS = sizeof asks / sizeof *asks };
 

@@ -29,6 +29,7 @@ int main(int argc, char **argv)
         show(proveout_report(argv[i], bytes, size, &options));
         show(proveout_windows(argv[i], bytes, size, NULL, 0, &options));
         show(proveout_dryrun(argv[i], bytes, size, NULL, &options));
+        show(proveout_draw(argv[i], bytes, size, NULL, &options));
     }
     show(proveout_fields());
     return fflush(stdout) != 0;

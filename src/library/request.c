@@ -1,0 +1,185 @@
+#include "library/request.h"
+
+#include <math.h>
+#include <stdlib.h>
+
+struct arena *request_arena(const struct request *request)
+{
+    return &request->answer->arena;
+}
+
+static void no_memory(void *user)
+{
+    struct answer *answer = user;
+    longjmp(answer->exhausted, 1);
+}
+
+void answer_free(struct answer *answer)
+{
+    if (!answer)
+        return;
+    arena_free(&answer->arena);
+    free(answer);
+}
+
+/* An answer of `size` bytes, worked out by `work`; NULL where memory runs out on the way. */
+static void *request_answered(struct request *request, size_t size,
+                              void (*work)(struct request *))
+{
+    struct answer *answer = request->answer = calloc(1, size);
+    if (!answer)
+        return NULL;
+    answer->host = (struct arena_host){no_memory, answer};
+    arena_init(&answer->arena, &answer->host);
+    if (setjmp(answer->exhausted)) {
+        answer_free(request->answer);
+        return NULL;
+    }
+    work(request);
+    return request->answer;
+}
+
+void request_refuse(struct request *request, const char *why)
+{
+    request->answer->status = PROVEOUT_REFUSED;
+    request->answer->trouble = why;
+}
+
+/* Options. */
+
+bool request_copy(void *to, size_t size, const void *from, size_t first)
+{
+    size_t given;
+    memset(to, 0, size);
+    if (!from)
+        return true;
+    memcpy(&given, from, sizeof given);
+    if (given < first)
+        return false;
+    memcpy(to, from, given < size ? given : size);
+    for (size_t i = size; i < given; i++)
+        if (((const char *)from)[i])
+            return false;
+    return true;
+}
+
+/* Asks the caller's function, and keeps what it gives. */
+static bool read_other(const struct request *request, struct arena *arena, const char *name,
+                       size_t limit, struct view *bytes, const char **why)
+{
+    const void *data = NULL;
+    size_t size = 0;
+    *why = NULL;
+    if (!request->options.read ||
+        !request->options.read(request->options.user, name, &data, &size, why)) {
+        *why = *why ? arena_copy(arena, *why, strlen(*why)) : "no other file is given here";
+        return false;
+    }
+    if (size > limit) {
+        *why = arena_format(arena, "it is larger than %zu MiB", limit >> 20);
+        return false;
+    }
+    *bytes = (struct view){arena_copy(arena, data, data ? size : 0), data ? size : 0};
+    return true;
+}
+
+static bool read_beside(void *user, struct arena *arena, struct view path, struct view *bytes,
+                        const char **why)
+{
+    if (!path.size || memchr(path.data, '\0', path.size)) {
+        *why = path.size ? "its name is none that a file can have" : "no file is named";
+        return false;
+    }
+    return read_other(user, arena, arena_copy(arena, path.data, path.size), AGREEMENT_FILE_MAX,
+                      bytes, why);
+}
+
+/* Own rulebooks, with the definitions of those built in.  False: refused. */
+static bool load_books(struct request *request)
+{
+    struct arena *arena = request_arena(request);
+    size_t count = request->options.book_count;
+    struct rulebook_text *own = ARENA_ARRAY(arena, struct rulebook_text, count);
+    for (size_t i = 0; i < count; i++) {
+        const char *name = request->options.books[i], *why = "it has no name";
+        struct view bytes;
+        if (!name || !read_other(request, arena, name, SOURCE_SIZE_MAX, &bytes, &why)) {
+            request_refuse(request, arena_format(arena, "rulebook %s cannot be read: %s",
+                                                 name ? name : "", why));
+            return false;
+        }
+        own[i] = (struct rulebook_text){arena_copy(arena, name, strlen(name)), bytes.data,
+                                        bytes.size};
+    }
+    request->own = own;
+    struct rulebook_mistakes mistakes = {.arena = arena};
+    struct rulebook *book = ARENA_NEW(arena, struct rulebook);
+    if (!rulebook_load_own(&mistakes, own, count, book)) {
+        request_refuse(request, rulebook_mistakes_text(&mistakes, buffer_add));
+        return false;
+    }
+    request->books[request->checking.book_count++] = book;
+    return true;
+}
+
+/* Copies what was given and makes the options of a check.  False: refused. */
+static bool begin(struct request *request, const void *options)
+{
+    struct arena *arena = request_arena(request);
+    const char *name = request->path ? request->path : "<buffer>";
+    struct view *bytes = &request->bytes;
+    /* One byte more than the limit is enough for it to be found too large. */
+    if (bytes->size > SOURCE_SIZE_MAX + (size_t)1)
+        bytes->size = SOURCE_SIZE_MAX + (size_t)1;
+    if (!bytes->data)
+        bytes->size = 0;
+    request->path = arena_copy(arena, name, strlen(name));
+    *bytes = (struct view){arena_copy(arena, bytes->data, bytes->size), bytes->size};
+    if (!request_copy(&request->options, sizeof request->options, options,
+                      sizeof request->options)) {
+        request_refuse(request,
+                       "the options have no size, or members that this library does not know");
+        return false;
+    }
+    const struct proveout_options *given = &request->options;
+    request->books[0] = &builtin_rulebook;
+    const char *slash = strrchr(request->path, '/');
+    request->agreements = (struct file_reader){request, read_beside};
+    request->shared = (struct shared_files){
+        .reader = {request, read_beside},
+        .root =
+            slash ? arena_copy(arena, request->path, (size_t)(slash - request->path) + 1) : "",
+        .folder = "",
+    };
+    request->checking = (struct check_options){
+        .books = request->books,
+        .book_count = 1,
+        .show = given->held > 1    ? SHOW_ALL
+                : given->held == 1 ? SHOW_DEFAULT
+                                   : SHOW_FAILED,
+        .words = true,
+        .remedies = true,
+        .today = given->today ? given->today * 86400.0 : (double)INFINITY,
+        .agreements = &request->agreements,
+        .shared = &request->shared,
+    };
+    return !given->books || !given->book_count || load_books(request);
+}
+
+void request_keep_status(struct request *request, const struct file_report *report)
+{
+    bool whole = report->status != FILE_CHECKED || file_report_is_whole(report);
+    request->answer->status = whole ? (enum proveout_status)report->status : PROVEOUT_PARTIAL;
+}
+
+static void ask(struct request *request)
+{
+    struct question *question = (struct question *)request;
+    if (begin(request, question->options))
+        question->work(request);
+}
+
+void *question_answer(struct question *question, size_t size)
+{
+    return request_answered(&question->request, size, ask);
+}
