@@ -4,6 +4,7 @@
 
 #include <string.h>
 
+#include "ask/walk.h"
 #include "quantity/number.h"
 #include "text/escape.h"
 #include "text/utf8.h"
@@ -255,8 +256,8 @@ static const struct {
     {"file", true, false, take_file},
     {"by", true, true, take_by},
     {"date", true, true, take_date},
-    {"with", false, true, take_with},
-    {"off by at most", false, true, take_error},
+    {WALK_WITH, false, true, take_with},
+    {WALK_OFF_BY, false, true, take_error},
     {"end", true, true, take_end},
 };
 

@@ -3,19 +3,13 @@
 
 #include <string.h>
 
+#include "ask/walk.h"
 #include "report/report.h"
 #include "report/wrap.h"
 #include "text/escape.h"
 #include "text/fingerprint.h"
 
-enum {
-    NAME_CELLS = 56,
-    PATH_MAX_CELLS = 60,
-    BOXES_A_LINE = 5,
-    BOXES_USUAL = 5,
-    BOXES_SCATTER = 10,
-    BOXES_MAX = 20
-};
+enum { NAME_CELLS = 56, PATH_MAX_CELLS = 60, BOXES_A_LINE = 5 };
 
 #define BOX   "[__________]"
 #define WIDE  "[________________________________________________________]"
@@ -59,34 +53,6 @@ const char *sheet_unit(const struct machine_file *file, const struct field_place
                                        : understand_unit(&with, place->field);
 }
 
-/* --- walking order --- */
-
-struct stop {
-    const char *heading;
-    const char *sections[10]; /* NULL: all that is left */
-};
-
-static const struct stop stops[] = {
-    {"At the screen, and along the axes",
-     {"machine", "axes", "homing", "inputs", "controller", "probing", NULL}},
-    {"At the table and the setter",
-     {"table", "work", "obstacles", "plate", "setter", "setters", NULL}},
-    {"At the spindle", {"spindle", "attachments", NULL}},
-    {"At each cutter", {"cutters", NULL}},
-    {"For the change", {NULL}},
-};
-
-enum { STOPS = sizeof stops / sizeof *stops };
-
-static size_t stop_of(enum field_id id)
-{
-    for (size_t i = 0; i + 1 < STOPS; i++)
-        for (size_t k = 0; stops[i].sections[k]; k++)
-            if (field_is_in(id, stops[i].sections[k]))
-                return i;
-    return STOPS - 1;
-}
-
 /* --- one row --- */
 
 /* A paragraph for people: each of its lines behind a mark. */
@@ -113,41 +79,30 @@ static void add_boxes(struct buffer *out, size_t count)
     buffer_byte(out, '\n');
 }
 
-static size_t box_count(const struct round_item *item)
-{
-    if (field_table[item->place.field].nature == NATURE_SCATTER)
-        return BOXES_SCATTER;
-    if (item->reason != ROUND_BETTER)
-        return BOXES_USUAL;
-    return item->worth.count < BOXES_MAX ? item->worth.count : BOXES_MAX;
-}
-
 static void add_row(struct buffer *out, const struct machine_file *file,
-                    const struct round_item *item, const char *path, bool tells_how)
+                    const struct walk_row *row, bool tells_how)
 {
-    const struct field *field = &field_table[item->place.field];
-    const struct field_value *value =
-        machine_field(&file->machine, item->place.field, item->place.record);
-    const char *unit = sheet_unit(file, &item->place);
-    buffer_format(out, "\n= %s%s%s\n", path, *unit ? ", unit " : "", unit);
+    const struct field *field = &field_table[row->place.field];
+    const char *unit = sheet_unit(file, &row->place);
+    const char *in_file = walk_in_file(out->arena, file, &row->place);
+    buffer_format(out, "\n= %s%s%s\n", row->path, *unit ? ", unit " : "", unit);
     add_prose(out, field->meaning);
     if (field->care & CARE_COLLET)
-        buffer_text(out, "  | ( ) spindle isolated or unplugged before hands go in\n");
+        buffer_text(out, "  | ( ) " WALK_ISOLATED "\n");
     if (tells_how)
         add_prose(out, field->measure);
     else if (*field->measure)
-        add_prose(out, "As above.");
-    if (value->state == VALUE_GIVEN)
-        add_prose(out, arena_format(out->arena, "In the file: %s.",
-                                    field_value_text(out->arena, item->place.field, value)));
-    if (!field_takes_readings(item->place.field)) {
+        add_prose(out, WALK_AS_ABOVE);
+    if (in_file)
+        add_prose(out, in_file);
+    if (!field_takes_readings(row->place.field)) {
         if (field->choices)
             add_prose(out, arena_format(out->arena, "One of: %s.", field->choices));
         buffer_text(out, "  " WIDE "\n");
         return;
     }
-    add_boxes(out, box_count(item));
-    buffer_text(out, "  with: " BLANK "\n  off by at most: " BLANK "\n");
+    add_boxes(out, walk_boxes(row));
+    buffer_text(out, "  " WALK_WITH ": " BLANK "\n  " WALK_OFF_BY ": " BLANK "\n");
 }
 
 /* --- all of it --- */
@@ -160,87 +115,46 @@ static void add_head(struct buffer *out, const struct machine_file *file)
                   sheet_machine(arena, file),
                   escape_short(arena, view_of(slash ? slash + 1 : file->path), 40),
                   sheet_fingerprint(arena, file));
-    add_prose(out,
-              "One reading goes into a box, [-92.01], in the unit of its row. What is not "
-              "measured stays empty. Readings take the place of what the file has. The date "
-              "as 2027-03-31. Lines that begin with | or # are not read.");
+    add_prose(out, "One reading goes into a box, [-92.01], in the unit of its row. " WALK_KEPT
+                   " Lines that begin with | or # are not read.");
 }
 
-/* What to mind at one stop of the walk, before its rows. */
-static void add_cautions(struct buffer *out, unsigned care)
+static void add_stop(struct buffer *out, const struct walk_stop *stop)
 {
     const char *caution;
-    for (size_t i = 0; (caution = field_caution(care, i)) != NULL; i++)
-        add_prose(out, arena_format(out->arena, "CAUTION: %s", caution));
-}
-
-static unsigned care_at(const struct round_plan *plan, size_t stop)
-{
-    unsigned care = 0;
-    for (size_t i = 0; i < plan->items.count; i++)
-        if (stop_of(plan->items.items[i].place.field) == stop)
-            care |= field_table[plan->items.items[i].place.field].care;
-    return care;
-}
-
-/* By stop, then section by section as a file has them, cutter by cutter. */
-static bool is_before(const struct field_place *one, const struct field_place *other)
-{
-    bool same = field_table[one->field].group == field_table[other->field].group;
-    if (same && one->record != other->record)
-        return one->record < other->record;
-    return one->field < other->field;
-}
-
-/* The items of one stop in their order. */
-static size_t sort_stop(const struct round_plan *plan, size_t stop,
-                        const struct round_item **items)
-{
-    size_t count = 0;
-    for (size_t i = 0; i < plan->items.count; i++) {
-        const struct round_item *item = &plan->items.items[i];
-        size_t at = count;
-        if (stop_of(item->place.field) != stop)
-            continue;
-        for (; at > 0 && is_before(&item->place, &items[at - 1]->place); at--)
-            items[at] = items[at - 1];
-        items[at] = item;
-        count++;
-    }
-    return count;
+    buffer_format(out, "\n# %s\n", stop->heading);
+    for (size_t i = 0; (caution = walk_caution(out->arena, stop->care, i)) != NULL; i++)
+        add_prose(out, caution);
 }
 
 void sheet_write(struct buffer *out, const struct machine_file *file,
                  const struct round_plan *plan)
 {
     struct arena *arena = out->arena;
-    const struct round_item **items =
-        ARENA_ARRAY(arena, const struct round_item *, plan->items.count + 1);
+    struct walk *walk = ARENA_NEW(arena, struct walk);
     bool told[FIELD_COUNT] = {0};
-    size_t rows = 0, unnamed = 0;
+    size_t rows = 0;
+    walk_round(arena, file, plan, walk);
     add_head(out, file);
-    for (size_t stop = 0; stop < STOPS; stop++) {
-        size_t count = sort_stop(plan, stop, items);
-        if (count) {
-            buffer_format(out, "\n# %s\n", stops[stop].heading);
-            add_cautions(out, care_at(plan, stop));
-        }
-        for (size_t i = 0; i < count; i++) {
-            enum field_id id = items[i]->place.field;
-            const char *path = sheet_path(arena, file, &items[i]->place);
-            if (path)
-                add_row(out, file, items[i], path, !told[id]);
-            told[id] |= path != NULL;
-            rows += path != NULL;
-            unnamed += !path;
+    for (size_t i = 0; i < WALK_STOPS; i++) {
+        const struct walk_stop *stop = &walk->stops[i];
+        if (stop->rows.count)
+            add_stop(out, stop);
+        for (size_t k = 0; k < stop->rows.count; k++) {
+            const struct walk_row *row = &stop->rows.items[k];
+            if (!row->path)
+                continue;
+            add_row(out, file, row, !told[row->place.field]);
+            told[row->place.field] = true;
+            rows++;
         }
     }
     buffer_byte(out, '\n');
-    if (unnamed)
+    if (rows < walk->count)
         add_prose(out,
                   arena_format(arena,
                                "%zu more of the round cannot be named on paper, since what "
                                "they are called is too long or is no plain text.",
-                               unnamed));
+                               walk->count - rows));
     buffer_format(out, "end: %zu\n", rows);
 }

@@ -55,23 +55,6 @@ static const char *add_named(const struct revision *revision, const char *path,
     return NULL;
 }
 
-/* What stands in another file is named and not asked for. */
-static void set_apart(struct measuring *measuring)
-{
-    struct revision *revision = measuring->revision;
-    struct arena *arena = revision->run->arena;
-    size_t kept = 0;
-    for (size_t i = 0; i < measuring->plan.items.count; i++) {
-        struct round_item item = measuring->plan.items.items[i];
-        const char *file = machine_file_elsewhere(arena, revision->now, &item.place);
-        if (file)
-            VECTOR_ADD(arena, &measuring->elsewhere, (struct stands_elsewhere){item, file});
-        else
-            measuring->plan.items.items[kept++] = item;
-    }
-    measuring->plan.items.count = kept;
-}
-
 /* False: said what is wrong. */
 static bool plan_round(struct measuring *measuring)
 {
@@ -96,7 +79,7 @@ static bool plan_round(struct measuring *measuring)
                    &measuring->plan);
     else
         round_find(run->arena, &checking, &revision->now->machine, &measuring->plan);
-    set_apart(measuring);
+    walk_set_apart(run->arena, revision->now, &measuring->plan, &measuring->elsewhere);
     measuring->values =
         ARENA_ARRAY(run->arena, struct measured, measuring->plan.items.count + 1);
     return true;

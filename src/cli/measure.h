@@ -4,8 +4,8 @@
 #define PROVEOUT_CLI_MEASURE_H
 
 #include "ask/tally.h"
+#include "ask/walk.h"
 #include "cli/revise.h"
-#include "rules/round.h"
 
 /* What became of one value of the round. */
 struct measured {
@@ -16,16 +16,10 @@ struct measured {
     bool is_done;       /* it is to be put into the file */
 };
 
-/* What stands in another file, which is not written here. */
-struct stands_elsewhere {
-    struct round_item item;
-    const char *file;
-};
-
 struct measuring {
     struct revision *revision;
     struct round_plan plan;
-    VECTOR(struct stands_elsewhere) elsewhere;
+    struct walk_elsewhere elsewhere;
     bool is_named;           /* the values were named on the command line */
     struct measured *values; /* one for each item of the plan */
     bool inches;             /* bare lengths are inches where the file does not say */

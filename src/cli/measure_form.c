@@ -15,10 +15,10 @@ void measure_print_form(struct measuring *measuring)
     struct buffer out;
     buffer_init(&out, revision->run->arena);
     sheet_write(&out, revision->now, &measuring->plan);
-    for (size_t i = 0; i < measuring->elsewhere.count; i++)
-        buffer_format(&out, "# Not on this form, since it stands in %s: %s\n",
-                      measuring->elsewhere.items[i].file,
-                      revise_path(revision, &measuring->elsewhere.items[i].item.place));
+    for (size_t i = 0; i < measuring->elsewhere.rows.count; i++)
+        buffer_format(&out, "# %s\n",
+                      walk_not_here(revision->run->arena, revision->now,
+                                    &measuring->elsewhere.rows.items[i]));
     output_write(revision->run->out, buffer_view(&out));
 }
 

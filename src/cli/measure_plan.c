@@ -78,15 +78,15 @@ static void show_rest(struct measuring *measuring)
 {
     struct lines *lines = measuring->revision->lines;
     const struct round_plan *plan = &measuring->plan;
-    if (measuring->elsewhere.count) {
+    if (measuring->elsewhere.rows.count) {
         lines_gap(lines);
         lines_say(
             lines, 0,
             "Not asked for here, since it stands in another file; `proveout revise` sets it "
             "there, for all machines that take that in:");
-        for (size_t i = 0; i < measuring->elsewhere.count; i++)
-            show_item(measuring, 0, &measuring->elsewhere.items[i].item,
-                      measuring->elsewhere.items[i].file);
+        for (size_t i = 0; i < measuring->elsewhere.rows.count; i++)
+            show_item(measuring, 0, &measuring->elsewhere.rows.items[i].item,
+                      measuring->elsewhere.rows.items[i].file);
     }
     if (plan->single || plan->unseen)
         lines_gap(lines);
@@ -109,10 +109,7 @@ void measure_show_plan(struct measuring *measuring)
     if (!count && measuring->is_named)
         lines_say(revision->lines, 0, "%s: none of these is asked for here.", revision->path);
     else if (!count)
-        lines_say(revision->lines, 0,
-                  "%s: nothing that rules ask for is missing, old, or much to be bettered by "
-                  "measuring it here.",
-                  revision->path);
+        lines_say(revision->lines, 0, "%s: " WALK_NOTHING ".", revision->path);
     else
         lines_say(revision->lines, 0, "%s: %zu value%s to measure%s.", revision->path, count,
                   count == 1 ? "" : "s",

@@ -120,7 +120,7 @@ struct when {
     bool is_not;
     bool usual;       /* it is taken to hold while nothing is said */
     uint8_t and;      /* enum field_when that has to hold as well; WHEN_ALWAYS: none */
-    const char *text; /* "where the machine homes"; NULL where no field is needed then */
+    const char *text; /* "where the machine homes"; NULL: nobody is told */
 };
 
 extern const struct when when_table[WHEN_COUNT];
