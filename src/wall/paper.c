@@ -15,6 +15,9 @@ enum {
     AFTER_TEXT = 150,
     INDENT = 600,
     AFTER_TABLE = 250,
+    AROUND_ENTRY = 300,
+    TICK_LINE = 650,
+    BESIDE_TICK = 900, /* the box, and what is left free around its text */
     BODY = PAPER_HEIGHT - PAPER_HEAD,
     BAR = 40 /* mm */
 };
@@ -27,7 +30,8 @@ enum block_kind {
     BLOCK_ROW,
     BLOCK_MARKUP,
     BLOCK_BREAK,
-    BLOCK_SCREEN
+    BLOCK_SCREEN,
+    BLOCK_KEEP /* no block of its own: those beside it stay together */
 };
 
 struct paper_block {
@@ -199,6 +203,91 @@ void paper_row(struct paper *paper, const struct paper_table *table,
         &(struct paper_block){BLOCK_ROW, buffer_string(&out), height + CELL_ENDS, table});
 }
 
+void paper_entry(struct paper *paper, const char *text, const char *field)
+{
+    struct buffer out;
+    buffer_init(&out, paper->arena);
+    buffer_text(&out, "<h3");
+    add_attribute(&out, "field", field);
+    buffer_byte(&out, '>');
+    add_lines(&out, text);
+    buffer_text(&out, "</h3>\n");
+    add(paper, &(struct paper_block){BLOCK_HEADING, buffer_string(&out),
+                                     text_height(paper, text, PAPER_WIDTH, true) + AROUND_ENTRY,
+                                     NULL});
+}
+
+/* --- to be filled in by hand --- */
+
+/* What stands side by side from one line to the next. */
+struct side_by_side {
+    int32_t used, lines;
+};
+
+static void set_beside(struct side_by_side *row, int32_t width)
+{
+    if (!row->lines || row->used + width > PAPER_WIDTH)
+        *row = (struct side_by_side){0, row->lines + 1};
+    row->used += width;
+}
+
+static void open_fill_in(struct buffer *out, const char *kind, const char *what)
+{
+    buffer_format(out, "<ul class=\"%s\" aria-label=\"", kind);
+    svg_text(out, view_of(what));
+    buffer_text(out, "\">");
+}
+
+static const char *millimetres(struct arena *arena, int32_t hundredths)
+{
+    return number_rounded(arena, hundredths / 100.0, 2);
+}
+
+void paper_boxes(struct paper *paper, const char *what, const struct paper_box *boxes,
+                 size_t count, int32_t height)
+{
+    struct buffer out;
+    struct side_by_side row = {0};
+    buffer_init(&out, paper->arena);
+    open_fill_in(&out, "boxes", what);
+    for (size_t i = 0; i < count; i++) {
+        int32_t width = boxes[i].width < PAPER_WIDTH ? boxes[i].width : PAPER_WIDTH;
+        set_beside(&row, width);
+        buffer_format(&out, "<li style=\"width:%smm;height:%smm\">",
+                      millimetres(paper->arena, width), millimetres(paper->arena, height));
+        svg_text(&out, view_of(boxes[i].label));
+        buffer_text(&out, "</li>");
+    }
+    buffer_text(&out, "</ul>\n");
+    add(paper, &(struct paper_block){BLOCK_MARKUP, buffer_string(&out),
+                                     row.lines * height + AFTER_TEXT, NULL});
+}
+
+void paper_ticks(struct paper *paper, const char *what, const char *const *texts, size_t count)
+{
+    struct buffer out;
+    struct side_by_side row = {0};
+    buffer_init(&out, paper->arena);
+    open_fill_in(&out, "ticks", what);
+    for (size_t i = 0; i < count; i++) {
+        int32_t width = letters_width(view_of(texts[i]), false) / 100 * SPARE + BESIDE_TICK;
+        width = width < PAPER_WIDTH ? width : PAPER_WIDTH;
+        set_beside(&row, width);
+        buffer_format(&out, "<li style=\"width:%smm\"><label><input type=\"checkbox\"> ",
+                      millimetres(paper->arena, width));
+        svg_text(&out, view_of(texts[i]));
+        buffer_text(&out, "</label></li>");
+    }
+    buffer_text(&out, "</ul>\n");
+    add(paper, &(struct paper_block){BLOCK_MARKUP, buffer_string(&out),
+                                     row.lines * TICK_LINE + AFTER_TEXT, NULL});
+}
+
+void paper_keep(struct paper *paper)
+{
+    add(paper, &(struct paper_block){BLOCK_KEEP, NULL, 0, NULL});
+}
+
 void paper_markup(struct paper *paper, const char *markup, int32_t height)
 {
     add(paper, &(struct paper_block){BLOCK_MARKUP, markup, height, NULL});
@@ -336,14 +425,27 @@ static int32_t needs(const struct layout *layout, const struct paper_block *bloc
     return block->height + head;
 }
 
-/* A heading stays with what follows it. */
+/* A heading stays with what follows it, and what is kept together with that; where no page
+ * holds all of it, with what follows. */
 static int32_t needs_with_next(const struct layout *layout, size_t index)
 {
     const struct paper_block *block = &layout->paper->blocks.items[index];
-    int32_t height = needs(layout, block);
-    if (block->kind == BLOCK_HEADING && index + 1 < layout->paper->blocks.count)
-        height += needs(layout, block + 1);
-    return height;
+    bool stays = block->kind == BLOCK_HEADING;
+    int32_t height = needs(layout, block), least = height;
+    for (size_t i = index + 1; i < layout->paper->blocks.count; i++) {
+        const struct paper_block *next = &layout->paper->blocks.items[i];
+        if (next->kind == BLOCK_KEEP) {
+            stays = true;
+            continue;
+        }
+        if (!stays)
+            break;
+        height += needs(layout, next);
+        if (i == index + 1 && block->kind == BLOCK_HEADING)
+            least = height;
+        stays = next->kind == BLOCK_HEADING;
+    }
+    return height <= BODY ? height : least;
 }
 
 static void lay(struct layout *layout, size_t index)
@@ -355,6 +457,8 @@ static void lay(struct layout *layout, size_t index)
         layout->on_screen = true;
         return;
     }
+    if (block->kind == BLOCK_KEEP)
+        return;
     if (!layout->on_screen && layout->used &&
         (block->kind == BLOCK_BREAK || layout->used + needs_with_next(layout, index) > BODY))
         next_page(layout);

@@ -8,8 +8,9 @@
  *   250 +------------------------------+  letters differ from viewer to viewer
  *
  * Blocks are added in order; a page ends where the next block does not fit, never behind a
- * heading, and a table that goes on has its head again.  On a screen the pages follow each
- * other without their heads.  Whole numbers are hundredths of a millimetre of paper.
+ * heading or between blocks that are kept together, and a table that goes on has its head
+ * again.  On a screen the pages follow each other without their heads.  Whole numbers are
+ * hundredths of a millimetre of paper.
  *
  * Texts may hold any bytes: they are escaped here and nowhere else.
  */
@@ -46,6 +47,12 @@ struct paper_value {
     const char *field, *value;
 };
 
+/* A box to be written in by hand: its label stands small in its upper left corner. */
+struct paper_box {
+    const char *label;
+    int32_t width; /* at most PAPER_WIDTH */
+};
+
 struct paper_block;
 
 struct paper {
@@ -56,12 +63,23 @@ struct paper {
 };
 
 void paper_heading(struct paper *paper, const char *text);
+/* A heading below a heading; `field`, or NULL, is what it is about, for programs. */
+void paper_entry(struct paper *paper, const char *text, const char *field);
 void paper_text(struct paper *paper, const char *text, bool bold);
 /* Items that follow each other are one list; `numbered` ones are numbered. */
 void paper_item(struct paper *paper, const char *text, bool numbered);
 /* Rows of the same table that follow each other; `table` has to outlive the paper. */
 void paper_row(struct paper *paper, const struct paper_table *table,
                const struct paper_cell *cells, const struct paper_value *value);
+/* Boxes side by side, each `height` high, on as many lines as they need; `what` they are for
+ * who does not see them. */
+void paper_boxes(struct paper *paper, const char *what, const struct paper_box *boxes,
+                 size_t count, int32_t height);
+/* Boxes to tick, each with what it says behind it, side by side like those. */
+void paper_ticks(struct paper *paper, const char *what, const char *const *texts, size_t count);
+/* The block before this stays on one page with the one behind it, where a page holds all that
+ * stays together so. */
+void paper_keep(struct paper *paper);
 /* Markup that is `height` high, on a page of its own where it does not fit. */
 void paper_markup(struct paper *paper, const char *markup, int32_t height);
 /* What follows is for screens alone, and counts for no page. */

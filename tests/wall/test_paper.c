@@ -170,3 +170,76 @@ Test(paper, no_page_is_empty)
     cr_expect_eq(times(text, "<section class=\"page\">"), 3);
     arena_free(arena);
 }
+
+/* A line of boxes holds as many as the page is wide. */
+Test(paper, boxes_go_on_in_the_next_line)
+{
+    static const struct paper_box boxes[] = {
+        {"one", 6000}, {"two", 6000}, {"three", 6000}, {"<four>", 6000}};
+    for (size_t count = 1; count <= 4; count++) {
+        struct arena *arena = new_arena();
+        struct paper paper = new_paper(arena);
+        const int32_t height = (PAPER_HEIGHT - PAPER_HEAD - 2000) / 2;
+        paper_boxes(&paper, "to write in", boxes, count, height);
+        paper_boxes(&paper, "to write in", boxes, count, height);
+        const char *text = finished(&paper);
+        cr_expect_eq(times(text, "<section class=\"page\">"), count > 3 ? 2 : 1);
+        cr_expect_eq(times(text, "<li style=\"width:60mm;"), 2 * count);
+        cr_expect_eq(times(text, "&lt;four&gt;"), count > 3 ? 2 : 0);
+        arena_free(arena);
+    }
+}
+
+Test(paper, no_box_is_wider_than_the_page)
+{
+    struct arena *arena = new_arena();
+    struct paper paper = new_paper(arena);
+    char longest[1000];
+    memset(longest, 'W', sizeof longest - 1);
+    longest[sizeof longest - 1] = '\0';
+    const char *const ticks[] = {"short", longest};
+    paper_boxes(&paper, "a", &(struct paper_box){"wide", 2 * PAPER_WIDTH}, 1, 1150);
+    paper_ticks(&paper, "b", ticks, 2);
+    const char *text = finished(&paper);
+    cr_expect_eq(times(text, "width:180mm"), 2);
+    cr_expect_eq(times(text, "<label><input type=\"checkbox\"> short</label>"), 1);
+    arena_free(arena);
+}
+
+/* Wherever a page ends, an entry and all that is kept with it are on one. */
+Test(paper, what_is_kept_together_stays_so)
+{
+    for (size_t before = 0; before < 80; before++) {
+        struct arena *arena = new_arena();
+        struct paper paper = new_paper(arena);
+        add_rows(&paper, before);
+        paper_heading(&paper, "HEADING");
+        paper_entry(&paper, "ENTRY", "a.field");
+        paper_text(&paper, "what it is", false);
+        paper_keep(&paper);
+        paper_boxes(&paper, "LAST", &(struct paper_box){"box", 2500}, 1, 1150);
+        paper_text(&paper, "behind", false);
+        const char *text = finished(&paper);
+        const char *heading = strstr(text, "HEADING"), *last = strstr(text, "LAST");
+        cr_assert(heading && last && heading < last);
+        cr_expect(strstr(heading, "</section>") > last, "%zu rows before", before);
+        cr_expect(strstr(text, "<h3 data-field=\"a.field\">ENTRY</h3>"));
+        arena_free(arena);
+    }
+}
+
+/* What no page holds is not kept from being shown. */
+Test(paper, too_much_is_not_kept_together)
+{
+    struct arena *arena = new_arena();
+    struct paper paper = new_paper(arena);
+    paper_text(&paper, "first", false);
+    for (size_t i = 0; i < 100; i++) {
+        paper_text(&paper, "of many", false);
+        paper_keep(&paper);
+    }
+    const char *text = finished(&paper);
+    cr_expect_eq(times(text, "of many"), 100);
+    cr_expect_eq(times(text, "<section class=\"page\">"), 3);
+    arena_free(arena);
+}
