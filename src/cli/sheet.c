@@ -1,7 +1,8 @@
-/* `proveout sheet`: what hangs beside the machine. */
+/* `proveout sheet`: what hangs beside the machine, and the form of a round of measuring. */
 #include <strings.h>
 
 #include "cli/opened.h"
+#include "wall/wall.h"
 
 enum { FORM_HTML, FORM_SVG, FORMS }; /* in the order of the words of --format */
 
@@ -40,6 +41,29 @@ static const char *find_form(const struct run *run, size_t *form)
     return NULL;
 }
 
+static enum exit_status print_blank(struct run *run, size_t form)
+{
+    const struct options *options = &run->options;
+    struct buffer blank;
+    buffer_init(&blank, run->arena);
+    if (form != FORM_HTML)
+        return run_refuse(run, "a blank form is HTML, and has no drawings");
+    if (options->values[OPTION_FOR].given)
+        return run_refuse(run, "--blank asks for the whole round: leave --for out");
+    if (options->arguments.count > 1)
+        return run_refuse(run, "sheet --blank wants one machine file, or none");
+    if (options->arguments.count) {
+        const struct opened *opened = opened_machine(run, options->arguments.items[0]);
+        if (!opened)
+            return EXIT_TROUBLE;
+        machine_file_form(run->arena, &opened->checking, opened->file, &blank);
+    } else {
+        wall_write_form(&blank, run->arena, &(struct wall_form){0});
+    }
+    output_write(run->out, buffer_view(&blank));
+    return EXIT_CLEAN;
+}
+
 enum exit_status command_sheet(struct run *run)
 {
     const struct options *options = &run->options;
@@ -47,6 +71,8 @@ enum exit_status command_sheet(struct run *run)
     const char *wrong = find_form(run, &form);
     if (wrong)
         return run_refuse(run, "%s", wrong);
+    if (options->values[OPTION_BLANK].given)
+        return print_blank(run, form);
     if (options->arguments.count != 1)
         return run_refuse(run, "sheet wants one machine file");
     const struct opened *opened = opened_machine(run, options->arguments.items[0]);

@@ -97,6 +97,10 @@ MUST_USE const char *machine_file_sheet(struct arena *arena,
                                         const struct wall_asked *asked, struct buffer *out,
                                         size_t *errors);
 
+/* Adds the blank form of the round of one machine, as a page of HTML. */
+void machine_file_form(struct arena *arena, const struct check_options *options,
+                       struct machine_file *file, struct buffer *out);
+
 /* Adds the JSON Schema of a machine file. */
 void schema_write(struct buffer *out);
 

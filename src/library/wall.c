@@ -55,6 +55,13 @@ static const char *day_text(struct arena *arena, double today)
     return isfinite(today) ? field_value_text(arena, FIELD_TABLE_MEASURED_ON, &day) : NULL;
 }
 
+/* Without its folders. */
+static const char *name_of(const struct machine_file *file)
+{
+    const char *slash = strrchr(file->path, '/');
+    return slash && slash[1] ? slash + 1 : file->path;
+}
+
 const char *machine_file_sheet(struct arena *arena, const struct check_options *options,
                                struct machine_file *file, const struct wall_asked *asked,
                                struct buffer *out, size_t *errors)
@@ -63,9 +70,8 @@ const char *machine_file_sheet(struct arena *arena, const struct check_options *
     struct file_report report;
     struct dryrun dryrun;
     struct drawing plan, side;
-    const char *slash = strrchr(file->path, '/');
     struct wall wall = {.file = file,
-                        .name = slash && slash[1] ? slash + 1 : file->path,
+                        .name = name_of(file),
                         .report = &report,
                         .today = day_text(arena, options->today),
                         .cutter = RECORD_NONE};
@@ -86,4 +92,19 @@ const char *machine_file_sheet(struct arena *arena, const struct check_options *
     else
         write_page(out, arena, options, &wall, &plan, &side);
     return NULL;
+}
+
+void machine_file_form(struct arena *arena, const struct check_options *options,
+                       struct machine_file *file, struct buffer *out)
+{
+    struct round_plan round;
+    struct walk_elsewhere elsewhere = {0};
+    round_find(arena, options, &file->machine, &round);
+    walk_set_apart(arena, file, &round, &elsewhere);
+    const struct wall_form form = {.file = file,
+                                   .name = name_of(file),
+                                   .today = day_text(arena, options->today),
+                                   .round = &round,
+                                   .elsewhere = &elsewhere};
+    wall_write_form(out, arena, &form);
 }

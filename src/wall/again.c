@@ -3,9 +3,9 @@
 
 #include "rules/worth.h"
 
-static const char *reason(const struct poster *poster, const struct round_item *item)
+const char *wall_reason(struct arena *arena, const struct machine *machine,
+                        const struct round_item *item)
 {
-    struct arena *arena = poster->arena;
     const struct field_value day = {.state = VALUE_GIVEN, .si = item->on};
     switch (item->reason) {
     case ROUND_MISSING:
@@ -14,13 +14,20 @@ static const char *reason(const struct poster *poster, const struct round_item *
         return arena_format(arena, "measured on %s, before the last work on the machine",
                             field_value_text(arena, FIELD_TABLE_MEASURED_ON, &day));
     case ROUND_BETTER:
-        return worth_text(
-            arena, &item->worth,
-            machine_unit(poster->machine, field_table[item->place.field].dimension));
+        return worth_text(arena, &item->worth,
+                          machine_unit(machine, field_table[item->place.field].dimension));
     case ROUND_NAMED:
         break;
     }
     return "";
+}
+
+const char *wall_unseen(struct arena *arena, const struct round_plan *round)
+{
+    return round->unseen
+               ? arena_format(arena, "%zu more values given by readings were not looked at.",
+                              round->unseen)
+               : NULL;
 }
 
 void wall_add_again(struct poster *poster)
@@ -34,14 +41,14 @@ void wall_add_again(struct poster *poster)
         const char *path = machine_lasting_path(
             arena, poster->machine,
             machine_path(arena, poster->machine, place->field, place->record, place->part));
-        paper_item(&poster->paper, arena_format(arena, "%s: %s", path, reason(poster, item)),
-                   false);
+        paper_item(
+            &poster->paper,
+            arena_format(arena, "%s: %s", path, wall_reason(arena, poster->machine, item)),
+            false);
     }
-    if (round->unseen)
-        paper_text(&poster->paper,
-                   arena_format(arena, "%zu more values given by readings were not looked at.",
-                                round->unseen),
-                   false);
+    const char *unseen = wall_unseen(arena, round);
+    if (unseen)
+        paper_text(&poster->paper, unseen, false);
     paper_text(&poster->paper, "And whenever something has changed:", true);
     paper_item(&poster->paper, "the setter was moved: proveout revise FILE setter", false);
     paper_item(&poster->paper,

@@ -27,6 +27,28 @@ const char *poster_about(const struct poster *poster, const struct finding *find
 /* Is it about what the page is about? */
 bool poster_wants(const struct poster *poster, const struct finding *finding);
 
+/* What its people call it, or that it has no name. */
+const char *wall_machine_name(struct arena *arena, const struct machine *machine);
+
+/* Why a value is in a round; what of a round was not looked at, NULL: nothing. */
+const char *wall_reason(struct arena *arena, const struct machine *machine,
+                        const struct round_item *item);
+const char *wall_unseen(struct arena *arena, const struct round_plan *round);
+
+/* What comes before any sheet. */
+#define WALL_MANUALS                                                                           \
+    "The makers' manuals, the rules of your country and of your workshop, and whoever is "     \
+    "licensed for the electrical work come before this sheet."
+
+/* Which state of which file it is, and by what it was made. */
+const char *wall_state(struct arena *arena, const char *name, const char *today,
+                       const struct machine_file *file);
+
+/* A page of HTML around laid out paper, with its title.  `head` is markup that stands in its
+ * head besides, "" for none: what marks a sheet, say, which a form is not. */
+void wall_open_page(struct buffer *out, const char *title, const char *head);
+void wall_close_page(struct buffer *out);
+
 /* The parts, in the order of the sheet. */
 void wall_add_state(struct poster *poster); /* which machine, which file, what was found */
 void wall_add_cautions(struct poster *poster);

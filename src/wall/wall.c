@@ -13,22 +13,30 @@ const char *poster_length(const struct poster *poster, double metres)
                          poster->length);
 }
 
-static const char *machine_name(const struct poster *poster)
+const char *wall_machine_name(struct arena *arena, const struct machine *machine)
 {
-    const struct field_value *name = machine_field(poster->machine, FIELD_MACHINE_NAME, 0);
-    return name->state == VALUE_GIVEN
-               ? arena_copy(poster->arena, name->text.data, name->text.size)
-               : "a machine without a name";
+    const struct field_value *name = machine_field(machine, FIELD_MACHINE_NAME, 0);
+    return name->state == VALUE_GIVEN ? arena_copy(arena, name->text.data, name->text.size)
+                                      : "a machine without a name";
 }
 
 /* Over every page; one that is too long stands whole in the first paragraph. */
 static const char *title_of(const struct poster *poster)
 {
     enum { TITLE_LETTERS = 44 };
-    const char *name = text_cut(poster->arena, view_of(machine_name(poster)), TITLE_LETTERS);
+    const char *name =
+        text_cut(poster->arena, view_of(wall_machine_name(poster->arena, poster->machine)),
+                 TITLE_LETTERS);
     return poster->subject
                ? arena_format(poster->arena, "Sheet of %s: %s", name, poster->subject)
                : arena_format(poster->arena, "Sheet of %s", name);
+}
+
+const char *wall_state(struct arena *arena, const char *name, const char *today,
+                       const struct machine_file *file)
+{
+    return arena_format(arena, "%s as of %s, file %s, proveout " PROVEOUT_VERSION ".", name,
+                        today ? today : "____-__-__", sheet_fingerprint(arena, file));
 }
 
 void wall_add_state(struct poster *poster)
@@ -36,17 +44,15 @@ void wall_add_state(struct poster *poster)
     const struct wall *wall = poster->wall;
     const struct file_report *report = wall->report;
     struct arena *arena = poster->arena;
-    const char *name = machine_name(poster);
+    const char *name = wall_machine_name(poster->arena, poster->machine);
     if (!strstr(poster->paper.title, name))
         paper_text(&poster->paper, name, true);
     paper_text(
         &poster->paper,
         arena_format(arena,
-                     "%s as of %s, file %s, proveout " PROVEOUT_VERSION
-                     ".\nCheck: %s. A clean check is no promise, and this sheet is of the "
+                     "%s\nCheck: %s. A clean check is no promise, and this sheet is of the "
                      "file, not of the machine.",
-                     wall->name, wall->today ? wall->today : "____-__-__",
-                     sheet_fingerprint(arena, wall->file),
+                     wall_state(arena, wall->name, wall->today, wall->file),
                      text_levels(arena, report->findings_by_level)),
         report->findings_by_level[LEVEL_ERROR] > 0);
 }
@@ -65,9 +71,7 @@ void wall_add_cautions(struct poster *poster)
 {
     struct told_list cautions = {0};
     paper_heading(&poster->paper, "Before anything moves");
-    VECTOR_ADD(poster->arena, &cautions.items,
-               "The makers' manuals, the rules of your country and of your workshop, and "
-               "whoever is licensed for the electrical work come before this sheet.");
+    VECTOR_ADD(poster->arena, &cautions.items, WALL_MANUALS);
     if (poster->wall->dryrun)
         tell_cautions(&poster->teller, &cautions);
     else
@@ -97,7 +101,7 @@ void wall_add_drawings(struct poster *poster)
     paper_break(&poster->paper);
 }
 
-static void open_page(struct buffer *out, const char *title)
+void wall_open_page(struct buffer *out, const char *title, const char *head)
 {
     buffer_text(out, "<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n"
                      "<meta http-equiv=\"Content-Security-Policy\" content=\"default-src "
@@ -105,7 +109,13 @@ static void open_page(struct buffer *out, const char *title)
                      "'none'\">\n<meta name=\"viewport\" content=\"width=device-width, "
                      "initial-scale=1\">\n<title>");
     svg_text(out, view_of(title));
-    buffer_format(out, "</title>\n<style>%s</style>\n</head>\n<body>\n<main>\n", wall_style);
+    buffer_format(out, "</title>\n%s<style>%s</style>\n</head>\n<body>\n<main>\n", head,
+                  wall_style);
+}
+
+void wall_close_page(struct buffer *out)
+{
+    buffer_text(out, "</main>\n</body>\n</html>\n");
 }
 
 static void add_parts(struct poster *poster)
@@ -156,7 +166,7 @@ void wall_write(struct buffer *out, struct arena *arena, const struct wall *wall
     write_parts(poster, false);
     if (poster->subject && paper_pages(&poster->paper) > 1)
         write_parts(poster, true);
-    open_page(out, poster->paper.title);
+    wall_open_page(out, poster->paper.title, "");
     paper_finish(&poster->paper, out);
-    buffer_text(out, "</main>\n</body>\n</html>\n");
+    wall_close_page(out);
 }

@@ -12,6 +12,7 @@
 #ifndef PROVEOUT_WALL_WALL_H
 #define PROVEOUT_WALL_WALL_H
 
+#include "ask/walk.h"
 #include "draw/scene.h"
 #include "machine/file.h"
 #include "report/report.h"
@@ -35,5 +36,18 @@ struct wall {
 /* Adds the whole page: of the machine, or of one new cutter, which has what is to be typed and
  * watched for it, as a rule on one page of paper, and no drawings. */
 void wall_write(struct buffer *out, struct arena *arena, const struct wall *wall);
+
+/* A blank form of a round of measuring, to be filled in with a pencil: the rows of the text
+ * form, see ask/walk.h, with what each of them is and how it is measured. */
+struct wall_form {
+    const struct machine_file *file; /* NULL: a machine that nobody has described yet, and
+                                        nothing of the rest */
+    const char *name, *today;        /* as of a sheet */
+    const struct round_plan *round;
+    const struct walk_elsewhere *elsewhere; /* what is not in `round` */
+};
+
+/* Adds the whole page. */
+void wall_write_form(struct buffer *out, struct arena *arena, const struct wall_form *form);
 
 #endif
