@@ -15,7 +15,7 @@ enum {
     WORD = 3600,
     NAME = 6000,
     TEXT = PAPER_WIDTH,
-    BOXES = 32
+    BOXES = 40 /* of one row */
 };
 
 enum { LETTERS_MAX = 300 }; /* of what a file may make as long as it likes */
@@ -39,8 +39,8 @@ struct boxes {
 
 static void add_box(struct boxes *boxes, const char *label, int32_t width)
 {
-    if (boxes->count < BOXES)
-        boxes->items[boxes->count++] = (struct paper_box){label, width};
+    BUG_UNLESS(boxes->count < BOXES);
+    boxes->items[boxes->count++] = (struct paper_box){label, width};
 }
 
 static void add_readings(struct blank *blank, struct boxes *boxes, size_t count)
@@ -111,7 +111,8 @@ static void add_choices(struct blank *blank, const struct field *field, const ch
     static const char *const flags[] = {"yes", "no"};
     const char *words[BOXES];
     size_t count = 0;
-    for (; count < field_choice_count(field) && count < BOXES; count++)
+    BUG_UNLESS(field_choice_count(field) <= BOXES);
+    for (; count < field_choice_count(field); count++)
         words[count] = understand_spoken(blank->arena, field_choice(field, count));
     if (field->kind == KIND_FLAG)
         paper_ticks(&blank->paper, path, flags, 2);
@@ -297,10 +298,11 @@ static void add_first_head(struct blank *blank)
     paper_keep(&blank->paper);
     paper_ticks(&blank->paper, question_row(ASK_UNITS)->reason, units, 2);
     paper_text(&blank->paper,
-               "Then type it in: `proveout commission FILE` asks for all of it, and writes the "
-               "file; several readings of one thing are typed with commas between. What rules "
-               "want besides, `proveout sheet --blank FILE` prints as the next form, and "
-               "`proveout measure --form FILE` as a text to type numbers into.",
+               "Then type it in: `proveout commission FILE` asks for it and writes the file; "
+               "what is had by few machines it asks once `more` is answered with its topic. "
+               "Several readings of one thing are typed with commas between. What rules want "
+               "besides, `proveout sheet --blank FILE` prints as the next form, and `proveout "
+               "measure --form FILE` as a text to type numbers into.",
                false);
 }
 

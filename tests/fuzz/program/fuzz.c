@@ -394,7 +394,12 @@ static void try_sheet(const struct input *input)
     struct ran again = run(arguments, (struct view){"", 0});
     REQUIRE(is_same(sheet.out, again.out) && is_plain(sheet.out));
     REQUIRE(sheet.status == 2 ? !sheet.out.size : is_page(sheet.out));
-    drop(&sheet), drop(&again);
+    const char *blank[ARGUMENTS] = {"sheet", "--blank", TODAY, MACHINE};
+    struct ran form = run(blank, (struct view){"", 0});
+    REQUIRE(form.status == 0 || form.status == 2);
+    REQUIRE(is_plain(form.out) && (form.status == 2) == (sheet.status == 2));
+    REQUIRE(form.status == 2 ? !form.out.size : is_page(form.out));
+    drop(&sheet), drop(&again), drop(&form);
 }
 
 /* The machine file; from, to and where, a line each. */
