@@ -503,9 +503,7 @@ void scene_make(struct scene *out, struct arena *arena, const struct drawing *dr
     *out = (struct scene){.arena = arena,
                           .machine = drawing->machine,
                           .path = drawing->path,
-                          .length = machine_unit(drawing->machine, DIMENSION_LENGTH),
-                          .paper = drawing->paper,
-                          .scale = drawing->scale};
+                          .length = machine_unit(drawing->machine, DIMENSION_LENGTH)};
     out->name = sketch_name(&sketch, FIELD_MACHINE_NAME, 0, "a machine without a name");
     out->subject = subject_text(&sketch);
     plan_sketch(&sketch);

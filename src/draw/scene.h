@@ -104,8 +104,12 @@ struct scene {
                                      the side view alike */
     VECTOR(const char *) notes;   /* what has no place in any view */
     unit_id length;               /* in which lengths are written */
-    int32_t paper;                /* as high as the paper is; 0: a page */
-    double scale;                 /* of the plan and the view from the front, at most; 0: any */
+
+    /* For whoever lays it out, set once it is made: how high the paper is, hundredths of a
+     * millimetre, 0: a page; and at which scale the plan, or the view from the front, is drawn
+     * at most, mm of paper for one of the machine, 0: as large as fits. */
+    int32_t paper;
+    double scale;
 };
 
 /* What a drawing is made of. */
@@ -119,9 +123,6 @@ struct drawing {
     uint32_t step;               /* index of the move after which the spindle is drawn, */
     bool has_step;               /* where one is asked for */
     bool side;                   /* else the plan */
-    double
-        scale; /* millimetres of paper for one of the machine, at most; 0: as large as fits */
-    int32_t paper; /* height of the paper, hundredths of a millimetre; 0: a page */
 };
 
 /* Makes the scene of one sheet. */

@@ -489,15 +489,6 @@ static void add_around(struct writer *w)
     }
 }
 
-double svg_scale(struct arena *arena, const struct drawing *drawing)
-{
-    struct scene *scene = ARENA_NEW(arena, struct scene);
-    scene_make(scene, arena, drawing);
-    return sheet_main_scale(arena, scene);
-}
-
-enum { ALONE = -1 }; /* for the top of a drawing: no other is in the file */
-
 static void open_svg(struct buffer *out, int32_t height)
 {
     const char *high = number_rounded(out->arena, height / 100.0, 2);
@@ -507,26 +498,18 @@ static void open_svg(struct buffer *out, int32_t height)
                   SHEET_WIDTH / 100, high, SHEET_WIDTH / 100, high);
 }
 
-/* One drawing: a file of its own where `top` is ALONE, else so far below the top of a file with
- * several, whose millimetres it has. */
-static void open_drawing(struct writer *w, int32_t top)
+enum svg_place {
+    PLACE_ALONE, /* a file of its own */
+    PLACE_BELOW, /* with others in one file, whose millimetres it has */
+    PLACE_PAGE   /* in a page that says in words what is drawn */
+};
+
+static void add_table(const struct writer *w, const char *kind)
 {
     const struct sheet *sheet = w->sheet;
-    const char *kind = sheet->views[0].view->kind == SCENE_PLAN ? "plan" : "side";
-    struct buffer table;
-    if (top == ALONE)
-        open_svg(w->out, sheet->height);
-    else
-        buffer_format(w->out, "<svg y=\"%s\" width=\"%s\" height=\"%s\"", place_mm(w, top),
-                      place_mm(w, SHEET_WIDTH), place_mm(w, sheet->height));
-    buffer_format(w->out,
-                  " role=\"img\" aria-labelledby=\"proveout-%s-title proveout-%s-table\" "
-                  "font-family=\"sans-serif\" font-size=\"%s\">\n",
-                  kind, kind, place_mm(w, LETTER_SIZE));
-    buffer_format(w->out, "<title id=\"proveout-%s-title\">", kind);
-    svg_text(w->out, view_of(sheet->title));
-    buffer_format(w->out, "</title>\n<desc id=\"proveout-%s-table\">", kind);
     const char *scales[SCENE_VIEWS] = {0};
+    struct buffer table;
+    buffer_format(w->out, "<desc id=\"proveout-%s-table\">", kind);
     for (uint32_t i = 0; i < sheet->view_count; i++)
         scales[i] = sheet_scale_text(w->arena, &sheet->views[i].scale);
     buffer_init(&table, w->arena);
@@ -537,24 +520,46 @@ static void open_drawing(struct writer *w, int32_t top)
         svg_text(w->out, line);
         buffer_byte(w->out, '\n');
     }
-    buffer_text(w->out, "</desc>\n<g fill=\"none\" stroke=\"currentColor\" "
+    buffer_text(w->out, "</desc>\n");
+}
+
+/* `top`: how far below the others. */
+static void open_drawing(const struct writer *w, enum svg_place place, int32_t top)
+{
+    const struct sheet *sheet = w->sheet;
+    const char *kind = sheet->views[0].view->kind == SCENE_PLAN ? "plan" : "side";
+    bool described = place != PLACE_PAGE;
+    if (place == PLACE_BELOW)
+        buffer_format(w->out, "<svg y=\"%s\" width=\"%s\" height=\"%s\"", place_mm(w, top),
+                      place_mm(w, SHEET_WIDTH), place_mm(w, sheet->height));
+    else
+        open_svg(w->out, sheet->height);
+    buffer_format(w->out, " role=\"img\" aria-labelledby=\"proveout-%s-title", kind);
+    if (described)
+        buffer_format(w->out, " proveout-%s-table", kind);
+    buffer_format(w->out, "\" font-family=\"sans-serif\" font-size=\"%s\">\n",
+                  place_mm(w, LETTER_SIZE));
+    buffer_format(w->out, "<title id=\"proveout-%s-title\">", kind);
+    svg_text(w->out, view_of(sheet->title));
+    buffer_text(w->out, "</title>\n");
+    if (described)
+        add_table(w, kind);
+    buffer_text(w->out, "<g fill=\"none\" stroke=\"currentColor\" "
                         "stroke-linejoin=\"round\">\n");
 }
 
-static const struct sheet *make(struct arena *arena, const struct drawing *drawing)
+static const struct sheet *make(struct arena *arena, const struct scene *scene)
 {
-    struct scene *scene = ARENA_NEW(arena, struct scene);
     struct sheet *sheet = ARENA_NEW(arena, struct sheet);
-    scene_make(scene, arena, drawing);
     sheet_make(sheet, arena, scene);
     return sheet;
 }
 
-static void add_drawing(struct buffer *out, struct arena *arena, const struct sheet *sheet,
+static void add_drawing(struct buffer *out, const struct sheet *sheet, enum svg_place place,
                         int32_t top)
 {
-    struct writer writer = {.out = out, .arena = arena, .sheet = sheet};
-    open_drawing(&writer, top);
+    struct writer writer = {.out = out, .arena = sheet->arena, .sheet = sheet};
+    open_drawing(&writer, place, top);
     for (uint32_t i = 0; i < sheet->view_count; i++)
         add_view(&writer, &sheet->views[i]);
     add_around(&writer);
@@ -563,18 +568,25 @@ static void add_drawing(struct buffer *out, struct arena *arena, const struct sh
 
 void svg_write(struct buffer *out, struct arena *arena, const struct drawing *drawing)
 {
-    add_drawing(out, arena, make(arena, drawing), ALONE);
+    struct scene *scene = ARENA_NEW(arena, struct scene);
+    scene_make(scene, arena, drawing);
+    add_drawing(out, make(arena, scene), PLACE_ALONE, 0);
 }
 
-void svg_write_both(struct buffer *out, struct arena *arena, const struct drawing *plan,
-                    const struct drawing *side)
+void svg_write_scene(struct buffer *out, struct arena *arena, const struct scene *scene)
 {
-    const struct sheet *above = make(arena, plan), *below = make(arena, side);
-    open_svg(out, above->height + below->height);
+    add_drawing(out, make(arena, scene), PLACE_PAGE, 0);
+}
+
+void svg_write_both(struct buffer *out, struct arena *arena, const struct scene *above,
+                    const struct scene *below)
+{
+    const struct sheet *first = make(arena, above), *second = make(arena, below);
+    open_svg(out, first->height + second->height);
     buffer_text(out, ">\n<title>");
-    svg_text(out, view_of(sheet_shown(arena, above->scene->name)));
+    svg_text(out, view_of(sheet_shown(arena, above->name)));
     buffer_text(out, "</title>\n");
-    add_drawing(out, arena, above, 0);
-    add_drawing(out, arena, below, above->height);
+    add_drawing(out, first, PLACE_BELOW, 0);
+    add_drawing(out, second, PLACE_BELOW, first->height);
     buffer_text(out, "</svg>\n");
 }

@@ -20,16 +20,17 @@
 #include "base/buffer.h"
 #include "draw/scene.h"
 
-/* How large its main view is drawn, so that another may be drawn alike. */
-double svg_scale(struct arena *arena, const struct drawing *drawing);
-
 /* Adds the whole file. */
 void svg_write(struct buffer *out, struct arena *arena, const struct drawing *drawing);
 
-/* The same of two drawings of one machine, one below the other; data-origin of each counts from
+/* The same of a scene, for a page where a table beside it says in words what is drawn: without
+ * the description of the whole. */
+void svg_write_scene(struct buffer *out, struct arena *arena, const struct scene *scene);
+
+/* Two scenes of one machine as one file, one below the other; data-origin of each counts from
  * its own top left corner, where its `<svg>` begins. */
-void svg_write_both(struct buffer *out, struct arena *arena, const struct drawing *plan,
-                    const struct drawing *side);
+void svg_write_both(struct buffer *out, struct arena *arena, const struct scene *above,
+                    const struct scene *below);
 
 /* Adds any bytes as text of XML: marks of the language as references, what must not be shown or
  * stand there as visible text. */

@@ -3,6 +3,7 @@
 
 #include <math.h>
 
+#include "draw/sheet.h"
 #include "draw/svg.h"
 #include "library/machine_file.h"
 
@@ -18,34 +19,37 @@ static void find_change(struct arena *arena, const struct machine_file *file,
     wall->dryrun = wall->no_change ? NULL : dryrun;
 }
 
-/* Both at one scale. */
-static void set_drawings(struct arena *arena, const struct wall *wall, struct drawing *plan,
-                         struct drawing *side)
+/* Plan and view from the front, both at one scale. */
+static void make_scenes(struct arena *arena, const struct wall *wall, struct scene scenes[2])
 {
     uint32_t first = wall->file->machine.groups[GROUP_CUTTER].count ? 0 : RECORD_NONE;
-    *plan = (struct drawing){.machine = &wall->file->machine,
-                             .path = wall->name,
-                             .report = wall->report,
-                             .change = wall->dryrun ? wall->dryrun->change : NULL,
-                             .no_change = wall->no_change,
-                             .cutter = wall->dryrun ? wall->dryrun->change->request.to
-                                       : wall->cutter != RECORD_NONE ? wall->cutter
-                                                                     : first};
-    *side = *plan;
-    side->side = true;
-    plan->scale = side->scale = fmin(svg_scale(arena, plan), svg_scale(arena, side));
+    struct drawing drawing = {.machine = &wall->file->machine,
+                              .path = wall->name,
+                              .report = wall->report,
+                              .change = wall->dryrun ? wall->dryrun->change : NULL,
+                              .no_change = wall->no_change,
+                              .cutter = wall->dryrun ? wall->dryrun->change->request.to
+                                        : wall->cutter != RECORD_NONE ? wall->cutter
+                                                                      : first};
+    scene_make(&scenes[0], arena, &drawing);
+    drawing.side = true;
+    scene_make(&scenes[1], arena, &drawing);
+    double scale =
+        fmin(sheet_main_scale(arena, &scenes[0]), sheet_main_scale(arena, &scenes[1]));
+    scenes[0].scale = scenes[1].scale = scale;
 }
 
 static void write_page(struct buffer *out, struct arena *arena,
                        const struct check_options *options, struct wall *wall,
-                       struct drawing *plan, struct drawing *side)
+                       struct scene scenes[2])
 {
     struct round_plan round;
     round_of_report(arena, options, &wall->file->machine, wall->report, &round);
-    plan->paper = side->paper = WALL_DRAWING;
     wall->round = &round;
-    wall->plan = plan;
-    wall->side = side;
+    for (int i = 0; i < 2; i++)
+        scenes[i].paper = WALL_DRAWING;
+    wall->plan = &scenes[0];
+    wall->side = &scenes[1];
     wall_write(out, arena, wall);
 }
 
@@ -69,7 +73,7 @@ const char *machine_file_sheet(struct arena *arena, const struct check_options *
     struct check_options checking = *options;
     struct file_report report;
     struct dryrun dryrun;
-    struct drawing plan, side;
+    struct scene *scenes = ARENA_ARRAY(arena, struct scene, 2);
     struct wall wall = {.file = file,
                         .name = name_of(file),
                         .report = &report,
@@ -86,11 +90,12 @@ const char *machine_file_sheet(struct arena *arena, const struct check_options *
     checker_check_machine(checker_new(arena, &checking), arena, &file->machine, &file->sink,
                           &report);
     dryrun.errors = *errors = report.findings_by_level[LEVEL_ERROR];
-    set_drawings(arena, &wall, &plan, &side);
+    if (asked->drawn || wall.cutter == RECORD_NONE)
+        make_scenes(arena, &wall, scenes);
     if (asked->drawn)
-        svg_write_both(out, arena, &plan, &side);
+        svg_write_both(out, arena, &scenes[0], &scenes[1]);
     else
-        write_page(out, arena, options, &wall, &plan, &side);
+        write_page(out, arena, options, &wall, scenes);
     return NULL;
 }
 

@@ -31,6 +31,7 @@ enum block_kind {
     BLOCK_MARKUP,
     BLOCK_BREAK,
     BLOCK_SCREEN,
+    BLOCK_PAPER,
     BLOCK_KEEP /* no block of its own: those beside it stay together */
 };
 
@@ -298,6 +299,11 @@ void paper_screen(struct paper *paper)
     add(paper, &(struct paper_block){BLOCK_SCREEN, NULL, 0, NULL});
 }
 
+void paper_again(struct paper *paper)
+{
+    add(paper, &(struct paper_block){BLOCK_PAPER, NULL, 0, NULL});
+}
+
 void paper_break(struct paper *paper)
 {
     add(paper, &(struct paper_block){BLOCK_BREAK, NULL, 0, NULL});
@@ -448,13 +454,20 @@ static int32_t needs_with_next(const struct layout *layout, size_t index)
     return height <= BODY ? height : least;
 }
 
+/* To what is for screens alone, and back. */
+static void turn(struct layout *layout, bool to_screen)
+{
+    close_list(layout);
+    if (to_screen != layout->on_screen)
+        put(layout, to_screen ? "<div class=\"screen\">\n" : "</div>\n");
+    layout->on_screen = to_screen;
+}
+
 static void lay(struct layout *layout, size_t index)
 {
     const struct paper_block *block = &layout->paper->blocks.items[index];
-    if (block->kind == BLOCK_SCREEN) {
-        close_list(layout);
-        put(layout, "</section>\n<section class=\"screen\">\n");
-        layout->on_screen = true;
+    if (block->kind == BLOCK_SCREEN || block->kind == BLOCK_PAPER) {
+        turn(layout, block->kind == BLOCK_SCREEN);
         return;
     }
     if (block->kind == BLOCK_KEEP)
@@ -467,7 +480,7 @@ static void lay(struct layout *layout, size_t index)
     if (!goes_on(layout, block))
         close_list(layout);
     layout->item = block->kind == BLOCK_NUMBERED ? layout->item : 0;
-    layout->used += needs(layout, block);
+    layout->used += layout->on_screen ? 0 : needs(layout, block);
     if (!layout->open && (is_list(block) || block->table))
         open_list(layout, block);
     layout->item += block->kind == BLOCK_NUMBERED;
@@ -479,7 +492,7 @@ static void lay_all(struct layout *layout)
     open_page(layout);
     for (size_t i = 0; i < layout->paper->blocks.count; i++)
         lay(layout, i);
-    close_list(layout);
+    turn(layout, false);
     put(layout, "</section>\n");
 }
 

@@ -82,8 +82,9 @@ void paper_ticks(struct paper *paper, const char *what, const char *const *texts
 void paper_keep(struct paper *paper);
 /* Markup that is `height` high, on a page of its own where it does not fit. */
 void paper_markup(struct paper *paper, const char *markup, int32_t height);
-/* What follows is for screens alone, and counts for no page. */
+/* What follows is for screens alone, and counts for no page; from here on for paper again. */
 void paper_screen(struct paper *paper);
+void paper_again(struct paper *paper);
 void paper_break(struct paper *paper);
 
 /* How many pages it takes. */

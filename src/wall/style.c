@@ -39,6 +39,6 @@ const char wall_style[] =
     "p,li{margin-bottom:1.5mm}.wide{margin-bottom:2.5mm}"
     ".head{height:7mm;border-bottom:.25mm solid;margin-bottom:2mm}"
     ".dense{font-size:3mm;line-height:3.95mm}"
-    ".page{break-after:page}.page:last-of-type,.page:has(+.screen){break-after:auto}"
+    ".page{break-after:page}.page:last-of-type{break-after:auto}"
     ".screen{display:none}"
     "tr,li,p,h2,h3,svg{break-inside:avoid}h2,h3{break-after:avoid}}";

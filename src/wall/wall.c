@@ -84,23 +84,6 @@ void wall_add_cautions(struct poster *poster)
         paper_item(&poster->paper, cautions.items.items[i], false);
 }
 
-static void add_drawing(struct poster *poster, const struct drawing *drawing)
-{
-    struct buffer markup;
-    buffer_init(&markup, poster->arena);
-    svg_write(&markup, poster->arena, drawing);
-    paper_markup(&poster->paper, buffer_string(&markup), WALL_DRAWING);
-}
-
-void wall_add_drawings(struct poster *poster)
-{
-    paper_break(&poster->paper);
-    add_drawing(poster, poster->wall->plan);
-    paper_break(&poster->paper);
-    add_drawing(poster, poster->wall->side);
-    paper_break(&poster->paper);
-}
-
 void wall_open_page(struct buffer *out, const char *title, const char *head)
 {
     buffer_text(out, "<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n"

@@ -28,8 +28,8 @@ struct wall {
     const struct dryrun *dryrun;      /* NULL: no change can be told, */
     const char *no_change;            /* and why */
     const struct round_plan *round;
-    const struct drawing *plan, *side; /* on paper as high as WALL_DRAWING */
-    const char *today;                 /* 2027-03-31; NULL: not known */
+    const struct scene *plan, *side; /* on paper as high as WALL_DRAWING */
+    const char *today;               /* 2027-03-31; NULL: not known */
     uint32_t cutter; /* the page is about this one alone; RECORD_NONE: about all */
 };
 

@@ -150,8 +150,24 @@ Test(paper, the_screen_counts_for_no_page)
     add_rows(&paper, 300);
     const char *text = finished(&paper);
     cr_expect(strstr(text, "page 1 of 1"));
-    cr_expect_eq(times(text, "<section class=\"screen\">"), 1);
+    cr_expect_eq(times(text, "<div class=\"screen\">"), 1);
     cr_expect_eq(times(text, "<thead"), 1);
+    arena_free(arena);
+}
+
+/* After it the page goes on where it was. */
+Test(paper, paper_goes_on_after_the_screen)
+{
+    struct arena *arena = new_arena();
+    struct paper paper = new_paper(arena);
+    paper_text(&paper, "printed", false);
+    paper_screen(&paper);
+    add_rows(&paper, 300);
+    paper_again(&paper);
+    paper_text(&paper, "printed too", false);
+    const char *text = finished(&paper);
+    cr_expect(strstr(text, "page 1 of 1"));
+    cr_expect(strstr(text, "</div>\n<p>printed too</p>"));
     arena_free(arena);
 }
 
