@@ -7,6 +7,7 @@ round    of every sample machine, as it is and after work on all of it: every ro
 first    without a file: every field that the format needs, with the condition that `explain` names
 hostile  names that would end a text, an attribute or the page, and one of 10,000 letters
 """
+import html
 import html.parser
 import json
 import os
@@ -88,12 +89,32 @@ def text_rows(text):
     return rows
 
 
+def stops(pairs):
+    """(heading, cautions) of each stop, from its heading and what stands before its first row."""
+    return [(heading, re.findall(r"CAUTION: (?:(?!CAUTION: ).)*[^ ]", plain(told)))
+            for heading, told in pairs]
+
+
+def same_stops(page, text):
+    """The stops of the text form, each with its cautions before its first row."""
+    mine = stops((html.unescape(heading), html.unescape(re.sub("<[^>]*>", " ", told)))
+                 for heading, told in re.findall(r"(?s)<h2>(At .*?|For .*?)</h2>(.*?)<h3", page))
+    other = stops((heading, told.replace("  | ", " "))
+                  for heading, told in re.findall(r"(?ms)^# (At .*?|For .*?)$(.*?)^=", text))
+    if mine != other:
+        yield f"stops {mine}, not {other}"
+    for heading, cautions in mine:
+        if "cutter" in heading and not any("isolate" in one for one in cautions):
+            yield f"{heading}: no caution before hands go in"
+
+
 def made(program, *arguments):
     done = run(program, "sheet", "--blank", "--today", "2026-11-27", *arguments)
     if done.returncode:
         return None, [f"status {done.returncode}: {done.stderr[:200]}"]
     text = done.stdout.decode("utf-8")
     form = Form(text)
+    form.page = text
     wrong = list(check_page(text)) + form.wrong
     if "proveout-sheet" in text:
         wrong.append("it could be taken for a sheet")
@@ -139,6 +160,7 @@ def compare(program, path):
         return wrong, 0
     for mine, other in zip(form.rows, rows):
         wrong += same_row(mine, other)
+    wrong += same_stops(form.page, text)
     told = plain("".join(form.rest))
     for line in text.split("\n"):
         if line.startswith("# " + ELSEWHERE) and plain(line[2:]) not in told:
