@@ -50,18 +50,14 @@ void wall_add_again(struct poster *poster)
     if (unseen)
         paper_text(&poster->paper, unseen, false);
     paper_text(&poster->paper, "And whenever something has changed:", true);
-    paper_item(&poster->paper, "the setter was moved: proveout revise FILE setter", false);
-    paper_item(&poster->paper,
-               "the table was moved or its zero set anew: proveout revise FILE "
-               "table",
-               false);
-    paper_item(&poster->paper,
-               "the spoilboard was surfaced or replaced: proveout revise FILE "
-               "board",
-               false);
-    paper_item(&poster->paper,
-               "a cutter is new or sits otherwise: proveout revise FILE cutter N, "
-               "or add cutter",
-               false);
-    paper_item(&poster->paper, "then print this sheet anew, and take the old one down", false);
+    static const char *const changes[] = {
+        "the setter was moved: proveout revise FILE setter",
+        "the table was moved or its zero set anew: proveout revise FILE table",
+        "the spoilboard was surfaced or replaced: proveout revise FILE board",
+        "a cutter is new or sits otherwise: proveout revise FILE cutter N, or add cutter",
+        "then print this sheet anew, and take the old one down"};
+    for (size_t i = 0; i < sizeof changes / sizeof *changes; i++) {
+        paper_keep(&poster->paper);
+        paper_item(&poster->paper, changes[i], false);
+    }
 }

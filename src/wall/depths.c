@@ -5,14 +5,14 @@
 
 static const struct paper_table depths = {"how every cutter comes down",
                                           8,
-                                          {{"cutter", 3800},
-                                           {"sticks out", 2200},
+                                          {{"cutter", 3500},
+                                           {"sticks out", 1900},
                                            {"approach, nose", 2100},
-                                           {"gap, least to most", 2800},
+                                           {"gap, least to most", 2500},
                                            {"contact, nose", 2000},
-                                           {"stroke left", 1800},
-                                           {"least room", 1700},
-                                           {"change", 1600}}};
+                                           {"stroke left", 1900},
+                                           {"least room", 2100},
+                                           {"change", 2000}}};
 
 /* The same without its first column, where the page is about one cutter. */
 static const struct paper_table depth_of_one = {"how it comes down",

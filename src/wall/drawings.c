@@ -57,11 +57,16 @@ static void add_words(struct poster *poster, const struct scene *scene)
     paper_again(&poster->paper);
 }
 
+/* On a screen that is narrower than paper it keeps its size, and is scrolled by itself. */
 static void add_drawing(struct poster *poster, const struct scene *scene)
 {
     struct buffer markup;
     buffer_init(&markup, poster->arena);
+    buffer_text(&markup, "<div class=\"drawing\" role=\"region\" tabindex=\"0\" aria-label=\"");
+    svg_text(&markup, view_of(scene->view_count ? scene->views[0].title : scene->subject));
+    buffer_text(&markup, "\">");
     svg_write_scene(&markup, poster->arena, scene);
+    buffer_text(&markup, "</div>\n");
     paper_break(&poster->paper);
     paper_markup(&poster->paper, buffer_string(&markup), WALL_DRAWING);
     add_words(poster, scene);

@@ -13,6 +13,7 @@ enum {
     BEFORE_HEADING = 350,
     HEADING = 700,
     AFTER_TEXT = 150,
+    AFTER_ITEM = 80,
     INDENT = 600,
     AFTER_TABLE = 250,
     AROUND_ENTRY = 300,
@@ -179,7 +180,7 @@ void paper_item(struct paper *paper, const char *text, bool numbered)
     int32_t height = text_height(paper, text, PAPER_WIDTH - INDENT, false);
     add(paper, &(struct paper_block){numbered ? BLOCK_NUMBERED : BLOCK_ITEM,
                                      element(paper, "<li>", text, "</li>\n"),
-                                     height + AFTER_TEXT, NULL});
+                                     height + AFTER_ITEM, NULL});
 }
 
 void paper_row(struct paper *paper, const struct paper_table *table,

@@ -101,18 +101,40 @@ void wall_close_page(struct buffer *out)
     buffer_text(out, "</main>\n</body>\n</html>\n");
 }
 
+/* What fits the page shrinks the drawings too, and no number on them says so. */
+static void add_measure(struct poster *poster)
+{
+    enum { MEASURE = 900 };
+    struct buffer markup;
+    buffer_init(&markup, poster->arena);
+    buffer_text(&markup,
+                "<div class=\"measure\"><svg xmlns=\"http://www.w3.org/2000/svg\" "
+                "width=\"101mm\" height=\"5mm\" viewBox=\"0 0 101 5\" aria-hidden=\"true\" "
+                "fill=\"none\" stroke=\"currentColor\" stroke-width=\"0.25\">"
+                "<path d=\"M0.5 2.5L100.5 2.5M0.5 0.5L0.5 4.5M100.5 0.5L100.5 4.5\"/>"
+                "<path d=\"M10.5 2.5l0 -1.2");
+    for (int at = 2; at < 10; at++)
+        buffer_format(&markup, "M%d0.5 2.5l0 -1.2", at);
+    buffer_text(&markup, "\"/></svg><p>100 mm: measure it. Print at 100 %, not fitted to the "
+                         "page.</p></div>\n");
+    paper_markup(&poster->paper, buffer_string(&markup), MEASURE);
+}
+
+/* What fails first, then what is typed in and compared; the drawings lie beside the first run.
+ */
 static void add_parts(struct poster *poster)
 {
     wall_add_state(poster);
+    add_measure(poster);
     wall_add_cautions(poster);
-    wall_add_numbers(poster);
-    wall_add_drawings(poster);
-    wall_add_depths(poster);
     wall_add_findings(poster);
+    wall_add_numbers(poster);
+    wall_add_depths(poster);
     wall_add_margins(poster);
     wall_add_questions(poster);
-    wall_add_first_run(poster);
     wall_add_again(poster);
+    wall_add_drawings(poster);
+    wall_add_first_run(poster);
 }
 
 static void add_cutter_parts(struct poster *poster)
