@@ -105,7 +105,8 @@ static const char *add_wishes(struct arena *arena, const struct machine_file *fi
 
 /* With names, those and what is wished of; else what a wish needs, and what fails. */
 static void choose_wished(const struct proposal_question *question,
-                          const struct proposal_asked *asked, struct field_places *places)
+                          const struct proposal_asked *asked, struct field_places *kept,
+                          struct field_places *places)
 {
     for (size_t i = 0; i < question->wish_count; i++)
         if (question->wishes[i].kind != WISH_FASTEST &&
@@ -113,6 +114,8 @@ static void choose_wished(const struct proposal_question *question,
             VECTOR_ADD(question->arena, places, question->wishes[i].place);
     if (asked->count)
         return;
+    if (asked->fastest && !asked->all)
+        proposal_keep_place(question, kept);
     proposal_choose_wished(question, places);
     proposal_choose(question, asked->all, places);
 }
@@ -207,7 +210,7 @@ const char *machine_file_propose(struct arena *arena, const struct check_options
     if (wrong)
         return wrong;
     if (question.wish_count)
-        choose_wished(&question, asked, &places);
+        choose_wished(&question, asked, &kept, &places);
     else if (!asked->count)
         proposal_choose(&question, asked->all, &places);
     if (question.wish_count && !places.count)

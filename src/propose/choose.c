@@ -98,10 +98,19 @@ static void add_one(const struct proposal_question *question, const struct field
         VECTOR_ADD(question->arena, places, *place);
 }
 
-static bool is_where_changed(enum field_id field)
+void proposal_keep_place(const struct proposal_question *question, struct field_places *kept)
 {
-    return field == FIELD_CHANGE_PARK_X || field == FIELD_CHANGE_PARK_Y ||
-           field == FIELD_CHANGE_PARK_Z;
+    static const enum field_id park[] = {FIELD_CHANGE_PARK_X, FIELD_CHANGE_PARK_Y,
+                                         FIELD_CHANGE_PARK_Z};
+    for (size_t i = 0; i < sizeof park / sizeof *park; i++) {
+        const struct field_place place = {park[i], 0, 0};
+        bool wished = false;
+        for (size_t k = 0; k < question->wish_count; k++)
+            wished |= question->wishes[k].kind != WISH_FASTEST &&
+                      question->wishes[k].place.field == place.field;
+        if (!wished)
+            add_one(question, &place, kept);
+    }
 }
 
 /* Adds what the time of a change rests on. */
@@ -110,8 +119,7 @@ static void add_timed(const struct proposal_question *question, struct field_pla
     for (uint32_t id = 0; id < FIELD_COUNT; id++)
         for (uint32_t i = 0; i < question->machine->groups[field_table[id].group].count; i++) {
             const struct field_place place = {(enum field_id)id, i, 0};
-            if (!is_where_changed(place.field) &&
-                proposal_is_possible(question->machine, place.field, i) &&
+            if (proposal_is_possible(question->machine, place.field, i) &&
                 pace_rests_on(question->arena, question->machine, &place))
                 add_one(question, &place, places);
         }
@@ -140,9 +148,7 @@ void proposal_choose_wished(const struct proposal_question *question,
 {
     struct field_places wished = {0}, near = {0};
     struct instance_list dependent = {0};
-    bool timed = false;
     for (size_t i = 0; i < question->wish_count; i++) {
-        timed |= question->wishes[i].kind == WISH_FASTEST;
         if (question->wishes[i].kind == WISH_FASTEST)
             add_timed(question, &wished);
         else
@@ -154,8 +160,7 @@ void proposal_choose_wished(const struct proposal_question *question,
     for (size_t i = 0; i < wished.count; i++)
         add_one(question, &wished.items[i], places);
     for (size_t i = 0; i < near.count; i++)
-        if (!timed || !is_where_changed(near.items[i].field))
-            add_one(question, &near.items[i], places);
+        add_one(question, &near.items[i], places);
 }
 
 bool proposal_widen(const struct proposal_question *question, const struct proposal *found,

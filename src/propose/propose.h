@@ -112,7 +112,7 @@ struct proposal {
     const char **paths;            /* of these */
     struct proposal_range *ranges; /* and within what they were looked for */
     size_t place_count;
-    const char **kept; /* paths of those that stay as they are because somebody wants it */
+    const char **kept; /* paths of those that stay as they are */
     size_t kept_count;
     double least_before;        /* HUGE_VAL: nothing has a margin */
     struct proposed_set widest; /* its least margin is the greatest */
@@ -166,8 +166,11 @@ bool proposal_is_possible(const struct machine *machine, enum field_id field, ui
 void proposal_choose(const struct proposal_question *question, bool all,
                      struct field_places *places);
 
-/* Adds the numbers that the wishes are about, and those that the same rules depend on.  Where
- * cutters are changed is no question of time: nobody walks elsewhere for a second. */
+/* Where cutters are changed is no question of time: nobody walks elsewhere for a second.  Adds
+ * those numbers of it that no wish is about to what is kept. */
+void proposal_keep_place(const struct proposal_question *question, struct field_places *kept);
+
+/* Adds the numbers that the wishes are about, and those that the same rules depend on. */
 void proposal_choose_wished(const struct proposal_question *question,
                             struct field_places *places);
 

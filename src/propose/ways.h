@@ -10,7 +10,7 @@ struct field_places;
 struct way_out {
     const char *path; /* "cutters[number=4].stickout" */
     bool measured;
-    bool kept;     /* it is chosen, and somebody wants it as it is */
+    bool kept;     /* it is chosen, and to stay as it is */
     double change; /* SI: the least with which there is a set */
     const char *by_text, *now_text;
 };
