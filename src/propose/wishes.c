@@ -25,7 +25,10 @@
  * the file has, matters more than this. */
 #define DRIVES (10 * NEXT_TO_NOTHING)
 
-enum { FURTHER_MAX = 20 /* steps that a search had left */ };
+enum {
+    FURTHER_MAX = 20, /* steps that a search had left */
+    ROUNDS = 10       /* from what was found before */
+};
 
 struct service {
     struct finder *finder;
@@ -368,24 +371,77 @@ static void tell_granted(struct finder *finder, struct service *service)
             tell_number(finder, &question->wishes[i], service, &finder->out->granted[i]);
 }
 
-/* All of it, with so much margin on the way.  False where not everything holds at the end. */
-static bool serve_all(struct service *service)
+static void free_all(struct service *service)
+{
+    size_t count = service->finder->margins.knob_count;
+    memcpy(service->free, service->finder->moves, count * sizeof *service->free);
+}
+
+/* All of it from where it stands, with so much margin on the way.  False where not everything
+ * holds at the end. */
+static bool serve_all(struct service *service, struct granted *out)
 {
     struct finder *finder = service->finder;
     const struct proposal_question *question = finder->question;
     struct margins *margins = &finder->margins;
-    memcpy(service->free, finder->moves, margins->knob_count * sizeof *service->free);
+    free_all(service);
     memset(service->texts, 0, margins->knob_count * sizeof *service->texts);
-    start_near(service);
     for (size_t i = 0; i < question->wish_count; i++) {
         const struct wish *wish = &question->wishes[i];
-        struct granted *granted = &finder->out->granted[i];
+        struct granted *granted = &out[i];
         *granted = (struct granted){.kind = wish->kind};
         if (!(wish->kind == WISH_FASTEST ? serve_time(service, granted)
                                          : serve_number(service, wish, granted)))
             return false;
     }
     return serve_the_rest(service) && seek_ask(margins, service->at.x) >= SEEK_HOLDS;
+}
+
+/* Does it go further than the other set, in the first wish in which they differ? */
+static bool goes_further(struct service *service, const double *x, const double *other)
+{
+    const struct finder *finder = service->finder;
+    for (size_t i = 0; i < finder->question->wish_count; i++) {
+        const struct wish *wish = &finder->question->wishes[i];
+        double less, little = MILLISECOND;
+        if (wish->kind == WISH_FASTEST) {
+            less = pace_seconds(&service->pace, other) - pace_seconds(&service->pace, x);
+        } else {
+            size_t k = wished_knob(finder, wish);
+            less = wish->kind == WISH_LEAST ? other[k] - x[k] : x[k] - other[k];
+            little = finder->margins.knobs[k].step / 2;
+        }
+        if (fabs(less) > little)
+            return less > 0;
+    }
+    return false;
+}
+
+/* Where the numbers that nobody wished anything of have come back to what the file has, a
+ * wish may go on that had come to an end with them elsewhere: from the set that was found once
+ * more, until that goes no further. */
+static void repeat(struct service *service)
+{
+    struct finder *finder = service->finder;
+    size_t wishes = finder->question->wish_count, count = finder->margins.knob_count;
+    for (int i = 0; i < ROUNDS; i++) {
+        const struct sought before = {copy(finder, service->at.x), service->at.least};
+        const char **texts = service->texts;
+        struct granted *granted =
+            ARENA_ARRAY(finder->margins.arena, struct granted, wishes + 1);
+        service->texts = ARENA_ARRAY(finder->margins.arena, const char *, count + 1);
+        bool further =
+            serve_all(service, granted) && goes_further(service, service->at.x, before.x);
+        if (further) {
+            memcpy(texts, service->texts, count * sizeof *texts);
+            finder->out->granted = granted;
+        }
+        service->texts = texts;
+        if (further)
+            continue;
+        service->at = before;
+        return;
+    }
 }
 
 bool find_wished(struct finder *finder, struct sought *best, const char **texts)
@@ -403,8 +459,11 @@ bool find_wished(struct finder *finder, struct sought *best, const char **texts)
     for (size_t i = 0; i < sizeof enough / sizeof *enough; i++) {
         service.enough = enough[i];
         service.at = (struct sought){copy(finder, best->x), best->least};
-        if (!serve_all(&service))
+        free_all(&service);
+        start_near(&service);
+        if (!serve_all(&service, out->granted))
             continue;
+        repeat(&service);
         tell_granted(finder, &service);
         *best = service.at;
         return true;

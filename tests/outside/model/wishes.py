@@ -29,6 +29,8 @@ SAMPLES = sorted(glob.glob(os.path.join(os.path.dirname(os.path.abspath(__file__
                                         "sample-configs", "*.yaml")))
 ASKED = 3  # numbers of each machine
 STEP = {"mm": 0.1, "mm/min": 1, "s": 0.1, "in": 0.001, "in/min": 0.1, "m/min": 0.01, "mm/s": 0.1}
+STEP_SI = {"mm": 1e-4, "mm/min": 1e-3 / 60, "s": 0.1, "in": 25.4e-6, "in/min": 2.54e-3 / 60,
+           "m/min": 1e-2 / 60, "mm/s": 1e-4}
 CLOSE = 1e-9
 GUARD = 1.2
 
@@ -84,6 +86,21 @@ def check_bounds(program, folder, name, said, wish):
         yield f"{wish['wish']} {wish['field']}: {rules} hold with {further}"
 
 
+def check_end(program, folder, copy, said, wish):
+    """From the set that was found the same numbers go no further."""
+    text = call(program, folder, "propose", "--format", "json", f"--{wish['wish']}", wish["field"],
+                copy, *said["fields"])
+    again = json.loads(text)["wishes"] if text and json.loads(text)["state"] == "found" else []
+    number, unit = wish["after"]["text"].rsplit(" ", 1)
+    if "/" in number or unit not in STEP_SI:
+        return
+    for one in again:
+        further = (one["after"]["si"] - wish["after"]["si"]) * (-1 if wish["wish"] == "least" else 1)
+        if all(bound["by"] == "rule" for bound in one["bounds"]) and further > STEP_SI[unit] * 1.01:
+            yield (f"{wish['wish']} {wish['field']}: {wish['after']['text']}, and from there "
+                   f"{one['after']['text']}")
+
+
 def check_guard(machine, wish):
     if wish["field"] != "spindle.dwell_after_stop" or wish["after"] == wish["before"]:
         return
@@ -117,6 +134,8 @@ def check_wish(program, folder, name, window, kind):
     by = {one["by"] for one in wish["bounds"]}
     if held or not wish["bounds"]:
         return "held back", wrong
+    if by == {"rule"}:
+        wrong += check_end(program, folder, copy, said, wish)
     if "nothing" in by and all_held(said) and window["low" if kind == "least" else "high"]:
         wrong.append(f"{kind} {window['field']}: said not to be bounded, and its window is")
     if "rule" in by and all_held(said):
