@@ -1,5 +1,7 @@
 #include "propose/propose.h"
 
+#include <math.h>
+
 #include "propose/cases.h"
 #include "propose/conflict.h"
 #include "propose/guard.h"
@@ -93,6 +95,27 @@ static void note_holding(struct finder *finder, const double *x, bool *holds)
     }
 }
 
+/* The number for whose sake it stays: held back it keeps it from holding.  NULL: there is none.
+ */
+static const char *held_by(struct finder *finder, size_t i)
+{
+    struct margins *margins = &finder->margins;
+    const struct stake *alone = &margins->stakes[i];
+    size_t count = margins->knob_count;
+    bool *moves = ARENA_ARRAY(margins->arena, bool, count + 1), any = false;
+    struct sought found;
+    for (size_t k = 0; k < count; k++) {
+        moves[k] = finder->moves[k] || margins->rests_on[i * count + k];
+        any |= moves[k] && !finder->moves[k];
+    }
+    if (!any || !cases_hold(margins, moves, &(struct cases_of){&alone, 1, false}, &found))
+        return NULL;
+    for (size_t k = 0; k < count; k++)
+        if (moves[k] && !finder->moves[k] && found.x[k] != finder->now[k])
+            return finder->out->paths[k];
+    return NULL;
+}
+
 /* What fails whatever the numbers are is set aside, and told: it must not keep the rest from
  * being mended.  How many of those that fail are left. */
 static size_t set_aside(struct finder *finder)
@@ -117,6 +140,7 @@ static size_t set_aside(struct finder *finder)
             continue;
         struct excluded stay;
         tell_name(finder, stake, &stay);
+        stay.held = held_by(finder, i);
         VECTOR_ADD(margins->arena, &stays, stay);
         stake->resting = true;
     }
@@ -143,7 +167,7 @@ static void find_ways(struct finder *finder, const struct excluded *excluded, si
     margins_ask(&finder->margins, finder->now);
     for (size_t i = 0; i < count; i++)
         ways_look(&ways, &finder->describer, &excluded[i].instance);
-    out->ways = ways_find(&ways, &out->way_count);
+    out->ways = ways_find(&ways, &out->way_count, &out->ways_left);
 }
 
 /* Where there is none: `best` comes nearest. */
@@ -179,6 +203,7 @@ static void find(struct finder *finder)
     struct sought best;
     bool wishes = finder->question->wish_count;
     out->state = PROPOSAL_NONE;
+    out->exact = -HUGE_VAL;
     guard_numbers(finder);
     if (!set_aside(finder) && !wishes) {
         find_ways(finder, out->stays, out->stay_count);

@@ -98,6 +98,8 @@ struct proposed_set {
 struct excluded {
     struct instance instance;
     const char *rule, *subject;
+    const char *held; /* of what stays: the number that is held back, with which it would hold;
+                         NULL: there is none */
 };
 
 enum proposal_state {
@@ -136,6 +138,7 @@ struct proposal {
     bool coast_unknown; /* a wait may get shorter, and nobody knows how long the spindle coasts */
     struct way_out *ways; /* and by how much else would have to change: see propose/ways.h */
     size_t way_count;
+    size_t ways_left; /* numbers on which they rest too, but that were not looked at */
 };
 
 /* Numbers that may change; each once. */

@@ -11,7 +11,7 @@ void tell_name(struct finder *finder, const struct stake *stake, struct excluded
 {
     struct finding bare;
     describe_bare(&finder->describer, &stake->instance, &bare);
-    *out = (struct excluded){stake->instance, bare.rule, bare.subject};
+    *out = (struct excluded){stake->instance, bare.rule, bare.subject, NULL};
 }
 
 /* What would fail, or have the least margin, with this one number as the file has it. */

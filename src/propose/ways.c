@@ -9,7 +9,7 @@
 #include "quantity/quantity.h"
 #include "rules/derived_trace.h"
 
-enum { WAYS_MAX = 8 };
+enum { WAYS_MAX = 8 /* numbers that are looked at: each is a search */ };
 
 /* A change of less than this part of a step is none. */
 #define LITTLE 1e-3
@@ -33,8 +33,7 @@ static void add_place(struct ways *ways, const struct field_place *place)
     for (size_t i = 0; i < ways->places.count; i++)
         if (is_same(&ways->places.items[i], place))
             return;
-    if (ways->places.count < WAYS_MAX)
-        VECTOR_ADD(ways->of.arena, &ways->places, *place);
+    VECTOR_ADD(ways->of.arena, &ways->places, *place);
 }
 
 void ways_look(struct ways *ways, const struct describer *describer,
@@ -54,6 +53,17 @@ void ways_look(struct ways *ways, const struct describer *describer,
             continue;
         struct field_place place = {read->leaf, read->record, read->part};
         add_place(ways, &place);
+    }
+}
+
+/* A remark that is made anyhow keeps nobody from a way out. */
+static void rest_remarks(struct margins *margins)
+{
+    for (size_t i = 0; i < margins->stake_count; i++) {
+        struct stake *stake = &margins->stakes[i];
+        if (stake->fails &&
+            runner_requirement(margins->runner, &stake->instance)->level == LEVEL_NOTE)
+            stake->resting = true;
     }
 }
 
@@ -81,6 +91,7 @@ static bool find_way(const struct ways *ways, const struct field_place *place,
     }
     weights[count - 1] = 1;
     margins_ask(&margins, now);
+    rest_remarks(&margins);
     margins_remember(&margins);
     seek_greatest(&margins, moves, now, &found);
     if (found.least < SEEK_HOLDS)
@@ -107,11 +118,13 @@ static int compare_ways(const void *a, const void *b)
     return by_x != by_y ? (by_x < by_y ? -1 : 1) : strcmp(x->path, y->path);
 }
 
-struct way_out *ways_find(const struct ways *ways, size_t *count)
+struct way_out *ways_find(const struct ways *ways, size_t *count, size_t *left)
 {
-    struct way_out *out = ARENA_ARRAY(ways->of.arena, struct way_out, ways->places.count + 1);
+    size_t looked = ways->places.count < WAYS_MAX ? ways->places.count : WAYS_MAX;
+    struct way_out *out = ARENA_ARRAY(ways->of.arena, struct way_out, looked + 1);
     *count = 0;
-    for (size_t i = 0; i < ways->places.count; i++)
+    *left = ways->places.count - looked;
+    for (size_t i = 0; i < looked; i++)
         *count += find_way(ways, &ways->places.items[i], &out[*count]);
     qsort(out, *count, sizeof *out, compare_ways);
     return out;

@@ -28,7 +28,8 @@ struct ways {
 void ways_look(struct ways *ways, const struct describer *describer,
                const struct instance *instance);
 
-/* Those with which there is a set, the least change first; `*count` of them. */
-struct way_out *ways_find(const struct ways *ways, size_t *count);
+/* Those with which there is a set, the least change first; `*count` of them.  Of many numbers
+ * only the first are looked at; `*left` are not. */
+struct way_out *ways_find(const struct ways *ways, size_t *count, size_t *left);
 
 #endif

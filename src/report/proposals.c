@@ -260,39 +260,63 @@ static void add_rules(const struct layout *layout, const struct excluded *items,
     for (size_t i = 0, same; i < count; i += same) {
         for (same = 1; i + same < count && strcmp(items[i].rule, items[i + same].rule) == 0;)
             same++;
-        wrap_format(layout->out, &below, "%s%s",
+        wrap_format(layout->out, &below, "%s%s%s%s",
                     who(layout->out->arena, items[i].rule, items[i].subject),
                     same > 1 ? arena_format(layout->out->arena, " and %zu more of it", same - 1)
-                             : "");
+                             : "",
+                    items[i].held ? ": " : "", items[i].held ? items[i].held : "");
     }
 }
 
 static void add_ways(const struct layout *layout, const struct proposal *proposal)
 {
     struct wrap wrap = {layout->width, 0, 0}, below = {layout->width, 2, 6};
-    if (!proposal->way_count)
-        return;
-    wrap_add(
-        layout->out, &wrap,
-        view_of("One of these alone, otherwise than the file says, would do. What is measured "
+    if (proposal->way_count)
+        wrap_add(
+            layout->out, &wrap,
+            view_of(
+                "One of these alone, otherwise than the file says, would do. What is measured "
                 "is measured again, never written to suit a rule:"));
     for (size_t i = 0; i < proposal->way_count; i++)
         wrap_format(layout->out, &below, "%s: %s by %s, now %s%s", proposal->ways[i].path,
                     proposal->ways[i].change > 0 ? "higher" : "lower",
                     proposal->ways[i].by_text, proposal->ways[i].now_text,
                     proposal->ways[i].kept ? ", which is kept" : "");
+    if (proposal->ways_left)
+        wrap_format(
+            layout->out, &wrap,
+            "These rules rest on %zu more number%s of which it was not looked at whether "
+            "another value alone would do.",
+            proposal->ways_left, proposal->ways_left == 1 ? "" : "s");
+}
+
+/* Of what stays, that which a number would mend that is held back, or the rest. */
+static void add_stays_as(const struct layout *layout, const struct proposal *proposal,
+                         bool held, const char *heading)
+{
+    struct wrap wrap = {layout->width, 0, 0};
+    struct excluded *items =
+        ARENA_ARRAY(layout->out->arena, struct excluded, proposal->stay_count + 1);
+    size_t count = 0;
+    for (size_t i = 0; i < proposal->stay_count; i++)
+        if ((proposal->stays[i].held != NULL) == held)
+            items[count++] = proposal->stays[i];
+    if (!count)
+        return;
+    wrap_add(layout->out, &wrap, view_of(heading));
+    add_rules(layout, items, count);
 }
 
 static void add_stays(const struct layout *layout, const struct proposal *proposal)
 {
-    struct wrap wrap = {layout->width, 0, 0};
     if (!proposal->stay_count)
         return;
-    wrap_add(
-        layout->out, &wrap,
-        view_of(
-            "This was left out, since no set was found within the travel with which it holds:"));
-    add_rules(layout, proposal->stays, proposal->stay_count);
+    add_stays_as(layout, proposal, true,
+                 "This was left out, since it would hold only with another value of a number "
+                 "that is held back:");
+    add_stays_as(
+        layout, proposal, false,
+        "This was left out, since no set was found within the travel with which it holds:");
     if (!proposal->excluded_count)
         add_ways(layout, proposal);
     buffer_byte(layout->out, '\n');
@@ -474,6 +498,8 @@ static void add_json_rules(struct json *json, const char *key, const struct excl
         json_key(json, "rule"), json_text(json, items[i].rule);
         json_key(json, "subject"), json_text(json, items[i].subject);
         json_key(json, "requirement"), json_count(json, items[i].instance.requirement);
+        if (items[i].held)
+            json_key(json, "held_back"), json_text(json, items[i].held);
         json_close(json, '}');
     }
     json_close(json, ']');
@@ -495,6 +521,7 @@ static void add_json_conflict(struct json *json, const struct proposal *proposal
         json_close(json, '}');
     }
     json_close(json, ']');
+    json_key(json, "ways_not_looked_at"), json_count(json, proposal->ways_left);
 }
 
 static void add_json_wishes(struct json *json, const struct proposal *proposal)

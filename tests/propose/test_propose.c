@@ -112,6 +112,38 @@ Test(propose, ways_out)
     close_shop(&shop);
 }
 
+/* A remark that is made anyhow keeps nobody from a way out. */
+Test(propose, ways_out_past_a_remark)
+{
+    struct shop shop;
+    READ(&shop, A " >= 90 mm", A " <= work.height", "work.height <= 1 mm");
+    const struct instance remark = {.rule = 2, .implied_by = RULE_NONE};
+    cr_expect_eq(propose(&shop, NULL).way_count, 0);
+    ((struct requirement *)runner_requirement(&shop.runner, &remark))->level = LEVEL_NOTE;
+    struct proposal found = propose(&shop, NULL);
+    cr_assert_eq(found.way_count, 1);
+    cr_expect_str_eq(found.ways[0].path, "work.height");
+    close_shop(&shop);
+}
+
+/* Each is a search: of many numbers some are not looked at, and how many is told. */
+Test(propose, ways_that_are_not_looked_at)
+{
+    struct shop shop;
+    OPEN(&shop, A " >= 99 mm",
+         A " <= work.height + homing.x.release + homing.y.release + homing.z.release + "
+           "homing.x.overtravel + homing.y.overtravel + homing.z.overtravel + "
+           "homing.z.repeatability + homing.x.repeatability + homing.y.repeatability");
+    struct proposal found = propose(&shop, NULL);
+    cr_assert_eq(found.state, PROPOSAL_NONE);
+    cr_expect_leq(found.way_count, 8);
+    cr_expect_eq(found.ways_left, 2);
+    close_shop(&shop);
+    OPEN(&shop, A " >= 90 mm", A " <= work.height");
+    cr_expect_eq(propose(&shop, NULL).ways_left, 0);
+    close_shop(&shop);
+}
+
 /* What somebody accepts bounds nothing. */
 Test(propose, what_is_accepted)
 {

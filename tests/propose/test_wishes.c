@@ -321,6 +321,26 @@ Test(wishes, what_cannot_be_asked_holds_back)
     close_shop(&shop);
 }
 
+/* What would hold with another number of what is held back stays for its sake, and is told so;
+ * what would not hold with that either stays for want of a set. */
+Test(wishes, what_stays_since_its_number_is_held_back)
+{
+    struct shop shop;
+    const struct asked asked = {.places = shop_places, .count = 2};
+    OPEN(&shop, A " >= 20 mm", A " >= spindle.run_up" SECONDS, A " >= 90 m", B " >= 25 mm");
+    forget(&shop, FIELD_SPINDLE_RUN_UP);
+    hurts_person(&shop, 1);
+    struct proposal found = propose(&shop, &asked);
+    cr_assert_eq(found.state, PROPOSAL_FOUND);
+    cr_assert_eq(found.stay_count, 2);
+    cr_expect_str_eq(found.stays[0].rule, "house-0");
+    cr_assert_not_null(found.stays[0].held);
+    cr_expect_str_eq(found.stays[0].held, A);
+    cr_expect_str_eq(found.stays[1].rule, "house-2");
+    cr_expect_null(found.stays[1].held);
+    close_shop(&shop);
+}
+
 /* A rule without a margin bounds as well. */
 Test(wishes, bounded_by_what_has_no_margin)
 {

@@ -88,8 +88,10 @@ def check_bounds(program, folder, name, said, wish):
 
 def check_end(program, folder, copy, said, wish):
     """From the set that was found the same numbers go no further."""
+    held = {one["field"] for one in said["held_back"] if not one["moves"]}
+    moved = [field for field in said["fields"] if field not in held]
     text = call(program, folder, "propose", "--format", "json", f"--{wish['wish']}", wish["field"],
-                copy, *said["fields"])
+                copy, *moved)
     again = json.loads(text)["wishes"] if text and json.loads(text)["state"] == "found" else []
     number, unit = wish["after"]["text"].rsplit(" ", 1)
     if "/" in number or unit not in STEP_SI:
