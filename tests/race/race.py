@@ -18,6 +18,9 @@ import tempfile
 import yaml
 
 HERE = pathlib.Path(__file__).resolve().parent
+sys.path.insert(0, str(HERE.parent))
+from leaves import changed  # noqa: E402
+
 SAMPLES = HERE.parents[1] / "sample-configs"
 TODAY = "2026-11-25"
 GOOD = 0.9  # of all
@@ -39,17 +42,6 @@ def finds_nothing(program, folder):
                 "m.yaml").returncode == 0
 
 
-def leaves(tree, path=""):
-    if isinstance(tree, dict):
-        for key, value in tree.items():
-            yield from leaves(value, f"{path}.{key}" if path else key)
-    elif isinstance(tree, list) and any(isinstance(item, dict) for item in tree):
-        for i, item in enumerate(tree):
-            yield from leaves(item, f"{path}[{i}]")
-    else:
-        yield path, tree
-
-
 def is_chosen(program, path):
     said = call(program, None, "explain", path).stdout
     return any(line.split()[:2] == ["nature", "chosen"] for line in said.splitlines())
@@ -57,9 +49,7 @@ def is_chosen(program, path):
 
 def bent(program, good, after):
     """What is otherwise than in the machine that passed, and is not chosen."""
-    old, new = (dict(leaves(yaml.load(text, yaml.BaseLoader))) for text in (good, after))
-    return [path for path in old.keys() | new.keys()
-            if old.get(path) != new.get(path) and not is_chosen(program, path)]
+    return [path for path in changed(good, after) if not is_chosen(program, path)]
 
 
 def edited(text, edits):

@@ -17,12 +17,11 @@ import subprocess
 import sys
 import tempfile
 
-import yaml
-
 import generate
 
 HERE = pathlib.Path(__file__).resolve().parent
 sys.path.insert(0, str(HERE.parents[1]))
+from leaves import changed  # noqa: E402
 from share import share  # noqa: E402
 
 SAMPLES = HERE.parents[2] / "sample-configs"
@@ -46,28 +45,11 @@ def check(program, folder, name):
     return done.returncode, [failed[level] for level in ("error", "warning", "note")]
 
 
-def leaves(tree, path=""):
-    if isinstance(tree, dict):
-        for key, value in tree.items():
-            yield from leaves(value, f"{path}.{key}" if path else key)
-    elif isinstance(tree, list) and any(isinstance(item, dict) for item in tree):
-        for i, item in enumerate(tree):
-            yield from leaves(item, f"{path}[{i}]")
-    else:
-        yield path, tree
-
-
 @functools.lru_cache(maxsize=None)
 def is_chosen(program, path):
     """By what `explain` says of the field; one of a pair by the pair."""
     said = call(program, None, "explain", path).stdout
     return any(line.split()[:2] == ["nature", "chosen"] for line in said.splitlines())
-
-
-def changed(before, after):
-    old = dict(leaves(yaml.load(before, yaml.BaseLoader)))
-    new = dict(leaves(yaml.load(after, yaml.BaseLoader)))
-    return [path for path in old.keys() | new.keys() if old.get(path) != new.get(path)]
 
 
 def put_right(program, folder, name):

@@ -165,17 +165,23 @@ def check_machine(program, folder, seed):
     return counts, [f"machine {seed}: {one}" for one in wrong]
 
 
-def main(program, count=60, first=0):
+def go_through(program, count, first, check):
+    """What a check of one seed counts, and finds wrong, of a share of them; both are printed."""
     total, wrong = collections.Counter(), []
     program = os.path.abspath(program)
     with tempfile.TemporaryDirectory() as folder, \
             concurrent.futures.ThreadPoolExecutor(2) as pool:
         seeds = share(range(int(first), int(first) + int(count)), 2)
-        for counts, found in pool.map(lambda s: check_machine(program, folder, s), seeds):
+        for counts, found in pool.map(lambda s: check(program, folder, s), seeds):
             total += counts
             wrong += found
     print(*wrong[:40], sep="\n")
     print(", ".join(f"{number} {what}" for what, number in total.items()), f"; {len(wrong)} wrong")
+    return total, wrong
+
+
+def main(program, count=60, first=0):
+    total, wrong = go_through(program, count, first, check_machine)
     sys.exit(1 if wrong or total["found"] < total["machines"] / 20 else 0)
 
 

@@ -11,19 +11,17 @@ change, before and after, is the mean of what `dryrun` says of changes from each
 the next, and no more than it was where all held.
 """
 import collections
-import concurrent.futures
 import glob
 import json
 import os
 import random
 import re
 import sys
-import tempfile
 
 import yaml
 
 import generate
-from proposals import OF_RULES, SCHEMA, call, evaluations, share, with_set
+from proposals import OF_RULES, SCHEMA, call, evaluations, go_through, with_set
 
 SAMPLES = sorted(glob.glob(os.path.join(os.path.dirname(os.path.abspath(__file__)), "..", "..", "..",
                                         "sample-configs", "*.yaml")))
@@ -39,6 +37,26 @@ def fails_anew(before, after):
     return [key for key, (outcome, *_) in after.items()
             if outcome == "failed" and key[0] != OF_RULES and
             before.get(key, ("held",))[0] not in ("failed", "unchecked")]
+
+
+def propose(program, folder, *arguments):
+    """What is said, its state "refused" where nothing is; and what is wrong with it."""
+    text = call(program, folder, "propose", "--format", "json", *arguments)
+    if text is None:
+        return {"state": "refused"}, []
+    said = json.loads(text)
+    wrong = [f"{list(one.path)}: {one.message[:200]}" for one in SCHEMA.iter_errors(said)]
+    if said["state"] == "found" and said["refuted"]:
+        said["state"] = "refuted"
+        wrong.append(f"{' '.join(arguments)}: {said['refuted']}")
+    return said, wrong
+
+
+def try_set(program, folder, name, said):
+    """A copy of the file with the set in it, and what fails there that did not."""
+    before = evaluations(program, folder, name)
+    copy = with_set(program, folder, name, changes_of(said))
+    return copy, fails_anew(before, evaluations(program, folder, copy))
 
 
 def changes_of(said):
@@ -88,15 +106,13 @@ def check_bounds(program, folder, name, said, wish):
 
 def check_end(program, folder, copy, said, wish):
     """From the set that was found the same numbers go no further."""
-    held = {one["field"] for one in said["held_back"] if not one["moves"]}
-    moved = [field for field in said["fields"] if field not in held]
-    text = call(program, folder, "propose", "--format", "json", f"--{wish['wish']}", wish["field"],
-                copy, *moved)
-    again = json.loads(text)["wishes"] if text and json.loads(text)["state"] == "found" else []
     number, unit = wish["after"]["text"].rsplit(" ", 1)
     if "/" in number or unit not in STEP_SI:
         return
-    for one in again:
+    held = {one["field"] for one in said["held_back"] if not one["moves"]}
+    moved = [field for field in said["fields"] if field not in held]
+    again, _ = propose(program, folder, f"--{wish['wish']}", wish["field"], copy, *moved)
+    for one in again.get("wishes", ()):
         further = (one["after"]["si"] - wish["after"]["si"]) * (-1 if wish["wish"] == "least" else 1)
         if all(bound["by"] == "rule" for bound in one["bounds"]) and further > STEP_SI[unit] * 1.01:
             yield (f"{wish['wish']} {wish['field']}: {wish['after']['text']}, and from there "
@@ -115,21 +131,13 @@ def check_guard(machine, wish):
 
 
 def check_wish(program, folder, name, window, kind):
-    text = call(program, folder, "propose", "--format", "json", f"--{kind}", window["field"], name)
-    if text is None:
-        return "refused", []
-    said = json.loads(text)
-    wrong = [f"{list(one.path)}: {one.message[:200]}" for one in SCHEMA.iter_errors(said)]
+    said, wrong = propose(program, folder, f"--{kind}", window["field"], name)
     if said["state"] != "found":
         return said["state"], wrong
-    if said["refuted"]:
-        return "refuted", wrong + [f"{kind} {window['field']}: {said['refuted']}"]
     wish, = said["wishes"]
     held = any(one["field"] == wish["field"] and not one["moves"] for one in said["held_back"])
-    before = evaluations(program, folder, name)
-    copy = with_set(program, folder, name, changes_of(said))
-    after = evaluations(program, folder, copy)
-    wrong += [f"{kind} {window['field']}: {key} fails with it" for key in fails_anew(before, after)]
+    copy, fail = try_set(program, folder, name, said)
+    wrong += [f"{kind} {window['field']}: {key} fails with it" for key in fail]
     with open(os.path.join(folder, name), encoding="utf-8") as file:
         machine = yaml.safe_load(file)
     wrong += check_guard(machine, wish)
@@ -161,19 +169,12 @@ def seconds_of(program, folder, name, cutters):
 
 
 def check_fastest(program, folder, name):
-    text = call(program, folder, "propose", "--format", "json", "--fastest", name)
-    if text is None:
-        return "refused", []
-    said = json.loads(text)
-    wrong = [f"{list(one.path)}: {one.message[:200]}" for one in SCHEMA.iter_errors(said)]
+    said, wrong = propose(program, folder, "--fastest", name)
     if said["state"] != "found":
         return said["state"], wrong
-    if said["refuted"]:
-        return "refuted", wrong + [f"fastest: {said['refuted']}"]
     wish, = said["wishes"]
-    copy = with_set(program, folder, name, changes_of(said))
-    before, after = evaluations(program, folder, name), evaluations(program, folder, copy)
-    wrong += [f"fastest: {key} fails with it" for key in fails_anew(before, after)]
+    copy, fail = try_set(program, folder, name, said)
+    wrong += [f"fastest: {key} fails with it" for key in fail]
     with open(os.path.join(folder, name), encoding="utf-8") as file:
         cutters = [one["number"] for one in yaml.safe_load(file)["cutters"]]
     if len(set(cutters)) < len(cutters):
@@ -218,16 +219,7 @@ def check_machine(program, folder, name, rng):
 
 
 def main(program, count=60, first=0):
-    total, wrong = collections.Counter(), []
-    program = os.path.abspath(program)
-    with tempfile.TemporaryDirectory() as folder, \
-            concurrent.futures.ThreadPoolExecutor(2) as pool:
-        seeds = share(range(int(first), int(first) + int(count)), 2)
-        for counts, found in pool.map(lambda s: check_seed(program, folder, s), seeds):
-            total += counts
-            wrong += found
-    print(*wrong[:40], sep="\n")
-    print(", ".join(f"{number} {what}" for what, number in total.items()), f"; {len(wrong)} wrong")
+    total, wrong = go_through(program, count, first, check_seed)
     few = total["bounded by rule"] + total["bounded by a window and rule"] < total["machines"] / 4
     sys.exit(1 if wrong or few else 0)
 
