@@ -5,6 +5,7 @@
 
 #include "cli/batch.h"
 #include "cli/books.h"
+#include "cli/check_sheet.h"
 #include "cli/input.h"
 #include "cli/shop.h"
 #include "mend/mend.h"
@@ -244,6 +245,8 @@ static void write_part(struct job *job, bool at_end)
 
 enum exit_status command_check(struct run *run)
 {
+    if (run->options.values[OPTION_SHEET].given)
+        return check_sheet(run);
     struct job *job = ARENA_NEW(run->arena, struct job);
     job->run = run;
     const char *wrong = list_files(job);

@@ -12,6 +12,7 @@
 #include "motion/change.h"
 #include "report/proposals.h"
 #include "report/report.h"
+#include "report/sheets.h"
 #include "rules/check.h"
 #include "rules/remedy.h"
 
@@ -100,6 +101,13 @@ MUST_USE const char *machine_file_sheet(struct arena *arena,
 /* Adds the blank form of the round of one machine, as a page of HTML. */
 void machine_file_form(struct arena *arena, const struct check_options *options,
                        struct machine_file *file, struct buffer *out);
+
+/* Holds a sheet against the file as it is now.  `name` is what the sheet is called, `page` its
+ * bytes. */
+MUST_USE const char *machine_file_compare(struct arena *arena,
+                                          const struct check_options *options,
+                                          struct machine_file *file, const char *name,
+                                          struct view page, struct sheet_comparison *out);
 
 /* Adds the JSON Schema of a machine file. */
 void schema_write(struct buffer *out);

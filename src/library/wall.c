@@ -6,6 +6,7 @@
 #include "draw/sheet.h"
 #include "draw/svg.h"
 #include "library/machine_file.h"
+#include "wall/claims.h"
 
 /* The change that it shows: of the cutter it is for, else that which comes nearest to anything.
  */
@@ -66,11 +67,21 @@ static const char *name_of(const struct machine_file *file)
     return slash && slash[1] ? slash + 1 : file->path;
 }
 
+static void check_all(struct arena *arena, const struct check_options *options,
+                      struct machine_file *file, struct file_report *report)
+{
+    struct check_options checking = *options;
+    checking.show = SHOW_DEFAULT; /* of what holds, the tightest of each rule */
+    checking.words = true;
+    checking.remedies = true;
+    checker_check_machine(checker_new(arena, &checking), arena, &file->machine, &file->sink,
+                          report);
+}
+
 const char *machine_file_sheet(struct arena *arena, const struct check_options *options,
                                struct machine_file *file, const struct wall_asked *asked,
                                struct buffer *out, size_t *errors)
 {
-    struct check_options checking = *options;
     struct file_report report;
     struct dryrun dryrun;
     struct scene *scenes = ARENA_ARRAY(arena, struct scene, 2);
@@ -84,11 +95,7 @@ const char *machine_file_sheet(struct arena *arena, const struct check_options *
     if (wrong)
         return wrong;
     find_change(arena, file, asked, &dryrun, &wall);
-    checking.show = SHOW_DEFAULT; /* of what holds, the tightest of each rule */
-    checking.words = true;
-    checking.remedies = true;
-    checker_check_machine(checker_new(arena, &checking), arena, &file->machine, &file->sink,
-                          &report);
+    check_all(arena, options, file, &report);
     dryrun.errors = *errors = report.findings_by_level[LEVEL_ERROR];
     if (asked->drawn || wall.cutter == RECORD_NONE)
         make_scenes(arena, &wall, scenes);
@@ -96,6 +103,35 @@ const char *machine_file_sheet(struct arena *arena, const struct check_options *
         svg_write_both(out, arena, &scenes[0], &scenes[1]);
     else
         write_page(out, arena, options, &wall, scenes);
+    return NULL;
+}
+
+/* The cutter that a page is about: by its number, as `sheet --for` has it. */
+static bool find_cutter(struct arena *arena, const struct machine_file *file,
+                        const struct sheet_state *state, uint32_t *cutter)
+{
+    *cutter = RECORD_NONE;
+    return !*state->cutter || !machine_file_cutter(arena, file, state->cutter, cutter);
+}
+
+const char *machine_file_compare(struct arena *arena, const struct check_options *options,
+                                 struct machine_file *file, const char *name, struct view page,
+                                 struct sheet_comparison *out)
+{
+    struct wall_claims then, now = {.items = {0}};
+    struct file_report report;
+    struct wall wall = {
+        .file = file, .report = &report, .today = day_text(arena, options->today)};
+    const char *wrong = wall_claims_read(arena, page, &then);
+    if (wrong)
+        return arena_format(arena, "%s cannot be compared: %s", name, wrong);
+    check_all(arena, options, file, &report);
+    bool there = find_cutter(arena, file, &then.state, &wall.cutter);
+    wall_claims(arena, &wall, &now);
+    if (!there)
+        now.items.count = 0; /* the cutter is gone, and all that the page says of it */
+    wall_compare(arena, &then, &now, out);
+    out->sheet = name;
     return NULL;
 }
 

@@ -10,13 +10,14 @@
 #include "base/buffer.h"
 #include "finding/finding.h"
 
-struct change;          /* motion/change.h */
-struct cutter_pair;     /* motion/change.h */
-struct layout;          /* report/internal.h */
-struct machine;         /* machine/machine.h */
-struct moved;           /* rules/moved.h */
-struct window;          /* rules/window.h */
-struct report_proposal; /* report/proposals.h */
+struct change;           /* motion/change.h */
+struct cutter_pair;      /* motion/change.h */
+struct layout;           /* report/internal.h */
+struct machine;          /* machine/machine.h */
+struct moved;            /* rules/moved.h */
+struct window;           /* rules/window.h */
+struct report_proposal;  /* report/proposals.h */
+struct sheet_comparison; /* report/sheets.h */
 
 /* What one whole run found; summed in the order of the files. */
 struct run_totals {
@@ -46,6 +47,7 @@ enum report_source {
     REPORT_WINDOWS,
     REPORT_MOVES,
     REPORT_PROPOSAL,
+    REPORT_SHEET,      /* of a sheet beside the machine, and of the file now */
     REPORT_COMPARISON, /* of a file before a revision and after it */
     REPORT_SOURCES
 };
@@ -60,6 +62,7 @@ struct report {
         const struct dryrun *moves;
         const struct report_proposal *proposal;
         const struct moved *comparison;
+        const struct sheet_comparison *sheet;
     };
 };
 

@@ -59,6 +59,18 @@ size_t utf8_read(struct view text, uint32_t *point)
     return 0;
 }
 
+size_t utf8_write(uint32_t point, char bytes[4])
+{
+    static const unsigned char firsts[] = {0, 0, 0xc0, 0xe0, 0xf0};
+    size_t size = point < 0x80 ? 1 : point < 0x800 ? 2 : point < 0x10000 ? 3 : 4;
+    if (point > 0x10ffff || (point >= 0xd800 && point <= 0xdfff))
+        return 0;
+    for (size_t i = size; i-- > 1; point >>= 6)
+        bytes[i] = (char)(0x80 | (point & 0x3f));
+    bytes[0] = (char)(firsts[size] | point);
+    return size;
+}
+
 size_t utf8_check(struct view text)
 {
     size_t at = 0;

@@ -11,6 +11,9 @@
  * returns 0 and leaves `*point` alone. */
 size_t utf8_read(struct view text, uint32_t *point);
 
+/* Writes a code point; how many bytes, 0 for what is none (a surrogate, beyond U+10FFFF). */
+size_t utf8_write(uint32_t point, char bytes[4]);
+
 /* The offset of the first byte that is not UTF-8, or text.size where all is. */
 size_t utf8_check(struct view text);
 

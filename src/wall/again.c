@@ -55,7 +55,8 @@ void wall_add_again(struct poster *poster)
         "the table was moved or its zero set anew: proveout revise FILE table",
         "the spoilboard was surfaced or replaced: proveout revise FILE board",
         "a cutter is new or sits otherwise: proveout revise FILE cutter N, or add cutter",
-        "then print this sheet anew, and take the old one down"};
+        "is this sheet still that of the file? proveout check --sheet SHEET FILE",
+        "then print it anew, and take the old one down"};
     for (size_t i = 0; i < sizeof changes / sizeof *changes; i++) {
         paper_keep(&poster->paper);
         paper_item(&poster->paper, changes[i], false);

@@ -4,6 +4,7 @@
 
 #include "quantity/quantity.h"
 #include "report/tell.h"
+#include "wall/claims.h"
 #include "wall/paper.h"
 #include "wall/wall.h"
 
@@ -49,6 +50,20 @@ const char *wall_state(struct arena *arena, const char *name, const char *today,
 void wall_open_page(struct buffer *out, const char *title, const char *head);
 void wall_close_page(struct buffer *out);
 
+/* Begins a sheet. */
+void wall_open(struct poster *poster, struct arena *arena, const struct wall *wall);
+
+/* Calls `tell` for every value that the file gives of what the page is about, in the order of
+ * the fields, with its path: by the name of a record as long as that is its own, so that a
+ * sheet tells what each of them had.  `wanted` NULL: all are. */
+void wall_each_value(struct poster *poster, bool (*wanted)(enum field_id id),
+                     void (*tell)(void *user, enum field_id id, uint32_t record,
+                                  const char *path),
+                     void *user);
+
+/* Text of HTML as it is read: references are what they stand for. */
+const char *wall_unescaped(struct arena *arena, struct view text);
+
 /* The parts, in the order of the sheet. */
 void wall_add_state(struct poster *poster); /* which machine, which file, what was found */
 void wall_add_cautions(struct poster *poster);
@@ -62,6 +77,6 @@ void wall_add_questions(struct poster *poster);
 void wall_add_first_run(struct poster *poster);
 void wall_add_descent(struct poster *poster); /* of that, how one cutter comes down */
 void wall_add_again(struct poster *poster);
-void wall_add_values(struct poster *poster);
+void wall_add_claims(struct poster *poster, const struct wall_claims *claims);
 
 #endif

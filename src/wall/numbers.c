@@ -1,4 +1,4 @@
-/* The numbers that the controller is to have, and every value of the file. */
+/* The numbers that the controller is to have, and what is to be compared of a cutter. */
 #include "draw/letters.h"
 #include "wall/internal.h"
 
@@ -11,9 +11,6 @@ static const struct paper_table numbers = {
     "numbers for the controller",
     4,
     {{"same", 1500}, {"field of the file", 5000}, {"value", 3500}, {"what it is", 8000}}};
-
-static const struct paper_table values = {
-    "every value of the file", 3, {{"field", 7000}, {"value", 8000}, {"line", 3000}}};
 
 /* Nobody types days and names into a controller. */
 static bool is_for_controller(enum field_id id)
@@ -32,54 +29,9 @@ static bool is_for_controller(enum field_id id)
     return false;
 }
 
-/* Is another one of the list called the same?  That is a mistake, which `check` tells. */
-static bool is_called_twice(const struct machine *machine, enum field_group group,
-                            uint32_t record)
+static void add_number(void *user, enum field_id id, uint32_t record, const char *path)
 {
-    enum field_id by = field_calling(group);
-    if (by == FIELD_COUNT)
-        return false;
-    const struct field_value *own = machine_field(machine, by, record);
-    for (uint32_t i = 0; i < machine->groups[group].count; i++) {
-        const struct field_value *other = machine_field(machine, by, i);
-        if (i != record && own->state == VALUE_GIVEN && other->state == VALUE_GIVEN &&
-            (field_table[by].kind == KIND_TEXT ? view_equal(own->text, other->text)
-                                               : own->si == other->si))
-            return true;
-    }
-    return false;
-}
-
-/* Calls `tell` for every value that the file gives of what the page is about, in the order of
- * the fields, with its path: by the name of a record as long as that is its own, so that a
- * sheet tells what each of them had. */
-static void each_value(struct poster *poster, bool (*wanted)(enum field_id id),
-                       void (*tell)(struct poster *poster, enum field_id id, uint32_t record,
-                                    const char *path))
-{
-    const struct machine *machine = poster->machine;
-    struct arena *arena = poster->arena;
-    uint32_t one = poster->wall->cutter;
-    for (uint32_t group = 0; group < GROUP_COUNT; group++)
-        for (uint32_t record = 0; record < machine->groups[group].count; record++) {
-            if (one != RECORD_NONE && (group != GROUP_CUTTER || record != one))
-                continue;
-            bool twice = is_called_twice(machine, (enum field_group)group, record);
-            for (uint32_t i = group_table[group].first; i < group_table[group].end; i++) {
-                enum field_id id = (enum field_id)i;
-                if (machine_field(machine, id, record)->state != VALUE_GIVEN ||
-                    !machine_is_written(machine, id, record) || (wanted && !wanted(id)))
-                    continue;
-                const char *path = machine_path(arena, machine, id, record, 0);
-                tell(poster, id, record,
-                     twice ? path : machine_lasting_path(arena, machine, path));
-            }
-        }
-}
-
-static void add_number(struct poster *poster, enum field_id id, uint32_t record,
-                       const char *path)
-{
+    struct poster *poster = user;
     const struct paper_cell cells[] = {
         {.ticks = arena_format(poster->arena, "the controller has the same: %s", path)},
         {.text = path},
@@ -101,7 +53,7 @@ void wall_add_numbers(struct poster *poster)
         "without a tick.",
         false);
     size_t before = poster->paper.blocks.count;
-    each_value(poster, is_for_controller, add_number);
+    wall_each_value(poster, is_for_controller, add_number, poster);
     if (poster->paper.blocks.count == before)
         paper_text(&poster->paper, "The file gives none of them.", true);
 }
@@ -152,29 +104,4 @@ void wall_add_cutter(struct poster *poster)
         cells[i] = (struct paper_cell){.text = ""};
     if (count)
         paper_row(&poster->paper, &of_cutter, cells, NULL);
-}
-
-static void add_value(struct poster *poster, enum field_id id, uint32_t record,
-                      const char *path)
-{
-    const struct field_value *value = machine_field(poster->machine, id, record);
-    const char *text = field_value_text(poster->arena, id, value);
-    const char *line = "";
-    if (value->node) {
-        struct span span = value->node->span;
-        struct source *source = source_holding(poster->machine->tree->source, &span);
-        line = arena_format(poster->arena, "%u",
-                            source_place(source, span.start, COLUMN_BYTES).line);
-    }
-    const struct paper_cell cells[] = {{.text = path}, {.text = text}, {.text = line}};
-    paper_row(&poster->paper, &values, cells, &(struct paper_value){path, text});
-}
-
-void wall_add_values(struct poster *poster)
-{
-    paper_screen(&poster->paper);
-    paper_heading(&poster->paper, "Every value of the file, as it was");
-    paper_text(&poster->paper, "For screens, not printed: what the sheet was made from.",
-               false);
-    each_value(poster, NULL, add_value);
 }

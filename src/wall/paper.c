@@ -191,7 +191,7 @@ void paper_row(struct paper *paper, const struct paper_table *table,
     buffer_init(&out, paper->arena);
     buffer_text(&out, "<tr");
     if (value) {
-        add_attribute(&out, "field", value->field);
+        add_attribute(&out, value->kind, value->name);
         add_attribute(&out, "value", value->value);
     }
     buffer_byte(&out, '>');

@@ -42,9 +42,9 @@ struct paper_cell {
     bool has_bar;
 };
 
-/* What a row says to programs; either may be NULL. */
+/* What a row says to programs: data-KIND, "field" say, and data-value. */
 struct paper_value {
-    const char *field, *value;
+    const char *kind, *name, *value;
 };
 
 /* A box to be written in by hand: its label stands small in its upper left corner. */

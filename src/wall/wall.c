@@ -147,7 +147,7 @@ static void add_cutter_parts(struct poster *poster)
     wall_add_descent(poster);
 }
 
-static void write_parts(struct poster *poster, bool dense)
+static void write_parts(struct poster *poster, const struct wall_claims *claims, bool dense)
 {
     poster->paper =
         (struct paper){.arena = poster->arena, .title = title_of(poster), .dense = dense};
@@ -155,23 +155,33 @@ static void write_parts(struct poster *poster, bool dense)
         add_cutter_parts(poster);
     else
         add_parts(poster);
-    wall_add_values(poster);
+    wall_add_claims(poster, claims);
+}
+
+void wall_open(struct poster *poster, struct arena *arena, const struct wall *wall)
+{
+    *poster = (struct poster){.wall = wall, .machine = &wall->file->machine, .arena = arena};
+    poster->length = machine_unit(poster->machine, DIMENSION_LENGTH);
+    if (wall->cutter != RECORD_NONE)
+        poster->subject =
+            machine_record_name(arena, poster->machine, GROUP_CUTTER, wall->cutter);
 }
 
 void wall_write(struct buffer *out, struct arena *arena, const struct wall *wall)
 {
     struct poster *poster = ARENA_NEW(arena, struct poster);
-    *poster = (struct poster){.wall = wall, .machine = &wall->file->machine, .arena = arena};
-    poster->length = machine_unit(poster->machine, DIMENSION_LENGTH);
+    struct wall_claims *claims = ARENA_NEW(arena, struct wall_claims);
+    struct buffer mark;
+    wall_open(poster, arena, wall);
     if (wall->dryrun)
         teller_open(&poster->teller, arena, wall->dryrun);
-    if (wall->cutter != RECORD_NONE)
-        poster->subject =
-            machine_record_name(arena, poster->machine, GROUP_CUTTER, wall->cutter);
-    write_parts(poster, false);
+    wall_claims(arena, wall, claims);
+    write_parts(poster, claims, false);
     if (poster->subject && paper_pages(&poster->paper) > 1)
-        write_parts(poster, true);
-    wall_open_page(out, poster->paper.title, "");
+        write_parts(poster, claims, true);
+    buffer_init(&mark, arena);
+    wall_claims_mark(&mark, &claims->state);
+    wall_open_page(out, poster->paper.title, buffer_string(&mark));
     paper_finish(&poster->paper, out);
     wall_close_page(out);
 }

@@ -130,7 +130,7 @@ Test(paper, texts_are_harmless)
     struct paper paper = new_paper(arena);
     const struct paper_cell cells[] = {{.ticks = "\"><script>"}, {.text = "</td>"}};
     paper_heading(&paper, "<b>");
-    paper_row(&paper, &table, cells, &(struct paper_value){"a\"b", "<c>"});
+    paper_row(&paper, &table, cells, &(struct paper_value){"field", "a\"b", "<c>"});
     const char *text = finished(&paper);
     cr_expect(strstr(text, "a &lt;title&gt;"));
     cr_expect(strstr(text, "&lt;b&gt;"));
