@@ -319,7 +319,8 @@ struct layout {
     int32_t used;
     bool on_screen;
     const struct paper_block *open; /* the list or table that is open */
-    const struct paper_table *last; /* that had rows before */
+    const struct paper_table *last; /* that had rows before, */
+    uint32_t part;                  /* and in how many parts so far */
     uint32_t item;                  /* numbered ones so far, in one list */
 };
 
@@ -369,8 +370,9 @@ static void put_head(struct layout *layout, const struct paper_table *table)
         return;
     buffer_text(out, "<div class=\"wide\" role=\"region\" tabindex=\"0\" aria-label=\"");
     svg_text(out, view_of(table->caption));
+    layout->part = again ? layout->part + 1 : 1;
     if (again)
-        buffer_format(out, ", page %u", layout->page);
+        buffer_format(out, ", part %u", layout->part);
     buffer_text(out, "\"><table><colgroup>");
     for (uint32_t i = 0; i < table->count; i++)
         buffer_format(
