@@ -402,6 +402,28 @@ static void try_sheet(const struct input *input)
     drop(&sheet), drop(&again), drop(&form);
 }
 
+/* The machine file, and a page that may be a sheet of it: its own sheet, made on the same day,
+ * is the same; of any page the answer is whole, or why there is none. */
+static void try_compare(const struct input *input)
+{
+    put(MACHINE, input->parts[0]);
+    put("wall.html", input->parts[1]);
+    struct ran json = RUN("check", TODAY, "--format=json", "--sheet=wall.html", MACHINE);
+    struct ran text = RUN("check", TODAY, "--sheet=wall.html", MACHINE);
+    REQUIRE(is_plain(json.out) && is_plain(text.out) && json.status == text.status);
+    REQUIRE((json.status == 2) == !json.out.size && (text.status == 2) == !text.out.size);
+    drop(&json), drop(&text);
+    struct ran sheet = RUN("sheet", TODAY, MACHINE);
+    if (sheet.status != 2) {
+        put("wall.html", (struct view){sheet.out.data, sheet.out.size});
+        struct ran same = RUN("check", TODAY, "--sheet=wall.html", MACHINE);
+        REQUIRE(same.status == 0);
+        drop(&same);
+    }
+    drop(&sheet);
+    unlink("wall.html");
+}
+
 /* The machine file; from, to and where, a line each. */
 static void try_dryrun(const struct input *input)
 {
@@ -527,6 +549,7 @@ static const struct target {
     {"check", try_check},         {"window", try_window},     {"dryrun", try_dryrun},
     {"revise", try_revise},       {"dialogue", try_dialogue}, {"agreements", try_agreements},
     {"rulebooks", try_rulebooks}, {"draw", try_draw},         {"sheet", try_sheet},
+    {"compare", try_compare},
 };
 static const struct target *target;
 

@@ -70,6 +70,11 @@ def targets():
     yield "window", machines
     yield "draw", machines
     yield "sheet", machines
+    page = (b'<meta name="proveout-sheet" content="1" data-machine="a" data-file="1" data-made="2" '
+            b'data-day="3" data-cutter="%s"><tr data-field="machine.name" data-value="&lt;&#65;">'
+            b"<tr data-value='1' data-finding='probe-floor, cutter 1'></html>")
+    yield "compare", [machine + CUT + page % cutter for machine in machines[::4]
+                      for cutter in (b"", b"1")]
     yield "dryrun", machines + [sample + CUT + b"1\n2\n400 mm, 300 mm, -20 mm\n"]
     yield "revise", [base + CUT + one for one in list(examples())[::3]] + [
         one + CUT for one in machines]
