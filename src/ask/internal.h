@@ -33,6 +33,9 @@ struct mend {
     size_t left;                          /* errors and warnings that stay */
     const char *less;                     /* a rule about people that gets less room; or NULL */
     const char *measured_rule, *measured; /* a number to be measured again before; or NULL */
+    const char *exclusion;                /* where there is no set: how sure it is; or NULL */
+    const char **excluded;                /* and the rules that exclude each other then */
+    size_t excluded_count;
 };
 
 struct ask {
@@ -142,7 +145,8 @@ void show_findings(struct ask *ask, const struct finding_list *news);
 void show_marks(struct ask *ask, const struct understood *parts);
 void show_proposal(struct ask *ask);
 void show_mend(struct ask *ask);
-bool show_review(struct ask *ask); /* false: there is nothing to be written */
+void show_exclusion(struct ask *ask); /* where no numbers put right what fails, why */
+bool show_review(struct ask *ask);    /* false: there is nothing to be written */
 void show_review_end(struct ask *ask);
 void show_review_help(struct ask *ask);
 void show_report(struct ask *ask, struct view bytes);

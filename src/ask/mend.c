@@ -7,6 +7,7 @@
 
 #include "machine/file.h"
 #include "propose/propose.h"
+#include "report/proposals.h"
 #include "rules/mended.h"
 #include "rules/waive.h"
 
@@ -120,11 +121,27 @@ static bool is_worth(struct ask *ask, struct view bytes)
     return !against.doubt && report_is_better(&after, &before);
 }
 
+/* The rules that exclude each other. */
+static void put_excluded(struct ask *ask, const struct proposal *proposal)
+{
+    struct mend *mend = &ask->mend;
+    if (!proposal->excluded_count)
+        return;
+    mend->exclusion = proposals_exclusion(proposal);
+    mend->excluded = ARENA_ARRAY(ask->arena, const char *, proposal->excluded_count);
+    for (size_t i = 0, same; i < proposal->excluded_count; i += same)
+        mend->excluded[mend->excluded_count++] =
+            keep_text(ask, proposals_rule(ask->scratch, &proposal->excluded[i],
+                                          proposal->excluded_count - i, &same));
+}
+
 bool mend_find(struct ask *ask, struct view bytes)
 {
     struct proposal proposal;
     ask->mend = (struct mend){0};
     find_set(ask, bytes, &proposal);
+    if (proposal.state == PROPOSAL_NONE)
+        put_excluded(ask, &proposal);
     if (proposal.state != PROPOSAL_FOUND)
         return false;
     put_set(ask, &proposal.fewest);

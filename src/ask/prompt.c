@@ -90,9 +90,11 @@ static void review(struct ask *ask)
 {
     struct view bytes;
     ask->phase = PHASE_REVIEW;
+    ask->mend = (struct mend){0};
     if (!show_review(ask) || ask_bytes(ask, true, &bytes))
         return;
     if (draft_sum(bytes) == ask->left_sum || !mend_find(ask, bytes)) {
+        show_exclusion(ask);
         show_review_end(ask);
         return;
     }

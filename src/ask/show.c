@@ -593,6 +593,17 @@ void show_mend(struct ask *ask)
         mend->count == 1 ? "it" : "them");
 }
 
+void show_exclusion(struct ask *ask)
+{
+    const struct mend *mend = &ask->mend;
+    if (!mend->exclusion)
+        return;
+    say_line(ask, "");
+    say(ask, 0, "No set of the numbers asked here will do. %s", mend->exclusion);
+    for (size_t i = 0; i < mend->excluded_count; i++)
+        say(ask, 2, "%s", mend->excluded[i]);
+}
+
 void show_review_end(struct ask *ask)
 {
     say(ask, 0,

@@ -253,19 +253,22 @@ static void add_found(const struct layout *layout, const struct report_proposal 
         add_plain(layout, report);
 }
 
-/* Rules by name; of one rule several things are counted. */
+const char *proposals_rule(struct arena *arena, const struct excluded *items, size_t count,
+                           size_t *same)
+{
+    for (*same = 1; *same < count && strcmp(items->rule, items[*same].rule) == 0;)
+        ++*same;
+    const char *more = *same > 1 ? arena_format(arena, " and %zu more of it", *same - 1) : "";
+    return arena_format(arena, "%s%s%s%s", who(arena, items->rule, items->subject), more,
+                        items->held ? ": " : "", items->held ? items->held : "");
+}
+
 static void add_rules(const struct layout *layout, const struct excluded *items, size_t count)
 {
     struct wrap below = {layout->width, 2, 6};
-    for (size_t i = 0, same; i < count; i += same) {
-        for (same = 1; i + same < count && strcmp(items[i].rule, items[i + same].rule) == 0;)
-            same++;
-        wrap_format(layout->out, &below, "%s%s%s%s",
-                    who(layout->out->arena, items[i].rule, items[i].subject),
-                    same > 1 ? arena_format(layout->out->arena, " and %zu more of it", same - 1)
-                             : "",
-                    items[i].held ? ": " : "", items[i].held ? items[i].held : "");
-    }
+    for (size_t i = 0, same; i < count; i += same)
+        wrap_format(layout->out, &below, "%s",
+                    proposals_rule(layout->out->arena, &items[i], count - i, &same));
 }
 
 static void add_ways(const struct layout *layout, const struct proposal *proposal)
@@ -322,8 +325,7 @@ static void add_stays(const struct layout *layout, const struct proposal *propos
     buffer_byte(layout->out, '\n');
 }
 
-/* How sure it is that rules exclude each other. */
-static const char *exclusion(const struct proposal *proposal)
+const char *proposals_exclusion(const struct proposal *proposal)
 {
     return proposal->excluded_count == 1
                ? "This rule cannot hold with the numbers that may change:"
@@ -349,7 +351,7 @@ static void add_excluded(const struct layout *layout, const struct proposal *pro
     else
         wrap_format(layout->out, &wrap, "%s: no set of these numbers will do.", layout->path);
     if (proposal->excluded_count) {
-        wrap_add(layout->out, &wrap, view_of(exclusion(proposal)));
+        wrap_add(layout->out, &wrap, view_of(proposals_exclusion(proposal)));
         add_rules(layout, proposal->excluded, proposal->excluded_count);
         add_ways(layout, proposal);
     }

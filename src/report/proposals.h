@@ -16,4 +16,12 @@ struct report_proposal {
     struct verified_set widest, fewest;
 };
 
+/* A rule by name, for the first of several; `*same` of them are of that rule, and counted in
+ * it. */
+const char *proposals_rule(struct arena *arena, const struct excluded *items, size_t count,
+                           size_t *same);
+
+/* How sure it is that the rules of a proposal exclude each other, where there are some. */
+const char *proposals_exclusion(const struct proposal *proposal);
+
 #endif

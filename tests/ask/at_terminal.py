@@ -109,6 +109,23 @@ def conspiring(program):
     expect_transcript(program, "conspiring")
 
 
+@check
+def excluding(program):
+    """Where no numbers will do, as the contact of the setter may be dead, the review says why."""
+    lines = answers("conspiring")
+    assert lines[12].endswith("normally_closed") and lines[-2:] == ["yes", "yes"], lines
+    lines[12:13] = ["5, normally_open", ""]
+    with Place(program) as place:
+        result = place.run("commission", "shed.yaml",
+                           input="".join(line + "\n" for line in lines[:-2]).encode())
+        shown = " ".join(result.stdout.decode().split())
+        assert result.returncode == 2 and place.files() == [], result
+        assert ("No set of the numbers asked here will do. Wherever it was looked these rules "
+                "exclude each other, and with any one of them left out the rest can hold: "
+                "probe-stroke-short (cutter 2) dead-input-crush (cutter 2) "
+                "Type yes to write shed.yaml.") in shown, shown[-1500:]
+
+
 def revision(place, kind):
     """What a person sees who revises a machine at a narrow terminal, and the file then."""
     sample, *arguments = REVISIONS[kind]
