@@ -12,6 +12,19 @@ static const struct paper_table numbers = {
     4,
     {{"same", 1500}, {"field of the file", 5000}, {"value", 3500}, {"what it is", 8000}}};
 
+/* What every axis has stands in one row. */
+enum { AXES_SHOWN = 3 };
+
+static const struct paper_table by_axis = {
+    "numbers of the axes",
+    1 + AXES_SHOWN,
+    {{"of each axis", 7500}, {"X", 3500}, {"Y", 3500}, {"Z", 3500}}};
+
+static bool is_of_axes(enum field_id id)
+{
+    return field_table[id].group == GROUP_AXIS || field_table[id].group == GROUP_HOMING;
+}
+
 /* Nobody types days and names into a controller. */
 static bool is_for_controller(enum field_id id)
 {
@@ -42,6 +55,37 @@ static void add_number(void *user, enum field_id id, uint32_t record, const char
     paper_row(&poster->paper, &numbers, cells, NULL);
 }
 
+static bool is_for_table(enum field_id id)
+{
+    return is_for_controller(id) && !is_of_axes(id);
+}
+
+static void add_axes(struct poster *poster, enum field_id id)
+{
+    struct arena *arena = poster->arena;
+    const struct machine *machine = poster->machine;
+    struct paper_cell cells[1 + AXES_SHOWN] = {
+        {.text =
+             arena_format(arena, "%s\n%s", field_path(arena, id), field_table[id].meaning)}};
+    bool any = false;
+    for (uint32_t axis = 0; axis < AXES_SHOWN; axis++) {
+        bool given = axis < machine->groups[field_table[id].group].count &&
+                     machine_field(machine, id, axis)->state == VALUE_GIVEN &&
+                     machine_is_written(machine, id, axis);
+        any |= given;
+        cells[1 + axis].text = "";
+        if (!given)
+            continue;
+        const char *path = machine_path(arena, machine, id, axis, 0);
+        cells[1 + axis] = (struct paper_cell){
+            .ticks = arena_format(arena, "the controller has the same: %s", path),
+            .text = field_value_text(arena, id, machine_field(machine, id, axis)),
+            .bold = field_table[id].nature == NATURE_CHOSEN};
+    }
+    if (any)
+        paper_row(&poster->paper, &by_axis, cells, NULL);
+}
+
 void wall_add_numbers(struct poster *poster)
 {
     paper_heading(&poster->paper, "Numbers for the controller");
@@ -53,7 +97,10 @@ void wall_add_numbers(struct poster *poster)
         "without a tick.",
         false);
     size_t before = poster->paper.blocks.count;
-    wall_each_value(poster, is_for_controller, add_number, poster);
+    wall_each_value(poster, is_for_table, add_number, poster);
+    for (uint32_t id = 0; id < FIELD_COUNT; id++)
+        if (is_of_axes((enum field_id)id) && is_for_controller((enum field_id)id))
+            add_axes(poster, (enum field_id)id);
     if (poster->paper.blocks.count == before)
         paper_text(&poster->paper, "The file gives none of them.", true);
 }

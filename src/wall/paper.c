@@ -8,6 +8,7 @@ enum {
     LINE = LETTER_LINE,
     DENSE = 86,       /* per cent: letters of a dense page, of the usual ones */
     SPARE = 117,      /* per cent: how much wider letters may be than the table has them */
+    TICK_BOX = 550,   /* before the text of its cell */
     CELL_SIDES = 240, /* what is left free beside the text of a cell */
     CELL_ENDS = 160,  /* above and below, with the line between rows */
     BEFORE_HEADING = 350,
@@ -69,7 +70,8 @@ static int32_t text_height(const struct paper *paper, const char *text, int32_t 
 static int32_t cell_height(const struct paper *paper, const struct paper_cell *cell,
                            int32_t width, bool bold)
 {
-    return text_height(paper, cell->text ? cell->text : "", width - CELL_SIDES,
+    int32_t box = cell->ticks && cell->text ? TICK_BOX : 0;
+    return text_height(paper, cell->text ? cell->text : "", width - CELL_SIDES - box,
                        bold || cell->bold);
 }
 
@@ -125,7 +127,7 @@ static void add_cell(struct buffer *out, const struct paper_cell *cell, bool fir
     if (cell->ticks) {
         buffer_text(out, "<input type=\"checkbox\" aria-label=\"");
         svg_text(out, view_of(cell->ticks));
-        buffer_text(out, "\">");
+        buffer_text(out, cell->text ? "\"> " : "\">");
     }
     if (cell->has_bar)
         add_bar(out, cell->bar);
