@@ -30,17 +30,21 @@ bool poster_wants(const struct poster *poster, const struct finding *finding)
            (finding->subject && strcmp(finding->subject, poster->subject) == 0);
 }
 
-static void add_failed(struct poster *poster, const struct finding *finding)
+/* `before`: what stands over it; what is to be done for both is said there.  NULL: nothing. */
+static void add_failed(struct poster *poster, const struct finding *finding,
+                       const struct finding *before)
 {
     struct arena *arena = poster->arena;
     bool hurts = finding->hurts == HURTS_PERSON;
+    bool advises = finding->put_right && !(before && before->put_right &&
+                                           strcmp(before->put_right, finding->put_right) == 0);
     paper_item(&poster->paper,
                arena_format(arena, "%s%s: %s [%s%s%s]%s%s", finding_level_name(finding->level),
                             hurts ? ", can hurt a person" : "",
                             poster_told(poster, finding->message), finding->rule,
                             poster_about(poster, finding), place(poster, &finding->at),
-                            finding->put_right ? "\nTo do: " : "",
-                            poster_told(poster, finding->put_right)),
+                            advises ? "\nTo do: " : "",
+                            advises ? poster_told(poster, finding->put_right) : ""),
                false);
 }
 
@@ -185,7 +189,7 @@ static void add_all_failed(struct poster *poster, const struct alike *alike)
     size_t full = alike->count > FULL + 1 && alike->items[0]->subject ? FULL : alike->count;
     const struct alike rest = {alike->items + full, alike->count - full};
     for (size_t i = 0; i < full; i++)
-        add_failed(poster, alike->items[i]);
+        add_failed(poster, alike->items[i], i ? alike->items[i - 1] : NULL);
     size_t next = 0;
     if (!rest.count)
         return;

@@ -10,7 +10,7 @@ static const char *const keys[] = {"travel",      "soft_limits", "rapid", "accel
 static const struct paper_table numbers = {
     "numbers for the controller",
     4,
-    {{"same", 1500}, {"field of the file", 5000}, {"value", 3500}, {"what it is", 8000}}};
+    {{"same", 1300}, {"field of the file", 5000}, {"value", 4500}, {"what it is", 7200}}};
 
 /* What every axis has stands in one row. */
 enum { AXES_SHOWN = 3 };
