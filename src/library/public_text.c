@@ -32,6 +32,14 @@ static void keep(struct request *request, struct buffer *out)
         (struct view){buffer_string(out), out->size};
 }
 
+static void keep_unless(struct request *request, const char *wrong, struct buffer *out)
+{
+    if (wrong)
+        request_refuse(request, wrong);
+    else
+        keep(request, out);
+}
+
 static const struct report_options layout = {.width = 80, .unicode = true};
 
 static void write_one(struct request *request, const struct report *report)
@@ -195,10 +203,7 @@ static void write_drawing(struct request *request)
     buffer_init(&out, request_arena(request));
     const char *wrong = machine_file_draw(request_arena(request), &request->checking, file,
                                           &asked, &out, &errors);
-    if (wrong)
-        request_refuse(request, wrong);
-    else
-        keep(request, &out);
+    keep_unless(request, wrong, &out);
 }
 
 static void write_sheet(struct request *request)
@@ -224,10 +229,7 @@ static void write_sheet(struct request *request)
     buffer_init(&out, request_arena(request));
     const char *wrong = machine_file_sheet(request_arena(request), &request->checking, file,
                                            &asked, &out, &errors);
-    if (wrong)
-        request_refuse(request, wrong);
-    else
-        keep(request, &out);
+    keep_unless(request, wrong, &out);
 }
 
 static void write_revised(struct request *request)

@@ -19,7 +19,7 @@ import tempfile
 import yaml
 
 sys.path.insert(0, os.path.dirname(os.path.abspath(__file__)))
-from sheets import EVIL, SAMPLES, TOP, check_page, plain, run  # noqa: E402
+from sheets import EVIL, SAMPLES, TOP, check_page, plain, run, tell  # noqa: E402
 
 LEAST_HEIGHT = 11  # mm: 8 to write in, and the label above
 LEAST_WIDTH = 25
@@ -304,14 +304,8 @@ def hostile(program):
 
 
 def main(program, what):
-    found = {"round": rounds, "first": first, "hostile": hostile}[what](os.path.abspath(program))
-    count = 0
-    for name, wrong in found.items():
-        for one in wrong[:5]:
-            print(f"{name}: {one}")
-        count += len(wrong)
-    print(f"{len(found)} forms, {count} complaints")
-    sys.exit(1 if count or not found else 0)
+    kinds = {"round": rounds, "first": first, "hostile": hostile}
+    tell(kinds[what](os.path.abspath(program)), "forms")
 
 
 if __name__ == "__main__":

@@ -323,16 +323,20 @@ def many(program):
     return {"500 cutters": wrong}
 
 
-def main(program, what):
-    found = {"samples": samples, "random": randoms, "hostile": hostile, "many": many}[what](
-        os.path.abspath(program))
+def tell(found, what):
+    """Prints what is wrong by name, at most five of each, and ends the program."""
     count = 0
     for name, wrong in found.items():
         for one in wrong[:5]:
             print(f"{name}: {one}")
         count += len(wrong)
-    print(f"{len(found)} sheets, {count} complaints")
+    print(f"{len(found)} {what}, {count} complaints")
     sys.exit(1 if count or not found else 0)
+
+
+def main(program, what):
+    kinds = {"samples": samples, "random": randoms, "hostile": hostile, "many": many}
+    tell(kinds[what](os.path.abspath(program)), "sheets")
 
 
 if __name__ == "__main__":
