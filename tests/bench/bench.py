@@ -154,6 +154,21 @@ def held(program, peak, folder):
         "", None)
 
 
+def sheets(program, folder):
+    """What hangs beside the machine, against the check that it begins with."""
+    machines.write(folder, "sheet.yaml", machines.machine(1, 500))
+    path = os.path.join(folder, "sheet.yaml")
+    page = os.path.join(folder, "sheet.html")
+    check, sheet, again = in_turns(
+        [[program, "check", path], [program, "sheet", path, "-o", page],
+         [program, "check", "--sheet", page, path]], 9, 0)
+    row("500 cutters: a sheet", f"{sheet * 1000:.0f} ms, {sheet / check:.1f} times a check",
+        "at most 50 ms", sheet <= 0.05)
+    row("500 cutters: a sheet's size", f"{os.path.getsize(page) / 1e6:.1f} MB", "under 2 MB",
+        os.path.getsize(page) < 2e6)
+    row("500 cutters: a sheet held against its file", f"{again / check:.1f} times a check", "", None)
+
+
 def hostile(program, folder):
     worst = max((min(cost([program, "check", os.path.join(folder, name)])[1] for _ in range(3)),
                  name) for name in os.listdir(folder))
@@ -177,6 +192,7 @@ def main(program, loop, nothing, peak):
         many(program, peak, os.path.join(folder, "many"))
         written(program, os.path.join(folder, "many"))
         held(program, peak, os.path.join(folder, "many"))
+        sheets(program, os.path.join(folder, "many"))
         hostile(program, os.path.join(folder, "hostile"))
         size(program, folder)
     widths = [max(len(r[i]) for r in rows) for i in range(4)]
