@@ -152,6 +152,19 @@ class Question:
                        if there.get(key) != self.before.get(key)}
         return moving, {key[0] for key in moving}
 
+    def learn(self, x):
+        """Does anything come out otherwise there that nothing was known to move?  A narrow strip
+        may lie between all places that were looked at."""
+        rules, self.rules = self.rules, None
+        there = self.judge(x)
+        self.rules = rules
+        new = {key for key in there.keys() | self.before.keys()
+               if there.get(key) != self.before.get(key)} - self.moving
+        self.seen |= there.keys()
+        self.moving |= new
+        self.rules = self.rules | {key[0] for key in new}
+        return bool(new)
+
     def stay_within_travel(self):
         """Cutters are changed where the spindle can go."""
         for k, path in enumerate(self.fields):
@@ -260,7 +273,7 @@ def search(question, solve, rng, starts, only=None):
         best = max(best, climb(question, start, solve, only), key=lambda found: found[0])
         if best[0] >= ENOUGH:
             break
-    return best
+    return search(question, solve, rng, starts, only) if question.learn(best[1]) else best
 
 
 def of_set(question, said_set):
