@@ -63,14 +63,16 @@ static void add_waived(struct poster *poster, const struct finding *finding)
         false);
 }
 
+/* A page with little room leaves out why it matters, which the sheet of the machine tells. */
 static void add_unchecked(struct poster *poster, const struct finding *finding)
 {
+    bool tells_why = finding->why && !poster->subject;
     paper_item(&poster->paper,
                arena_format(poster->arena, "%s%s: %s%s%s", finding->rule,
                             poster_about(poster, finding),
                             poster_told(poster, finding->message),
-                            finding->why ? "\nIt matters since: " : "",
-                            poster_told(poster, finding->why)),
+                            tells_why ? "\nIt matters since: " : "",
+                            tells_why ? poster_told(poster, finding->why) : ""),
                false);
 }
 
@@ -284,6 +286,8 @@ static void add_outcome(struct poster *poster, enum finding_outcome outcome, con
     const struct finding **items =
         ARENA_ARRAY(poster->arena, const struct finding *, report->count + 1);
     size_t count = 0, others = 0;
+    struct buffer implied; /* on a page with little room only named */
+    buffer_init(&implied, poster->arena);
     for (size_t i = 0; i < report->count; i++)
         if (report->findings[i].outcome == outcome) {
             bool wanted = poster_wants(poster, &report->findings[i]);
@@ -297,11 +301,17 @@ static void add_outcome(struct poster *poster, enum finding_outcome outcome, con
         for (end = i + 1; end < count && is_alike(items[i], items[end]);)
             end++;
         const struct alike alike = {items + i, end - i};
-        if (items[i]->implied_by)
+        if (items[i]->implied_by && poster->subject)
+            buffer_format(&implied, "%s%s", implied.size ? ", " : "", items[i]->rule);
+        else if (items[i]->implied_by)
             add_implied(poster, &alike);
         else
             add(poster, &alike);
     }
+    if (implied.size)
+        paper_item(&poster->paper,
+                   arena_format(poster->arena, "these follow: %s", buffer_string(&implied)),
+                   false);
     if (outcome == OUTCOME_FAILED || outcome == OUTCOME_WAIVED)
         add_more(poster, outcome == OUTCOME_WAIVED);
     const char *elsewhere =

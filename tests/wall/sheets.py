@@ -202,8 +202,8 @@ def parsed(program, path):
 
 
 def check_cutters(program, path):
-    """The page of each cutter: whole, of one page or said to be more, and with all that is found
-    about it and about no other."""
+    """The page of each cutter: whole, of one page for the samples, and with all that is found about
+    it and about no other."""
     found = parsed(program, path)["evaluations"]
     with open(path, encoding="utf-8") as file:
         numbers = re.findall(r"(?<=[{ ]number: )\d+", file.read())
@@ -214,6 +214,8 @@ def check_cutters(program, path):
                 yield from wrong
             continue
         yield from (f"cutter {number}: {one}" for one in wrong)
+        if "sample-configs" in path and "page 1 of 1<" not in text:
+            yield f"cutter {number}: its page is not one"
         body = plain(re.sub(r"<[^>]*>", " ", text.split('class="screen"')[0]))
         for one in found:
             told = one["rule"] in body
