@@ -130,6 +130,25 @@ static void add_mend(struct json *json, struct ask *ask)
     json_close(json, '}');
 }
 
+/* Where no numbers put right what fails: how sure that is, and the rules that exclude each
+ * other.
+ */
+static void add_excluded(struct json *json, const struct mend *mend)
+{
+    json_line(json, 2), json_key(json, "excluded");
+    if (!mend->exclusion) {
+        json_nothing(json);
+        return;
+    }
+    json_open(json, '{');
+    json_key(json, "because"), json_text(json, mend->exclusion);
+    json_key(json, "rules"), json_open(json, '[');
+    for (size_t i = 0; i < mend->excluded_count; i++)
+        json_text(json, mend->excluded[i]);
+    json_close(json, ']');
+    json_close(json, '}');
+}
+
 /* Everything once more, and the file as it would be written. */
 static void add_review(struct json *json, struct ask *ask)
 {
@@ -183,6 +202,7 @@ void ask_json(struct ask *ask, struct buffer *out)
     if (ask->phase == PHASE_MEND || ask->phase == PHASE_REVIEW || ask->phase == PHASE_NAME) {
         add_review(&json, ask);
         add_mend(&json, ask);
+        add_excluded(&json, &ask->mend);
     }
     buffer_byte(out, '\n');
     json_close(&json, '}');

@@ -740,6 +740,14 @@ def by_library(program, walker):
     assert [one["taken"] for one in shown[-5:]] == [True, False, True, True, True], shown[-5:]
     assert shown[-3]["proposal"] and shown[-2]["proposal"] is None, shown[-2]
     assert status == 1 and b"standoff: 4 mm" in file
+    assert offered["excluded"] is None, offered["excluded"]
+    # No numbers will do: which rules exclude each other.
+    lines[12:13] = ["5, normally_open", ""]
+    _, _, shown = walked(walker, lines[:-2])
+    excluded = shown[-1]["excluded"]
+    assert shown[-1]["proposal"] is None and excluded["rules"] == [
+        "probe-stroke-short (cutter 2)", "dead-input-crush (cutter 2)"], shown[-1]
+    assert excluded["because"].startswith("Wherever it was looked"), excluded
     # Refused and taken; what the rules say; a window; the way back.
     status, _, shown = walked(walker, ["1", "1,500"])
     assert status == 0 and [one["taken"] for one in shown] == [True, True, False], shown
