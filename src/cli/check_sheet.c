@@ -26,7 +26,7 @@ enum exit_status check_sheet(struct run *run)
     const struct options *options = &run->options;
     const char *path = options->values[OPTION_SHEET].text, *why;
     const struct report_output *output =
-        report_output(REPORT_SHEET, options->values[OPTION_FORMAT].choice);
+        report_output_named(REPORT_SHEET, run_output(run)->word);
     if (options->arguments.count != 1)
         return run_refuse(run, "check --sheet wants one machine file");
     if (idle_option(options))

@@ -530,22 +530,33 @@ static void add_sentence(struct buffer *out, const char *text)
     buffer_text(out, ".\n");
 }
 
+void scene_place(struct buffer *out, const struct scene_item *item)
+{
+    buffer_text(out, item->fields[0]);
+    if (item->line)
+        buffer_format(out, ", line %u%s%s", item->line, item->in_file ? " of " : "",
+                      item->in_file ? item->in_file : "");
+}
+
+void scene_failure(struct buffer *out, const struct scene_item *item)
+{
+    if (item->failed)
+        buffer_format(out, "%s [%s]: %s", item->failed_text, item->failed->rule,
+                      item->failed_message);
+    for (size_t i = 0; i < item->rules.names.count; i++)
+        if (strcmp(item->rules.names.items[i], item->failed->rule) != 0)
+            buffer_format(out, "; and [%s]", item->rules.names.items[i]);
+}
+
 static void add_item_row(struct buffer *out, const struct scene_item *item)
 {
     buffer_text(out, item->what);
     if (item->value)
         buffer_format(out, ": %s", item->value);
-    buffer_format(out, " (%s", item->fields[0]);
-    if (item->line)
-        buffer_format(out, ", line %u%s%s", item->line, item->in_file ? " of " : "",
-                      item->in_file ? item->in_file : "");
-    buffer_text(out, ")");
-    if (item->failed)
-        buffer_format(out, "; %s [%s]: %s", item->failed_text, item->failed->rule,
-                      item->failed_message);
-    for (size_t i = 0; i < item->rules.names.count; i++)
-        if (strcmp(item->rules.names.items[i], item->failed->rule) != 0)
-            buffer_format(out, "; and [%s]", item->rules.names.items[i]);
+    buffer_text(out, " (");
+    scene_place(out, item);
+    buffer_text(out, item->failed ? "); " : ")");
+    scene_failure(out, item);
 }
 
 void scene_table(struct buffer *out, const struct scene *scene, const char *const *scales)

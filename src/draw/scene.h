@@ -132,6 +132,11 @@ void scene_make(struct scene *out, struct arena *arena, const struct drawing *dr
 #define SCENE_CAUTION                                                                          \
     "Drawn from the file, not from the machine: a clean drawing is no promise."
 
+/* Adds where a thing stands, "setter.at.x, line 12"; and what fails there, nothing where
+ * nothing does. */
+void scene_place(struct buffer *out, const struct scene_item *item);
+void scene_failure(struct buffer *out, const struct scene_item *item);
+
 /* Adds the table of a scene, a sentence a line: what it is about, then view by view, at the
  * scales ("1:10") of the views.  Of texts of the file only what may be shown. */
 void scene_table(struct buffer *out, const struct scene *scene, const char *const *scales);

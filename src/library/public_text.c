@@ -18,12 +18,10 @@ static const struct report_output *find_output(struct request *request,
                                                enum report_source source)
 {
     const char *word = request->options.format ? request->options.format : "json";
-    const struct report_output *output;
-    for (size_t i = 0; (output = report_output(source, i)); i++)
-        if (strcmp(output->word, word) == 0)
-            return output;
-    request_refuse(request, "there is no such format for it");
-    return NULL;
+    const struct report_output *output = report_output_named(source, word);
+    if (!output)
+        request_refuse(request, "there is no such format for it");
+    return output;
 }
 
 static void keep(struct request *request, struct buffer *out)

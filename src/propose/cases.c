@@ -99,7 +99,7 @@ static double place_of(const struct margins *margins, const struct knob *knob, i
 {
     bool approach = knob->place.field == FIELD_CHANGE_APPROACH_Z;
     const struct field_value *travel = travel_of(margins, approach ? 2 : axis_of(knob));
-    double at = knob->now * times[i];
+    double at = (knob->now != 0 ? knob->now : knob->reach) * times[i];
     if (travel)
         at = travel->pair[0].si + (travel->pair[1].si - travel->pair[0].si) * i / (PLACES - 1);
     return fmin(fmax(at, knob->low), knob->high);

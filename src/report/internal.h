@@ -42,8 +42,8 @@ void text_paragraph(const struct layout *layout, const char *text);
 /* Adds what the margin was worked out of, and what its tolerance is made of. */
 void text_arithmetic(const struct layout *layout, const struct finding *finding);
 
-/* Adds the changes that would put it right which its advice does not tell, each with its reason,
- * what it asks and its difference. */
+/* Adds the changes that would put it right which its advice does not tell, each with its
+ * reason, what it asks and its difference. */
 void text_fixes(const struct layout *layout, const struct finding *finding);
 
 /* Adds the other places of a finding, as far as its arithmetic has not told them. */

@@ -17,6 +17,15 @@ const struct report_output *report_output(enum report_source source, size_t inde
     return NULL;
 }
 
+const struct report_output *report_output_named(enum report_source source, const char *word)
+{
+    const struct report_output *output;
+    for (size_t i = 0; (output = report_output(source, i)); i++)
+        if (strcmp(output->word, word) == 0)
+            return output;
+    return NULL;
+}
+
 /* One part of an output: a file, else the end, else the beginning.  Where a terminal takes
  * ASCII alone, it is written beside first. */
 static void add_part(const struct report_output *output, const struct report_options *options,

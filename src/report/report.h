@@ -105,6 +105,9 @@ struct report_output {
 /* Output `index` of a source, from 0, the usual one first; NULL past the last. */
 const struct report_output *report_output(enum report_source source, size_t index);
 
+/* The one of a source that a word names, "json"; NULL: it has none. */
+const struct report_output *report_output_named(enum report_source source, const char *word);
+
 /* A run is written by one report_begin, report_file for each file in order with what
  * `writer->between` names between any two, and one report_end.  Where there is one file only
  * and never a second, as of any source but findings, report_file alone is the whole. */

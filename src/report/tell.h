@@ -18,7 +18,9 @@ enum told_topic {
     TOLD_ROOM,
     TOLD_CONTACT,
     TOLD_DANGER,
-    TOLD_OPERATOR, /* what he does, and what he is asked */
+    TOLD_OPERATOR, /* what he does, */
+    TOLD_ASKED,    /* what the change asks him, */
+    TOLD_UNASKED,  /* or that nobody does */
     TOLD_SIGHT
 };
 

@@ -23,10 +23,12 @@ bool tell_knows(const struct field_value *value);
 /* Moved by the operator's keys, however far that is. */
 bool tell_is_jogged(const struct move *move);
 
-/* What endangers people there; what the operator does, and what he is asked; what he sees when
- * it is right. */
+/* What endangers people there; what the operator does; what he is asked, or that nobody asks;
+ * what he sees when it is right. */
 void tell_danger(const struct teller *teller, const struct move *move);
 void tell_operator(const struct teller *teller, const struct move *move);
+void tell_question(const struct teller *teller, const struct move *move);
+void tell_unasked(const struct teller *teller, const struct move *move);
 void tell_sight(const struct teller *teller, const struct move *move);
 
 #endif

@@ -283,15 +283,24 @@ bool tell_is_jogged(const struct move *move)
 
 void tell_operator(const struct teller *teller, const struct move *move)
 {
-    bool jogs = tell_is_jogged(move), guard = move->kind == MOVE_HOLD_OFF;
     tell_line(teller, "you: ", hands(teller, move));
+}
+
+void tell_question(const struct teller *teller, const struct move *move)
+{
     if (move->asked)
         tell_line(teller, "the change waits for you to confirm: ",
                   tell_asked(teller->arena, move->ask));
-    else if (move->kind == MOVE_REFERENCE &&
-             tell_says(teller, FIELD_CHANGE_REFUSES_UNREFERENCED, "yes"))
+}
+
+void tell_unasked(const struct teller *teller, const struct move *move)
+{
+    if (move->asked)
+        return;
+    if (move->kind == MOVE_REFERENCE &&
+        tell_says(teller, FIELD_CHANGE_REFUSES_UNREFERENCED, "yes"))
         tell_line(teller, "", "the change refuses to run before this is done");
-    else if (move->by_hand && !jogs && !guard)
+    else if (move->by_hand && !tell_is_jogged(move) && move->kind != MOVE_HOLD_OFF)
         tell_line(teller, "", "nobody asks for this: it must be done by then");
 }
 

@@ -253,9 +253,10 @@ void tell_step(struct teller *teller, uint32_t index, struct told_step *out)
         .danger = move->endangers || move->starts_still || move->beside_chuck,
     };
     static void (*const tellers[])(const struct teller *teller, const struct move *move) = {
-        [TOLD_WAY] = add_way,        [TOLD_HEIGHTS] = add_heights,
-        [TOLD_ROOM] = add_room,      [TOLD_CONTACT] = add_contact,
-        [TOLD_DANGER] = tell_danger, [TOLD_OPERATOR] = tell_operator,
+        [TOLD_WAY] = add_way,         [TOLD_HEIGHTS] = add_heights,
+        [TOLD_ROOM] = add_room,       [TOLD_CONTACT] = add_contact,
+        [TOLD_DANGER] = tell_danger,  [TOLD_OPERATOR] = tell_operator,
+        [TOLD_ASKED] = tell_question, [TOLD_UNASKED] = tell_unasked,
         [TOLD_SIGHT] = tell_sight,
     };
     teller->step = out;

@@ -61,18 +61,14 @@ static size_t add_reference(struct buffer *out, struct view text)
 {
     static const struct {
         const char *name;
-        char stands_for;
-    } names[] = {
-        {"&amp;", '&'}, {"&lt;", '<'}, {"&gt;", '>'}, {"&quot;", '"'}, {"&apos;", '\''}};
+        const char *stands_for;
+    } names[] = {{"&amp;", "&"},   {"&lt;", "<"},   {"&gt;", ">"},
+                 {"&quot;", "\""}, {"&apos;", "'"}, {"&nbsp;", "\u00a0"}};
     for (size_t i = 0; i < sizeof names / sizeof *names; i++)
         if (view_starts(text, names[i].name)) {
-            buffer_byte(out, names[i].stands_for);
+            buffer_text(out, names[i].stands_for);
             return strlen(names[i].name);
         }
-    if (view_starts(text, "&nbsp;")) {
-        add_point(out, 0xA0);
-        return 6;
-    }
     if (!view_starts(text, "&#"))
         return 0;
     bool hex = text.size > 2 && (text.data[2] == 'x' || text.data[2] == 'X');

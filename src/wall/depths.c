@@ -84,6 +84,19 @@ static void take(struct worst *worst, double value, uint32_t cutter)
         *worst = (struct worst){value, cutter};
 }
 
+/* Has the controller a list of cutters, that it has to agree with? */
+static bool controller_lists(const struct machine *machine)
+{
+    static const enum field_id words[] = {FIELD_CHANGE_MEASURES_WITH,
+                                          FIELD_CHANGE_STICKOUT_FROM};
+    for (size_t i = 0; i < sizeof words / sizeof *words; i++) {
+        const struct field_value *value = machine_field(machine, words[i], 0);
+        if (value->state == VALUE_GIVEN && view_is(value->text, "list"))
+            return true;
+    }
+    return false;
+}
+
 static void add_row(struct poster *poster, uint32_t cutter, const struct depth *depth)
 {
     const struct machine *machine = poster->machine;
@@ -99,9 +112,12 @@ static void add_row(struct poster *poster, uint32_t cutter, const struct depth *
                           ? "not known"
                           : arena_format(arena, "%s to %s", length(poster, depth->gap_least),
                                          length(poster, depth->gap_most));
+    bool listed = sticks_out->state == VALUE_GIVEN && controller_lists(machine);
     const struct paper_cell cells[] = {
         {.text = name},
-        {.text = sticks_out->state == VALUE_GIVEN
+        {.ticks = listed ? arena_format(arena, "the controller's list has the same: %s", name)
+                         : NULL,
+         .text = sticks_out->state == VALUE_GIVEN
                      ? field_value_text(arena, FIELD_CUTTER_STICKOUT, sticks_out)
                      : "not known"},
         {.text = length(poster, depth->approach)},
@@ -156,7 +172,8 @@ void wall_add_depths(struct poster *poster)
             &poster->paper,
             "Gap: between the tip and what it is to touch, at the end of the approach, with "
             "all tolerances. Room: the least beside the spindle on the moves of its change. "
-            "Heights are those of the nose.",
+            "Heights are those of the nose. Where there is a box, compare the controller's list "
+            "and tick it.",
             false);
     for (uint32_t i = first; i < count; i++) {
         struct depth depth;

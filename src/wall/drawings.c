@@ -10,25 +10,13 @@ static const struct paper_table words = {"the same in words",
                                           {"field", 3500},
                                           {"what fails", 4000}}};
 
-static const char *failed_text(const struct poster *poster, const struct scene_item *item)
+static const char *text_of(const struct poster *poster, const struct scene_item *item,
+                           void (*add)(struct buffer *out, const struct scene_item *item))
 {
     struct buffer text;
     buffer_init(&text, poster->arena);
-    if (item->failed)
-        buffer_format(&text, "%s [%s]: %s", item->failed_text, item->failed->rule,
-                      item->failed_message);
-    for (size_t i = 0; i < item->rules.names.count; i++)
-        if (strcmp(item->rules.names.items[i], item->failed->rule) != 0)
-            buffer_format(&text, "; and [%s]", item->rules.names.items[i]);
+    add(&text, item);
     return buffer_string(&text);
-}
-
-static const char *place_text(const struct poster *poster, const struct scene_item *item)
-{
-    if (!item->line)
-        return item->fields[0];
-    return arena_format(poster->arena, "%s, line %u%s%s", item->fields[0], item->line,
-                        item->in_file ? " of " : "", item->in_file ? item->in_file : "");
 }
 
 static void add_item(struct poster *poster, const struct scene_item *item)
@@ -36,8 +24,8 @@ static void add_item(struct poster *poster, const struct scene_item *item)
     const char *value = item->value ? item->value : item->unknown ? "not known" : "";
     const struct paper_cell cells[] = {{.text = item->what},
                                        {.text = value},
-                                       {.text = place_text(poster, item)},
-                                       {.text = failed_text(poster, item)}};
+                                       {.text = text_of(poster, item, scene_place)},
+                                       {.text = text_of(poster, item, scene_failure)}};
     paper_row(&poster->paper, &words, cells, NULL);
 }
 

@@ -6,6 +6,8 @@
 
 #include <stdlib.h>
 
+#include "finding/sink.h"
+
 static const char *place(const struct poster *poster, const struct finding_spot *at)
 {
     if (!at->source)
@@ -24,10 +26,30 @@ const char *poster_about(const struct poster *poster, const struct finding *find
     return finding->subject ? arena_format(poster->arena, ", %s", finding->subject) : "";
 }
 
+static bool is_a_cutter(const struct poster *poster, const char *subject)
+{
+    bool is = false;
+    for (uint32_t i = 0; i < poster->machine->groups[GROUP_CUTTER].count && !is; i++)
+        is = strcmp(subject,
+                    machine_record_name(poster->arena, poster->machine, GROUP_CUTTER, i)) == 0;
+    return is;
+}
+
+/* What can hurt a person does so whichever cutter is changed, but for what is another's own. */
 bool poster_wants(const struct poster *poster, const struct finding *finding)
 {
-    return !poster->subject ||
-           (finding->subject && strcmp(finding->subject, poster->subject) == 0);
+    const char *subject = finding->subject;
+    if (!poster->subject || (subject && strcmp(subject, poster->subject) == 0))
+        return true;
+    return finding->hurts == HURTS_PERSON && finding->outcome != OUTCOME_UNCHECKED &&
+           !(subject && is_a_cutter(poster, subject));
+}
+
+/* "error, can hurt a person: " */
+static const char *gravity(const struct poster *poster, const struct finding *finding)
+{
+    return arena_format(poster->arena, "%s%s: ", finding_level_name(finding->level),
+                        finding->hurts == HURTS_PERSON ? ", can hurt a person" : "");
 }
 
 /* `before`: what stands over it; what is to be done for both is said there.  NULL: nothing. */
@@ -35,12 +57,10 @@ static void add_failed(struct poster *poster, const struct finding *finding,
                        const struct finding *before)
 {
     struct arena *arena = poster->arena;
-    bool hurts = finding->hurts == HURTS_PERSON;
     bool advises = finding->put_right && !(before && before->put_right &&
                                            strcmp(before->put_right, finding->put_right) == 0);
     paper_item(&poster->paper,
-               arena_format(arena, "%s%s: %s [%s%s%s]%s%s", finding_level_name(finding->level),
-                            hurts ? ", can hurt a person" : "",
+               arena_format(arena, "%s%s [%s%s%s]%s%s", gravity(poster, finding),
                             poster_told(poster, finding->message), finding->rule,
                             poster_about(poster, finding), place(poster, &finding->at),
                             advises ? "\nTo do: " : "",
@@ -53,14 +73,21 @@ static void add_waived(struct poster *poster, const struct finding *finding)
     struct arena *arena = poster->arena;
     paper_item(
         &poster->paper,
-        arena_format(
-            arena, "%s [%s%s%s]\nAccepted%s%s%s%s: %s", poster_told(poster, finding->message),
-            finding->rule, poster_about(poster, finding), place(poster, &finding->at),
-            finding->waived_by ? " by " : "", finding->waived_by ? finding->waived_by : "",
-            finding->waived_until ? " until " : ", without a last day",
-            finding->waived_until ? finding->waived_until : "",
-            finding->waived_reason ? finding->waived_reason : "no reason is given"),
+        arena_format(arena, "%s%s [%s%s%s]\nAccepted%s%s%s%s: %s", gravity(poster, finding),
+                     poster_told(poster, finding->message), finding->rule,
+                     poster_about(poster, finding), place(poster, &finding->at),
+                     finding->waived_by ? " by " : "",
+                     finding->waived_by ? finding->waived_by : "",
+                     finding->waived_until ? " until " : ", without a last day",
+                     finding->waived_until ? finding->waived_until : "",
+                     finding->waived_reason ? finding->waived_reason : "no reason is given"),
         false);
+}
+
+/* A rule that is not asked keeps nobody from harm. */
+static const char *not_asked(const struct finding *finding)
+{
+    return finding->hurts == HURTS_PERSON ? " (about what can hurt a person)" : "";
 }
 
 /* A page with little room leaves out why it matters, which the sheet of the machine tells. */
@@ -68,8 +95,8 @@ static void add_unchecked(struct poster *poster, const struct finding *finding)
 {
     bool tells_why = finding->why && !poster->subject;
     paper_item(&poster->paper,
-               arena_format(poster->arena, "%s%s: %s%s%s", finding->rule,
-                            poster_about(poster, finding),
+               arena_format(poster->arena, "%s%s%s: %s%s%s", finding->rule,
+                            poster_about(poster, finding), not_asked(finding),
                             poster_told(poster, finding->message),
                             tells_why ? "\nIt matters since: " : "",
                             tells_why ? poster_told(poster, finding->why) : ""),
@@ -149,7 +176,7 @@ static void add_names(struct poster *poster, const struct alike *alike, size_t n
     }
 }
 
-/* The fields for want of which they were not checked, in general terms. */
+/* Why they were not checked: the fields for want of which, in general terms. */
 static const char *wants_text(const struct poster *poster, const struct alike *alike)
 {
     struct buffer text;
@@ -161,7 +188,8 @@ static const char *wants_text(const struct poster *poster, const struct alike *a
             if (id == FIELD_COUNT || told[id])
                 continue;
             told[id] = true;
-            buffer_format(&text, "%s%s", text.size ? ", " : "", field_path(poster->arena, id));
+            buffer_format(&text, "%s%s", text.size ? ", " : ", for want of ",
+                          field_path(poster->arena, id));
         }
     return buffer_string(&text);
 }
@@ -176,9 +204,11 @@ static void add_all_unchecked(struct poster *poster, const struct alike *alike)
     }
     size_t next = 0;
     const char *names = names_text(poster, alike, &next, false);
+    bool all = alike->count < FINDINGS_A_NAME;
     paper_item(&poster->paper,
-               arena_format(poster->arena, "%s: not checked %zu times, for want of %s: %s%s%s",
-                            first->rule, alike->count, wants_text(poster, alike), names,
+               arena_format(poster->arena, "%s%s: not checked %s%zu times%s: %s%s%s",
+                            first->rule, not_asked(first), all ? "" : "at least ", alike->count,
+                            wants_text(poster, alike), names,
                             first->why ? "\nIt matters since: " : "",
                             poster_told(poster, first->why)),
                false);
@@ -262,15 +292,18 @@ static bool is_alike(const struct finding *one, const struct finding *other)
            !one->subject == !other->subject;
 }
 
+/* What is not listed one by one may be about the cutter of a page too. */
 static void add_more(struct poster *poster, bool waived)
 {
     const struct file_report *report = poster->wall->report;
     for (size_t i = 0; i < report->more_count; i++)
-        if (report->more[i].waived == waived && !poster->subject)
-            paper_item(&poster->paper,
-                       arena_format(poster->arena, "%s: %zu more of the same",
-                                    report->more[i].rule, report->more[i].failed),
-                       false);
+        if (report->more[i].waived == waived)
+            paper_item(
+                &poster->paper,
+                arena_format(poster->arena, "%s: %zu more of the same%s", report->more[i].rule,
+                             report->more[i].failed,
+                             poster->subject ? ", not listed: this may be among them" : ""),
+                false);
 }
 
 static const char *const others_text[OUTCOME_COUNT][2] = {
@@ -319,7 +352,7 @@ static void add_outcome(struct poster *poster, enum finding_outcome outcome, con
                               "%zu %s about other things: see the sheet of the machine.",
                               others, others_text[outcome][others > 1])
                : NULL;
-    bool says_none = !count && none;
+    bool says_none = !count && none && !(poster->subject && report->more_count);
     if (says_none || elsewhere)
         paper_text(&poster->paper,
                    arena_format(poster->arena, "%s%s%s", says_none ? none : "",

@@ -3,9 +3,15 @@
 #include "wall/internal.h"
 
 /* What a controller, or its change, may have besides what is chosen: by section, and by key. */
-static const char *const sections[] = {"setter", "plate", "homing", NULL};
-static const char *const keys[] = {"travel",      "soft_limits", "rapid", "acceleration",
-                                   "drive.steps", "contact",     NULL};
+static const char *const sections[] = {"setter", "setters", "plate", "homing", NULL};
+static const char *const keys[] = {"travel",
+                                   "soft_limits",
+                                   "rapid",
+                                   "acceleration",
+                                   "drive.steps",
+                                   "contact",
+                                   "change.feed_override_max",
+                                   NULL};
 
 static const struct paper_table numbers = {
     "numbers for the controller",
@@ -29,7 +35,8 @@ static bool is_of_axes(enum field_id id)
 static bool is_for_controller(enum field_id id)
 {
     const struct field *field = &field_table[id];
-    if (field->kind == KIND_DATE || field->kind == KIND_TEXT || field->group > GROUP_INPUT)
+    bool has_group = field->group <= GROUP_INPUT || field->group == GROUP_SETTER;
+    if (field->kind == KIND_DATE || field->kind == KIND_TEXT || !has_group)
         return false;
     if (field->nature == NATURE_CHOSEN)
         return true;

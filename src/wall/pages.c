@@ -3,7 +3,10 @@
 #include "quantity/number.h"
 #include "wall/block.h"
 
-enum { BODY = PAPER_HEIGHT - PAPER_HEAD };
+enum {
+    BODY = PAPER_HEIGHT - PAPER_HEAD,
+    FEW_COLUMNS = 4 /* that a phone holds side by side */
+};
 
 struct layout {
     const struct paper *paper;
@@ -61,7 +64,8 @@ static void put_head(struct layout *layout, const struct paper_table *table)
     bool again = layout->last == table;
     if (!out)
         return;
-    buffer_text(out, "<div class=\"wide\" role=\"region\" tabindex=\"0\" aria-label=\"");
+    buffer_format(out, "<div class=\"wide%s\"", table->count > FEW_COLUMNS ? " many" : "");
+    buffer_text(out, " role=\"region\" tabindex=\"0\" aria-label=\"");
     svg_text(out, view_of(table->caption));
     layout->part = again ? layout->part + 1 : 1;
     if (again)

@@ -13,12 +13,12 @@ static const struct paper_table run = {
 
 /* What a step is told of on a page with little room: how high it ends, what it meets, what
  * endangers people, what hands do. */
-static bool is_essential(const struct move *move, enum told_topic topic, bool asks)
+static bool is_essential(const struct move *move, enum told_topic topic)
 {
     return (topic == TOLD_WAY && move->moves[0]) || topic == TOLD_HEIGHTS ||
            (topic == TOLD_ROOM && move->has_clearance && move->clearance.value.low < 0) ||
-           topic == TOLD_CONTACT || topic == TOLD_DANGER ||
-           (topic == TOLD_OPERATOR && move->by_hand && !asks);
+           topic == TOLD_CONTACT || topic == TOLD_DANGER || topic == TOLD_UNASKED ||
+           (topic == TOLD_OPERATOR && move->by_hand);
 }
 
 /* A step in lines. */
@@ -31,8 +31,7 @@ static const char *step_text(const struct poster *poster, const struct move *mov
                   poster->subject ? "" : step->cutter, step->spindle);
     for (size_t i = 0; i < step->lines.count; i++) {
         const struct told_line *line = &step->lines.items[i];
-        if (!poster->subject ||
-            is_essential(move, line->topic, strcmp(line->label, "you: ") != 0))
+        if (!poster->subject || is_essential(move, line->topic))
             buffer_format(&text, "\n%s%s", line->label, line->text);
     }
     return buffer_string(&text);

@@ -26,7 +26,7 @@ const char wall_style[] =
     "h2{margin:1.5rem 0 .5rem}p,ul,ol{margin:.5rem 0}h3{margin:1.5rem 0 0;font-size:1rem}"
     ".ticks{gap:.5rem 0}.ticks li{width:auto!important}"
     ".boxes li{font-size:.75rem;line-height:1.1}"
-    ".wide,.drawing{overflow-x:auto}.wide table{min-width:44rem}"
+    ".wide,.drawing{overflow-x:auto}.many table{min-width:44rem}"
     ".page+.page .head,.head span,.again,.measure{display:none}"
     ".page+.page .head+p{margin-top:0}}"
     "@media print{"

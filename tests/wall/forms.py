@@ -19,7 +19,7 @@ import tempfile
 import yaml
 
 sys.path.insert(0, os.path.dirname(os.path.abspath(__file__)))
-from sheets import EVIL, SAMPLES, TOP, check_page, plain, run, tell  # noqa: E402
+from sheets import EVIL, SAMPLES, TOP, check_page, plain, run, spoilt, tell  # noqa: E402
 
 LEAST_HEIGHT = 11  # mm: 8 to write in, and the label above
 LEAST_WIDTH = 25
@@ -283,10 +283,7 @@ def hostile(program):
     found = {}
     with tempfile.TemporaryDirectory() as folder:
         for at, evil in enumerate(EVIL):
-            quoted = json.dumps(evil[:199] if at < 8 else evil, ensure_ascii=True)
-            text = re.sub(r"(?m)^(  name: ).*$", lambda m: m[1] + quoted, good, count=1)
-            text = re.sub(r"(?m)^(    description: ).*$", lambda m: m[1] + quoted, text)
-            text = re.sub(r"(?m)^(  - name: ).*$", lambda m: m[1] + quoted, text)
+            _, text = spoilt(good, evil)
             path = os.path.join(folder, f"evil{at}.yaml")
             with open(path, "w", encoding="utf-8") as file:
                 file.write(text)

@@ -143,6 +143,35 @@ def check_values(page, text):
                 yield f"{path}: {scalar} is not on the sheet, but {sorted(have)[:3]}"
 
 
+def check_boxes(page, text):
+    """Every number of the setters, the plate, homing and the change has a box to be ticked."""
+    boxes = set(re.findall(r'aria-label="the controller has the same: ([^"]*)"', text))
+    for path, value in page.rows.items():
+        if re.match(r"(setters?|plate|homing|change)\b", path) and \
+                re.match(r"-?\d+(\.\d+)? ?[a-z%]*$", value or "") and path not in boxes:
+            yield f"{path} has no box"
+
+
+def check_steps(program, path, text):
+    """The first run has every step of the dry run, in its order, and what endangers people is bold."""
+    done = run(program, "dryrun", "--format", "json", "--today", "2026-11-27", path)
+    if done.returncode == 2:
+        return
+    moves = json.loads(done.stdout)["moves"]
+    part = text[text.index("<h2>The first run"):].split('class="screen"')[0]
+    told = re.findall(r'<tr><th scope="row">(\d+)</th><td( class="bold")?>([^,<]*), ', part)
+    first = 0 if moves[0]["what"] == "measure what is in" else 1
+    for at, move in enumerate(moves):
+        number, bold, name = told[at] if at < len(told) else (None, None, None)
+        harms = any(move[one] for one in ("endangers_hands", "starts_what_never_turns",
+                                          "beside_turning_chuck"))
+        if number != str(at + first) or name != move["what"] or bool(bold) != harms:
+            yield f"step {at + first}, {move['what']}: told as {number} {name} {bold}"
+            return
+    if len(told) != len(moves):
+        yield f"{len(told)} steps of {len(moves)} are told"
+
+
 def check_told(program, page, path):
     """What `check` finds, what nobody could check and what is waived stands on the sheet."""
     sheet = plain("".join(page.texts))
@@ -191,6 +220,8 @@ def look(program, path):
         source = file.read()
     if "extends:" not in source and "from:" not in source:
         wrong += check_values(page, source)
+    wrong += check_boxes(page, text)
+    wrong += check_steps(program, path, text)
     return (wrong + list(check_told(program, page, path)) + list(check_cutters(program, path)) +
             list(check_drawings(program, path, text)))
 
@@ -202,8 +233,8 @@ def parsed(program, path):
 
 
 def check_cutters(program, path):
-    """The page of each cutter: whole, of one page for the samples, and with all that is found about
-    it and about no other."""
+    """The page of each cutter: whole, of one page for the samples, with all that is found about it
+    and whatever can hurt a person whichever cutter is changed."""
     found = parsed(program, path)["evaluations"]
     with open(path, encoding="utf-8") as file:
         numbers = re.findall(r"(?<=[{ ]number: )\d+", file.read())
@@ -219,7 +250,9 @@ def check_cutters(program, path):
         body = plain(re.sub(r"<[^>]*>", " ", text.split('class="screen"')[0]))
         for one in found:
             told = one["rule"] in body
-            own = one["subject"] == f"cutter {number}" and one["outcome"] not in ("held",)
+            own = one["subject"] == f"cutter {number}" and one["outcome"] != "held"
+            own |= (one["hurts"] == "person" and one["outcome"] in ("failed", "waived") and
+                    not (one["subject"] or "").startswith("cutter "))
             if own and not told:
                 yield f"cutter {number}: {one['rule']} {one['outcome']} is not told"
         if "data-field" in text and re.search(r'data-field="(?!cutters\[)', text):
@@ -284,15 +317,21 @@ EVIL = ["</script><script>alert(1)</script>", "\"'><b onload=x>", "]]>", "&amp;&
         "a\u202eb", "\\x1b[31m", "</title></style><base href=//x>", "W" * 10_000]
 
 
+def spoilt(text, evil):
+    """A name as a file has it, and the file with it in the place of every name."""
+    quoted = json.dumps(evil[:199] if len(evil) < 200 else evil, ensure_ascii=True)
+    for key, count in (("  name", 1), ("    description", 0), ("  - name", 0)):
+        text = re.sub(rf"(?m)^({key}: ).*$", lambda m: m[1] + quoted, text, count=count)
+    return quoted, text
+
+
 def hostile(program):
     with open(os.path.join(TOP, "sample-configs", "workshop-router.yaml"), encoding="utf-8") as file:
         good = file.read()
     found = {}
     with tempfile.TemporaryDirectory() as folder:
         for at, evil in enumerate(EVIL):
-            quoted = json.dumps(evil[:199] if at < 8 else evil, ensure_ascii=True)
-            text = re.sub(r"(?m)^(  name: ).*$", lambda m: m[1] + quoted, good, count=1)
-            text = re.sub(r"(?m)^(    description: ).*$", lambda m: m[1] + quoted, text)
+            quoted, text = spoilt(good, evil)
             path = os.path.join(folder, f"evil{at}.yaml")
             with open(path, "w", encoding="utf-8") as file:
                 file.write(text)
