@@ -74,7 +74,8 @@ static void add_head(const struct layout *layout, const struct sheet_comparison 
                              shown(layout, compared->sheet, NAME_SHOWN), made, end));
 }
 
-static void add_remarks(const struct layout *layout, const struct sheet_comparison *compared)
+/* Of what it was made, where that is not what it is held against. */
+static void add_origin(const struct layout *layout, const struct sheet_comparison *compared)
 {
     struct arena *arena = layout->out->arena;
     const struct sheet_state *then = &compared->then, *now = &compared->now;
@@ -87,8 +88,6 @@ static void add_remarks(const struct layout *layout, const struct sheet_comparis
                                  shown(layout, then->made_by, 20), now->made_by));
     if (!compared->count && strcmp(then->fingerprint, now->fingerprint) != 0)
         say(layout, "The bytes of the file are others, but no value differs.");
-    if (compared->count)
-        say(layout, "Take it down, and print it anew.");
 }
 
 static void write_text(const struct layout *layout, const struct report *report)
@@ -97,9 +96,11 @@ static void write_text(const struct layout *layout, const struct report *report)
     if (layout->options->quiet && !compared->count)
         return;
     add_head(layout, compared);
+    add_origin(layout, compared);
     for (size_t i = 0; i < compared->count; i++)
         add_difference(layout, &compared->items[i]);
-    add_remarks(layout, compared);
+    if (compared->count)
+        say(layout, "Take it down, and print it anew.");
 }
 
 /* --- JSON --- */

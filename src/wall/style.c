@@ -42,4 +42,5 @@ const char wall_style[] =
     ".dense{font-size:3mm;line-height:3.95mm}"
     ".page{break-after:page}.page:last-of-type{break-after:auto}"
     ".screen{display:none}"
+    "input[type=checkbox]{outline:.25mm solid;outline-offset:-.25mm}"
     "tr,li,p,h2,h3,svg{break-inside:avoid}h2,h3{break-after:avoid}}";
