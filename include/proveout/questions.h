@@ -88,7 +88,9 @@ proveout_questions_state(const struct proveout_questions *questions);
  *   "computed"), reason; or null
  * - fields: one, or several that are answered in one line with commas between, or marked by
  *   their numbers: path, label, asks, help (how to measure), nature, kind, unit (that of a bare
- *   number), needed, offer, window (in which every rule holds), choices (word and what it says)
+ *   number), readings (may several stand, with commas between?), needed, offer, window (in
+ * which every rule holds), range (the same in numbers: low and high in SI, null where no rule
+ * bounds it, unit, unit_si; or null), choices (word and what it says)
  *
  * and of the review
  *
@@ -99,8 +101,8 @@ proveout_questions_state(const struct proveout_questions *questions);
  * with them too), less_for_people (a rule that gets less room), measure_first (a number to be
  *   measured again before they are taken), those or null.  As long as it stands, `yes` takes it
  * and `no` leaves it, and either comes back to the review; else it is null
- * - excluded: where there are no such numbers: because (how sure that is), rules (that exclude each
- *   other, with whose they are); else null
+ * - excluded: where there are no such numbers: because (how sure that is), rules (that exclude
+ * each other, with whose they are); else null
  */
 PROVEOUT_EXPORT const char *proveout_questions_json(struct proveout_questions *questions,
                                                     size_t *length);

@@ -130,14 +130,24 @@ PROVEOUT_EXPORT struct proveout_text *proveout_revise(const char *name, const vo
                                                       const struct proveout_setting *settings,
                                                       size_t setting_count);
 
+/* What a revision moves, as `proveout revise` shows it: what fails now and did not before, what
+ * is mended, every margin that grew or shrank.  `before` and `bytes` are the file then and now;
+ * the status is that of now.  Text whatever the format; none where one of the two is not whole.
+ */
+PROVEOUT_EXPORT struct proveout_text *proveout_compare(const char *name, const void *before,
+                                                       size_t before_size, const void *bytes,
+                                                       size_t size,
+                                                       const struct proveout_options *options);
+
 /* As `proveout explain`: what a rule of any book asks and why, or what a field or section
  * means. The same text whatever the format.  A name that nothing has (NULL too) is refused. */
 PROVEOUT_EXPORT struct proveout_text *proveout_explain(const char *name,
                                                        const struct proveout_options *options);
 
 /* All fields of a machine description, as JSON: an array of objects with `path` (list items by
- * [], axes by .*.), `kind`, `unit` (one that people use; null), `nature`, `meaning`, `choices`
- * (null where it is not one of some words). */
+ * [], axes by .*.), `kind`, `unit` (one that people use; null), `nature`, `meaning`, `how`
+ * (to measure or choose it; null), `low` and `high` (what is usual, in SI; null: no limit),
+ * `choices` (null where it is not one of some words). */
 PROVEOUT_EXPORT struct proveout_text *proveout_fields(void);
 
 /* A JSON Schema of a machine description, draft 2020-12, made of the same fields: for editors,

@@ -15,8 +15,9 @@ struct ask_offer {
     bool keeps;       /* it is the answer that stands there already */
     bool typed;       /* only a suggestion: Enter does not take it */
     bool computed;
-    const char *window; /* or NULL */
-    const char *reason; /* or NULL */
+    const char *window;         /* or NULL */
+    const struct window *range; /* that it tells of, or NULL */
+    const char *reason;         /* or NULL */
 };
 
 /* A number that would be another. */

@@ -231,21 +231,23 @@ void judge_offer(struct judge *judge, struct arena *arena, struct view bytes, co
     struct machine_file *file = ARENA_NEW(arena, struct machine_file);
     struct machine *machine = &file->machine;
     struct field_place place;
-    struct window window;
+    struct window *window = ARENA_NEW(arena, struct window);
     *out = (struct offer){.text = usual};
     machine_file_read(arena, judge->path, bytes, judge->shared, file);
     if (machine_resolve(arena, machine, view_of(path), &place, 1) != 1)
         return;
     bool put = put_usual(arena, machine, &place, usual);
     const struct window_question question = {&judge->runner, arena, machine, NULL};
-    if (!window_find(&question, place.field, place.record, 0, &window) || !window.asked)
+    if (!window_find(&question, place.field, place.record, 0, window) || !window->asked)
         return;
-    out->window = words(arena, &window);
-    if (window.empty)
+    out->window = words(arena, window);
+    if (window->empty)
         out->text = NULL;
+    else
+        out->range = window;
     double si;
     const char *text;
-    if (put && !window.holds && window_propose(arena, &window, &si, &text)) {
+    if (put && !window->holds && window_propose(arena, window, &si, &text)) {
         out->text = text;
         out->computed = true;
     }

@@ -67,8 +67,9 @@ void judge_left_out(struct judge *judge, struct arena *arena, struct view bytes,
 
 /* A value to offer. */
 struct offer {
-    const char *text;   /* NULL: none */
-    bool computed;      /* from other answers */
+    const char *text;           /* NULL: none */
+    bool computed;              /* from other answers */
+    const struct window *range; /* that it tells of; NULL: none, or an empty one */
     const char *window; /* "every rule holds from 7.1 mm to 13.9 mm; below ...", or NULL */
 };
 

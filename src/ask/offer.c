@@ -644,6 +644,7 @@ static void look_for_window(struct ask *ask, const struct ask_entry *entry, cons
     }
     judge_offer(&ask->judge, arena, bytes, path, usual, &found);
     ask->offer.window = found.window;
+    ask->offer.range = found.range;
     if (ask->offer.keeps)
         return;
     ask->offer.text = found.text;

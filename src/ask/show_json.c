@@ -2,6 +2,8 @@
  * in a way of its own.  Texts are those of the terminal, not broken into lines. */
 #include "ask/internal.h"
 
+#include <math.h>
+
 #include "report/json_writer.h"
 
 static void add_offer(struct json *json, const struct ask *ask, const struct ask_offer *offer)
@@ -18,6 +20,27 @@ static void add_offer(struct json *json, const struct ask *ask, const struct ask
     json_text(json, offer->keeps ? "kept" : offer->computed ? "computed" : "usual");
     json_key(json, "reason");
     json_text(json, offer->keeps ? NULL : offer_reason(ask, offer));
+    json_close(json, '}');
+}
+
+static void add_end(struct json *json, const char *key, const struct window_end *end)
+{
+    json_key(json, key), json_number(json, end->bounded ? end->si : NAN);
+}
+
+/* The window in numbers. */
+static void add_range(struct json *json, const struct window *window)
+{
+    json_key(json, "range");
+    if (!window) {
+        json_nothing(json);
+        return;
+    }
+    json_open(json, '{');
+    add_end(json, "low", &window->low), add_end(json, "high", &window->high);
+    json_key(json, "unit"), json_text(json, unit_text(window->unit));
+    json_key(json, "unit_si");
+    json_number(json, unit_to_si(window->unit, field_table[window->field].dimension, 1));
     json_close(json, '}');
 }
 
@@ -42,9 +65,13 @@ static void add_field(struct json *json, struct ask *ask, size_t index)
     json_key(json, "unit");
     json_text(json,
               field && *field->unit ? understand_unit(&ask->with, (enum field_id)what) : NULL);
+    json_key(json, "readings");
+    json_bool(json,
+              field && question_span(ask) == 1 && field_takes_readings((enum field_id)what));
     json_key(json, "needed"), json_bool(json, entry_is_needed(entry));
     add_offer(json, ask, offer);
     json_key(json, "window"), json_text(json, offer->window);
+    add_range(json, offer->range);
     json_key(json, "choices"), json_open(json, '[');
     size_t count = question_choices(ask, entry, choices);
     for (size_t i = 0; i < count; i++) {

@@ -593,6 +593,7 @@ static void add_step(struct sketch *sketch)
     item->value = arena_format(sketch->arena, "%s%s", move_name(move->kind),
                                sketch_spindle_reservation(&spindle));
     item->unknown = !spindle.whole;
+    item->after_step = true;
     item_polyline(sketch, item, SCENE_LINE_WIDE, &at, 1);
     for (uint32_t i = 0; i < spindle.count; i++) {
         const struct clearance_part *part = &spindle.parts[i];

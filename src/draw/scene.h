@@ -62,6 +62,7 @@ struct scene_item {
     const char *fields[SCENE_FIELDS]; /* paths; the first is the one that it stands for */
     uint32_t line;                    /* where that stands in the file; 0: nowhere */
     const char *in_file;              /* the file, where it is not the machine's own; or NULL */
+    bool after_step;                  /* it is the spindle, where a step leaves it */
     bool unknown;                     /* it could not be drawn, or not all of it */
     bool too_far;                 /* as it lies so far off that nothing else would be seen */
     const struct finding *failed; /* the gravest; NULL: none */

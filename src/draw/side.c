@@ -251,6 +251,7 @@ static void add_pose(struct sketch *sketch, const char *what, enum field_id id, 
     }
     struct scene_item *item = sketch_item(sketch, what, id, 0);
     item->value = heights_text(sketch, cutter, at->at[2]);
+    item->after_step = sketch->drawing->has_step;
     draw_spindle(sketch, item, cutter, at->at[0], at->at[2]);
 }
 

@@ -333,6 +333,13 @@ static void open_item(const struct writer *w, const struct scene_item *item)
         add_attribute(w, "data-file", item->in_file);
     if (item->failed)
         add_attribute(w, "data-rule", rules_of(w, item));
+    for (int i = 1; i < SCENE_FIELDS && item->fields[i]; i++)
+        buffer_text(w->out, i == 1 ? " data-more=\"" : " "),
+            svg_text(w->out, view_of(item->fields[i]));
+    if (item->fields[1])
+        buffer_byte(w->out, '"');
+    if (item->after_step)
+        buffer_text(w->out, " data-step=\"yes\"");
     if (item->unknown)
         buffer_text(w->out, " data-unknown=\"yes\"");
     buffer_text(w->out, ">\n");

@@ -6,6 +6,7 @@
 #include "report/explain.h"
 #include "report/json_writer.h"
 #include "report/wrap.h"
+#include "rules/moved.h"
 #include "text/escape.h"
 
 struct proveout_text {
@@ -254,6 +255,40 @@ static void write_revised(struct request *request)
             arena_copy(arena, file->bytes.data, file->bytes.size), file->bytes.size};
 }
 
+static void check_all(struct request *request, struct machine_file *file,
+                      struct file_report *out)
+{
+    struct arena *arena = request_arena(request);
+    struct check_options *all = ARENA_NEW(arena, struct check_options);
+    *all = request->checking;
+    all->show = SHOW_ALL;
+    all->remedies = false;
+    checker_check_machine(checker_new(arena, all), arena, &file->machine, &file->sink, out);
+}
+
+static void write_comparison(struct request *request)
+{
+    const struct view now = request->bytes;
+    struct file_report before, after;
+    struct moved moved;
+    struct buffer out;
+    request->bytes = request->before;
+    struct machine_file *then = read_whole(request);
+    request->bytes = now;
+    struct machine_file *file = then ? read_whole(request) : NULL;
+    if (!file)
+        return;
+    check_all(request, then, &before);
+    check_all(request, file, &after);
+    request_keep_status(request, &after);
+    reports_compare(request_arena(request), &before, &after, &moved);
+    buffer_init(&out, request_arena(request));
+    report_file(report_output(REPORT_COMPARISON, 0), &layout,
+                &(struct report){REPORT_COMPARISON, request->path, {.comparison = &moved}},
+                &out);
+    keep(request, &out);
+}
+
 static void write_fields(struct request *request)
 {
     struct buffer out;
@@ -269,6 +304,9 @@ static void write_fields(struct request *request)
         json_key(&json, "unit"), json_text(&json, *field->unit ? field->unit : NULL);
         json_key(&json, "nature"), json_text(&json, field_nature_name(field->nature));
         json_key(&json, "meaning"), json_text(&json, field->meaning);
+        json_key(&json, "how"), json_text(&json, *field->measure ? field->measure : NULL);
+        json_key(&json, "low"), json_number(&json, field->plausible_low);
+        json_key(&json, "high"), json_number(&json, field->plausible_high);
         json_key(&json, "choices");
         if (field->choices) {
             json_open(&json, '[');
@@ -398,6 +436,17 @@ struct proveout_text *proveout_revise(const char *name, const void *bytes, size_
                                  .count = settings ? setting_count : 0},
                                 NULL,
                                 write_revised};
+    return text_of(&question);
+}
+
+struct proveout_text *proveout_compare(const char *name, const void *before, size_t before_size,
+                                       const void *bytes, size_t size,
+                                       const struct proveout_options *options)
+{
+    struct question question = {
+        {.path = name, .bytes = {bytes, size}, .before = {before, before ? before_size : 0}},
+        options,
+        write_comparison};
     return text_of(&question);
 }
 

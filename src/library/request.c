@@ -134,6 +134,11 @@ static bool begin(struct request *request, const void *options)
     if (!bytes->data)
         bytes->size = 0;
     request->path = arena_copy(arena, name, strlen(name));
+    request->before.size = request->before.size > SOURCE_SIZE_MAX + (size_t)1
+                               ? SOURCE_SIZE_MAX + (size_t)1
+                               : request->before.size;
+    request->before = (struct view){
+        arena_copy(arena, request->before.data, request->before.size), request->before.size};
     *bytes = (struct view){arena_copy(arena, bytes->data, bytes->size), bytes->size};
     if (!request_copy(&request->options, sizeof request->options, options,
                       sizeof request->options)) {

@@ -26,6 +26,7 @@ struct request {
     struct proveout_options options;
     const char *path;
     struct view bytes;
+    struct view before;              /* of the same file */
     const struct rulebook_text *own; /* as many as the options name */
     struct check_options checking;
     const struct rulebook *books[2];

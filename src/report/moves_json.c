@@ -65,8 +65,42 @@ static void add_json_contact(struct json *json, const struct move *move)
     json_close(json, '}');
 }
 
-static void add_move(struct json *json, const struct dryrun *dryrun, const struct move *move)
+/* The step in sentences, as people read it. */
+static void add_told(struct json *json, const struct teller *teller, uint32_t index)
 {
+    struct told_step step;
+    struct teller telling = *teller;
+    tell_step(&telling, index, &step);
+    json_key(json, "number"), json_count(json, step.number);
+    json_key(json, "told"), json_open(json, '{');
+    json_key(json, "cutter"), json_text(json, step.cutter);
+    json_key(json, "spindle"), json_text(json, step.spindle);
+    json_key(json, "danger"), json_bool(json, step.danger);
+    json_key(json, "lines"), json_open(json, '[');
+    for (size_t i = 0; i < step.lines.count; i++) {
+        const struct told_line *line = &step.lines.items[i];
+        json_open(json, '{');
+        json_key(json, "topic"), json_text(json, tell_topic(line->topic));
+        json_key(json, "text");
+        json_text(json, arena_format(teller->arena, "%s%s", line->label, line->text));
+        json_close(json, '}');
+    }
+    json_close(json, ']');
+    json_close(json, '}');
+}
+
+static void add_list(struct json *json, const char *key, const struct told_list *list)
+{
+    json_key(json, key), json_open(json, '[');
+    for (size_t i = 0; i < list->items.count; i++)
+        json_text(json, list->items.items[i]);
+    json_close(json, ']');
+}
+
+static void add_move(struct json *json, const struct teller *teller, uint32_t index)
+{
+    const struct dryrun *dryrun = teller->dryrun;
+    const struct move *move = &dryrun->change->moves[index];
     char axes[4];
     move_axes(move, axes);
     json_line(json, 2);
@@ -92,6 +126,7 @@ static void add_move(struct json *json, const struct dryrun *dryrun, const struc
     json_key(json, "beside_turning_chuck"), json_bool(json, move->beside_chuck);
     add_clearance(json, dryrun, move);
     add_json_contact(json, move);
+    add_told(json, teller, index);
     json_close(json, '}');
 }
 
@@ -101,6 +136,11 @@ static void add_json(const struct layout *layout, const struct report *report)
     struct buffer *out = layout->out;
     const struct change *change = dryrun->change;
     struct json json = {.out = out};
+    struct told_list cautions = {0}, total = {0};
+    struct teller teller;
+    teller_open(&teller, out->arena, dryrun);
+    tell_cautions(&teller, &cautions);
+    tell_total(&teller, &total);
     json_open(&json, '{');
     json_key(&json, "format"), json_text(&json, "proveout-dryrun");
     json_key(&json, "version"), json_count(&json, FORMAT_VERSION);
@@ -115,9 +155,11 @@ static void add_json(const struct layout *layout, const struct report *report)
     for (uint32_t i = 0; i < change->missing.count; i++)
         json_text(&json, tell_missing(out->arena, dryrun, i));
     json_close(&json, ']');
+    add_list(&json, "cautions", &cautions);
+    add_list(&json, "total", &total);
     json_key(&json, "moves"), json_open(&json, '[');
     for (uint32_t i = 0; i < change->count; i++)
-        add_move(&json, dryrun, &change->moves[i]);
+        add_move(&json, &teller, i);
     json_close(&json, ']');
     json_close(&json, '}');
     buffer_byte(out, '\n');

@@ -59,6 +59,9 @@ void teller_open(struct teller *teller, struct arena *arena, const struct dryrun
 /* Tells one move. */
 void tell_step(struct teller *teller, uint32_t index, struct told_step *out);
 
+/* "operator": the word for a topic, for programs. */
+const char *tell_topic(enum told_topic topic);
+
 /* What to mind before the first run; what endangers people first. */
 void tell_cautions(const struct teller *teller, struct told_list *out);
 

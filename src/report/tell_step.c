@@ -239,6 +239,16 @@ static void add_contact(const struct teller *teller, const struct move *move)
                                tell_length(teller, move->end), no_contact_text(teller)));
 }
 
+const char *tell_topic(enum told_topic topic)
+{
+    static const char *const words[] = {
+        [TOLD_WAY] = "way",         [TOLD_HEIGHTS] = "heights", [TOLD_ROOM] = "room",
+        [TOLD_CONTACT] = "contact", [TOLD_DANGER] = "danger",   [TOLD_OPERATOR] = "operator",
+        [TOLD_ASKED] = "asked",     [TOLD_UNASKED] = "unasked", [TOLD_SIGHT] = "sight",
+    };
+    return words[topic];
+}
+
 void tell_step(struct teller *teller, uint32_t index, struct told_step *out)
 {
     const struct change *change = teller->dryrun->change;

@@ -194,6 +194,18 @@ static void add_json_end(struct json *json, const char *key, const struct window
     json_close(json, '}');
 }
 
+/* What a number is typed in, and in which steps. */
+static void add_json_unit(struct json *json, const struct window *window)
+{
+    struct dimension dimension = field_table[window->field].dimension;
+    double typed = unit_from_si(window->unit, dimension, window->value);
+    json_key(json, "unit"), json_open(json, '{');
+    json_key(json, "text"), json_text(json, unit_text(window->unit));
+    json_key(json, "si"), json_number(json, unit_to_si(window->unit, dimension, 1));
+    json_key(json, "step"), json_number(json, window_step(window->unit, typed));
+    json_close(json, '}');
+}
+
 static void add_json_window(struct json *json, const struct window *window)
 {
     json_line(json, 2);
@@ -208,6 +220,7 @@ static void add_json_window(struct json *json, const struct window *window)
     } else {
         json_nothing(json);
     }
+    add_json_unit(json, window);
     json_key(json, "holds"), json_bool(json, window->holds);
     json_key(json, "proved"), json_bool(json, window->proved);
     if (window->open) {

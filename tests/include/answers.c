@@ -1,7 +1,7 @@
 /* A program of somebody else's: writes what the library says of a file, one question at a time.
  *
  *     answers report|windows|propose|wished|dryrun|draw|front|sheet FORMAT FILE TODAY
- *     answers revise FIELD=VALUE FILE TODAY
+ *     answers revise|compare FIELD=VALUE FILE TODAY
  *     answers explain NAME FILE TODAY
  *     answers fields|schema ANY FILE TODAY
  *
@@ -84,7 +84,14 @@ static struct proveout_text *answer(char **argv, const void *bytes, size_t size,
         return NULL;
     *equals = '\0';
     struct proveout_setting setting = {argv[2], equals + 1};
-    return proveout_revise(path, bytes, size, &setting, 1);
+    struct proveout_text *revised = proveout_revise(path, bytes, size, &setting, 1);
+    if (strcmp(question, "compare") != 0)
+        return revised;
+    struct proveout_text *compared =
+        proveout_compare(path, bytes, size, proveout_text_data(revised),
+                         proveout_text_length(revised), NULL);
+    proveout_text_free(revised);
+    return compared;
 }
 
 int main(int argc, char **argv)

@@ -61,6 +61,11 @@ def revised(program, answers, samples):
         sample = "stroke-too-short-for-the-short-cutter.yaml"
         path = shutil.copy(os.path.join(samples, sample), folder)
         for setting in ("change.probe_stroke=23 mm", "cutters[0].stickout=31.5 mm"):
+            _, moved, _ = output(answers, "compare", setting, path, "0")
+            shown = output(program, "revise", path, setting)[1]
+            if moved not in shown or not moved.startswith(b"What moves:"):
+                wrong += 1
+                print(f"compare {setting}: differs")
             status, ours, _ = output(answers, "revise", setting, path, "0")
             output(program, "revise", path, setting, "--write")
             with open(path, "rb") as file:

@@ -12,7 +12,7 @@ import tempfile
 
 QUESTIONS = (("report", "json"), ("windows", "json"), ("dryrun", "text"),
              ("draw", ""), ("sheet", "html"),
-             ("revise", "change.standoff=13 mm"))
+             ("revise", "change.standoff=13 mm"), ("compare", "change.standoff=13 mm"))
 WALKS = {"a new file": (False, "1\n0 to 800, 0 to 1200, -150 to 0\nnonsense\nback\n?\n"),
          "a file": (True, "back axes.x.acceleration\n300, 300\nback change.standoff\n"
                     "19 mm\nlater\n")}
