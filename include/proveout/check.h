@@ -57,6 +57,9 @@ struct proveout_options {
     const char *const *books; /* names of own rulebooks, which are asked besides the built-in */
     size_t book_count;
     const char *format; /* of texts: "json" where NULL; see <proveout/text.h> */
+    int quick; /* 1: while somebody types or drags: nothing is looked for that would put
+                  findings right, which takes most of the time where something fails, nor which
+                  of them that explains; and "json" lists what held only as `held` says */
 };
 
 struct proveout_result;
@@ -71,8 +74,8 @@ struct proveout_place {
     unsigned end_line, end_column; /* just behind its end */
 };
 
-/* A change of bytes that would put a finding right; proposed only where that is sure, or would be
- * with an answer: see proveout_fix_note. */
+/* A change of bytes that would put a finding right; proposed only where that is sure, or would
+ * be with an answer: see proveout_fix_note. */
 struct proveout_fix {
     const char *title; /* "set change.standoff to 12 mm" */
     const char *path;  /* of the file */
@@ -82,9 +85,10 @@ struct proveout_fix {
 
 /* What goes with a fix. */
 struct proveout_fix_note {
-    const char *why;  /* the one reason for it, or NULL: the advice of its finding has it */
-    const char *asks; /* a question that a person answers with yes before the fix is put in: only
-                         people can know, or the file would speak for the machine; NULL: none */
+    const char *why; /* the one reason for it, or NULL: the advice of its finding has it */
+    const char
+        *asks; /* a question that a person answers with yes before the fix is put in: only
+                  people can know, or the file would speak for the machine; NULL: none */
 };
 
 /* One evaluation.  Texts are UTF-8, terminated, live as long as the result, and may hold

@@ -80,6 +80,7 @@ proveout_questions_state(const struct proveout_questions *questions);
  *
  * - number, of: which it is, of about how many
  * - topic, note: what it belongs to, and what to know before
+ * - headline: the question as it is put to people; null where each field has its own
  * - about: "cutter 3", or null
  * - again: an answer before it has changed since
  * - care: "collet": isolate the spindle before hands go near the collet; "moves": the machine
@@ -87,10 +88,11 @@ proveout_questions_state(const struct proveout_questions *questions);
  * - offer: text, enter (is it what an empty answer takes?), source ("kept", "usual",
  *   "computed"), reason; or null
  * - fields: one, or several that are answered in one line with commas between, or marked by
- *   their numbers: path, label, asks, help (how to measure), nature, kind, unit (that of a bare
- *   number), readings (may several stand, with commas between?), needed, offer, window (in
- * which every rule holds), range (the same in numbers: low and high in SI, null where no rule
- * bounds it, unit, unit_si; or null), choices (word and what it says)
+ *   their numbers: path, label, asks, question (the same as a sentence), help (how to measure),
+ *   nature, kind, unit (that of a bare number), readings (may several stand, with commas
+ *   between?), needed, offer, window (in which every rule holds), range (the same in numbers: low
+ *   and high in SI, null where no rule bounds it, unit, unit_si; or null), choices (word and what
+ *   it says)
  *
  * and of the review
  *

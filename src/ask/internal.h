@@ -143,6 +143,10 @@ void show_intro(struct ask *ask);
 void show_question(struct ask *ask);
 void show_help(struct ask *ask);
 void show_findings(struct ask *ask, const struct finding_list *news);
+/* What is asked, as a sentence; NULL: each field has its own. */
+const char *show_headline(struct ask *ask);
+/* What is asked about one entry alone. */
+const char *show_entry(struct ask *ask, const struct ask_entry *entry);
 void show_marks(struct ask *ask, const struct understood *parts);
 void show_proposal(struct ask *ask);
 void show_mend(struct ask *ask);

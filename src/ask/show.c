@@ -255,6 +255,20 @@ static const char *headline(struct ask *ask, const struct ask_entry *entry, bool
     return arena_format(ask->scratch, "%s: %s%s", sentence(ask, text), axes, asks ? "?" : "");
 }
 
+const char *show_headline(struct ask *ask)
+{
+    bool several = question_span(ask) > 1;
+    return question_is_marks(ask) ? NULL : headline(ask, ask_entry(ask), several);
+}
+
+const char *show_entry(struct ask *ask, const struct ask_entry *entry)
+{
+    const char *asks = question_asks(entry->row->what, false);
+    return sentence(ask, asks                             ? asks
+                         : entry->row->what < FIELD_COUNT ? field_table[entry->row->what].meaning
+                                                          : entry->row->reason);
+}
+
 /* What is asked in one question, each by its short name. */
 static void show_several(struct ask *ask)
 {

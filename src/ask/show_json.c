@@ -59,6 +59,7 @@ static void add_field(struct json *json, struct ask *ask, size_t index)
     json_text(json, answer_path(ask->scratch, &ask->answers, what, entry->record));
     json_key(json, "label"), json_text(json, named ? entry_label(ask, entry) : NULL);
     json_key(json, "asks"), json_text(json, field ? field->meaning : entry->row->reason);
+    json_key(json, "question"), json_text(json, show_entry(ask, entry));
     json_key(json, "help"), json_text(json, field ? field->measure : NULL);
     json_key(json, "nature"), json_text(json, field ? field_nature_name(field->nature) : NULL);
     json_key(json, "kind"), json_text(json, field ? field_kind_name(field->kind) : NULL);
@@ -95,6 +96,7 @@ static void add_question(struct json *json, struct ask *ask)
     json_line(json, 2), json_key(json, "topic"),
         json_text(json, topic_names[entry->row->topic]);
     json_key(json, "note"), json_text(json, topic_notes[entry->row->topic]);
+    json_line(json, 2), json_key(json, "headline"), json_text(json, show_headline(ask));
     json_line(json, 2), json_key(json, "about"), json_text(json, question_record(ask));
     json_key(json, "again"), json_bool(json, entry_answer(ask, entry)->unsure);
     json_key(json, "care"), json_open(json, '[');

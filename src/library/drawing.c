@@ -62,7 +62,7 @@ const char *machine_file_draw(struct arena *arena, const struct check_options *o
         return wrong;
     checking.show = SHOW_FAILED;
     checking.words = true;
-    checking.remedies = true; /* they tell which number explains the others */
+    checking.remedies = !asked->quick; /* they tell which number explains the others */
     checker_check_machine(checker_new(arena, &checking), arena, &file->machine, &file->sink,
                           &report);
     *errors = report.findings_by_level[LEVEL_ERROR];

@@ -77,6 +77,7 @@ struct drawing_asked {
     bool side;          /* the view from the front, else the plan */
     const char *cutter; /* number of the one that comes in */
     const char *step;   /* number of the step of the change after which the spindle is drawn */
+    bool quick;         /* which finding explains another is not looked for */
 };
 
 /* Draws the machine as SVG; `*errors` is how many `check` finds in the file. */

@@ -61,7 +61,7 @@ static void write_report(struct request *request)
     struct buffer out;
     if (!output)
         return;
-    if (!request->options.held && output->writer->tells_held)
+    if (!request->options.held && !request->options.quick && output->writer->tells_held)
         request->checking.show = SHOW_DEFAULT;
     shown.show = (int)request->checking.show;
     mender_check(mender_new(request_arena(request), &request->checking), request_arena(request),
@@ -198,7 +198,8 @@ static void write_drawing(struct request *request)
                        "the drawing has no size, or members that this library does not know");
         return;
     }
-    const struct drawing_asked asked = {drawing.side != 0, drawing.cutter, drawing.step};
+    const struct drawing_asked asked = {drawing.side != 0, drawing.cutter, drawing.step,
+                                        request->options.quick != 0};
     buffer_init(&out, request_arena(request));
     const char *wrong = machine_file_draw(request_arena(request), &request->checking, file,
                                           &asked, &out, &errors);

@@ -140,8 +140,9 @@ static bool begin(struct request *request, const void *options)
     request->before = (struct view){
         arena_copy(arena, request->before.data, request->before.size), request->before.size};
     *bytes = (struct view){arena_copy(arena, bytes->data, bytes->size), bytes->size};
+    /* `quick` came later: who was built before has a smaller struct. */
     if (!request_copy(&request->options, sizeof request->options, options,
-                      sizeof request->options)) {
+                      offsetof(struct proveout_options, quick))) {
         request_refuse(request,
                        "the options have no size, or members that this library does not know");
         return false;
@@ -163,7 +164,7 @@ static bool begin(struct request *request, const void *options)
                 : given->held == 1 ? SHOW_DEFAULT
                                    : SHOW_FAILED,
         .words = true,
-        .remedies = true,
+        .remedies = !given->quick,
         .today = given->today ? given->today * 86400.0 : (double)INFINITY,
         .agreements = &request->agreements,
         .shared = &request->shared,

@@ -79,9 +79,14 @@ static int expect_refusals(void)
     struct {
         struct proveout_options options;
         int newer;
-    } larger = {{sizeof larger, 0, 0, NULL, NULL, NULL, 0, NULL}, 0};
+    } larger = {{sizeof larger, 0, 0, NULL, NULL, NULL, 0, NULL, 0}, 0};
     struct proveout_options options = {0};
     int wrong = refused(&options, "no size");
+    struct proveout_options before = {0}; /* as who was built without its last member has it */
+    before.size = offsetof(struct proveout_options, quick);
+    struct proveout_result *result = proveout_check("m", "proveout: 1\n", 12, &before);
+    wrong += expect(proveout_status(result) == PROVEOUT_CHECKED, "options of an earlier library");
+    proveout_free(result);
     larger.newer = 1;
     wrong += refused(&larger.options, "members that this library does not know");
     const char *names[] = {"shop.yaml"};
@@ -248,7 +253,7 @@ int main(int argc, char **argv)
     fclose(file);
 
     int wrong = expect(strcmp(proveout_version(), PROVEOUT_VERSION) == 0, "one version");
-    struct proveout_options options = {sizeof options, 1, 0, NULL, NULL, NULL, 0, NULL};
+    struct proveout_options options = {sizeof options, 1, 0, NULL, NULL, NULL, 0, NULL, 0};
     struct proveout_result *result = proveout_check(argv[1], bytes, size, &options);
     memset(bytes, 'x', sizeof bytes); /* the result must not look at them any more */
     wrong += expect(result != NULL, "a result");
