@@ -89,7 +89,7 @@ def places(name, text):
     linked = re.findall(r"\]\(([^)#:]+)\)", text)
     beside = os.path.dirname(name)
     for path in sorted({*quoted, *(os.path.join(beside, link) for link in linked)}):
-        if not path.startswith("build") and not os.path.exists(os.path.join(ROOT, path)):
+        if not path.startswith(("build", "release/")) and not os.path.exists(os.path.join(ROOT, path)):
             yield f"{name}: {path} is not there"
 
 

@@ -64,7 +64,7 @@ def main(program, modules, folder):
     modules = os.path.abspath(modules)
     failed = 0
     for what, status in check(modules, folder, write_sheets(os.path.abspath(program), folder)):
-        print(f"page: {what}: {'passed' if status == 0 else 'failed'}", flush=True)
+        print(f"sheets: {what}: {'passed' if status == 0 else 'failed'}", flush=True)
         failed += status != 0
     return 1 if failed else 0
 

@@ -1,0 +1,138 @@
+/* The library, asked from the page: one thing at a time, the newest check before all else, and a
+ * fresh worker whenever one comes to grief. */
+import type {Done, Work} from './worker';
+import {type Answer, decodeAnswer, encodeQuestion, type Question} from './wire';
+
+/** Why there is no answer. */
+export type Failure =
+    | 'overtaken' // a newer check came
+    | 'memory'
+    | 'trap' // the module came to grief
+    | 'late' // it took too long, and was ended
+    | 'broken'; // what came is no whole answer
+
+export type Answered =
+    | {readonly ok: true; readonly answers: readonly Answer[]}
+    | {readonly ok: false; readonly why: Failure};
+
+interface Job {
+    readonly questions: readonly Question[];
+    readonly limit: number; // ms
+    readonly done: (answered: Answered) => void;
+}
+
+const LIMIT = 20000;
+
+export class Checker {
+    /** Grows with each fresh worker: what an earlier one held is gone. */
+    generation = 0;
+    private worker: Worker | null = null;
+    private number = 0;
+    private running: {job: Job; work: Work; timer: number; others: boolean} | null = null;
+    private check: Job | null = null;
+    private readonly waiting: Job[] = [];
+    private others: Question = ['others'];
+    private othersKnown = false;
+
+    constructor(private readonly compiled: Promise<WebAssembly.Module>,
+                private readonly makeWorker: () => Worker,
+                private readonly onRestart: () => void) {}
+
+    /** Files that a machine file may lead to: path and text in turn. */
+    setOthers(files: readonly string[]): void {
+        if (files.length + 1 === this.others.length &&
+            files.every((part, i) => part === this.others[i + 1])) return;
+        this.others = ['others', ...files];
+        this.othersKnown = false;
+    }
+
+    /** Asks about the text now on the screen: whatever was asked so before is overtaken. */
+    askNewest(questions: readonly Question[], limit = LIMIT): Promise<Answered> {
+        return new Promise((done) => {
+            this.check?.done({ok: false, why: 'overtaken'});
+            this.check = {questions, limit, done};
+            void this.next();
+        });
+    }
+
+    ask(questions: readonly Question[], limit = LIMIT): Promise<Answered> {
+        return new Promise((done) => {
+            this.waiting.push({questions, limit, done});
+            void this.next();
+        });
+    }
+
+    /** Ends the worker; what it was asked fails. */
+    restart(why: Failure): void {
+        this.worker?.terminate();
+        this.worker = null;
+        const running = this.running;
+        this.running = null;
+        if (running) {
+            clearTimeout(running.timer);
+            running.job.done({ok: false, why});
+        }
+        this.onRestart();
+        void this.next();
+    }
+
+    private async start(): Promise<Worker> {
+        const compiled = await this.compiled;
+        if (this.worker) return this.worker;
+        const worker = this.makeWorker();
+        worker.onmessage = ({data}: MessageEvent<Done>) => this.finish(worker, data);
+        worker.onerror = () => {
+            if (worker === this.worker) this.restart('trap');
+        };
+        worker.postMessage(compiled);
+        this.worker = worker;
+        this.generation++;
+        this.othersKnown = false;
+        return worker;
+    }
+
+    private async next(): Promise<void> {
+        const worker = await this.start();
+        if (this.running || worker !== this.worker) return;
+        const job = this.check ?? this.waiting.shift();
+        if (!job) return;
+        if (job === this.check) this.check = null;
+        const others = !this.othersKnown;
+        const questions = others ? [this.others, ...job.questions] : job.questions;
+        const work = {number: ++this.number, questions: questions.map(encodeQuestion)};
+        const timer = setTimeout(() => this.restart('late'), job.limit);
+        this.running = {job, work, timer, others};
+        this.othersKnown = true;
+        worker.postMessage(work);
+    }
+
+    private finish(worker: Worker, done: Done): void {
+        const running = this.running;
+        if (worker !== this.worker || !running) return;
+        if (done.number !== running.work.number) {
+            this.restart('broken');
+            return;
+        }
+        if ('trap' in done) {
+            this.restart('trap');
+            return;
+        }
+        clearTimeout(running.timer);
+        this.running = null;
+        const answered = this.read(done.number, done.answers, running);
+        // What memory there was stays taken: a fresh worker has all of it.
+        if (!answered.ok && answered.why === 'memory') this.restart('memory');
+        running.job.done(answered);
+        void this.next();
+    }
+
+    private read(number: number, given: readonly (Uint8Array | null)[],
+                 running: {job: Job; others: boolean}): Answered {
+        const bytes = running.others ? given.slice(1) : given;
+        const answers = bytes.map((part) => decodeAnswer(number, part));
+        if (given.some((part) => part === null)) return {ok: false, why: 'memory'};
+        return bytes.length === running.job.questions.length && answers.every((answer) => answer !== null)
+            ? {ok: true, answers}
+            : {ok: false, why: 'broken'};
+    }
+}

@@ -1,0 +1,197 @@
+/* The text, and everything that changes it: one document with one undo, whichever part of the page a
+ * change comes from. */
+import {autocompletion, type Completion, type CompletionContext, type CompletionResult,
+        completionKeymap} from '@codemirror/autocomplete';
+import {defaultKeymap, history, historyKeymap, isolateHistory, redo, redoDepth, undo,
+        undoDepth} from '@codemirror/commands';
+import {yaml} from '@codemirror/lang-yaml';
+import {HighlightStyle, syntaxHighlighting} from '@codemirror/language';
+import {type Diagnostic, lintGutter, setDiagnostics} from '@codemirror/lint';
+import {highlightSelectionMatches, openSearchPanel, search, searchKeymap} from '@codemirror/search';
+import {EditorState, type Text} from '@codemirror/state';
+import {drawSelection, EditorView, highlightActiveLine, highlightSpecialChars, hoverTooltip, keymap,
+        lineNumbers} from '@codemirror/view';
+import {signal} from '@preact/signals';
+import {tags} from '@lezer/highlight';
+import type {Evaluation} from './answers';
+import {columnOffset, difference, unitsBefore} from './positions';
+import {changeMachine, current, currentId, fields, machines, type Shown} from './store';
+import {texts} from './texts';
+import {fieldMatches, parentPath, pathAt} from './yamlpath';
+
+export const undoable = signal(0);
+export const redoable = signal(0);
+/** The line where the cursor stands. */
+export const cursorLine = signal(1);
+
+/** What hovering over a key tells; set by who can ask the library. */
+let explainer: (path: string) => Promise<HTMLElement | null> = () => Promise.resolve(null);
+export function setExplainer(made: typeof explainer): void {
+    explainer = made;
+}
+
+const colours = HighlightStyle.define([
+    {tag: tags.comment, color: 'var(--quiet)', fontStyle: 'italic'},
+    {tag: [tags.propertyName, tags.definition(tags.propertyName)], color: 'var(--accent)'},
+    {tag: [tags.string, tags.content], color: 'var(--ink)'},
+    {tag: [tags.punctuation, tags.separator], color: 'var(--quiet)'},
+]);
+
+/* --- completion --- */
+
+function nextKeys(parent: string): Map<string, Completion> {
+    const found = new Map<string, Completion>();
+    const depth = parent ? parent.split('.').length : 0;
+    for (const row of fields.value) {
+        const parts = row.path.split('.');
+        if (parts.length <= depth) continue;
+        if (depth && !fieldMatches(parts.slice(0, depth).join('.'), parent)) continue;
+        const key = (parts[depth] ?? '').replace('[]', '');
+        const whole = parts.length === depth + 1;
+        for (const label of key === '*' ? (parts[0] === 'inputs' ? [] : ['x', 'y', 'z']) : [key])
+            if (!found.has(label))
+                found.set(label, {label, apply: whole ? `${label}: ` : `${label}:`,
+                                  type: whole ? 'property' : 'class',
+                                  info: whole ? row.meaning : ''});
+    }
+    return found;
+}
+
+function complete(context: CompletionContext): CompletionResult | null {
+    const line = context.state.doc.lineAt(context.pos);
+    const before = line.text.slice(0, context.pos - line.from);
+    const value = /^\s*(?:-\s+)?[A-Za-z_]\w*\s*:\s+(\S*)$/.exec(before);
+    if (value) {
+        const path = pathAt(context.state.doc, line.number, before.length);
+        const row = fields.value.find((one) => fieldMatches(one.path, path));
+        const words = row?.choices ?? (row?.kind.includes('yes or no') ? ['yes', 'no'] : []);
+        return words.length
+            ? {from: context.pos - (value[1] ?? '').length,
+               options: words.map((label) => ({label, type: 'keyword'}))}
+            : null;
+    }
+    const key = /^(\s*(?:-\s+)?)(\w*)$/.exec(before);
+    if (!key || (!context.explicit && !key[2])) return null;
+    const parent = parentPath(context.state.doc, line.number, (key[1] ?? '').length);
+    const options = [...nextKeys(parent).values()];
+    return options.length ? {from: context.pos - (key[2] ?? '').length, options} : null;
+}
+
+/* --- hover --- */
+
+const hover = hoverTooltip(async (view, pos) => {
+    const line = view.state.doc.lineAt(pos);
+    const path = pathAt(view.state.doc, line.number, pos - line.from);
+    const dom = path ? await explainer(path) : null;
+    return dom ? {pos: line.from + line.text.search(/\S/), end: line.to, above: false,
+                  create: () => ({dom})} : null;
+});
+
+/* --- the view --- */
+
+const ours = isolateHistory.of('full');
+
+/** Colours are left away where the text is none that a person reads. */
+const LARGE = 500000, DEEP = /[[{]{200}/;
+
+function extensions(text: string) {
+    const coloured = text.length < LARGE && !DEEP.test(text);
+    return [
+        lineNumbers(), highlightSpecialChars(), history(), drawSelection(), highlightActiveLine(),
+        highlightSelectionMatches(), search({top: true}), EditorView.lineWrapping,
+        autocompletion({override: [complete], icons: false}),
+        ...(coloured ? [yaml(), syntaxHighlighting(colours)] : []),
+        lintGutter(), hover,
+        keymap.of([...defaultKeymap, ...searchKeymap, ...historyKeymap, ...completionKeymap]),
+        EditorView.contentAttributes.of({'aria-label': texts.editor, tabindex: '0',
+                                         spellcheck: 'false', autocapitalize: 'off'}),
+        EditorView.updateListener.of((update) => {
+            if (update.docChanged && currentId.value)
+                changeMachine(currentId.value, {text: update.state.doc.toString()});
+            undoable.value = undoDepth(update.state);
+            redoable.value = redoDepth(update.state);
+            if (update.selectionSet || update.docChanged)
+                cursorLine.value = update.state.doc.lineAt(update.state.selection.main.head).number;
+        }),
+    ];
+}
+
+const states = new Map<string, EditorState>();
+let held: string | null = null; // whose text the view has
+
+export const view = new EditorView({state: EditorState.create({extensions: extensions('')})});
+
+/** Puts the text of the machine in front into the view, with its own undo. */
+export function followCurrent(): void {
+    const id = currentId.value;
+    if (held === id) return;
+    if (held) states.set(held, view.state);
+    held = id;
+    const machine = current.value;
+    view.setState((id && states.get(id)) ||
+                  EditorState.create({doc: machine?.text ?? '', extensions: extensions(machine?.text ?? '')}));
+    undoable.value = undoDepth(view.state);
+    redoable.value = redoDepth(view.state);
+    cursorLine.value = view.state.doc.lineAt(view.state.selection.main.head).number;
+    for (const known of [...states.keys()])
+        if (!machines.value.some((one) => one.id === known)) states.delete(known);
+}
+
+/** Makes the text of the machine in front this one: a step of its own in the undo. */
+export function replaceText(text: string): void {
+    const before = view.state.doc.toString();
+    if (text === before) return;
+    const {from, to, insert} = difference(before, text);
+    view.dispatch({changes: {from, to, insert}, annotations: [ours]});
+}
+
+/** Puts a fix of the library in, which counts bytes of `text`; false where that is no longer it. */
+export function putFix(text: string, fix: {offset: number; length: number; text: string}): boolean {
+    if (view.state.doc.toString() !== text) return false;
+    const from = unitsBefore(text, fix.offset);
+    const to = unitsBefore(text, fix.offset + fix.length);
+    view.dispatch({changes: {from, to, insert: fix.text}, selection: {anchor: from},
+                   annotations: [ours]});
+    return true;
+}
+
+export const undoLast = () => undo(view);
+export const redoLast = () => redo(view);
+export const find = () => openSearchPanel(view);
+
+export function goTo(line: number, column = 1): void {
+    const at = view.state.doc.line(Math.min(Math.max(line, 1), view.state.doc.lines));
+    view.dispatch({selection: {anchor: at.from + columnOffset(at.text, column)},
+                   effects: EditorView.scrollIntoView(at.from, {y: 'center'})});
+    view.focus();
+}
+
+/* --- findings at their places --- */
+
+export function spanOf(doc: Text, evaluation: Evaluation): {from: number; to: number} | null {
+    const {line, column, end_line, end_column} = evaluation;
+    if (!line || !column || line > doc.lines || evaluation.path) return null;
+    const first = doc.line(line);
+    const last = end_line && end_line <= doc.lines ? doc.line(end_line) : first;
+    const from = first.from + columnOffset(first.text, column);
+    const to = last.from + columnOffset(last.text, end_column ?? column);
+    return {from, to: Math.max(from, to)};
+}
+
+/** Marks what failed; only where it was found in the text that stands here. */
+export function markFindings(found: Shown | null): void {
+    const marks: Diagnostic[] = [];
+    if (found && found.text === view.state.doc.toString()) {
+        for (const evaluation of found.report.evaluations) {
+            const span = evaluation.outcome === 'failed' && !evaluation.implied_by
+                ? spanOf(view.state.doc, evaluation)
+                : null;
+            if (span)
+                marks.push({...span, message: evaluation.message,
+                            source: evaluation.rule,
+                            severity: evaluation.level === 'note' ? 'info' : evaluation.level});
+        }
+    }
+    marks.sort((a, b) => a.from - b.from);
+    view.dispatch(setDiagnostics(view.state, marks));
+}
