@@ -84,7 +84,8 @@ proveout_questions_state(const struct proveout_questions *questions);
  * - about: "cutter 3", or null
  * - again: an answer before it has changed since
  * - care: "collet": isolate the spindle before hands go near the collet; "moves": the machine
- *   moves; "runs": the spindle runs.  Show them: people get hurt here.
+ *   moves; "runs": the spindle runs.  cautions: the same in sentences.  Show them: people get hurt
+ *   here.
  * - offer: text, enter (is it what an empty answer takes?), source ("kept", "usual",
  *   "computed"), reason; or null
  * - fields: one, or several that are answered in one line with commas between, or marked by

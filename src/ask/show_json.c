@@ -104,6 +104,11 @@ static void add_question(struct json *json, struct ask *ask)
         if (care >> i & 1)
             json_text(json, cares[i]);
     json_close(json, ']');
+    json_key(json, "cautions"), json_open(json, '[');
+    const char *caution;
+    for (size_t i = 0; (caution = field_caution(care, i)) != NULL; i++)
+        json_text(json, caution);
+    json_close(json, ']');
     json_line(json, 2), add_offer(json, ask, &ask->offer);
     json_line(json, 2), json_key(json, "fields"), json_open(json, '[');
     for (size_t i = 0; i < question_span(ask); i++)

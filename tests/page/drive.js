@@ -8,7 +8,7 @@ const PROGRAMS = {chrome: '/usr/bin/chromium', firefox: '/usr/bin/firefox-esr'};
 
 async function launch(kind) {
     return puppeteer.launch({
-        browser: kind, executablePath: PROGRAMS[kind], headless: true, protocolTimeout: 300000,
+        browser: kind, executablePath: PROGRAMS[kind], headless: true, timeout: 180000, protocolTimeout: 300000,
         args: kind === 'firefox' ? [] : ['--no-sandbox', '--host-resolver-rules=MAP * ~NOTFOUND , EXCLUDE 127.0.0.1'],
         // else the files of a disk would share what is stored, which they do not
         extraPrefsFirefox: {'security.fileuri.strict_origin_policy': true,

@@ -33,9 +33,13 @@ def main(page, program, modules, folder):
     def go(browser):
         return [step(browser, name, given, environment) for name, given in steps.items()]
 
+    done = subprocess.run(["node", os.path.join(HERE, "parts.mjs"), program,
+                           os.path.join(TOP, "sample-configs")], check=False, timeout=600)
+    print(f"page: parts: {'failed' if done.returncode else 'passed'}", flush=True)
+
     # both at once: each waits for its browser most of the time
     with concurrent.futures.ThreadPoolExecutor() as both:
-        failed = sum(sum(found) for found in both.map(go, ("chrome", "firefox")))
+        failed = (done.returncode != 0) + sum(sum(found) for found in both.map(go, ("chrome", "firefox")))
     return 1 if failed else 0
 
 

@@ -5,7 +5,7 @@ const fs = require('fs');
 const path = require('path');
 const {launch, open, fileAddress, rest, until, named, mouse, drop, sample, openSample, go, expect} = require('./drive');
 
-const WIDTHS = [[390, 780], [820, 1180], [1440, 900]];
+const WIDTHS = [[390, 780], [820, 1180], [1440, 900], [720, 450]]; // the last: a desk at 200 %
 const axe = fs.readFileSync(require.resolve('axe-core/axe.min.js'), 'utf8');
 
 /** Each screen: its name, and how one comes to it from an empty page. */
@@ -55,6 +55,14 @@ const screens = {
     },
 };
 
+async function inColours(page, scheme) {
+    const session = await page.createCDPSession();
+    await session.send('Emulation.setEmulatedMedia', {features: [
+        {name: 'prefers-color-scheme', value: scheme === 'dark' ? 'dark' : 'light'},
+        {name: 'prefers-reduced-motion', value: 'reduce'},
+        {name: 'forced-colors', value: scheme === 'forced' ? 'active' : 'none'}]});
+}
+
 async function lookAt(page) {
     await page.evaluate(axe);
     const found = await page.evaluate(async () => (await window.axe.run(document, {
@@ -82,10 +90,9 @@ async function main([kind, file, folder]) {
             await page.evaluate(() => { localStorage.clear(); sessionStorage.clear(); });
             await come(page);
             await rest(500);
-            for (const scheme of kind === 'chrome' ? ['light', 'dark'] : ['as it is']) {
-                if (kind === 'chrome')
-                    await page.emulateMediaFeatures([{name: 'prefers-color-scheme', value: scheme},
-                                                     {name: 'prefers-reduced-motion', value: 'reduce'}]);
+            const schemes = width === 720 ? ['forced'] : ['light', 'dark'];
+            for (const scheme of kind === 'chrome' ? schemes : ['as it is']) {
+                if (kind === 'chrome') await inColours(page, scheme);
                 const complaints = await lookAt(page);
                 for (const complaint of complaints) console.log(`${kind}: ${name}, ${width}, ${scheme}: ${complaint}`);
                 wrong += complaints.length;

@@ -130,6 +130,7 @@ async function main([kind, file, program, folder]) {
         const started = Date.now();
         await mouse(page, await named(page, 'Look at a sample', '.door'));
         const found = await settled(page);
+        await page.waitForSelector('.unseen[role=status]');
         expect(found.state === 'clean' && found.text === 'Nothing found', `a good sample: ${found.text}`);
         return `a sample is checked after ${Date.now() - started} ms`;
     });
@@ -252,10 +253,12 @@ async function main([kind, file, program, folder]) {
         list[`put right, by ${name}`] = on(options, async (page) => {
             await openSample(page, DEEP);
             const before = await textOf(page);
+            await until(page, () => document.querySelector('.unseen[role=status]').textContent === '1 error');
             await until(page, () => [...document.querySelectorAll('.finding button')].some((one) =>
                 one.textContent.startsWith('put right') && !one.disabled));
             await press(page, await named(page, 'put right', '.finding'));
             await until(page, () => document.querySelector('.findings .summary')?.dataset.state === 'clean');
+            await until(page, () => document.querySelector('.unseen[role=status]').textContent === 'nothing found, 1 fewer');
             const after = await textOf(page);
             expect(after.replace('-101.7 mm', '-195 mm') === before, 'one number, and comments untouched');
             await press(page, await named(page, 'Undo', 'header'));

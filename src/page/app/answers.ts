@@ -186,7 +186,7 @@ export interface Standing {
     readonly headline?: string | null;
     readonly about?: string | null;
     readonly again?: boolean;
-    readonly care?: readonly ('collet' | 'moves' | 'runs')[];
+    readonly cautions?: readonly string[];
     readonly offer?: Offer | null;
     readonly fields?: readonly AskedField[];
     // of the review

@@ -2,8 +2,9 @@
  * thing. */
 import {signal} from '@preact/signals';
 import {useEffect, useMemo, useRef} from 'preact/hooks';
-import {cursorLine, goTo} from './editor';
-import {current, cutter, pointed, preview, shown, shownText, tab} from './store';
+import type {Evaluation, Report} from './answers';
+import {goTo} from './editor';
+import {current, cutter, fieldRow, pointed, preview, shown, shownText, tab} from './store';
 import {texts} from './texts';
 import {Button} from './ui';
 
@@ -17,9 +18,7 @@ const listed = signal(false); // in words
 export function importDrawing(svg: string): SVGSVGElement | null {
     const parsed = new DOMParser().parseFromString(svg, 'image/svg+xml').documentElement;
     if (!(parsed instanceof SVGSVGElement)) return null;
-    const made = document.importNode(parsed, true);
-    // Two drawings stand on the page: what is named twice would name neither.
-    return made;
+    return document.importNode(parsed, true);
 }
 
 function parentOf(path: string): string {
@@ -68,11 +67,14 @@ function pointAt(item: Element | null): void {
     };
 }
 
-function visitLine(item: Element | null): void {
-    const line = Number(item?.getAttribute('data-line'));
-    if (!line || item?.getAttribute('data-file') || preview.value !== null) return;
+function visit(line: number): void {
     tab.value = 'file';
     requestAnimationFrame(() => goTo(line));
+}
+
+function visitLine(item: Element | null): void {
+    const line = Number(item?.getAttribute('data-line'));
+    if (line && !item?.getAttribute('data-file') && preview.value === null) visit(line);
 }
 
 /** One view.  `onDrawn` is given each drawing that comes in. */
@@ -149,11 +151,40 @@ export function CutterChoice({label, none, value, onChange}: {
     );
 }
 
-/** The lines that are pointed at; in the editor, that of the cursor. */
-function markedLines(): readonly number[] {
-    return tab.value === 'file' && !pointed.value.lines.length && !pointed.value.fields.length
-        ? [cursorLine.value]
-        : pointed.value.lines;
+/** What rules ask of the fields that are pointed at, those with the least room first. */
+function rulesOf(report: Report, fields: readonly string[]): Evaluation[] {
+    const least = new Map<string, Evaluation>();
+    for (const one of report.evaluations) {
+        if (one.outcome === 'unchecked' || !(fields.includes(one.field ?? '') ||
+            one.related.some(({field}) => field !== null && fields.includes(field)))) continue;
+        const known = least.get(one.rule);
+        if (!known || (one.margin?.si ?? 0) < (known.margin?.si ?? 0)) least.set(one.rule, one);
+    }
+    return [...least.values()].sort((a, b) => (a.margin?.si ?? 0) - (b.margin?.si ?? 0));
+}
+
+const RULES_SHOWN = 5;
+
+/** The field, its line and its rules, in a place that does not move while the pointer does. */
+function PointedAt() {
+    const {fields, lines} = pointed.value;
+    const found = shown.value;
+    const [line] = lines;
+    const rules = found ? rulesOf(found.report, fields) : [];
+    return (
+        <div class="at">
+            {fields.some(fieldRow) && <>
+                <p><strong>{fields.join(', ')}</strong>{' '}
+                    {line !== undefined && <button type="button" class="where" disabled={preview.value !== null}
+                                                   onClick={() => visit(line)}>{texts.line(line)}</button>}</p>
+                {rules.length > 0 ? (
+                    <p>{texts.pointedAt}: {rules.slice(0, RULES_SHOWN).map(({rule, margin, outcome}) =>
+                        `${outcome === 'failed' ? '✕ ' : ''}${rule}${margin ? ` (${margin.text})` : ''}`).join(', ')}
+                        {rules.length > RULES_SHOWN ? ` ${texts.andMore(rules.length - RULES_SHOWN)}` : ''}</p>
+                ) : <p class="quiet">{texts.pointedNone}</p>}
+            </>}
+        </div>
+    );
 }
 
 export function Drawings({onDrawn}: {onDrawn?: (drawn: SVGSVGElement) => void}) {
@@ -180,8 +211,9 @@ export function Drawings({onDrawn}: {onDrawn?: (drawn: SVGSVGElement) => void}) 
                 <div class={found.drawnOf === shownText.value ? 'views' : 'views stale'}>
                     {views.map((view) => found[view] &&
                         <Drawing key={view} svg={found[view]} label={texts[view]}
-                                 fields={pointed.value.fields} lines={markedLines()}
+                                 fields={pointed.value.fields} lines={pointed.value.lines}
                                  {...(onDrawn ? {onDrawn} : {})}/>)}
+                    <PointedAt/>
                     <details onToggle={(event) => { listed.value = event.currentTarget.open; }}>
                         <summary>{texts.drawnItems}</summary>
                         {listed.value && views.map((view) => found[view] && <Items key={view} svg={found[view]}/>)}

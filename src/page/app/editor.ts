@@ -8,22 +8,19 @@ import {yaml} from '@codemirror/lang-yaml';
 import {HighlightStyle, syntaxHighlighting} from '@codemirror/language';
 import {type Diagnostic, lintGutter, setDiagnostics} from '@codemirror/lint';
 import {highlightSelectionMatches, openSearchPanel, search, searchKeymap} from '@codemirror/search';
-import {EditorState, type Text} from '@codemirror/state';
-import {drawSelection, EditorView, highlightActiveLine, highlightSpecialChars, hoverTooltip, keymap,
+import {EditorState, StateEffect, StateField, type Text} from '@codemirror/state';
+import {Decoration, type DecorationSet, drawSelection, EditorView, highlightActiveLine, highlightSpecialChars, hoverTooltip, keymap,
         lineNumbers} from '@codemirror/view';
 import {signal} from '@preact/signals';
 import {tags} from '@lezer/highlight';
 import type {Evaluation} from './answers';
 import {columnOffset, difference, unitsBefore} from './positions';
-import {changeMachine, current, currentId, fields, machines, type Shown} from './store';
+import {changeMachine, current, currentId, fields, machines, pointed, type Shown} from './store';
 import {texts} from './texts';
 import {fieldMatches, parentPath, pathAt} from './yamlpath';
 
 export const undoable = signal(0);
 export const redoable = signal(0);
-/** The line where the cursor stands. */
-export const cursorLine = signal(1);
-
 /** What hovering over a key tells; set by who can ask the library. */
 let explainer: (path: string) => Promise<HTMLElement | null> = () => Promise.resolve(null);
 export function setExplainer(made: typeof explainer): void {
@@ -87,6 +84,36 @@ const hover = hoverTooltip(async (view, pos) => {
                   create: () => ({dom})} : null;
 });
 
+/* --- pointing: the line of what is pointed at, and what the line of the cursor is about --- */
+
+const pointLines = StateEffect.define<readonly number[]>();
+const pointedLine = Decoration.line({class: 'cm-pointed'});
+const pointedLines = StateField.define<DecorationSet>({
+    create: () => Decoration.none,
+    update(marks, change) {
+        let now = marks.map(change.changes);
+        for (const effect of change.effects)
+            if (effect.is(pointLines))
+                now = Decoration.set([...new Set(effect.value)].filter((n) => n <= change.state.doc.lines)
+                    .sort((a, b) => a - b).map((n) => pointedLine.range(change.state.doc.line(n).from)));
+        return now;
+    },
+    provide: (field) => EditorView.decorations.from(field),
+});
+
+function pointAtCursor(state: EditorState): void {
+    const line = state.doc.lineAt(state.selection.main.head);
+    const path = pathAt(state.doc, line.number, state.selection.main.head - line.from);
+    const now = pointed.peek();
+    if (now.lines[0] !== line.number || now.lines.length > 1 || now.fields[0] !== path)
+        pointed.value = {fields: path ? [path] : [], lines: [line.number]};
+}
+
+/** Marks the lines that are pointed at. */
+export function markLines(lines: readonly number[]): void {
+    view.dispatch({effects: pointLines.of(lines)});
+}
+
 /* --- the view --- */
 
 const ours = isolateHistory.of('full');
@@ -101,7 +128,7 @@ function extensions(text: string) {
         highlightSelectionMatches(), search({top: true}), EditorView.lineWrapping,
         autocompletion({override: [complete], icons: false}),
         ...(coloured ? [yaml(), syntaxHighlighting(colours)] : []),
-        lintGutter(), hover,
+        lintGutter(), hover, pointedLines,
         keymap.of([...defaultKeymap, ...searchKeymap, ...historyKeymap, ...completionKeymap]),
         EditorView.contentAttributes.of({'aria-label': texts.editor, tabindex: '0',
                                          spellcheck: 'false', autocapitalize: 'off'}),
@@ -110,8 +137,7 @@ function extensions(text: string) {
                 changeMachine(currentId.value, {text: update.state.doc.toString()});
             undoable.value = undoDepth(update.state);
             redoable.value = redoDepth(update.state);
-            if (update.selectionSet || update.docChanged)
-                cursorLine.value = update.state.doc.lineAt(update.state.selection.main.head).number;
+            if (update.selectionSet && update.view.hasFocus) pointAtCursor(update.state);
         }),
     ];
 }
@@ -132,7 +158,6 @@ export function followCurrent(): void {
                   EditorState.create({doc: machine?.text ?? '', extensions: extensions(machine?.text ?? '')}));
     undoable.value = undoDepth(view.state);
     redoable.value = redoDepth(view.state);
-    cursorLine.value = view.state.doc.lineAt(view.state.selection.main.head).number;
     for (const known of [...states.keys()])
         if (!machines.value.some((one) => one.id === known)) states.delete(known);
 }

@@ -1,8 +1,8 @@
 /* The text itself, with its findings at their places; or in a plain field. */
 import {signal} from '@preact/signals';
 import {useEffect, useRef, useState} from 'preact/hooks';
-import {find, markFindings, replaceText, setExplainer, view} from './editor';
-import {askCurrent, askWindows, current, fieldRow, shown} from './store';
+import {find, markFindings, markLines, replaceText, setExplainer, view} from './editor';
+import {askCurrent, askWindows, current, fieldRow, pointed, shown} from './store';
 import {texts} from './texts';
 import {Button} from './ui';
 
@@ -64,6 +64,8 @@ function Editor() {
     }, []);
     const found = shown.value;
     useEffect(() => markFindings(found), [found]);
+    const {lines} = pointed.value;
+    useEffect(() => markLines(lines), [lines]);
     return <div class="editor" ref={host}/>;
 }
 

@@ -7,8 +7,6 @@ import {current, pointed, preview} from './store';
 import {texts} from './texts';
 import {Button, LevelSign} from './ui';
 
-const CARES = {collet: texts.careCollet, moves: texts.careMoves, runs: texts.careRuns};
-
 function isMarks(fields: readonly AskedField[]): boolean {
     return fields.length > 1 && fields.every(({kind}) => kind === 'yes or no');
 }
@@ -188,7 +186,7 @@ function Question({standing}: {standing: Standing}) {
             {standing.note && <p class="quiet">{standing.note}</p>}
             {standing.again && <p>{texts.again}</p>}
             <h2 tabIndex={-1} ref={head}>{standing.headline ?? texts.marksAsk}</h2>
-            {(standing.care ?? []).map((care) => <p key={care} class="caution">{CARES[care]}</p>)}
+            {(standing.cautions ?? []).map((one) => <p key={one} class="caution">{texts.cautionOf(one)}</p>)}
             {marks ? (
                 <div class="choices" role="group" aria-label={texts.answer}>
                     {fields.map((field, i) =>
@@ -246,6 +244,7 @@ function Judged({standing}: {standing: Standing}) {
 
 function Review({standing}: {standing: Standing}) {
     const {proposal, answers, refused, excluded} = standing;
+    useEffect(() => { pointed.value = {fields: [], lines: []}; }, []);
     return (
         <div class="review">
             <h2 tabIndex={-1}>{texts.review}</h2>

@@ -31,11 +31,13 @@ function launch(colours) {
       "browser.display.document_color_use": colours === "forced" ? 2 : 1,
     };
     return puppeteer.launch({
+      timeout: 180000,
       browser: "firefox", executablePath: process.env.FIREFOX || "/usr/bin/firefox-esr",
       headless: true, extraPrefsFirefox: preferences,
     });
   }
   return puppeteer.launch({
+    timeout: 180000,
     browser: "chrome", executablePath: process.env.CHROMIUM || "/usr/bin/chromium",
     headless: true, args: ["--no-sandbox", "--proxy-server=127.0.0.1:9"],
   });
