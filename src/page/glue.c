@@ -125,18 +125,41 @@ static struct string bytes_at(const struct question *question, size_t index)
     return index < question->count ? question->strings[index] : (struct string){"", 0};
 }
 
+static const char *last_part(const char *path)
+{
+    const char *slash = strrchr(path, '/');
+    return slash ? slash + 1 : path;
+}
+
+/* The file of that path; files that were opened one by one come without their folders, so else
+ * the only one of its name. */
+static const struct other *find_other(const char *path)
+{
+    const struct other *named = NULL;
+    size_t count = 0;
+    for (size_t i = 0; i < other_count; i++) {
+        if (strcmp(others[i].path, path) == 0)
+            return &others[i];
+        if (strcmp(last_part(others[i].path), last_part(path)) == 0) {
+            named = &others[i];
+            count++;
+        }
+    }
+    return count == 1 ? named : NULL;
+}
+
 static int read_other(void *user, const char *path, const void **bytes, size_t *size,
                       const char **why)
 {
+    const struct other *other = find_other(path);
     (void)user;
-    for (size_t i = 0; i < other_count; i++)
-        if (strcmp(others[i].path, path) == 0) {
-            *bytes = others[i].bytes;
-            *size = others[i].size;
-            return 1;
-        }
-    *why = "it is not open in this page";
-    return 0;
+    if (!other) {
+        *why = "it is not open in this page";
+        return 0;
+    }
+    *bytes = other->bytes;
+    *size = other->size;
+    return 1;
 }
 
 /* Where the strings of a question about a file stand. */

@@ -398,7 +398,7 @@ async function main([kind, file, program, folder]) {
     list['several machines, a shared list, what has changed'] = on({}, async (page) => {
         const place = path.join(__dirname, '..', '..', 'sample-configs', 'two-mills');
         const files = fs.readdirSync(place, {recursive: true}).filter((one) => /\.ya?ml$/.test(one))
-            .map((name) => ({name, bytes: fs.readFileSync(path.join(place, name))}));
+            .map((name) => ({name: 'shop/' + name, bytes: fs.readFileSync(path.join(place, name))}));
         await drop(page, [...files, sample(DEEP)]);
         await page.waitForSelector('.overview table');
         await until(page, () => ![...document.querySelectorAll('.overview td')].some((one) => one.textContent.startsWith('Checking')));

@@ -15,13 +15,23 @@ export type Answered =
     | {readonly ok: true; readonly answers: readonly Answer[]}
     | {readonly ok: false; readonly why: Failure};
 
-interface Job {
+/** How something is asked. */
+export interface Asked {
+    /** Files that the machine file may lead to: path and text in turn.  None: it leads nowhere. */
+    readonly others?: readonly string[];
+    readonly limit?: number; // ms
+}
+
+interface Job extends Asked {
     readonly questions: readonly Question[];
-    readonly limit: number; // ms
     readonly done: (answered: Answered) => void;
 }
 
 const LIMIT = 20000;
+
+function isSame(a: readonly string[], b: readonly string[] | null): boolean {
+    return b !== null && a.length === b.length && a.every((part, i) => part === b[i]);
+}
 
 export class Checker {
     /** Grows with each fresh worker: what an earlier one held is gone. */
@@ -31,33 +41,24 @@ export class Checker {
     private running: {job: Job; work: Work; timer: number; others: boolean} | null = null;
     private check: Job | null = null;
     private readonly waiting: Job[] = [];
-    private others: Question = ['others'];
-    private othersKnown = false;
+    private others: readonly string[] | null = null; // that the worker has; null: it was told of none
 
     constructor(private readonly compiled: Promise<WebAssembly.Module>,
                 private readonly makeWorker: () => Worker,
                 private readonly onRestart: () => void) {}
 
-    /** Files that a machine file may lead to: path and text in turn. */
-    setOthers(files: readonly string[]): void {
-        if (files.length + 1 === this.others.length &&
-            files.every((part, i) => part === this.others[i + 1])) return;
-        this.others = ['others', ...files];
-        this.othersKnown = false;
-    }
-
     /** Asks about the text now on the screen: whatever was asked so before is overtaken. */
-    askNewest(questions: readonly Question[], limit = LIMIT): Promise<Answered> {
+    askNewest(questions: readonly Question[], asked: Asked = {}): Promise<Answered> {
         return new Promise((done) => {
             this.check?.done({ok: false, why: 'overtaken'});
-            this.check = {questions, limit, done};
+            this.check = {...asked, questions, done};
             void this.next();
         });
     }
 
-    ask(questions: readonly Question[], limit = LIMIT): Promise<Answered> {
+    ask(questions: readonly Question[], asked: Asked = {}): Promise<Answered> {
         return new Promise((done) => {
-            this.waiting.push({questions, limit, done});
+            this.waiting.push({...asked, questions, done});
             void this.next();
         });
     }
@@ -87,7 +88,7 @@ export class Checker {
         worker.postMessage(compiled);
         this.worker = worker;
         this.generation++;
-        this.othersKnown = false;
+        this.others = null;
         return worker;
     }
 
@@ -97,12 +98,12 @@ export class Checker {
         const job = this.check ?? this.waiting.shift();
         if (!job) return;
         if (job === this.check) this.check = null;
-        const others = !this.othersKnown;
-        const questions = others ? [this.others, ...job.questions] : job.questions;
+        const others = job.others !== undefined && !isSame(job.others, this.others);
+        const questions = others ? [['others', ...job.others], ...job.questions] : job.questions;
         const work = {number: ++this.number, questions: questions.map(encodeQuestion)};
-        const timer = setTimeout(() => this.restart('late'), job.limit);
+        const timer = setTimeout(() => this.restart('late'), job.limit ?? LIMIT);
         this.running = {job, work, timer, others};
-        this.othersKnown = true;
+        if (others) this.others = job.others;
         worker.postMessage(work);
     }
 

@@ -8,7 +8,7 @@ import {yaml} from '@codemirror/lang-yaml';
 import {HighlightStyle, syntaxHighlighting} from '@codemirror/language';
 import {type Diagnostic, lintGutter, setDiagnostics} from '@codemirror/lint';
 import {highlightSelectionMatches, openSearchPanel, search, searchKeymap} from '@codemirror/search';
-import {EditorState, StateEffect, StateField, type Text} from '@codemirror/state';
+import {EditorState, StateEffect, StateField, type Text, Transaction} from '@codemirror/state';
 import {Decoration, type DecorationSet, drawSelection, EditorView, highlightActiveLine, highlightSpecialChars, hoverTooltip, keymap,
         lineNumbers} from '@codemirror/view';
 import {signal} from '@preact/signals';
@@ -162,12 +162,14 @@ export function followCurrent(): void {
         if (!machines.value.some((one) => one.id === known)) states.delete(known);
 }
 
-/** Makes the text of the machine in front this one: a step of its own in the undo. */
-export function replaceText(text: string): void {
+/** Makes the text of the machine in front this one: a step of its own in the undo, unless it was
+ *  typed. */
+export function replaceText(text: string, typed = false): void {
     const before = view.state.doc.toString();
     if (text === before) return;
     const {from, to, insert} = difference(before, text);
-    view.dispatch({changes: {from, to, insert}, annotations: [ours]});
+    view.dispatch({changes: {from, to, insert},
+                   annotations: [typed ? Transaction.userEvent.of('input.type') : ours]});
 }
 
 /** Puts a fix of the library in, which counts bytes of `text`; false where that is no longer it. */

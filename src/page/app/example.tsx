@@ -20,7 +20,7 @@ const NAMES = ['workshop-router.yaml', 'corner-plate.yaml', 'setter-on-the-gantr
                'rotary-axis-at-one-side.yaml', 'gantry-on-two-motors.yaml'];
 
 async function drawSamples(): Promise<void> {
-    if (begun) return;
+    if (begun || !Object.keys(samples.value).length) return;
     begun = true;
     for (const name of NAMES) {
         const text = samples.value[name];
@@ -41,7 +41,8 @@ function shows(svg: string | null, fields: readonly string[]): boolean {
 }
 
 export function Example() {
-    useEffect(() => { if (ready.value === 'ready') void drawSamples(); }, [ready.value]);
+    useEffect(() => { if (ready.value === 'ready') void drawSamples(); },
+              [ready.value, samples.value]);
     const asked = pointed.value.fields;
     const own = checked.value && shownText.value ? shown.value : null;
     if (own && (shows(own.plan, asked) || shows(own.side, asked)))

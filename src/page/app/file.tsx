@@ -80,7 +80,7 @@ export function File() {
             </div>
             {plain.value
                 ? <textarea class="plain" rows={24} spellcheck={false} aria-label={texts.editor} value={text}
-                            onInput={(event) => replaceText(event.currentTarget.value)}/>
+                            onInput={(event) => replaceText(event.currentTarget.value, true)}/>
                 : <Editor/>}
             <p class="quiet">{texts.editorHow}</p>
             <Compared/>

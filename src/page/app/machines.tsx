@@ -2,7 +2,7 @@
 import {useEffect, useState} from 'preact/hooks';
 import {readReport, type Report} from './answers';
 import {openFiles} from './files';
-import {about, checker, closeMachine, keeping, type Machine, machines, openBytes, overview,
+import {about, checker, closeMachine, keeping, type Machine, machines, openBytes, othersOf, overview,
         showMachine} from './store';
 import {texts} from './texts';
 import {Button} from './ui';
@@ -20,9 +20,9 @@ export function isTakenIn(machine: Machine, all: readonly Machine[]): boolean {
         /^\s*(?:-\s+)?(extends|from)\s*:/.test(line) && line.includes(name)));
 }
 
-async function lookAt(machine: Machine, all: readonly Machine[]): Promise<Row> {
-    checker.setOthers(all.flatMap((other) => other === machine ? [] : [other.name, other.text]));
-    const answered = await checker.ask([about('report', machine.name, machine.text, 'json', '', '')]);
+async function lookAt(machine: Machine): Promise<Row> {
+    const answered = await checker.ask([about('report', machine.name, machine.text, 'json', '', '')],
+                                       {others: othersOf(machine)});
     if (!answered.ok) return {text: machine.text, report: null, trouble: texts.failure(answered.why)};
     const report = readReport(answered.answers[0]);
     return {text: machine.text, report, trouble: report ? '' : texts.failure('broken')};
@@ -53,7 +53,7 @@ export function Overview() {
         void (async () => {
             for (const machine of all) {
                 if (stopped) return;
-                const row = await lookAt(machine, all);
+                const row = await lookAt(machine);
                 setRows((known) => new Map(known).set(machine.id, row));
             }
         })();

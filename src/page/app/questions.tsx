@@ -161,9 +161,12 @@ function Question({standing}: {standing: Standing}) {
     const fresh = (): Entry => ({values: fields.map(() => ''), marks: fields.map(() => false), words: []});
     const [entry, setEntry] = useState<Entry>(fresh());
     const head = useRef<HTMLHeadingElement>(null);
+    const form = useRef<HTMLFormElement>(null);
     useEffect(() => {
         if (standing.taken) setEntry(fresh());
-        head.current?.focus();
+        // what was refused is typed again; else the question is read first
+        if (standing.taken) head.current?.focus();
+        else form.current?.querySelector('input')?.focus();
     }, [key, standing]);
     useEffect(() => {
         pointed.value = {fields: fields.map(({path}) => path), lines: []};
@@ -180,7 +183,7 @@ function Question({standing}: {standing: Standing}) {
         void answerQuestion(line);
     };
     return (
-        <form class="question" onSubmit={submit} key={key}>
+        <form class="question" onSubmit={submit} key={key} ref={form}>
             <p class="quiet">{standing.topic} · {texts.questionOf(standing.number ?? 0, standing.of ?? 0)}
                 {standing.about ? ` · ${texts.aboutOf(standing.about)}` : ''}</p>
             {standing.note && <p class="quiet">{standing.note}</p>}

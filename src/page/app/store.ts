@@ -161,8 +161,9 @@ function show(name: string, text: string, depth: Depth, answers: readonly Answer
 }
 
 async function check(name: string, text: string, drawn: readonly string[], depth: Depth): Promise<void> {
-    const answered = await checker.askNewest(wantedOf(name, text, drawn, depth),
-                                             LIMIT + text.length / 200);
+    const answered = await checker.askNewest(wantedOf(name, text, drawn, depth), {
+        others: othersOf(current.value), limit: LIMIT + text.length / 200,
+    });
     if (!answered.ok && answered.why === 'overtaken') return;
     if (text !== shownText.value || name !== current.value?.name) return;
     if (!answered.ok) {
@@ -185,13 +186,19 @@ effect(() => {
     if (ready.value !== 'ready' || text === null) return;
     traps = 0;
     clearTimeout(pause);
-    checker.setOthers(machines.value.flatMap((other) =>
-        other.id === machine?.id ? [] : [other.name, other.text]));
+    void machines.value; // what it takes in may change as well
     if (text.length <= LARGE && shown.peek()?.text !== text) void check(name, text, drawn, depth);
     pause = setTimeout(() => void check(name, text, drawn, 'whole'),
                        shown.peek()?.text === text || shown.peek()?.name !== name ? 0
                            : text.length > LARGE ? 4 * PAUSE : PAUSE);
 });
+
+/** All other files, by their paths from the folder of this one. */
+export function othersOf(machine: Machine | null): string[] {
+    const folder = machine?.name.replace(/[^/]*$/, '') ?? '';
+    return machines.value.flatMap(({id, name, text}) => id === machine?.id ? []
+        : [folder && name.startsWith(folder) ? name.slice(folder.length) : name, text]);
+}
 
 /** Asks about the text of the machine in front, for a part of the page. */
 export async function askCurrent<T>(word: string, format: string,
@@ -200,7 +207,8 @@ export async function askCurrent<T>(word: string, format: string,
     Promise<{readonly text: string; readonly got: T | null; readonly trouble: string}> {
     const machine = current.value;
     if (!machine) return {text: '', got: null, trouble: ''};
-    const answered = await checker.ask([about(word, machine.name, machine.text, format, '', '', ...rest)]);
+    const answered = await checker.ask([about(word, machine.name, machine.text, format, '', '', ...rest)],
+                                       {others: othersOf(machine)});
     if (!answered.ok)
         return {text: machine.text, got: null, trouble: texts.failure(answered.why)};
     const answer = answered.answers[0];

@@ -46,7 +46,7 @@ export const texts = {
         file: 'in file', draft: 'draft only', none: 'not kept',
     },
     keepingHow: {
-        file: 'What you see stands in the file.',
+        file: 'What you see is what was opened from the file, or last written to it.',
         draft: 'What you see is kept in this browser only. Save it.',
         none: 'What you see is kept nowhere. Save it.',
     },
