@@ -73,8 +73,10 @@ function Bench() {
     const now = summary();
     return (
         <main class={`bench with-${tab.value}`}>
-            <p class={`summary short ${now.state}`} aria-hidden="true">{now.text}</p>
-            <Tabs/>
+            <div class="top">
+                <p class={`summary short ${now.state}`} aria-hidden="true">{now.text}</p>
+                <Tabs/>
+            </div>
             <div class="part" id="part" role="tabpanel" aria-labelledby={`tab-${tab.value}`}>
                 <Part key={currentId.value}/>
             </div>

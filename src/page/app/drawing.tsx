@@ -25,8 +25,10 @@ function parentOf(path: string): string {
     return path.replace(/\.?[^.]+$/, '');
 }
 
-/** How closely a drawn thing belongs to a field: 2 it is it, 1 it stands in the same small section. */
+/** How closely a drawn thing belongs to a field: 3 it stands for it, 2 it shows it too, 1 it is of the
+ *  same small section. */
 export function belongs(group: Element, field: string): number {
+    if (group.getAttribute('data-field') === field) return 3;
     const own = [group.getAttribute('data-field') ?? '',
                  ...(group.getAttribute('data-more') ?? '').split(' ')].filter(Boolean);
     if (own.includes(field)) return 2;
@@ -187,10 +189,13 @@ function PointedAt() {
     );
 }
 
-export function Drawings({onDrawn}: {onDrawn?: (drawn: SVGSVGElement) => void}) {
+/** Plan and view from the front, as is chosen; where one is chosen, `only` may be wanted in its place. */
+export function Drawings({onDrawn, only}: {
+    onDrawn?: (drawn: SVGSVGElement) => void; only?: 'plan' | 'side';
+}) {
     const found = shown.value;
-    const views = (['plan', 'side'] as const).filter((view) =>
-        which.value === 'both' || which.value === view);
+    const chosen = which.value === 'both' ? 'both' : only ?? which.value;
+    const views = (['plan', 'side'] as const).filter((view) => chosen === 'both' || chosen === view);
     const drawn = found && (found.plan ?? found.side);
     return (
         <section class="drawing" aria-label={texts.drawing}>

@@ -1,7 +1,7 @@
 /* The drawing beside a question: of the answers so far, or, where what is asked for cannot be drawn
  * yet, of a sample that has it. */
 import {signal} from '@preact/signals';
-import {useEffect} from 'preact/hooks';
+import {useEffect, useMemo} from 'preact/hooks';
 import {belongs, Drawing, Drawings, importDrawing} from './drawing';
 import {about, checker, checked, pointed, ready, shown, shownText} from './store';
 import {samples} from './start';
@@ -33,31 +33,41 @@ async function drawSamples(): Promise<void> {
     }
 }
 
-/** Does a drawing show a thing that one of the fields says? */
-function shows(svg: string | null, fields: readonly string[]): boolean {
+/** How well a drawing shows what one of the fields says: as belongs(), 0 not at all. */
+function shows(svg: string | null, fields: readonly string[]): number {
     const drawn = svg === null ? null : importDrawing(svg);
-    return [...(drawn?.querySelectorAll('g[data-field]') ?? [])].some((group) =>
-        group.querySelector('path, circle') && fields.some((field) => belongs(group, field) > 0));
+    const groups = [...(drawn?.querySelectorAll('g[data-field]') ?? [])]
+        .filter((group) => group.querySelector('path, circle'));
+    return Math.max(0, ...groups.flatMap((group) => fields.map((field) => belongs(group, field))));
+}
+
+function Own({only}: {only?: 'plan' | 'side'}) {
+    return <div><p class="quiet">{texts.ownDrawing}</p><Drawings {...(only ? {only} : {})}/></div>;
 }
 
 export function Example() {
     useEffect(() => { if (ready.value === 'ready') void drawSamples(); },
               [ready.value, samples.value]);
     const asked = pointed.value.fields;
+    const key = asked.join(' ');
     const own = checked.value && shownText.value ? shown.value : null;
-    if (own && (shows(own.plan, asked) || shows(own.side, asked)))
-        return <div><p class="quiet">{texts.ownDrawing}</p><Drawings/></div>;
-    const examples = drawnSamples.value.flatMap(({plan, side}) => [plan, side]);
-    const example = examples.find((svg) => shows(svg, asked));
-    if (example) {
-        return (
-            <section class="drawing" aria-label={texts.drawing}>
-                <p class="quiet">{texts.exampleDrawing}</p>
-                <div class="views">
-                    <Drawing svg={example} label={texts.exampleDrawing} fields={asked} lines={[]}/>
-                </div>
-            </section>
-        );
-    }
-    return own ? <div><p class="quiet">{texts.ownDrawing}</p><Drawings/></div> : <Drawings/>;
+    const [plan, side] = useMemo(() => [shows(own?.plan ?? null, asked), shows(own?.side ?? null, asked)],
+                                 [own?.plan, own?.side, key]);
+    const example = useMemo(() => {
+        const all = drawnSamples.value.flatMap((one) => [one.plan, one.side]).map((svg) =>
+            ({svg, how: shows(svg, asked)}));
+        return all.find(({how}) => how === Math.max(...all.map((one) => one.how)));
+    }, [drawnSamples.value, key]);
+    const best = Math.max(plan, side);
+    if (own && best >= (example?.how ?? 0))
+        return best ? <Own only={side > plan ? 'side' : 'plan'}/> : <Own/>;
+    if (!example?.how) return <Drawings/>;
+    return (
+        <section class="drawing" aria-label={texts.drawing}>
+            <p class="quiet">{texts.exampleDrawing}</p>
+            <div class="views">
+                <Drawing svg={example.svg} label={texts.exampleDrawing} fields={asked} lines={[]}/>
+            </div>
+        </section>
+    );
 }

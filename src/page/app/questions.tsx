@@ -165,8 +165,11 @@ function Question({standing}: {standing: Standing}) {
     useEffect(() => {
         if (standing.taken) setEntry(fresh());
         // what was refused is typed again; else the question is read first
-        if (standing.taken) head.current?.focus();
-        else form.current?.querySelector('input')?.focus();
+        if (standing.taken) {
+            document.querySelector(matchMedia('(max-width: 959px)').matches ? '.middle' : '.part')
+                ?.scrollIntoView({block: 'start'});
+            head.current?.focus({preventScroll: true});
+        } else form.current?.querySelector('input')?.focus();
     }, [key, standing]);
     useEffect(() => {
         pointed.value = {fields: fields.map(({path}) => path), lines: []};
