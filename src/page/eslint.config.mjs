@@ -1,4 +1,5 @@
 // What the type checker does not see.
+import {fileURLToPath} from 'node:url';
 import js from '@eslint/js';
 import ts from 'typescript-eslint';
 
@@ -10,7 +11,7 @@ export default ts.config(
         files: ['app/**/*.ts', 'app/**/*.tsx'],
         extends: [js.configs.recommended, ...ts.configs.recommendedTypeChecked],
         languageOptions: {parserOptions: {projectService: true,
-                                          tsconfigRootDir: import.meta.dirname}},
+                                          tsconfigRootDir: fileURLToPath(new URL('.', import.meta.url))}},
         rules: {
             'no-undef': 'off', // the type checker knows better
             // Bytes from a file go in as text, and only as text.

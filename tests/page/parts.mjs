@@ -5,9 +5,10 @@ import {spawnSync} from 'node:child_process';
 import {readdirSync, readFileSync} from 'node:fs';
 import {createRequire} from 'node:module';
 import {join, resolve} from 'node:path';
+import {fileURLToPath} from 'node:url';
 
 const [program, samples] = process.argv.slice(2).map((path) => resolve(path));
-const page = resolve(import.meta.dirname ?? '.', '../../src/page');
+const page = fileURLToPath(new URL('../../src/page', import.meta.url));
 const {build} = createRequire(join(page, 'package.json'))('esbuild');
 
 async function part(name) {
