@@ -165,96 +165,83 @@ static int read_other(void *user, const char *path, const void **bytes, size_t *
 /* Where the strings of a question about a file stand. */
 enum { FILE_NAME = 1, FILE_BYTES, FILE_TODAY, FILE_FORMAT, FILE_HELD, FILE_QUICK, FILE_REST };
 
-static struct proveout_options options_of(const struct question *question)
+/* A question about a file. */
+struct file_question {
+    const char *name;
+    struct string bytes;
+    struct proveout_options options;
+    const char *rest[STRINGS_MAX]; /* NULL where a string is empty */
+    size_t count;                  /* of the rest */
+};
+
+static struct file_question file_question_of(const struct question *question)
 {
     const char *today = string_at(question, FILE_TODAY), *held = string_at(question, FILE_HELD);
-    struct proveout_options options = {0};
-    options.size = sizeof options;
-    options.today = today ? atoi(today) : 0;
-    options.format = string_at(question, FILE_FORMAT);
-    options.held = held ? atoi(held) : 0;
-    options.quick = string_at(question, FILE_QUICK) != NULL;
-    options.read = read_other;
-    return options;
-}
-
-/* The strings from `first` on. */
-static size_t rest_of(const struct question *question, size_t first, const char **rest)
-{
-    size_t count = 0;
-    while (first + count < question->count) {
-        rest[count] = question->strings[first + count].data;
-        count++;
-    }
-    return count;
+    struct file_question of = {.name = string_at(question, FILE_NAME),
+                               .bytes = bytes_at(question, FILE_BYTES)};
+    of.options.size = sizeof of.options;
+    of.options.today = today ? atoi(today) : 0;
+    of.options.format = string_at(question, FILE_FORMAT);
+    of.options.held = held ? atoi(held) : 0;
+    of.options.quick = string_at(question, FILE_QUICK) != NULL;
+    of.options.read = read_other;
+    for (size_t i = FILE_REST; i < question->count; i++)
+        of.rest[of.count++] = string_at(question, i);
+    return of;
 }
 
 static bool want_report(const struct question *question)
 {
-    struct string bytes = bytes_at(question, FILE_BYTES);
-    struct proveout_options options = options_of(question);
-    return say_text(question, proveout_report(string_at(question, FILE_NAME), bytes.data,
-                                              bytes.size, &options));
+    struct file_question of = file_question_of(question);
+    return say_text(question,
+                    proveout_report(of.name, of.bytes.data, of.bytes.size, &of.options));
 }
 
 static bool want_windows(const struct question *question)
 {
-    struct string bytes = bytes_at(question, FILE_BYTES);
-    struct proveout_options options = options_of(question);
-    const char *fields[STRINGS_MAX];
-    size_t count = rest_of(question, FILE_REST, fields);
-    return say_text(question, proveout_windows(string_at(question, FILE_NAME), bytes.data,
-                                               bytes.size, fields, count, &options));
+    struct file_question of = file_question_of(question);
+    return say_text(question, proveout_windows(of.name, of.bytes.data, of.bytes.size, of.rest,
+                                               of.count, &of.options));
 }
 
 static bool want_proposal(const struct question *question)
 {
-    struct string bytes = bytes_at(question, FILE_BYTES);
-    struct proveout_options options = options_of(question);
-    const char *fields[STRINGS_MAX];
-    size_t count = rest_of(question, FILE_REST, fields);
-    return say_text(question, proveout_propose(string_at(question, FILE_NAME), bytes.data,
-                                               bytes.size, fields, count, &options));
+    struct file_question of = file_question_of(question);
+    return say_text(question, proveout_propose(of.name, of.bytes.data, of.bytes.size, of.rest,
+                                               of.count, &of.options));
 }
 
 static bool want_dryrun(const struct question *question)
 {
-    struct string bytes = bytes_at(question, FILE_BYTES);
-    struct proveout_options options = options_of(question);
-    const struct proveout_change change = {sizeof change, string_at(question, FILE_REST),
-                                           string_at(question, FILE_REST + 1),
-                                           string_at(question, FILE_REST + 2)};
-    return say_text(question, proveout_dryrun(string_at(question, FILE_NAME), bytes.data,
-                                              bytes.size, &change, &options));
+    struct file_question of = file_question_of(question);
+    const struct proveout_change change = {sizeof change, of.rest[0], of.rest[1], of.rest[2]};
+    return say_text(
+        question, proveout_dryrun(of.name, of.bytes.data, of.bytes.size, &change, &of.options));
 }
 
 static bool want_drawing(const struct question *question)
 {
-    struct string bytes = bytes_at(question, FILE_BYTES);
-    struct proveout_options options = options_of(question);
-    const char *view = string_at(question, FILE_REST);
-    const struct proveout_drawing drawing = {sizeof drawing, view && strcmp(view, "side") == 0,
-                                             string_at(question, FILE_REST + 1),
-                                             string_at(question, FILE_REST + 2)};
-    return say_text(question, proveout_draw(string_at(question, FILE_NAME), bytes.data,
-                                            bytes.size, &drawing, &options));
+    struct file_question of = file_question_of(question);
+    bool side = of.rest[0] && strcmp(of.rest[0], "side") == 0;
+    const struct proveout_drawing drawing = {sizeof drawing, side, of.rest[1], of.rest[2]};
+    return say_text(
+        question, proveout_draw(of.name, of.bytes.data, of.bytes.size, &drawing, &of.options));
 }
 
 static bool want_sheet(const struct question *question)
 {
-    struct string bytes = bytes_at(question, FILE_BYTES);
-    struct proveout_options options = options_of(question);
-    const struct proveout_sheet sheet = {sizeof sheet, string_at(question, FILE_REST)};
-    return say_text(question, proveout_sheet(string_at(question, FILE_NAME), bytes.data,
-                                             bytes.size, &sheet, &options));
+    struct file_question of = file_question_of(question);
+    const struct proveout_sheet sheet = {sizeof sheet, of.rest[0]};
+    return say_text(question,
+                    proveout_sheet(of.name, of.bytes.data, of.bytes.size, &sheet, &of.options));
 }
 
 static bool want_comparison(const struct question *question)
 {
-    struct string now = bytes_at(question, FILE_BYTES), then = bytes_at(question, FILE_REST);
-    struct proveout_options options = options_of(question);
-    return say_text(question, proveout_compare(string_at(question, FILE_NAME), then.data,
-                                               then.size, now.data, now.size, &options));
+    struct file_question of = file_question_of(question);
+    struct string before = bytes_at(question, FILE_REST);
+    return say_text(question, proveout_compare(of.name, before.data, before.size, of.bytes.data,
+                                               of.bytes.size, &of.options));
 }
 
 /* name, bytes, then a field and its value in turn */

@@ -1,6 +1,6 @@
 /* bench.js PAGE: how fast the page is in Chromium, as it is and with a sixth of the speed.  Measures,
  * and never fails. */
-const {launch, open, fileAddress, until, named, openSample, go, rest} = require('./drive');
+const {launch, open, fileAddress, until, named, openSample, go, rest, run} = require('./drive');
 
 const middle = (list) => [...list].sort((a, b) => a - b)[Math.floor(list.length / 2)];
 const high = (list) => [...list].sort((a, b) => a - b)[Math.floor(list.length * 0.95)];
@@ -101,4 +101,4 @@ async function main([file]) {
     await browser.close();
 }
 
-main(process.argv.slice(2)).catch((error) => { console.error(error); process.exit(1); });
+run(main);

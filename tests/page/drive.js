@@ -122,9 +122,25 @@ async function steps(kind, list) {
     return failed;
 }
 
+/** Runs a test with what it was given; what it returns is how much was wrong. */
+function run(main) {
+    main(process.argv.slice(2)).then((wrong) => process.exit(wrong ? 1 : 0), (error) => {
+        console.error(error);
+        process.exit(1);
+    });
+}
+
+/** Runs the steps of a browser, tells what pages complained of in them, and closes it. */
+async function runSteps(kind, browser, list, complaints) {
+    const failed = await steps(kind, list);
+    for (const complaint of new Set(complaints)) console.log(`${kind}: ${complaint}`);
+    await browser.close();
+    return failed || complaints.length;
+}
+
 function expect(holds, what) {
     if (!holds) throw new Error(what);
 }
 
 module.exports = {launch, open, fileAddress, rest, until, named, mouse, finger, keyboard, settled, drop,
-                  sample, openSample, go, textOf, steps, expect};
+                  sample, openSample, go, textOf, run, runSteps, expect};

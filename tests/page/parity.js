@@ -3,7 +3,7 @@
 const {execFileSync, spawnSync} = require('child_process');
 const fs = require('fs');
 const path = require('path');
-const {launch, open, fileAddress} = require('./drive');
+const {launch, open, fileAddress, run} = require('./drive');
 
 const TODAY = '2026-11-27';
 const DAYS = String(Date.parse(TODAY) / 86400000);
@@ -52,5 +52,4 @@ async function main([kind, page, program, folder]) {
     return differ || tab.complaints.length || same < 100;
 }
 
-main(process.argv.slice(2)).then((wrong) => process.exit(wrong ? 1 : 0),
-                                 (error) => { console.error(error); process.exit(1); });
+run(main);

@@ -3,7 +3,8 @@
  * are pictures of them afterwards. */
 const fs = require('fs');
 const path = require('path');
-const {launch, open, fileAddress, rest, until, named, mouse, drop, sample, openSample, go, expect} = require('./drive');
+const {launch, open, fileAddress, rest, until, named, mouse, drop, sample, openSample, go, expect,
+       run} = require('./drive');
 
 const WIDTHS = [[390, 780], [820, 1180], [1440, 900], [720, 450]]; // the last: a desk at 200 %
 const axe = fs.readFileSync(require.resolve('axe-core/axe.min.js'), 'utf8');
@@ -112,5 +113,4 @@ async function main([kind, file, folder]) {
     return wrong;
 }
 
-main(process.argv.slice(2)).then((wrong) => process.exit(wrong ? 1 : 0),
-                                 (error) => { console.error(error); process.exit(1); });
+run(main);

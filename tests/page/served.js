@@ -2,7 +2,7 @@
 const fs = require('fs');
 const http = require('http');
 const path = require('path');
-const {launch, rest, until, expect} = require('./drive');
+const {launch, rest, until, expect, run} = require('./drive');
 
 const TYPES = {'.html': 'text/html; charset=utf-8', '.js': 'text/javascript', '.svg': 'image/svg+xml',
                '.webmanifest': 'application/manifest+json'};
@@ -50,5 +50,4 @@ async function main([kind, site]) {
     return complaints.length;
 }
 
-main(process.argv.slice(2)).then((wrong) => process.exit(wrong ? 1 : 0),
-                                 (error) => { console.error(error); process.exit(1); });
+run(main);

@@ -1,7 +1,7 @@
 /* troubles.js BROWSER PAGE: what goes wrong around the page.  Nothing of it may look like "nothing
  * found", lose a text, or get out of the file that it stands in. */
-const {launch, open, fileAddress, rest, until, named, mouse, settled, drop, sample, openSample, go, textOf, steps,
-       expect} = require('./drive');
+const {launch, open, fileAddress, rest, until, named, mouse, settled, drop, sample, openSample, go,
+       textOf, runSteps, expect, run} = require('./drive');
 
 const GOOD = 'workshop-router', DEEP = 'approach-a-digit-too-deep';
 
@@ -243,11 +243,7 @@ async function main([kind, file]) {
         expect(/here none have run/.test(text) && text.length < 3000, text.slice(0, 200));
     };
 
-    const failed = await steps(kind, list);
-    for (const complaint of new Set(complaints)) console.log(`${kind}: ${complaint}`);
-    await browser.close();
-    return failed || complaints.length;
+    return runSteps(kind, browser, list, complaints);
 }
 
-main(process.argv.slice(2)).then((wrong) => process.exit(wrong ? 1 : 0),
-                                 (error) => { console.error(error); process.exit(1); });
+run(main);

@@ -4,8 +4,8 @@ const {spawnSync} = require('child_process');
 const fs = require('fs');
 const os = require('os');
 const path = require('path');
-const {launch, open, fileAddress, rest, until, named, mouse, finger, keyboard, settled, drop, sample, openSample,
-       go, textOf, steps, expect} = require('./drive');
+const {launch, open, fileAddress, rest, until, named, mouse, finger, keyboard, settled, drop,
+       sample, openSample, go, textOf, runSteps, expect, run} = require('./drive');
 
 const DEEP = 'approach-a-digit-too-deep';
 
@@ -434,11 +434,7 @@ async function main([kind, file, program, folder]) {
         expect(text === await textOf(page), 'all of it was written');
     });
 
-    const failed = await steps(kind, list);
-    for (const complaint of new Set(complaints)) console.log(`${kind}: ${complaint}`);
-    await browser.close();
-    return failed || complaints.length;
+    return runSteps(kind, browser, list, complaints);
 }
 
-main(process.argv.slice(2)).then((wrong) => process.exit(wrong ? 1 : 0),
-                                 (error) => { console.error(error); process.exit(1); });
+run(main);
