@@ -173,12 +173,15 @@ function PointedAt() {
     const found = shown.value;
     const [line] = lines;
     const rules = found ? rulesOf(found.report, fields) : [];
+    const row = fields.map(fieldRow).find((one) => one !== null);
     return (
         <div class="at">
-            {fields.some(fieldRow) && <>
+            {row && <>
                 <p><strong>{fields.join(', ')}</strong>{' '}
                     {line !== undefined && <button type="button" class="where" disabled={preview.value !== null}
                                                    onClick={() => visit(line)}>{texts.line(line)}</button>}</p>
+                <p>{row.meaning}</p>
+                {row.how && <details><summary>{texts.how}</summary><p>{row.how}</p></details>}
                 {rules.length > 0 ? (
                     <p>{texts.pointedAt}: {rules.slice(0, RULES_SHOWN).map(({rule, margin, outcome}) =>
                         `${outcome === 'failed' ? '✕ ' : ''}${rule}${margin ? ` (${margin.text})` : ''}`).join(', ')}
