@@ -42,7 +42,7 @@ const rest = (ms) => new Promise((done) => setTimeout(done, ms));
 /** Waits until `what` of the page is true; says what was waited for where it never is. */
 async function until(page, what, ...given) {
     try {
-        await page.waitForFunction(what, {timeout: 20000, polling: 30}, ...given);
+        await page.waitForFunction(what, {timeout: 60000, polling: 30}, ...given);
     } catch (error) {
         throw new Error(`never so: ${String(what).slice(0, 200)} ${given}: ${error.message}`);
     }

@@ -176,6 +176,7 @@ function PointedAt() {
     const row = fields.map(fieldRow).find((one) => one !== null);
     return (
         <div class="at">
+            {!row && <p class="quiet">{texts.pointHow}</p>}
             {row && <>
                 <p><strong>{fields.join(', ')}</strong>{' '}
                     {line !== undefined && <button type="button" class="where" disabled={preview.value !== null}
@@ -215,13 +216,13 @@ export function Drawings({onDrawn, only}: {
                 <Button label={texts.larger}
                         onClick={() => { zoom.value = Math.min(8, zoom.value * 1.25); }}>+</Button>
             </div>
+            <PointedAt/>
             {found && drawn && shownText.value ? (
                 <div class={found.drawnOf === shownText.value ? 'views' : 'views stale'}>
                     {views.map((view) => found[view] &&
                         <Drawing key={view} svg={found[view]} label={texts[view]}
                                  fields={pointed.value.fields} lines={pointed.value.lines}
                                  {...(onDrawn ? {onDrawn} : {})}/>)}
-                    <PointedAt/>
                     <details onToggle={(event) => { listed.value = event.currentTarget.open; }}>
                         <summary>{texts.drawnItems}</summary>
                         {listed.value && views.map((view) => found[view] && <Items key={view} svg={found[view]}/>)}

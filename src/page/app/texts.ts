@@ -119,6 +119,7 @@ export const texts = {
     cutterChosen: 'nearest to anything',
     larger: 'Larger',
     smaller: 'Smaller',
+    pointHow: 'Point at a thing in the drawing, or put the cursor on a line of the file, to read what it is about.',
     pointedAt: 'Rules that read it',
     pointedNone: 'No rule that holds or fails here reads it.',
     andMore: (n: number) => `and ${n} more`,
