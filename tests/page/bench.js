@@ -18,14 +18,16 @@ async function typing(page) {
         window.times = {answered: [], shown: []};
         document.addEventListener('keydown', () => {
             const start = performance.now();
-            const was = document.querySelector('pre.print').textContent;
-            let text = false;
+            const line = () => document.querySelector('.cm-activeLine')?.textContent;
+            const was = document.querySelector('pre.print').textContent, wasLine = line();
+            let text = false, seen = false;
             const watch = () => {
                 const now = performance.now() - start;
-                if (!text && document.querySelector('pre.print').textContent !== was) {
-                    text = true;
+                if (!seen && line() !== wasLine) {
+                    seen = true;
                     window.times.answered.push(now);
                 }
+                text ||= document.querySelector('pre.print').textContent !== was;
                 const state = document.querySelector('.findings .summary').dataset.state;
                 if (text && state !== 'wait') window.times.shown.push(now);
                 else if (now < 3000) setTimeout(watch, 1);
@@ -91,7 +93,7 @@ async function main([file]) {
             await page.emulateCPUThrottling(slower);
             await openSample(page, name);
             const {answered, shown} = await typing(page);
-            console.log(`${slower} x, ${name}: a key stands in the text after ${told(answered)}; its findings after ${told(shown)}`);
+            console.log(`${slower} x, ${name}: a key is seen after ${told(answered)}; its findings after ${told(shown)}`);
             const gaps = await dragging(page);
             console.log(`${slower} x, ${name}: while dragged, checked and drawn anew every ${told(gaps)} (${gaps.length})`);
             await page.evaluate(() => { localStorage.clear(); sessionStorage.clear(); });

@@ -154,6 +154,7 @@ export function followCurrent(): void {
     if (held) states.set(held, view.state);
     held = id;
     const machine = current.value;
+    toldMarks = '\0'; // whatever it was of another
     view.setState((id && states.get(id)) ||
                   EditorState.create({doc: machine?.text ?? '', extensions: extensions(machine?.text ?? '')}));
     undoable.value = undoDepth(view.state);
@@ -205,6 +206,8 @@ export function spanOf(doc: Text, evaluation: Evaluation): {from: number; to: nu
     return {from, to: Math.max(from, to)};
 }
 
+let toldMarks = '';
+
 /** Marks what failed; only where it was found in the text that stands here. */
 export function markFindings(found: Shown | null): void {
     const marks: Diagnostic[] = [];
@@ -219,6 +222,10 @@ export function markFindings(found: Shown | null): void {
                             severity: evaluation.level === 'note' ? 'info' : evaluation.level});
         }
     }
+    // Marks go with the text while somebody types: what is as it was is left alone.
+    const told = marks.map(({message}) => message).join('\n');
+    if (told === toldMarks && !(found?.whole && marks.length)) return;
+    toldMarks = told;
     marks.sort((a, b) => a.from - b.from);
     view.dispatch(setDiagnostics(view.state, marks));
 }
