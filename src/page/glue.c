@@ -26,7 +26,12 @@
 
 #include "page/glue.h"
 
-enum { ENVELOPE_VERSION = 1, STRINGS_MAX = 64, FILES_MAX = 256, ENVELOPE_MAX = 128 };
+enum {
+    ENVELOPE_VERSION = 1,
+    FILES_MAX = 256,
+    STRINGS_MAX = 1 + 2 * FILES_MAX,
+    ENVELOPE_MAX = 128
+};
 
 struct string {
     const char *data;
@@ -135,17 +140,20 @@ static const char *last_part(const char *path)
  * the only one of its name. */
 static const struct other *find_other(const char *path)
 {
-    const struct other *named = NULL;
-    size_t count = 0;
+    const struct other *named = NULL, *exact = NULL;
+    size_t count = 0, exact_count = 0;
     for (size_t i = 0; i < other_count; i++) {
-        if (strcmp(others[i].path, path) == 0)
-            return &others[i];
+        if (strcmp(others[i].path, path) == 0) {
+            exact = &others[i];
+            exact_count++;
+        }
         if (strcmp(last_part(others[i].path), last_part(path)) == 0) {
             named = &others[i];
             count++;
         }
     }
-    return count == 1 ? named : NULL;
+    /* of two that are called the same nobody can tell which is meant */
+    return exact_count == 1 ? exact : count == 1 ? named : NULL;
 }
 
 static int read_other(void *user, const char *path, const void **bytes, size_t *size,
@@ -154,7 +162,7 @@ static int read_other(void *user, const char *path, const void **bytes, size_t *
     const struct other *other = find_other(path);
     (void)user;
     if (!other) {
-        *why = "it is not open in this page";
+        *why = "it is not open in this page, or more than one of that name is";
         return 0;
     }
     *bytes = other->bytes;

@@ -403,7 +403,8 @@ async function main([kind, file, program, folder]) {
         const place = path.join(__dirname, '..', '..', 'sample-configs', 'two-mills');
         const files = fs.readdirSync(place, {recursive: true}).filter((one) => /\.ya?ml$/.test(one))
             .map((name) => ({name: 'shop/' + name, bytes: fs.readFileSync(path.join(place, name))}));
-        await drop(page, [...files, sample(DEEP)]);
+        const many = Array.from({length: 40}, (_, i) => ({name: `else-${i}.yaml`, bytes: Buffer.from('proveout: 1\n')}));
+        await drop(page, [...files, sample(DEEP), ...many]);
         await page.waitForSelector('.overview table');
         await until(page, () => ![...document.querySelectorAll('.overview td')].some((one) => one.textContent.startsWith('Checking')));
         const rows = await page.$$eval('.overview tbody tr', (all) => all.map((one) => one.textContent));

@@ -41,8 +41,7 @@ function take(id: string, text: string, answers: readonly Answer[]): void {
     const machine = current.value;
     if (machine?.id !== id) return;
     if (stands.status === 'saved') {
-        const name = /^[^/\\]+\.ya?ml$/.test(machine.name) ? machine.name : 'machine.yaml';
-        changeMachine(id, {questions: null, name});
+        changeMachine(id, {questions: null});
         preview.value = null;
         if (file?.given) replaceText(file.text);
         asking.value = {...asking.value, text: file?.text ?? text};

@@ -132,6 +132,11 @@ export class Checker {
         const bytes = running.others ? given.slice(1) : given;
         const answers = bytes.map((part) => decodeAnswer(number, part));
         if (given.some((part) => part === null)) return {ok: false, why: 'memory'};
+        const told = running.others ? decodeAnswer(number, given[0] ?? null) : null;
+        if (running.others && !(told?.given && told.status === 'checked')) {
+            this.others = null; // whatever files it has are not those that were meant
+            return {ok: false, why: 'broken'};
+        }
         return bytes.length === running.job.questions.length && answers.every((answer) => answer !== null)
             ? {ok: true, answers}
             : {ok: false, why: 'broken'};

@@ -29,7 +29,8 @@ export function groupFindings(report: Report): Group[] {
     };
     const groups = new Map<string, Evaluation[]>();
     for (const one of roots) {
-        const key = [one.rule, one.path ?? '', one.line, one.column].join(' ');
+        const key = [one.rule, one.path ?? '', one.line, one.column,
+                     one.subject ? '' : one.message].join(' ');
         groups.set(key, [...(groups.get(key) ?? []), one]);
     }
     const told = new Set<string>();

@@ -82,7 +82,7 @@ export function Overview() {
                                     overview.value = false;
                                 }}>{machine.name}</Button>
                             </th>
-                            <td>{isTakenIn(machine, all) ? texts.overviewPart : foundIn(rows.get(machine.id), machine)}</td>
+                            <td>{foundIn(rows.get(machine.id), machine)}{isTakenIn(machine, all) ? ` (${texts.overviewPart})` : ''}</td>
                             <td>{texts.keeping[keeping(machine)]}</td>
                             <td><Button kind="quiet" label={texts.close(machine.name)}
                                         onClick={() => close(machine)}>✕</Button></td>
