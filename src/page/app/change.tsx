@@ -146,14 +146,14 @@ function Player({run}: {run: DryRun}) {
 
 export function Change() {
     const [from, setFrom] = useState('');
-    const [run, setRun] = useState<{text: string; run: DryRun | null; trouble: string} | null>(null);
+    const [run, setRun] = useState<{text: string; of: string; run: DryRun | null; trouble: string} | null>(null);
     const text = current.value?.text;
     const to = cutter.value;
     useEffect(() => {
         void askDryRun(from, to).then(({text: of, got, trouble}) =>
-            setRun({text: of, run: got, trouble}));
+            setRun({text: of, of: `${from} ${to}`, run: got, trouble}));
     }, [text, from, to, current.value?.id]);
-    const fresh = run && run.text === text ? run : null;
+    const fresh = run && run.text === text && run.of === `${from} ${to}` ? run : null;
     return (
         <section class="change" aria-label={texts.tabs.change}>
             <h2>{texts.change}</h2>
@@ -166,7 +166,7 @@ export function Change() {
             {fresh?.run ? (
                 <>
                     {fresh.run.errors > 0 && <p class="failed">{texts.errorsFirst(fresh.run.errors)}</p>}
-                    <Player run={fresh.run}/>
+                    <Player key={fresh.of} run={fresh.run}/>
                     <details open>
                         <summary>{texts.cautionsFirst}</summary>
                         <ul>{fresh.run.cautions.map((one) => <li key={one}>{one}</li>)}</ul>

@@ -129,6 +129,8 @@ function extensions(text: string) {
         autocompletion({override: [complete], icons: false}),
         ...(coloured ? [yaml(), syntaxHighlighting(colours)] : []),
         lintGutter(), hover, pointedLines,
+        // files that are dropped are opened by the page, and not put into this text
+        EditorView.domEventHandlers({drop: (event) => (event.dataTransfer?.files.length ?? 0) > 0}),
         keymap.of([...defaultKeymap, ...searchKeymap, ...historyKeymap, ...completionKeymap]),
         EditorView.contentAttributes.of({'aria-label': texts.editor, tabindex: '0',
                                          spellcheck: 'false', autocapitalize: 'off'}),

@@ -7,13 +7,13 @@ import {Button} from './ui';
 
 export function Sheet() {
     const [cutter, setCutter] = useState('');
-    const [sheet, setSheet] = useState<{text: string; html: string | null; trouble: string} | null>(null);
+    const [sheet, setSheet] = useState<{text: string; of: string; html: string | null; trouble: string} | null>(null);
     const frame = useRef<HTMLIFrameElement>(null);
     const [address, setAddress] = useState('');
     const text = current.value?.text;
     useEffect(() => {
         void askCurrent('sheet', 'html', (answer) => answer.text, cutter).then(({text: of, got, trouble}) =>
-            setSheet({text: of, html: got, trouble}));
+            setSheet({text: of, of: cutter, html: got, trouble}));
     }, [text, cutter, current.value?.id]);
     useEffect(() => {
         if (!sheet?.html) return;
@@ -21,7 +21,7 @@ export function Sheet() {
         setAddress(made);
         return () => URL.revokeObjectURL(made);
     }, [sheet?.html]);
-    const fresh = sheet?.html && sheet.text === text;
+    const fresh = sheet?.html && sheet.text === text && sheet.of === cutter;
     const name = (current.value?.name ?? 'machine').replace(/^.*[/\\]/, '').replace(/\.ya?ml$/i, '');
     return (
         <section class="sheet" aria-label={texts.tabs.sheet}>

@@ -316,8 +316,8 @@ export async function saveMachine(anew: boolean): Promise<void> {
                                  anew ? null : machine.handle);
     if (saved === 'stopped') return;
     notice.value = saved.handle ? texts.savedAs(saved.name) : texts.downloaded(saved.name);
-    changeMachine(machine.id, {saved: machine.text, handle: saved.handle,
-                               ...(saved.handle ? {name: saved.name} : {})});
+    // Of a download nobody can tell whether it came to be a file.
+    if (saved.handle) changeMachine(machine.id, {saved: machine.text, handle: saved.handle, name: saved.name});
 }
 
 export type Keeping = 'file' | 'draft' | 'none';
