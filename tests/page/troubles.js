@@ -135,7 +135,7 @@ async function main([kind, file]) {
         const text = await textOf(page);
         await page.reload();
         await until(page, (want) => document.querySelector('pre.print')?.textContent === want, text);
-        expect(await page.$eval('header .kept', (one) => one.dataset.kept) === 'draft', 'told so');
+        await until(page, () => document.querySelector('header .kept').dataset.kept === 'draft');
         const second = await open(browser, address);
         await mouse(second, await named(second, `Go on with ${GOOD}`));
         await until(second, (want) => document.querySelector('pre.print')?.textContent === want, text);
@@ -152,6 +152,34 @@ async function main([kind, file]) {
         await mouse(second, await named(second, 'proveout', 'header'));
         await mouse(second, await named(second, `Clear the draft of ${GOOD}`));
         await second.close();
+    });
+    list['files that nobody edited take no draft away'] = on({}, async (page) => {
+        await openSample(page, GOOD);
+        await typeAtEnd(page, '\n# only here');
+        await drop(page, Array.from({length: 7}, (_, i) => ({name: `else-${i}.yaml`, bytes: Buffer.from('proveout: 1\n')})));
+        await rest(700);
+        await page.reload();
+        await page.waitForSelector('.bench');
+        await mouse(page, await named(page, 'Machines (8)'));
+        await mouse(page, await named(page, `Show ${GOOD}`, '.overview'));
+        await until(page, () => document.querySelector('pre.print')?.textContent.endsWith('# only here'));
+    });
+    list['two tabs keep two drafts'] = on({}, async (page) => {
+        await openSample(page, GOOD);
+        await typeAtEnd(page, '\n# first');
+        await rest(600);
+        const second = await open(browser, address);
+        await mouse(second, await named(second, `Go on with ${GOOD}`));
+        await until(second, () => document.querySelector('pre.print')?.textContent.endsWith('# first'));
+        await typeAtEnd(page, ' tab');
+        await rest(600);
+        await typeAtEnd(second, ' and second');
+        await rest(600);
+        const kept = await page.evaluate(() => Object.entries(localStorage).map(([, value]) => value));
+        complaints.push(...second.complaints);
+        await second.close();
+        expect(kept.some((one) => one.includes('# first tab')) && kept.some((one) => one.includes('# first and second')),
+               `${kept.length} kept`);
     });
     list['full storage is said'] = on({}, async (page) => {
         await openSample(page, GOOD);
@@ -202,6 +230,10 @@ async function main([kind, file]) {
         for (const text of ['\ufeff' + good, good.replaceAll('\n', '\r\n'), '\ufeff' + good.replaceAll('\n', '\r\n'),
                             good.replaceAll('\n', '\r'), good.replace('\n', '\r\n'), good + '# \u{1F600} µ\n'])
             expect((await written(Buffer.from(text))).equals(Buffer.from(text)), JSON.stringify(text.slice(0, 60)));
+        await drop(page, [{name: 'mixed.yaml', bytes: Buffer.from(good.replace('\n', '\r\n'))}]);
+        await settled(page);
+        await typeAtEnd(page, '#');
+        expect((await textOf(page)).startsWith(good.replace('\n', '\r\n')), 'an edit touches no other line');
     });
     list['what is no text is not opened, and that is said'] = on({}, async (page) => {
         await drop(page, [{name: 'cutters.yaml', bytes: Buffer.from([0x70, 0xff, 0xfe, 0x00])}]);

@@ -64,36 +64,67 @@ function all(store: Storage): Draft[] {
     return drafts.sort((a, b) => b.time - a.time);
 }
 
-/** True where it can be read back. */
-export function keepDraft(draft: Draft): boolean {
-    const value = JSON.stringify(draft);
-    let kept = false;
-    for (const store of stores()) {
-        const key = PREFIX + draft.id;
-        let done = keep(store, key, value);
-        for (const old of done ? [] : all(store).reverse()) {
-            if (done || old.id === draft.id) continue;
-            store.removeItem(PREFIX + old.id);
-            done = keep(store, key, value);
-        }
-        kept = done || kept;
-        for (const old of all(store).slice(MOST)) store.removeItem(PREFIX + old.id);
+const OVERSIZE = 4500000; // characters, that no browser has room for
+
+/* When this tab last wrote or read each draft: a later one of another tab's is not written over. */
+const known = new Map<string, number>();
+
+/** Removes the oldest drafts that this tab does not have open, until a value has room; none where it
+ *  could not have it anyway. */
+function makeRoom(store: Storage, key: string, value: string, open: readonly string[]): boolean {
+    if (value.length > OVERSIZE) return false;
+    for (const old of all(store).reverse()) {
+        if (open.includes(old.id)) continue;
+        store.removeItem(PREFIX + old.id);
+        if (keep(store, key, value)) return true;
     }
-    return kept;
+    return false;
 }
 
-/** The newest of each, newest first. */
-export function listDrafts(): Draft[] {
-    const newest = new Map<string, Draft>();
-    for (const draft of stores().flatMap(all)) {
-        const known = newest.get(draft.id);
-        if (!known || known.time < draft.time) newest.set(draft.id, draft);
+/** What became of a draft: it can be read back; nowhere is room for it; another tab has written one of
+ *  that name since, and this one wants a name of its own. */
+export type Kept = 'kept' | 'nowhere' | 'taken';
+
+/** Keeps a draft in the tab's own store and, where somebody changed it, in the one that outlasts the
+ *  tab.  `open`: the drafts of this tab, which make room for no other. */
+export function keepDraft(draft: Draft, changed: boolean, open: readonly string[]): Kept {
+    const value = JSON.stringify(draft), key = PREFIX + draft.id;
+    const [own, lasting] = stores();
+    const other = lasting && read(lasting, key);
+    if (changed && other && other.time !== known.get(draft.id)) return 'taken';
+    let kept = own ? keep(own, key, value) : false;
+    if (changed && lasting && (keep(lasting, key, value) || makeRoom(lasting, key, value, open))) {
+        kept = true;
+        known.set(draft.id, draft.time);
+        for (const old of all(lasting).filter(({id}) => !open.includes(id)).slice(MOST))
+            lasting.removeItem(PREFIX + old.id);
     }
-    return [...newest.values()].sort((a, b) => b.time - a.time).slice(0, MOST);
+    return kept ? 'kept' : 'nowhere';
+}
+
+export function isKept(id: string): boolean {
+    return stores().some((store) => read(store, PREFIX + id) !== null);
+}
+
+/** The newest one of a name; null: there is none. */
+export function findDraft(id: string): Draft | null {
+    const found = stores().map((store) => read(store, PREFIX + id)).filter((draft) => draft !== null)
+        .sort((a, b) => b.time - a.time)[0] ?? null;
+    const [, lasting] = stores();
+    const other = lasting ? read(lasting, PREFIX + id) : null;
+    if (other) known.set(id, other.time);
+    return found;
+}
+
+/** Those that outlast a tab, newest first. */
+export function listDrafts(): Draft[] {
+    const [own, lasting] = stores();
+    return (lasting ? all(lasting) : own ? all(own) : []).slice(0, MOST);
 }
 
 export function clearDraft(id: string): void {
     for (const store of stores()) store.removeItem(PREFIX + id);
+    known.delete(id);
 }
 
 /** Which drafts this tab has open, the one in front first: a reload opens them again. */

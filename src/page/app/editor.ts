@@ -124,6 +124,8 @@ const LARGE = 500000, DEEP = /[[{]{200}/;
 function extensions(text: string) {
     const coloured = text.length < LARGE && !DEEP.test(text);
     return [
+        // returns of a file whose lines end now so, now so stay where they are
+        EditorState.lineSeparator.of('\n'),
         lineNumbers(), highlightSpecialChars(), history(), drawSelection(), highlightActiveLine(),
         highlightSelectionMatches(), search({top: true}), EditorView.lineWrapping,
         autocompletion({override: [complete], icons: false}),

@@ -19,7 +19,7 @@ function Drafts() {
             <p class="quiet">{texts.draftsHow}</p>
             <ul class="drafts">{drafts.map((draft) =>
                 <li key={draft.id}>
-                    <Button onClick={() => openDraft(draft)}>{texts.draftOpen(draft.name)}</Button>{' '}
+                    <Button onClick={() => openDraft(draft.id)}>{texts.draftOpen(draft.name)}</Button>{' '}
                     <span class="quiet">{texts.draftTime(draft.time)}</span>{' '}
                     <Button kind="quiet" label={texts.draftClear(draft.name)} onClick={() => {
                         clearDraft(draft.id);

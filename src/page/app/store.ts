@@ -4,7 +4,7 @@ import {type DryRun, type FieldRow, type FieldWindow, readDryRun, readFields, re
         readWindows, type Report} from './answers';
 import {bytesOf, type Form, PLAIN, textOf} from './bytes';
 import {Checker, type Failure} from './checker';
-import {clearDraft, type Draft, keepDraft, keepOpen, listDrafts, listOpen} from './drafts';
+import {clearDraft, type Draft, findDraft, isKept, keepDraft, keepOpen, listOpen} from './drafts';
 import {type Handle, type Opened, saveFile} from './files';
 import {texts} from './texts';
 import type {Answer, Question} from './wire';
@@ -22,7 +22,8 @@ export interface Machine {
     readonly saved: string | null;
     readonly handle: Handle | null;
     readonly questions: string | null; // answers so far, as the library keeps them
-    readonly kept: boolean; // the draft can be read back
+    readonly draft: string; // the name that its draft is kept by
+    readonly kept: boolean; // and can be read back
 }
 
 /** What is on the screen was made of this text. */
@@ -268,7 +269,7 @@ export function describeNew(): void {
     let name = 'machine.yaml';
     for (let n = 2; machines.value.some((other) => other.name === name); n++) name = `machine-${n}.yaml`;
     addMachine({id, name, text: '', form: PLAIN, saved: null, handle: null, questions: null,
-                kept: false});
+                draft: id, kept: false});
     showMachine(id);
     tab.value = 'questions';
 }
@@ -276,7 +277,8 @@ export function describeNew(): void {
 /** Text that was pasted, or is a sample: it stands in no file. */
 export function openText(name: string, text: string): void {
     const id = newId();
-    addMachine({id, name, text, form: PLAIN, saved: null, handle: null, questions: null, kept: false});
+    addMachine({id, name, text, form: PLAIN, saved: null, handle: null, questions: null, draft: id,
+                kept: false});
     showMachine(id);
     tab.value = 'file';
 }
@@ -292,7 +294,7 @@ export function openBytes(files: readonly Opened[]): void {
         }
         const id = newId();
         addMachine({id, name, text: read.text, form: read.form, saved: read.text, handle,
-                    questions: null, kept: false});
+                    questions: null, draft: id, kept: false});
         first ??= id;
     }
     notice.value = refused.length ? texts.notUtf8(refused.join(', ')) : '';
@@ -304,7 +306,9 @@ export function openBytes(files: readonly Opened[]): void {
 }
 
 export function closeMachine(id: string): void {
-    clearDraft(id);
+    const draft = machines.value.find((machine) => machine.id === id)?.draft;
+    if (draft) clearDraft(draft);
+    keptAs.delete(id);
     machines.value = machines.value.filter((machine) => machine.id !== id);
     if (currentId.value === id) showMachine(machines.value[0]?.id ?? null);
 }
@@ -331,23 +335,33 @@ export function keeping(machine: Machine): Keeping {
 /* --- drafts --- */
 
 function draftOf(machine: Machine): Draft {
-    const {id, name, text, saved, form, questions} = machine;
-    return {id, name, text, saved, form, questions, time: Date.now(), version: version.value};
+    const {draft, name, text, saved, form, questions} = machine;
+    return {id: draft, name, text, saved, form, questions, time: Date.now(), version: version.value};
 }
 
 const keptAs = new Map<string, string>(); // what each draft holds, to write only what is new
 
-function keepAll(): void {
-    for (const machine of machines.value) {
-        const kept = JSON.stringify([machine.name, machine.text, machine.saved, machine.questions]);
-        if (keptAs.get(machine.id) === kept) continue;
-        const empty = !machine.text && !machine.questions;
-        const done = !empty && keepDraft(draftOf(machine));
-        keptAs.set(machine.id, kept);
-        if (done !== machine.kept) changeMachine(machine.id, {kept: done});
+function keepOne(machine: Machine, open: readonly string[]): void {
+    const now = JSON.stringify([machine.draft, machine.name, machine.text, machine.saved, machine.questions]);
+    if (keptAs.get(machine.id) === now || (!machine.text && !machine.questions)) return;
+    keptAs.set(machine.id, now);
+    const kept = keepDraft(draftOf(machine), keeping(machine) !== 'file', open);
+    if (kept === 'taken') {
+        const own = {...machine, draft: newId()};
+        changeMachine(machine.id, {draft: own.draft});
+        keepOne(own, [...open, own.draft]);
     }
+}
+
+function keepAll(): void {
+    const open = machines.value.map(({draft}) => draft);
+    for (const machine of machines.value) keepOne(machine, open);
+    // what one wrote may have taken the room of another
+    for (const {id, draft, kept} of machines.value)
+        if (isKept(draft) !== kept) changeMachine(id, {kept: !kept});
     const front = currentId.value;
-    keepOpen(machines.value.map(({id}) => id).sort((a, b) => Number(b === front) - Number(a === front)));
+    keepOpen([...machines.value].sort((a, b) => Number(b.id === front) - Number(a.id === front))
+        .map(({draft}) => draft));
 }
 
 let soon = 0;
@@ -365,24 +379,20 @@ export function keepNow(): void {
     keepAll();
 }
 
-export function openDraft(draft: Draft): void {
-    if (machines.value.some(({id}) => id === draft.id)) {
-        showMachine(draft.id);
-        return;
-    }
-    const {id, name, text, saved, form, questions} = draft;
-    addMachine({id, name, text, saved, form, questions, handle: null, kept: true});
-    showMachine(id);
+export function openDraft(id: string): void {
+    const open = machines.value.find((machine) => machine.draft === id);
+    const draft = open ? null : findDraft(id);
+    if (open) showMachine(open.id);
+    if (!draft) return;
+    const {name, text, saved, form, questions} = draft;
+    const machine = newId();
+    addMachine({id: machine, name, text, saved, form, questions, handle: null, draft: id, kept: true});
+    showMachine(machine);
     tab.value = questions ? 'questions' : 'file';
 }
 
 /** After a reload: what this tab had open. */
 export function restore(): void {
-    const drafts = listDrafts();
-    const ids = listOpen();
-    for (const id of [...ids].reverse()) {
-        const draft = drafts.find((one) => one.id === id);
-        if (draft) openDraft(draft);
-    }
+    for (const id of listOpen().reverse()) openDraft(id);
     restored = true;
 }
