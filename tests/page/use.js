@@ -380,12 +380,38 @@ async function main([kind, file, program, folder]) {
         await page.mouse.move(box.x + 200, box.y + 20, {steps: 5});
         await rest(200);
         await page.keyboard.press('Escape');
+        await page.mouse.move(box.x + 230, box.y + 20, {steps: 3});
         await page.mouse.up();
         await rest(300);
         expect(await keptOf(page) === 'file', `Escape puts the number back: ${await keptOf(page)}`);
         await mouse(page, await named(page, 'Find numbers that do together'));
         await mouse(page, await named(page, 'Take these numbers'));
         await until(page, () => document.querySelector('.findings .summary')?.dataset.state === 'clean');
+    });
+    list['numbers: quick steps, and 64ths of an inch'] = on({}, async (page) => {
+        await openSample(page, 'workshop-router');
+        await go(page, 'numbers');
+        const slider = await page.waitForSelector('.slider[data-field="spindle.dwell_after_stop"] input[type=range]');
+        const [before, step] = await slider.evaluate((one) => [one.valueAsNumber, Number(one.step)]);
+        await slider.focus();
+        for (let i = 0; i < 10; i++) await page.keyboard.press('ArrowRight');
+        await rest(2000);
+        await go(page, 'file');
+        const [, written] = /dwell_after_stop: ([0-9.]+) s/.exec(await textOf(page));
+        expect(Math.abs(Number(written) - (before + 10 * step)) < 1e-9, `${before} and 10 steps: ${written}`);
+        await openSample(page, 'inch-router-with-plate');
+        await go(page, 'numbers');
+        await page.waitForSelector('.slider');
+        const row = await page.evaluateHandle(() => [...document.querySelectorAll('.slider')].find((one) =>
+            / in$/.test(one.querySelector('input[type=text]').value) && Math.abs(one.querySelector('input[type=range]').step - 1 / 64) < 1e-9));
+        const field = await row.evaluate((one) => one.dataset.field);
+        const inches = await row.evaluate((one) => one.querySelector('input[type=range]').valueAsNumber);
+        await (await named(page, `More of ${field}`, '.slider')).click();
+        await until(page, () => !document.querySelector('header .bar button').disabled);
+        await go(page, 'file');
+        const key = field.split('.').pop();
+        const found = new RegExp(`${key}: ([-0-9.]+) in`).exec(await textOf(page));
+        expect(found && Math.abs((Number(found[1]) - inches) * 64 - 1) < 1e-3, `${field}: ${inches} in, then ${found?.[1]}`);
     });
     list['sheet'] = on({}, async (page) => {
         await openSample(page, 'workshop-router');

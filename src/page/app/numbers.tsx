@@ -1,6 +1,6 @@
 /* Every chosen number as a slider over the range in which the rules hold. */
 import {signal, useComputed} from '@preact/signals';
-import {useEffect, useMemo, useState} from 'preact/hooks';
+import {useEffect, useMemo, useRef, useState} from 'preact/hooks';
 import {type Evaluation, type FieldWindow, readProposal} from './answers';
 import {replaceText} from './editor';
 import {askCurrent, askWindows, checked, checker, current, fieldRow, pointAtField, pointed, preview, revised,
@@ -8,14 +8,18 @@ import {askCurrent, askWindows, checked, checker, current, fieldRow, pointAtFiel
 import {texts} from './texts';
 import {Button} from './ui';
 
-const windows = signal<{readonly text: string; readonly rows: readonly FieldWindow[]} | null>(null);
+const windows = signal<{readonly id: string; readonly text: string;
+                         readonly rows: readonly FieldWindow[]} | null>(null);
 const trouble = signal('');
 
 async function load(): Promise<void> {
+    const id = current.value?.id ?? '';
     const {text, got, trouble: why} = await askWindows();
-    if (text !== current.value?.text) return;
+    if (text !== current.value?.text || id !== current.value.id) return;
     trouble.value = why;
-    windows.value = got ? {text, rows: got} : null;
+    windows.value = got ? {id, text, rows: got} : null;
+    // what was set stands in these rows now
+    if (!settling && preview.value === null) sliding.value = null;
 }
 
 interface Scale {
@@ -39,10 +43,16 @@ export function scaleOf(row: FieldWindow): Scale {
     const room = Math.max((to - from) / 4, 5 * step);
     from = Math.max(from - room, usual?.low != null ? usual.low / si : -Infinity);
     to = Math.min(to + room, usual?.high != null ? usual.high / si : Infinity);
-    const digits = step > 0 ? Math.max(0, Math.min(6, Math.ceil(-Math.log10(step) - 1e-9))) : 3;
     const grid = step > 0 ? step : Math.max((to - from) / 1000, 1e-6);
     return {low: Math.floor(from / grid) * grid, high: Math.ceil(to / grid) * grid, step: grid,
-            digits: Math.max(digits, grid < 1 && step <= 0 ? 3 : digits)};
+            digits: step > 0 ? digitsOf(step) : 6};
+}
+
+/** How many digits behind the point say any number of such steps: 1 of 0.1, 6 of 1/64. */
+export function digitsOf(step: number): number {
+    let digits = 0;
+    while (digits < 6 && Math.abs(step * 10 ** digits - Math.round(step * 10 ** digits)) > 1e-6) digits++;
+    return digits;
 }
 
 function typed(value: number, scale: Scale, unit: string): string {
@@ -71,13 +81,25 @@ async function follow(): Promise<void> {
 
 const sliding = signal<{readonly field: string; readonly value: number} | null>(null);
 
-async function settle(field: string, value: string): Promise<boolean> {
+let settling = 0; // how many are on their way into the text
+let last = Promise.resolve(true);
+
+/** Puts a value into the file, one after the other: each begins from the text that the one before left. */
+function settle(field: string, value: string): Promise<boolean> {
     wanted = null;
+    settling++;
+    last = last.then(() => write(field, value)).finally(() => { settling--; });
+    return last;
+}
+
+async function write(field: string, value: string): Promise<boolean> {
     const done = await revised([field, value]);
-    sliding.value = null;
     preview.value = null;
     trouble.value = done.trouble;
-    if (done.text === null) return false;
+    if (done.text === null) {
+        sliding.value = null;
+        return false;
+    }
     replaceText(done.text);
     return true;
 }
@@ -164,12 +186,20 @@ function Slider({row}: {row: FieldWindow}) {
     const [text, setText] = useState<string | null>(null);
     const [wrong, setWrong] = useState('');
     const errors = useComputed(() => shown.value?.report.counts.error ?? 0).value;
-    const said = typed(now, scale, unit);
+    const said = moved === null && row.value ? row.value.text : typed(now, scale, unit);
+    // Escape holds until the slider is taken anew, whatever moves come before it is let go.
+    const left = useRef(false);
     const drag = (value: number) => {
+        if (left.current) return;
         sliding.value = {field: row.field, value};
         pointAtField(row.field);
         wanted = {field: row.field, value: typed(value, scale, unit)};
         void follow();
+    };
+    const step = (by: number) => {
+        const value = now + by * scale.step;
+        sliding.value = {field: row.field, value};
+        put(typed(value, scale, unit));
     };
     const put = (value: string) => void settle(row.field, value).then((done) => {
         setWrong(done ? '' : trouble.value || texts.notSet);
@@ -187,12 +217,19 @@ function Slider({row}: {row: FieldWindow}) {
                        aria-label={texts.slide(row.field)}
                        aria-valuetext={texts.sliding(said, errors)}
                        onInput={(event) => drag(event.currentTarget.valueAsNumber)}
-                       onChange={(event) => put(typed(event.currentTarget.valueAsNumber, scale, unit))}
-                       onKeyDown={(event) => { if (event.key === 'Escape') cancel(); }}/>
+                       onPointerDown={() => { left.current = false; }}
+                       onChange={(event) => {
+                           if (left.current) event.currentTarget.valueAsNumber = now;
+                           else put(typed(event.currentTarget.valueAsNumber, scale, unit));
+                       }}
+                       onKeyDown={(event) => {
+                           left.current = event.key === 'Escape';
+                           if (left.current) cancel();
+                       }}/>
             </div>
             <div class="value">
                 <Button label={texts.less(row.field)}
-                        onClick={() => put(typed(now - scale.step, scale, unit))}>−</Button>
+                        onClick={() => step(-1)}>−</Button>
                 <input type="text" inputMode="decimal" aria-label={texts.valueOf(row.field)}
                        value={text ?? said} size={12} aria-invalid={wrong !== ''}
                        onInput={(event) => setText(event.currentTarget.value)}
@@ -202,7 +239,7 @@ function Slider({row}: {row: FieldWindow}) {
                        }}
                        onBlur={() => { if (text !== null && text !== said) put(text); }}/>
                 <Button label={texts.moreOf(row.field)}
-                        onClick={() => put(typed(now + scale.step, scale, unit))}>+</Button>
+                        onClick={() => step(1)}>+</Button>
                 <span class="quiet">{windowText(row)}</span>
             </div>
             {wrong && <p class="failed" role="alert">{wrong}</p>}
@@ -253,7 +290,7 @@ function Proposed() {
 export function Numbers() {
     const text = current.value?.text;
     useEffect(() => { void load(); return cancel; }, [text, current.value?.id]);
-    const rows = windows.value?.rows ?? [];
+    const rows = windows.value && windows.value.id === current.value?.id ? windows.value.rows : [];
     const bounded = rows.filter((row) => row.low || row.high || row.between);
     const free = rows.filter((row) => !bounded.includes(row));
     return (
