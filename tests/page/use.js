@@ -203,6 +203,24 @@ async function main([kind, file, program, folder]) {
         await page.waitForSelector('form.question');
     });
 
+    list['questions: answers are not lost where the text is changed'] = on({}, async (page) => {
+        await openSample(page, 'workshop-router');
+        await go(page, 'questions');
+        await answer(page, '', mouse);
+        for (let i = 0; i < 40 && !(await page.$eval('form.question', (one) => one.textContent.includes('acceleration') ||
+            one.textContent.includes('accelerate'))); i++) await answer(page, '', mouse);
+        await answer(page, '500, 500, 300', mouse);
+        await go(page, 'file');
+        await page.click('.cm-line');
+        await page.keyboard.type('# x ');
+        await go(page, 'questions');
+        await named(page, 'Leave the answers');
+        await mouse(page, await named(page, 'Put the answers in'));
+        await go(page, 'file');
+        await until(page, () => document.querySelector('pre.print')?.textContent.includes('300 mm/s^2'));
+        await mouse(page, await named(page, 'Undo', 'header'));
+        await until(page, () => document.querySelector('pre.print')?.textContent.includes('# x '));
+    });
     list['text: 200 keys, none lost, undone'] = on({}, async (page) => {
         await openSample(page, DEEP);
         const before = await textOf(page);
@@ -262,7 +280,7 @@ async function main([kind, file, program, folder]) {
                 one.textContent.startsWith('put right') && !one.disabled));
             await press(page, await named(page, 'put right', '.finding'));
             await until(page, () => document.querySelector('.findings .summary')?.dataset.state === 'clean');
-            await until(page, () => document.querySelector('.unseen[role=status]').textContent === 'nothing found, 1 fewer');
+            await until(page, () => document.querySelector('.unseen[role=status]').textContent === 'Nothing found, 1 fewer');
             const after = await textOf(page);
             expect(after.replace('-101.7 mm', '-195 mm') === before, 'one number, and comments untouched');
             await press(page, await named(page, 'Undo', 'header'));

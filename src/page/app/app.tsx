@@ -100,8 +100,11 @@ export function App() {
     }, [current.value?.name]);
     useEffect(() => {
         const keys = (event: KeyboardEvent) => {
-            if (!(event.ctrlKey || event.metaKey) || !current.value || preview.value !== null) return;
+            if (!(event.ctrlKey || event.metaKey) || !current.value) return;
             const key = event.key.toLowerCase();
+            // never the browser's own way to save a page
+            if (key === 's') event.preventDefault();
+            if (preview.value !== null || !current.value.text) return;
             const typing = event.target instanceof HTMLInputElement || event.target instanceof HTMLTextAreaElement;
             const inEditor = event.target instanceof Element && event.target.closest('.cm-editor');
             if (key === 's') void saveMachine(event.shiftKey);
@@ -135,8 +138,10 @@ export function App() {
     return (
         <>
             <Head/>
-            {notice.value && <p class="notice" role="status">{notice.value}{' '}
-                <Button kind="quiet" label={texts.close(texts.name)} onClick={() => { notice.value = ''; }}>✕</Button></p>}
+            <div role="status">
+                {notice.value && <p class="notice">{notice.value}{' '}
+                    <Button kind="quiet" label={texts.dismiss} onClick={() => { notice.value = ''; }}>✕</Button></p>}
+            </div>
             {ready.value === 'failed' && <p class="failed" role="alert">{texts.notLoaded}</p>}
             {ready.value === 'loading' ? <p role="status">{texts.loading}</p>
                 : overview.value ? <Overview/> : current.value ? <Bench/> : <Start/>}

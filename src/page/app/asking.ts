@@ -13,7 +13,8 @@ export interface Asking {
     readonly id: string; // of the machine
     readonly text: string; // that the questions began from
     readonly generation: number; // of the worker that holds the dialogue
-    readonly turn: number; // grows with each answer
+    readonly turn: number; // grows with all that the library says
+    readonly answered: boolean; // to an answer, not to the opening
     readonly state: string;
     readonly standing: Standing;
     readonly file: string | null; // as the answers so far would have it
@@ -26,7 +27,7 @@ let turn = 0;
 
 const REST: readonly Question[] = [['file'], ['draft']];
 
-function take(id: string, text: string, answers: readonly Answer[]): void {
+function take(id: string, text: string, answers: readonly Answer[], answered: boolean): void {
     const [stands, file, draft] = answers;
     const standing = readStanding(stands);
     if (!stands || !standing) {
@@ -35,11 +36,16 @@ function take(id: string, text: string, answers: readonly Answer[]): void {
             ? texts.questionsRefused : texts.failure('broken');
         return;
     }
-    asking.value = {id, text, generation: checker.generation, turn: ++turn, state: stands.status, standing,
+    asking.value = {id, text, generation: checker.generation, turn: ++turn, answered, state: stands.status, standing,
                     file: file?.given ? file.text : null};
     askingTrouble.value = '';
     const machine = current.value;
-    if (machine?.id !== id) return;
+    if (machine?.id !== id) {
+        // another is in front: what was answered is kept, and is gone on with when this one is
+        if (draft?.given) changeMachine(id, {questions: draft.text});
+        asking.value = null;
+        return;
+    }
     if (stands.status === 'saved') {
         changeMachine(id, {questions: null});
         preview.value = null;
@@ -69,7 +75,7 @@ export async function openQuestions(): Promise<void> {
     busy = true;
     const answered = await checker.ask([opening(), ...REST]);
     busy = false;
-    if (answered.ok) take(machine.id, machine.text, answered.answers);
+    if (answered.ok) take(machine.id, machine.text, answered.answers, false);
     else askingTrouble.value = texts.failure(answered.why);
 }
 
@@ -87,13 +93,14 @@ export async function answerQuestion(line: string): Promise<void> {
     busy = true;
     const lost = now.generation !== checker.generation;
     if (lost) notice.value = texts.questionsLost;
-    const answered = await checker.ask([...(lost ? [opening()] : []), ['answer', line], ...REST]);
+    const answered = await checker.ask([...(lost ? [opening()] : []), ['answer', line], ...REST],
+                                       lost ? {} : {generation: now.generation});
     busy = false;
     if (!answered.ok) {
         askingTrouble.value = texts.failure(answered.why);
         return;
     }
-    take(now.id, now.text, lost ? answered.answers.slice(1) : answered.answers);
+    take(now.id, now.text, lost ? answered.answers.slice(1) : answered.answers, true);
 }
 
 /** While the questions are in front, all else is made from the file as they would have it. */
@@ -104,11 +111,16 @@ export function showSoFar(): void {
         now.file !== current.value?.text ? now.file : null;
 }
 
+/** Are there answers that stand in no text? */
+export function hasAnswers(now: Asking): boolean {
+    return now.state === 'question' && now.file !== null && now.file !== now.text;
+}
+
 /** The answers so far become the text, and the questions go on from it. */
 export async function takeSoFar(): Promise<void> {
     const now = asking.value;
     const machine = current.value;
-    if (!now?.file || !machine) return;
+    if (!now?.file || now.id !== machine?.id) return;
     changeMachine(machine.id, {questions: null});
     preview.value = null;
     replaceText(now.file);

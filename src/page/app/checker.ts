@@ -20,6 +20,8 @@ export interface Asked {
     /** Files that the machine file may lead to: path and text in turn.  None: it leads nowhere. */
     readonly others?: readonly string[];
     readonly limit?: number; // ms
+    /** Of the worker that it is meant for: another does not know what it is about. */
+    readonly generation?: number;
 }
 
 interface Job extends Asked {
@@ -98,6 +100,11 @@ export class Checker {
         const job = this.check ?? this.waiting.shift();
         if (!job) return;
         if (job === this.check) this.check = null;
+        if (job.generation !== undefined && job.generation !== this.generation) {
+            job.done({ok: false, why: 'trap'});
+            void this.next();
+            return;
+        }
         const others = job.others !== undefined && !isSame(job.others, this.others);
         const questions = others ? [['others', ...job.others], ...job.questions] : job.questions;
         const work = {number: ++this.number, questions: questions.map(encodeQuestion)};

@@ -46,7 +46,7 @@ export function markDrawing(root: Element, fieldsOf: readonly string[],
         [field, Math.max(0, ...groups.map((group) => belongs(group, field)))]));
     let count = 0;
     for (const group of groups) {
-        const line = Number(group.getAttribute('data-line'));
+        const line = group.getAttribute('data-file') ? 0 : Number(group.getAttribute('data-line'));
         const marked = lines.includes(line) || fieldsOf.some((field) =>
             (best.get(field) ?? 0) > 0 && belongs(group, field) === best.get(field));
         group.classList.toggle('pointed', marked);
@@ -61,7 +61,7 @@ function itemOf(target: EventTarget | null): Element | null {
 
 function pointAt(item: Element | null): void {
     if (!item) return;
-    const line = Number(item.getAttribute('data-line'));
+    const line = item.getAttribute('data-file') ? 0 : Number(item.getAttribute('data-line'));
     pointed.value = {
         fields: [item.getAttribute('data-field') ?? '',
                  ...(item.getAttribute('data-more') ?? '').split(' ')].filter(Boolean),
@@ -112,7 +112,7 @@ function Items({svg}: {svg: string}) {
     return (
         <ul class="items">
             {items.map((item, i) => {
-                const line = Number(item.getAttribute('data-line'));
+                const line = item.getAttribute('data-file') ? 0 : Number(item.getAttribute('data-line'));
                 const what = item.querySelector('title')?.textContent ?? '';
                 const value = item.querySelector('desc')?.textContent ?? '';
                 return (

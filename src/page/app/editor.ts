@@ -137,8 +137,8 @@ function extensions(text: string) {
         EditorView.contentAttributes.of({'aria-label': texts.editor, tabindex: '0',
                                          spellcheck: 'false', autocapitalize: 'off'}),
         EditorView.updateListener.of((update) => {
-            if (update.docChanged && currentId.value)
-                changeMachine(currentId.value, {text: update.state.doc.toString()});
+            if (update.docChanged && held)
+                changeMachine(held, {text: update.state.doc.toString()});
             undoable.value = undoDepth(update.state);
             redoable.value = redoDepth(update.state);
             if (update.selectionSet && update.view.hasFocus) pointAtCursor(update.state);
@@ -170,6 +170,7 @@ export function followCurrent(): void {
 /** Makes the text of the machine in front this one: a step of its own in the undo, unless it was
  *  typed. */
 export function replaceText(text: string, typed = false): void {
+    followCurrent();
     const before = view.state.doc.toString();
     if (text === before) return;
     const {from, to, insert} = difference(before, text);
@@ -179,6 +180,7 @@ export function replaceText(text: string, typed = false): void {
 
 /** Puts a fix of the library in, which counts bytes of `text`; false where that is no longer it. */
 export function putFix(text: string, fix: {offset: number; length: number; text: string}): boolean {
+    followCurrent();
     if (view.state.doc.toString() !== text) return false;
     const from = unitsBefore(text, fix.offset);
     const to = unitsBefore(text, fix.offset + fix.length);
@@ -187,8 +189,8 @@ export function putFix(text: string, fix: {offset: number; length: number; text:
     return true;
 }
 
-export const undoLast = () => undo(view);
-export const redoLast = () => redo(view);
+export const undoLast = () => { followCurrent(); undo(view); };
+export const redoLast = () => { followCurrent(); redo(view); };
 export const find = () => openSearchPanel(view);
 
 export function goTo(line: number, column = 1): void {

@@ -13,7 +13,7 @@ interface Pickers {
 
 export interface Opened {
     readonly name: string;
-    readonly bytes: Uint8Array;
+    readonly bytes: Uint8Array | null;
     readonly handle: Handle | null;
 }
 
@@ -23,9 +23,11 @@ function stopped(error: unknown): boolean {
     return error instanceof DOMException && error.name === 'AbortError';
 }
 
+/** What cannot be read, as a folder that was dropped, comes without bytes. */
 async function opened(file: File, handle: Handle | null): Promise<Opened> {
     const name = file.webkitRelativePath || file.name;
-    return {name, bytes: new Uint8Array(await file.arrayBuffer()), handle};
+    const bytes = await file.arrayBuffer().catch(() => null);
+    return {name, bytes: bytes && new Uint8Array(bytes), handle};
 }
 
 /** Asks for files in a field of the page's own. */

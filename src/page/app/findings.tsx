@@ -4,7 +4,7 @@ import {signal} from '@preact/signals';
 import {useEffect, useState} from 'preact/hooks';
 import type {Evaluation, Report} from './answers';
 import {goTo, putFix} from './editor';
-import {checked, checker, current, failure, notice, pointed, preview, shown, shownText,
+import {checkAgain, checked, checker, current, failure, notice, pointed, preview, shown, shownText,
         tab} from './store';
 import {texts} from './texts';
 import {Button, LevelSign} from './ui';
@@ -52,7 +52,9 @@ export function orphans(report: Report, groups: readonly Group[]): Evaluation[] 
 }
 
 function point(one: Evaluation): void {
-    const lines = [one.line, ...one.related.map(({line}) => line)].filter((line) => line !== null);
+    const name = current.value?.name;
+    const lines = [one.path ? null : one.line, ...one.related.map(({line, path}) => path === name ? line : null)]
+        .filter((line) => line !== null);
     pointed.value = {fields: one.field ? [one.field] : [], lines};
 }
 
@@ -205,19 +207,20 @@ export function summary(): {text: string; state: 'clean' | 'found' | 'none' | 'w
 /* --- for whoever does not see it --- */
 
 const spoken = signal('');
-let before: number | null = null;
+let before: {readonly id: string | null; readonly count: number} | null = null;
 let timer = 0;
 
+/** What the summary says, once it stands for a second, and how many findings fewer or more. */
 function speakLater(): void {
     clearTimeout(timer);
-    if (!shown.value || !checked.value || preview.value !== null) return;
-    const {error, warning} = shown.value.report.counts;
+    if (!shown.value || !checked.value || !shown.value.whole || preview.value !== null) return;
+    const {error, warning, note} = shown.value.report.counts;
+    const now = {id: current.value?.id ?? null, count: error + warning + note};
     timer = setTimeout(() => {
+        const change = before && before.id === now.id ? now.count - before.count : 0;
+        before = now;
         spoken.value = '';
-        setTimeout(() => {
-            spoken.value = texts.spoken(error, warning, before);
-            before = error + warning;
-        }, 50);
+        setTimeout(() => { spoken.value = texts.spoken(summary().text, change); }, 50);
     }, 1000);
 }
 
@@ -234,6 +237,7 @@ function Failed() {
         <div class="failed" role="alert">
             <p>{texts.failure(lost.why)}</p>
             <p>{texts.failureKeep}</p>
+            <Button onClick={checkAgain}>{texts.failureAgain}</Button>
         </div>
     );
 }

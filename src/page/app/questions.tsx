@@ -1,7 +1,7 @@
 /* One question at a time, with what to know for it and what its answer does. */
 import {useEffect, useRef, useState} from 'preact/hooks';
 import type {AskedField, Standing} from './answers';
-import {answerQuestion, asking, askingTrouble, beginAnew, openQuestions, showSoFar,
+import {answerQuestion, asking, askingTrouble, beginAnew, hasAnswers, openQuestions, showSoFar,
         takeSoFar} from './asking';
 import {current, pointed, preview} from './store';
 import {texts} from './texts';
@@ -41,15 +41,14 @@ interface Entry {
     readonly words: readonly string[];
 }
 
+/** "[a, b]" */
+const wordsOf = (text: string) => text.replace(/[[\]]/g, '').split(',').map((word) => word.trim()).filter(Boolean);
+
 /** What is typed, as one line. */
 export function lineOf(fields: readonly AskedField[], entry: Entry): string {
     const [only] = fields;
-    if (isMarks(fields)) {
-        const marked = entry.marks.flatMap((mark, i) => (mark ? [String(i + 1)] : []));
-        return marked.length ? marked.join(', ') : 'none';
-    }
-    if (fields.length === 1 && only?.kind === 'a list of words')
-        return entry.words.length ? entry.words.join(', ') : 'none';
+    if (isMarks(fields)) return entry.marks.flatMap((mark, i) => (mark ? [String(i + 1)] : [])).join(', ');
+    if (fields.length === 1 && only?.kind === 'a list of words') return entry.words.join(', ');
     const values = entry.values.map((value) => value.trim());
     while (values.length > 1 && values[values.length - 1] === '') values.pop();
     return values.join(', ');
@@ -75,7 +74,7 @@ function Words({field, words, onChange}: {
     field: AskedField; words: readonly string[]; onChange: (words: readonly string[]) => void;
 }) {
     const says = new Map(field.choices.map((choice) => [choice.word, choice.says]));
-    const offered = field.offer?.text.replace(/[[\]]/g, '').split(/,\s*/) ?? [];
+    const offered = wordsOf(field.offer?.text ?? '');
     return (
         <div class="words">
             {field.offer &&
@@ -158,13 +157,20 @@ function Help({fields}: {fields: readonly AskedField[]}) {
 function Question({standing}: {standing: Standing}) {
     const fields = standing.fields ?? [];
     const key = fields.map(({path}) => path).join(' ') + String(standing.number);
-    const fresh = (): Entry => ({values: fields.map(() => ''), marks: fields.map(() => false), words: []});
+    const stands = (field: AskedField) => field.offer?.source === 'kept' ? field.offer.text : '';
+    const fresh = (): Entry => ({values: fields.map(() => ''),
+                                 marks: fields.map((field) => stands(field) === 'yes'),
+                                 words: fields[0] ? wordsOf(stands(fields[0])) : []});
     const [entry, setEntry] = useState<Entry>(fresh());
     const head = useRef<HTMLHeadingElement>(null);
     const form = useRef<HTMLFormElement>(null);
     useEffect(() => {
         if (standing.taken) setEntry(fresh());
-        // what was refused is typed again; else the question is read first
+        // what was refused is typed again; else the question is read first, but not before anything
+        // was answered here
+        const now = asking.value;
+        if (!now?.answered || now.turn === readTurn) return;
+        readTurn = now.turn;
         if (standing.taken) {
             document.querySelector(matchMedia('(max-width: 959px)').matches ? '.middle' : '.part')
                 ?.scrollIntoView({block: 'start'});
@@ -174,7 +180,7 @@ function Question({standing}: {standing: Standing}) {
     useEffect(() => {
         pointed.value = {fields: fields.map(({path}) => path), lines: []};
         // Each question is a place in the browser's history, so that its way back is ours.
-        if (!backwards) history.pushState({asking: true}, '');
+        if (!backwards) history.pushState({asking: ++place}, '');
         backwards = false;
     }, [key]);
     const marks = isMarks(fields);
@@ -214,7 +220,9 @@ function Question({standing}: {standing: Standing}) {
             ))}
             <div class="bar">
                 <button type="submit" class="main" disabled={!line}>{texts.taking}</button>
-                {standing.offer?.enter &&
+                {(marks || list) && !line &&
+                    <Button onClick={() => void answerQuestion('none')}>{texts.noneOfThem}</Button>}
+                {standing.offer?.enter && standing.offer.text &&
                     <Button onClick={() => void answerQuestion('')}>
                         {texts.takeOffer}: {standing.offer.text}</Button>}
                 <Button onClick={() => void answerQuestion('skip')}>{texts.skip}</Button>
@@ -227,7 +235,9 @@ function Question({standing}: {standing: Standing}) {
     );
 }
 
+let readTurn = 0;
 let backwards = false;
+let place = 0; // of what is shown, in the browser's history
 
 function goBack(): void {
     backwards = true;
@@ -250,10 +260,14 @@ function Judged({standing}: {standing: Standing}) {
 
 function Review({standing}: {standing: Standing}) {
     const {proposal, answers, refused, excluded} = standing;
-    useEffect(() => { pointed.value = {fields: [], lines: []}; }, []);
+    const head = useRef<HTMLHeadingElement>(null);
+    useEffect(() => {
+        pointed.value = {fields: [], lines: []};
+        head.current?.focus();
+    }, []);
     return (
         <div class="review">
-            <h2 tabIndex={-1}>{texts.review}</h2>
+            <h2 tabIndex={-1} ref={head}>{texts.review}</h2>
             <p>{texts.reviewHow}</p>
             {proposal && (
                 <div class="proposed">
@@ -314,19 +328,33 @@ function Over({state}: {state: string}) {
     );
 }
 
+/** Somebody changed the text while answers to questions about it were not in it yet. */
+function Changed() {
+    return (
+        <div class="proposed" role="alert">
+            <p>{texts.questionsChanged}</p>
+            <Button kind="main" onClick={() => void takeSoFar()}>{texts.questionsKeep}</Button>{' '}
+            <Button onClick={() => void beginAnew()}>{texts.questionsLeave}</Button>
+        </div>
+    );
+}
+
 export function Questions() {
     const machine = current.value;
     const now = asking.value;
     const mine = now && machine && now.id === machine.id ? now : null;
     const changed = mine && machine && mine.text !== machine.text && mine.state === 'question';
     useEffect(() => {
-        if (!mine || changed) void openQuestions();
-        else showSoFar();
+        if (!mine || (changed && !hasAnswers(mine))) void openQuestions();
+        else if (!changed) showSoFar();
         return () => { preview.value = null; };
     }, [machine?.id, changed]);
     useEffect(() => {
         const back = (event: PopStateEvent) => {
-            if ((event.state as {asking?: boolean} | null)?.asking) goBack();
+            const to = (event.state as {asking?: number} | null)?.asking;
+            if (to === undefined) return;
+            if (to < place) goBack(); // forward there is nothing: what comes is asked when it comes
+            place = to;
         };
         window.addEventListener('popstate', back);
         return () => window.removeEventListener('popstate', back);
@@ -334,7 +362,7 @@ export function Questions() {
     return (
         <section class="questions" aria-label={texts.tabs.questions} data-turn={mine?.turn ?? 0}>
             {askingTrouble.value && <p class="failed" role="alert">{askingTrouble.value}</p>}
-            {mine ? (
+            {mine && changed && hasAnswers(mine) ? <Changed/> : mine ? (
                 <>
                     <Judged standing={mine.standing}/>
                     {mine.state === 'question' && mine.standing.state === 'question' &&
@@ -346,7 +374,7 @@ export function Questions() {
                     {mine.state === 'question' && mine.file !== null && preview.value !== null &&
                         <p><Button onClick={() => void takeSoFar()}>{texts.takeSoFar}</Button></p>}
                 </>
-            ) : <Button onClick={() => void beginAnew()}>{texts.questionsAgain}</Button>}
+            ) : <Button onClick={() => void openQuestions()}>{texts.questionsGoOn}</Button>}
         </section>
     );
 }

@@ -177,6 +177,14 @@ async function check(name: string, text: string, drawn: readonly string[], depth
     failure.value = show(name, text, depth, answered.answers) ? null : {why: 'broken', text};
 }
 
+const tries = signal(0);
+
+/** Looks once more at the text on the screen, after there was no answer. */
+export function checkAgain(): void {
+    failure.value = null;
+    tries.value++;
+}
+
 let pause = 0;
 effect(() => {
     const text = shownText.value;
@@ -188,6 +196,7 @@ effect(() => {
     traps = 0;
     clearTimeout(pause);
     void machines.value; // what it takes in may change as well
+    void tries.value;
     if (text.length <= LARGE && shown.peek()?.text !== text) void check(name, text, drawn, depth);
     pause = setTimeout(() => void check(name, text, drawn, 'whole'),
                        shown.peek()?.text === text || shown.peek()?.name !== name ? 0
@@ -287,7 +296,7 @@ export function openBytes(files: readonly Opened[]): void {
     const refused: string[] = [];
     let first: string | null = null;
     for (const {name, bytes, handle} of files) {
-        const read = textOf(bytes);
+        const read = bytes && textOf(bytes);
         if (!read) {
             refused.push(name);
             continue;

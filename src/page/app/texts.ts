@@ -18,7 +18,6 @@ export const texts = {
     open: 'Open a file',
     openHow: 'A machine file of your own. It can be dropped anywhere on this page as well, or pasted below.',
     openFolder: 'Open a folder',
-    openFolderHow: 'All machine files of a folder at once, with what they take in from each other.',
     paste: 'Paste a machine file',
     pasteTake: 'Check what is pasted',
     sample: 'Look at a sample',
@@ -40,6 +39,7 @@ export const texts = {
     undo: 'Undo',
     redo: 'Redo',
     machines: 'Machines',
+    dismiss: 'Put this message away',
     close: (name: string) => `Close ${name}`,
     closeAsk: (name: string) => `${name} is not in a file as it stands. Close it all the same, and lose what was typed?`,
     keeping: {
@@ -52,7 +52,7 @@ export const texts = {
     },
     savedAs: (name: string) => `Written to ${name}.`,
     downloaded: (name: string) => `Handed to the browser as a download, ${name}: look in its folder of downloads. It may have added a number to the name.`,
-    notUtf8: (names: string) => `Not opened: ${names}. A machine file is text in UTF-8.`,
+    notUtf8: (names: string) => `Not opened: ${names}. A machine file is text in UTF-8, and a folder is opened by its own button.`,
     overtaken: 'The text has changed meanwhile.',
 
     findings: 'Findings',
@@ -99,15 +99,8 @@ export const texts = {
     whyOf: (rule: string) => `Why ${rule} asks this`,
     wrongText: 'The text has changed; wait for the next check.',
     more: (n: number, rule: string) => `and ${n} more of ${rule}`,
-    spoken: (errors: number, warnings: number, before: number | null) => {
-        const now = errors + warnings;
-        const sum = errors || warnings
-            ? [errors ? count(errors, 'error', 'errors') : '',
-               warnings ? count(warnings, 'warning', 'warnings') : ''].filter(Boolean).join(', ')
-            : 'nothing found';
-        if (before === null || before === now) return sum;
-        return before > now ? `${sum}, ${before - now} fewer` : `${sum}, ${now - before} more`;
-    },
+    spoken: (summary: string, change: number) =>
+        change ? `${summary}, ${Math.abs(change)} ${change < 0 ? 'fewer' : 'more'}` : summary,
 
     drawing: 'Drawing',
     plan: 'Plan',
@@ -137,7 +130,6 @@ export const texts = {
     compareHow: 'Against the file as it was opened or last saved:',
     compareNone: 'Nothing has changed since it was opened or saved.',
     compareNew: 'It stands in no file yet, so there is nothing to compare it with.',
-    fieldUnknown: 'No field has that name.',
 
     numbers: 'What number would do',
     numbersHow: 'Every number that somebody chose, over the range in which all rules hold. Dragging checks and draws anew; letting go writes it into the file. Set it at the machine as well.',
@@ -193,7 +185,6 @@ export const texts = {
     sheetHow: 'Print it at 100 %, not “fit”: a bar on it tells whether the scale came out true.',
     sheetFor: 'For',
     sheetAll: 'all cutters',
-    sheetCutter: (number: string) => `cutter ${number} alone`,
     print: 'Print',
     sheetSave: 'Save the sheet',
     sheetNone: 'There is no sheet yet.',
@@ -204,8 +195,6 @@ export const texts = {
     overviewPart: 'taken in by others',
     overviewOpen: (name: string) => `Show ${name}`,
 
-    questionsTitle: 'Questions',
-    questionsNew: 'Answer in your own units; “?” needs no knowing beforehand. Nothing is written before the end.',
     questionOf: (n: number, of: number) => `Question ${n} of about ${of}`,
     aboutOf: (about: string) => `about ${about}`,
     answer: 'Answer',
@@ -243,7 +232,10 @@ export const texts = {
     questionsRefused: 'There is nothing to ask about this file:',
     questionsAgain: 'Go through the questions',
     questionsGoOn: 'Go on with the questions',
-    questionsChanged: 'The text was changed elsewhere; the questions begin from it anew.',
+    questionsChanged: 'The text was changed elsewhere, and answers given here are not in it. Both cannot stand: either takes the place of the other, and “Undo” brings the text back.',
+    questionsKeep: 'Put the answers in, for the text as it was',
+    questionsLeave: 'Leave the answers, and begin from the text',
+    noneOfThem: 'None of them',
     questionsLost: 'The checker was started afresh; the questions go on from the answers so far.',
     readings: 'Readings, one by one',
     readingsHow: 'Measure it several times, moving away in between. All of them go into the file.',
