@@ -1,10 +1,10 @@
 /* The machine to scale, as the library draws it: pointing at a thing marks its line, and a line its
  * thing. */
 import {signal} from '@preact/signals';
-import {useEffect, useMemo, useRef} from 'preact/hooks';
+import {useEffect, useRef} from 'preact/hooks';
 import type {Evaluation, Report} from './answers';
 import {goTo} from './editor';
-import {current, cutter, fieldRow, pointed, preview, shown, shownText, tab} from './store';
+import {cutter, cutters, fieldRow, pointed, preview, shown, shownText, tab} from './store';
 import {texts} from './texts';
 import {Button} from './ui';
 
@@ -131,23 +131,14 @@ function Items({svg}: {svg: string}) {
     );
 }
 
-function cutterNumbers(text: string): string[] {
-    const numbers = new Set<string>();
-    for (const found of text.matchAll(/^\s*(?:-\s+)?number:\s*(\d+)\s*(?:#.*)?$/gm))
-        numbers.add(found[1] ?? '');
-    return [...numbers];
-}
-
 export function CutterChoice({label, none, value, onChange}: {
     label: string; none: string; value: string; onChange: (number: string) => void;
 }) {
-    const text = current.value?.text ?? '';
-    const numbers = useMemo(() => cutterNumbers(text), [text]);
     return (
         <label class="choice">{label}{' '}
             <select value={value} onChange={(event) => onChange(event.currentTarget.value)}>
                 <option value="">{none}</option>
-                {numbers.map((number) => <option key={number} value={number}>{number}</option>)}
+                {cutters.value.map((number) => <option key={number} value={number}>{number}</option>)}
             </select>
         </label>
     );

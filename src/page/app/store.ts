@@ -70,6 +70,8 @@ export function pointAtField(path: string): void {
  *  answers so far would have it. */
 export const preview = signal<string | null>(null);
 export const cutter = signal(''); // that is drawn; '': the library chooses
+/** The numbers of all cutters there are, as the library calls them, wherever they stand. */
+export const cutters = signal<readonly string[]>([]);
 export const step = signal(''); // after which the spindle is drawn; '': nowhere
 
 /** Fields that are pointed at, and lines. */
@@ -145,6 +147,13 @@ function withAdvice(report: Report, before: Report | undefined): Report {
     })};
 }
 
+/** Rules are asked of each cutter, so that each is named by what they say. */
+function cuttersOf(report: Report): string[] {
+    const named = report.evaluations.map(({subject}) => /^cutter (\S+)$/.exec(subject ?? '')?.[1]);
+    const numbers = [...new Set(named.filter((number) => number !== undefined))];
+    return numbers.sort((a, b) => Number(a) - Number(b));
+}
+
 function show(name: string, text: string, depth: Depth, answers: readonly Answer[]): boolean {
     const [first, plan, side] = answers;
     const report = readReport(first);
@@ -156,6 +165,7 @@ function show(name: string, text: string, depth: Depth, answers: readonly Answer
         : {plan: plan?.given ? plan.text : null, side: side?.given ? side.text : null,
            undrawn: plan?.given ? '' : (plan?.text ?? ''), drawnOf: text};
     const whole = depth === 'whole';
+    if (whole) cutters.value = cuttersOf(report);
     shown.value = {text, name, whole, ...drawings,
                    report: whole || before?.name !== name ? report : withAdvice(report, before.report)};
     return true;
