@@ -74,8 +74,8 @@ struct proveout_place {
     unsigned end_line, end_column; /* just behind its end */
 };
 
-/* A change of bytes that would put a finding right; proposed only where that is sure, or would
- * be with an answer: see proveout_fix_note. */
+/* A change of bytes that would put a finding right; proposed only where that is sure, or would be
+ * with an answer: see proveout_fix_note. */
 struct proveout_fix {
     const char *title; /* "set change.standoff to 12 mm" */
     const char *path;  /* of the file */
@@ -85,10 +85,9 @@ struct proveout_fix {
 
 /* What goes with a fix. */
 struct proveout_fix_note {
-    const char *why; /* the one reason for it, or NULL: the advice of its finding has it */
-    const char
-        *asks; /* a question that a person answers with yes before the fix is put in: only
-                  people can know, or the file would speak for the machine; NULL: none */
+    const char *why;  /* the one reason for it, or NULL: the advice of its finding has it */
+    const char *asks; /* a question that a person answers with yes before the fix is put in: only
+                         people can know, or the file would speak for the machine; NULL: none */
 };
 
 /* One evaluation.  Texts are UTF-8, terminated, live as long as the result, and may hold

@@ -104,8 +104,8 @@ proveout_questions_state(const struct proveout_questions *questions);
  * with them too), less_for_people (a rule that gets less room), measure_first (a number to be
  *   measured again before they are taken), those or null.  As long as it stands, `yes` takes it
  * and `no` leaves it, and either comes back to the review; else it is null
- * - excluded: where there are no such numbers: because (how sure that is), rules (that exclude
- * each other, with whose they are); else null
+ * - excluded: where there are no such numbers: because (how sure that is), rules (that exclude each
+ *   other, with whose they are); else null
  */
 PROVEOUT_EXPORT const char *proveout_questions_json(struct proveout_questions *questions,
                                                     size_t *length);

@@ -240,13 +240,20 @@ static const char *example_numbers(const struct ask *ask, size_t count)
     return numbers[ask->with.inches][count == 3];
 }
 
+/* What an entry asks: its own question, or what its field means. */
+static const char *asked_text(const struct ask_entry *entry, bool together)
+{
+    const char *asks = question_asks(entry->row->what, together);
+    return asks                             ? asks
+           : entry->row->what < FIELD_COUNT ? field_table[entry->row->what].meaning
+                                            : entry->row->reason;
+}
+
 /* Ends with its full question mark, the letters of axes before it. */
 static const char *headline(struct ask *ask, const struct ask_entry *entry, bool together)
 {
     const char *asks = question_asks(entry->row->what, together);
-    const char *text = asks                             ? asks
-                       : entry->row->what < FIELD_COUNT ? field_table[entry->row->what].meaning
-                                                        : entry->row->reason;
+    const char *text = asked_text(entry, together);
     if (!(entry->row->flags & ASK_EACH))
         return sentence(ask, text);
     const char *axes = !together                 ? entry_label(ask, entry)
@@ -263,10 +270,7 @@ const char *show_headline(struct ask *ask)
 
 const char *show_entry(struct ask *ask, const struct ask_entry *entry)
 {
-    const char *asks = question_asks(entry->row->what, false);
-    return sentence(ask, asks                             ? asks
-                         : entry->row->what < FIELD_COUNT ? field_table[entry->row->what].meaning
-                                                          : entry->row->reason);
+    return sentence(ask, asked_text(entry, false));
 }
 
 /* What is asked in one question, each by its short name. */
