@@ -48,6 +48,7 @@ struct question {
 struct other {
     char *path, *bytes;
     size_t size;
+    bool read; /* by the report that was asked for last */
 };
 
 /* A page has one of each; nothing is shared between threads, since there is one. */
@@ -138,9 +139,9 @@ static const char *last_part(const char *path)
 
 /* The file of that path; files that were opened one by one come without their folders, so else
  * the only one of its name. */
-static const struct other *find_other(const char *path)
+static struct other *find_other(const char *path)
 {
-    const struct other *named = NULL, *exact = NULL;
+    struct other *named = NULL, *exact = NULL;
     size_t count = 0, exact_count = 0;
     for (size_t i = 0; i < other_count; i++) {
         if (strcmp(others[i].path, path) == 0) {
@@ -159,12 +160,13 @@ static const struct other *find_other(const char *path)
 static int read_other(void *user, const char *path, const void **bytes, size_t *size,
                       const char **why)
 {
-    const struct other *other = find_other(path);
+    struct other *other = find_other(path);
     (void)user;
     if (!other) {
         *why = "it is not open in this page, or more than one of that name is";
         return 0;
     }
+    other->read = true;
     *bytes = other->bytes;
     *size = other->size;
     return 1;
@@ -201,6 +203,8 @@ static struct file_question file_question_of(const struct question *question)
 static bool want_report(const struct question *question)
 {
     struct file_question of = file_question_of(question);
+    for (size_t i = 0; i < other_count; i++)
+        others[i].read = false;
     return say_text(question,
                     proveout_report(of.name, of.bytes.data, of.bytes.size, &of.options));
 }
@@ -307,7 +311,7 @@ static bool want_others(const struct question *question)
     for (size_t i = 1; i + 1 < question->count; i += 2) {
         struct other *other = &others[other_count];
         *other = (struct other){copy(question->strings[i]), copy(question->strings[i + 1]),
-                                question->strings[i + 1].size};
+                                question->strings[i + 1].size, false};
         other_count++;
         if (!other->path || !other->bytes) {
             forget_others();
@@ -315,6 +319,17 @@ static bool want_others(const struct question *question)
         }
     }
     return say(question, "checked", "text", "", 0);
+}
+
+/* Which of them the last report has read: where each stands in the row, from 0. */
+static bool want_read(const struct question *question)
+{
+    char text[FILES_MAX * 4 + 1] = "";
+    size_t size = 0;
+    for (size_t i = 0; i < other_count; i++)
+        if (others[i].read)
+            size += (size_t)snprintf(text + size, sizeof text - size, "%zu ", i);
+    return say(question, "checked", "text", text, size);
 }
 
 /* --- questions to a person --- */
@@ -404,6 +419,7 @@ static const struct {
     {"fields", want_fields},
     {"version", want_version},
     {"others", want_others},
+    {"read", want_read},
     {"questions", want_questions},
     {"answer", want_answer_taken},
     {"file", want_file_so_far},

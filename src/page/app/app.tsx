@@ -17,6 +17,7 @@ import {current, currentId, keeping, type Machine, machines, notice, openBytes, 
         saveMachine, showMachine, tab, tabs, version} from './store';
 import {texts} from './texts';
 import {Button} from './ui';
+import {unpacked} from './unpack';
 
 function Kept({machine}: {machine: Machine}) {
     const kept = keeping(machine);
@@ -92,6 +93,18 @@ function carriesFiles(event: DragEvent): boolean {
     return [...(event.dataTransfer?.types ?? [])].includes('Files');
 }
 
+/** Of all that is in this file. */
+function Licences() {
+    const [text, setText] = useState('');
+    const tell = () => void unpacked('licences').then((bytes) => setText(new TextDecoder().decode(bytes)));
+    return (
+        <details onToggle={(event) => { if (event.currentTarget.open && !text) tell(); }}>
+            <summary>{texts.licences}</summary>
+            <pre tabIndex={0} aria-label={texts.licences}>{text}</pre>
+        </details>
+    );
+}
+
 export function App() {
     const [dragged, setDragged] = useState(false);
     useEffect(followCurrent, [currentId.value]);
@@ -145,7 +158,10 @@ export function App() {
             {ready.value === 'failed' && <p class="failed" role="alert">{texts.notLoaded}</p>}
             {ready.value === 'loading' ? <p role="status">{texts.loading}</p>
                 : overview.value ? <Overview/> : current.value ? <Bench/> : <Start/>}
-            <footer>{texts.name} {texts.version(version.value)} · {texts.offline}</footer>
+            <footer>
+                {texts.name} {texts.version(version.value)} · {texts.offline}
+                <Licences/>
+            </footer>
             {dragged && <div class="drop" aria-hidden="true">{texts.dropHere}</div>}
         </>
     );

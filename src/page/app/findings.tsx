@@ -29,8 +29,7 @@ export function groupFindings(report: Report): Group[] {
     };
     const groups = new Map<string, Evaluation[]>();
     for (const one of roots) {
-        const key = [one.rule, one.path ?? '', one.line, one.column,
-                     one.subject ? '' : one.message].join(' ');
+        const key = [one.rule, one.path ?? '', one.line, one.column].join(' ');
         groups.set(key, [...(groups.get(key) ?? []), one]);
     }
     const told = new Set<string>();
@@ -113,6 +112,7 @@ function Why({rule}: {rule: string}) {
 
 function Finding({group, text}: {group: Group; text: string}) {
     const {worst, others, follow} = group;
+    const alike = others.filter(({subject}) => subject);
     return (
         <li class={`finding ${worst.level}`} onPointerEnter={() => point(worst)}
             onFocusCapture={() => point(worst)}>
@@ -123,10 +123,12 @@ function Finding({group, text}: {group: Group; text: string}) {
             <p class="message">{worst.message}</p>
             {worst.put_right && <p class="right">{texts.putRight}{worst.put_right}</p>}
             {worst.margin && <p class="quiet">{texts.margin(worst.margin.text)}</p>}
-            {others.length > 0 &&
-                <p class="quiet">{texts.also(others.map(({subject, margin}) =>
-                    `${subject ?? ''}${margin ? ` (${margin.text})` : ''}`).join(', '))}</p>}
+            {alike.length > 0 &&
+                <p class="quiet">{texts.also(alike.map(({subject, margin}) =>
+                    `${subject}${margin ? ` (${margin.text})` : ''}`).join(', '))}</p>}
             <Fixes one={worst} text={text}/>
+            {others.filter(({subject}) => !subject).map((one, i) =>
+                <div key={i}><p class="message">{one.message}</p><Fixes one={one} text={text}/></div>)}
             {follow.length > 0 &&
                 <details>
                     <summary>{texts.follows(follow.length)}</summary>

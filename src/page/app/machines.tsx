@@ -11,21 +11,19 @@ interface Row {
     readonly text: string;
     readonly report: Report | null;
     readonly trouble: string;
-}
-
-/** Files that others take in are no machines of their own. */
-export function isTakenIn(machine: Machine, all: readonly Machine[]): boolean {
-    const name = machine.name.replace(/^.*[/\\]/, '');
-    return all.some((other) => other !== machine && other.text.split('\n').some((line) =>
-        /^\s*(?:-\s+)?(extends|from)\s*:/.test(line) && line.includes(name)));
+    readonly takes: readonly string[]; // machines whose files it takes in
 }
 
 async function lookAt(machine: Machine): Promise<Row> {
-    const answered = await checker.ask([about('report', machine.name, machine.text, 'json', '', '')],
+    const others = machines.value.filter(({id}) => id !== machine.id);
+    const answered = await checker.ask([about('report', machine.name, machine.text, 'json', '', ''), ['read']],
                                        {others: othersOf(machine)});
-    if (!answered.ok) return {text: machine.text, report: null, trouble: texts.failure(answered.why)};
+    if (!answered.ok)
+        return {text: machine.text, report: null, trouble: texts.failure(answered.why), takes: []};
     const report = readReport(answered.answers[0]);
-    return {text: machine.text, report, trouble: report ? '' : texts.failure('broken')};
+    const takes = (answered.answers[1]?.text ?? '').split(' ').filter(Boolean)
+        .flatMap((index) => others[Number(index)]?.id ?? []);
+    return {text: machine.text, report, trouble: report ? '' : texts.failure('broken'), takes};
 }
 
 function foundIn(row: Row | undefined, machine: Machine): string {
@@ -47,6 +45,7 @@ export function close(machine: Machine): void {
 export function Overview() {
     const all = machines.value;
     const [rows, setRows] = useState<ReadonlyMap<string, Row>>(new Map());
+    const taken = new Set([...rows.values()].flatMap(({takes}) => takes));
     const texts_ = all.map(({name, text}) => name + '\n' + text).join('\0');
     useEffect(() => {
         let stopped = false;
@@ -82,7 +81,7 @@ export function Overview() {
                                     overview.value = false;
                                 }}>{machine.name}</Button>
                             </th>
-                            <td>{foundIn(rows.get(machine.id), machine)}{isTakenIn(machine, all) ? ` (${texts.overviewPart})` : ''}</td>
+                            <td>{foundIn(rows.get(machine.id), machine)}{taken.has(machine.id) ? ` (${texts.overviewPart})` : ''}</td>
                             <td>{texts.keeping[keeping(machine)]}</td>
                             <td><Button kind="quiet" label={texts.close(machine.name)}
                                         onClick={() => close(machine)}>✕</Button></td>

@@ -10,6 +10,7 @@ export const texts = {
     claim: 'Proves a cutter change on paper, before anything moves.',
     offline: 'Nothing leaves this computer: the page opens no connection, and its browser would refuse one.',
     caution: 'Numbers on paper: the first run is still made in air, with a hand on the stop. The maker’s manual, and the rules where you work, go first.',
+    licences: 'Licences',
     loading: 'Getting ready …',
     notLoaded: 'The checker could not be started in this browser. Nothing can be checked here. A browser of the last three years that allows WebAssembly is wanted.',
 
@@ -190,9 +191,9 @@ export const texts = {
     sheetNone: 'There is no sheet yet.',
 
     overview: 'All open machines',
-    overviewHow: 'Each is checked as it stands here. A file that others take in is found by its name.',
+    overviewHow: 'Each is checked as it stands here. A file that others take in is found by its name, and may be no whole machine by itself.',
     overviewName: 'File', overviewFound: 'Found', overviewKept: 'Kept',
-    overviewPart: 'taken in by others',
+    overviewPart: 'others take it in',
     overviewOpen: (name: string) => `Show ${name}`,
 
     questionOf: (n: number, of: number) => `Question ${n} of about ${of}`,
