@@ -459,7 +459,7 @@ async function main([kind, file, program, folder]) {
         const rows = await page.$$eval('.overview tbody tr', (all) => all.map((one) => one.textContent));
         expect(rows.some((row) => row.includes(DEEP) && row.includes('1 error')), `which fail: ${rows}`);
         for (const row of rows)
-            expect(/cutters\.yaml|frame\.yaml/.test(row) <= row.includes('taken in by others'), `taken in: ${row}`);
+            expect(/cutters\.yaml|frame\.yaml/.test(row) <= row.includes('others take it in'), `taken in: ${row}`);
         expect(!rows.some((row) => /Not checked|breaks off/.test(row)), `all read: ${rows}`);
         await mouse(page, await named(page, 'Show ' + DEEP, '.overview'));
         await until(page, () => [...document.querySelectorAll('.finding button')].some((one) =>

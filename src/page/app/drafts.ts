@@ -102,8 +102,13 @@ export function keepDraft(draft: Draft, changed: boolean, open: readonly string[
     return kept ? 'kept' : 'nowhere';
 }
 
-export function isKept(id: string): boolean {
-    return stores().some((store) => read(store, PREFIX + id) !== null);
+/** Whether what is typed, and answered so far, can be read back: a draft of an earlier text does not
+ *  count. */
+export function isKept(id: string, text: string, questions: string | null): boolean {
+    return stores().some((store) => {
+        const draft = read(store, PREFIX + id);
+        return draft?.text === text && draft.questions === questions;
+    });
 }
 
 /** The newest one of a name; null: there is none. */

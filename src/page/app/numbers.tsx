@@ -97,7 +97,7 @@ async function write(field: string, value: string): Promise<boolean> {
     preview.value = null;
     trouble.value = done.trouble;
     if (done.text === null) {
-        sliding.value = null;
+        if (settling === 1) sliding.value = null;
         return false;
     }
     replaceText(done.text);
@@ -107,6 +107,15 @@ async function write(field: string, value: string): Promise<boolean> {
 function cancel(): void {
     wanted = null;
     sliding.value = null;
+    preview.value = null;
+}
+
+/** The text has become another one.  Where a slider stands is kept until windows of it have come
+ *  (`load`): the rows of before hold the number of before, and a step taken from there would take a
+ *  step back. */
+function forgetPreview(): void {
+    if (settling) return;
+    wanted = null;
     preview.value = null;
 }
 
@@ -289,7 +298,8 @@ function Proposed() {
 
 export function Numbers() {
     const text = current.value?.text;
-    useEffect(() => { void load(); return cancel; }, [text, current.value?.id]);
+    useEffect(() => cancel, [current.value?.id]);
+    useEffect(() => { void load(); return forgetPreview; }, [text, current.value?.id]);
     const rows = windows.value && windows.value.id === current.value?.id ? windows.value.rows : [];
     const bounded = rows.filter((row) => row.low || row.high || row.between);
     const free = rows.filter((row) => !bounded.includes(row));

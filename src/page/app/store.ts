@@ -365,6 +365,7 @@ function keepOne(machine: Machine, open: readonly string[]): void {
     if (keptAs.get(machine.id) === now || (!machine.text && !machine.questions)) return;
     keptAs.set(machine.id, now);
     const kept = keepDraft(draftOf(machine), keeping(machine) !== 'file', open);
+    if (kept === 'nowhere') keptAs.delete(machine.id); // there may be room the next time
     if (kept === 'taken') {
         const own = {...machine, draft: newId()};
         changeMachine(machine.id, {draft: own.draft});
@@ -376,8 +377,8 @@ function keepAll(): void {
     const open = machines.value.map(({draft}) => draft);
     for (const machine of machines.value) keepOne(machine, open);
     // what one wrote may have taken the room of another
-    for (const {id, draft, kept} of machines.value)
-        if (isKept(draft) !== kept) changeMachine(id, {kept: !kept});
+    for (const {id, draft, text, questions, kept} of machines.value)
+        if (isKept(draft, text, questions) !== kept) changeMachine(id, {kept: !kept});
     const front = currentId.value;
     keepOpen([...machines.value].sort((a, b) => Number(b.id === front) - Number(a.id === front))
         .map(({draft}) => draft));
