@@ -16,24 +16,26 @@ async function typing(page) {
     await rest(600);
     await page.evaluate(() => {
         window.times = {answered: [], shown: []};
+        let start = 0, before = '', answered = false, text = false;
+        const print = document.querySelector('pre.print');
+        const summary = document.querySelector('.findings .summary');
         document.addEventListener('keydown', () => {
-            const start = performance.now();
-            const line = () => document.querySelector('.cm-activeLine')?.textContent;
-            const was = document.querySelector('pre.print').textContent, wasLine = line();
-            let text = false, seen = false;
-            const watch = () => {
-                const now = performance.now() - start;
-                if (!seen && line() !== wasLine) {
-                    seen = true;
-                    window.times.answered.push(now);
-                }
-                text ||= document.querySelector('pre.print').textContent !== was;
-                const state = document.querySelector('.findings .summary').dataset.state;
-                if (text && state !== 'wait') window.times.shown.push(now);
-                else if (now < 3000) setTimeout(watch, 1);
-            };
-            setTimeout(watch, 0);
+            start = performance.now();
+            before = print.textContent;
+            answered = text = false;
         }, {capture: true});
+        new MutationObserver(() => {
+            if (!start || answered) return;
+            answered = true;
+            window.times.answered.push(performance.now() - start);
+        }).observe(document.querySelector('.cm-content'), {characterData: true, childList: true, subtree: true});
+        new MutationObserver(() => {
+            if (!start) return;
+            text ||= print.textContent !== before;
+            if (!text || summary.dataset.state === 'wait') return;
+            window.times.shown.push(performance.now() - start);
+            start = 0;
+        }).observe(document.body, {attributes: true, characterData: true, childList: true, subtree: true});
     });
     for (let i = 0; i < 40; i++) {
         await page.keyboard.press('x');

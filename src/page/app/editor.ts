@@ -4,8 +4,8 @@ import {autocompletion, type Completion, type CompletionContext, type Completion
         completionKeymap} from '@codemirror/autocomplete';
 import {defaultKeymap, history, historyKeymap, isolateHistory, redo, redoDepth, undo,
         undoDepth} from '@codemirror/commands';
-import {yaml} from '@codemirror/lang-yaml';
-import {HighlightStyle, syntaxHighlighting} from '@codemirror/language';
+import {HighlightStyle, indentService, StreamLanguage, syntaxHighlighting} from '@codemirror/language';
+import {yaml} from '@codemirror/legacy-modes/mode/yaml';
 import {type Diagnostic, lintGutter, setDiagnostics} from '@codemirror/lint';
 import {highlightSelectionMatches, openSearchPanel, search, searchKeymap} from '@codemirror/search';
 import {EditorState, StateEffect, StateField, type Text, Transaction} from '@codemirror/state';
@@ -29,9 +29,8 @@ export function setExplainer(made: typeof explainer): void {
 
 const colours = HighlightStyle.define([
     {tag: tags.comment, color: 'var(--quiet)', fontStyle: 'italic'},
-    {tag: [tags.propertyName, tags.definition(tags.propertyName)], color: 'var(--accent)'},
-    {tag: [tags.string, tags.content], color: 'var(--ink)'},
-    {tag: [tags.punctuation, tags.separator], color: 'var(--quiet)'},
+    {tag: tags.atom, color: 'var(--accent)'}, // what the mode calls a key
+    {tag: [tags.meta, tags.keyword], color: 'var(--quiet)'},
 ]);
 
 /* --- completion --- */
@@ -121,6 +120,13 @@ const ours = isolateHistory.of('full');
 /** Colours are left away where the text is none that a person reads. */
 const LARGE = 500000, DEEP = /[[{]{200}/;
 
+/* A line after one that ends in a colon stands further in; any other under the one before it. */
+const indent = indentService.of((context, at) => {
+    const {text} = context.lineAt(at, -1);
+    const before = text.search(/\S|$/);
+    return /^\s*(?:- +)?[\w.-]+:\s*(?:#.*)?$/.test(text) ? before + (/^\s*- /.test(text) ? 4 : 2) : before;
+});
+
 function extensions(text: string) {
     const coloured = text.length < LARGE && !DEEP.test(text);
     return [
@@ -129,7 +135,7 @@ function extensions(text: string) {
         lineNumbers(), highlightSpecialChars(), history(), drawSelection(), highlightActiveLine(),
         highlightSelectionMatches(), search({top: true}), EditorView.lineWrapping,
         autocompletion({override: [complete], icons: false}),
-        ...(coloured ? [yaml(), syntaxHighlighting(colours)] : []),
+        ...(coloured ? [StreamLanguage.define(yaml), indent, syntaxHighlighting(colours)] : []),
         lintGutter(), hover, pointedLines,
         // files that are dropped are opened by the page, and not put into this text
         EditorView.domEventHandlers({drop: (event) => (event.dataTransfer?.files.length ?? 0) > 0}),
