@@ -9,6 +9,7 @@
 #include "cli/input.h"
 #include "cli/shop.h"
 #include "mend/mend.h"
+#include "report/explain.h"
 
 /* What all workers share; only `deliver` changes anything in it. */
 struct job {
@@ -172,9 +173,14 @@ static bool deliver(void *user, const struct piece *piece)
         trouble_write(piece->trouble);
     }
     const char *between = job->output->writer->between;
-    if (piece->totals.files && job->follows && between)
+    if (job->layout.held) {
+        report_hold(job->layout.held, piece->text);
+        return true;
+    }
+    bool begins = piece->totals.files && piece->text.size;
+    if (begins && job->follows && between)
         output_write(out, view_of(between));
-    job->follows |= piece->totals.files > 0;
+    job->follows |= begins;
     output_write(out, piece->text);
     return output_is_alive(out);
 }
@@ -258,6 +264,10 @@ enum exit_status command_check(struct run *run)
         return EXIT_TROUBLE;
     job->output = run_output(run);
     job->layout = run_layout(run);
+    job->layout.held = report_held_new(run->arena, job->output);
+    if (job->output->writer->lists_rules)
+        job->layout.rules =
+            rule_texts_read(run->arena, job->books.own.items, job->books.own.count);
     job->today = run_today(run);
     const struct batch batch = {
         .count = job->files.items.count,

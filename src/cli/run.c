@@ -17,6 +17,7 @@
 enum {
     USUAL_WIDTH = 80,
     USUAL_JOBS_MAX = 8,
+    FOLDER_ROOM = 4096, /* bytes of the name of the folder that it runs in */
 };
 
 /* Order of the words of --color in options.inc. */
@@ -66,9 +67,13 @@ static size_t width_of(const struct run *run)
     return width > 0 && width < 10000 ? (size_t)width : USUAL_WIDTH;
 }
 
+/* In the order of the words of --stop-at. */
+static const enum finding_level levels[] = {LEVEL_ERROR, LEVEL_WARNING, LEVEL_NOTE};
+
 struct report_options run_layout(const struct run *run)
 {
     const struct option_value *values = run->options.values;
+    struct view day = run_day(run);
     return (struct report_options){
         .width = width_of(run),
         .color = takes_color(run),
@@ -77,6 +82,9 @@ struct report_options run_layout(const struct run *run)
         .show = (int)values[OPTION_SHOW].choice,
         .at_terminal = run->out->is_terminal,
         .arithmetic_full = values[OPTION_ARITHMETIC].choice == 1,
+        .stop_at = levels[values[OPTION_STOP_AT].choice],
+        .day = arena_copy(run->arena, day.data, day.size),
+        .folder = getcwd(arena_alloc(run->arena, FOLDER_ROOM), FOLDER_ROOM),
     };
 }
 
@@ -151,8 +159,6 @@ bool run_told_mistakes(struct run *run, const struct machine_file *file)
 
 enum exit_status run_status(const struct run *run, const struct file_report *report)
 {
-    /* In the order of the words of --stop-at. */
-    static const enum finding_level levels[] = {LEVEL_ERROR, LEVEL_WARNING, LEVEL_NOTE};
     if (!file_report_is_whole(report))
         return EXIT_TROUBLE;
     for (int level = (int)levels[run->options.values[OPTION_STOP_AT].choice];

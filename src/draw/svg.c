@@ -6,7 +6,6 @@
 #include "quantity/number.h"
 #include "quantity/quantity.h"
 #include "text/escape.h"
-#include "text/utf8.h"
 
 enum { DECIMALS = 3, DIVISIONS = 5 };
 
@@ -19,48 +18,17 @@ struct writer {
 
 /* --- texts and numbers --- */
 
-/* What is left of a text that can be shown: XML's own marks, and the two code points that no
- * document may hold. */
-static void add_marked(struct buffer *out, struct view text)
-{
-    for (size_t size; text.size; text = view_skip(text, size)) {
-        uint32_t point = 0;
-        size = utf8_read(text, &point);
-        if (point == '&')
-            buffer_text(out, "&amp;");
-        else if (point == '<')
-            buffer_text(out, "&lt;");
-        else if (point == '>')
-            buffer_text(out, "&gt;");
-        else if (point == '"')
-            buffer_text(out, "&quot;");
-        else if (point == 0xFFFE || point == 0xFFFF)
-            buffer_format(out, "\\u%04x", (unsigned)point);
-        else
-            buffer_add(out, (struct view){text.data, size ? size : 1});
-        size = size ? size : 1;
-    }
-}
-
-void svg_text(struct buffer *out, struct view text)
-{
-    struct buffer shown;
-    buffer_init(&shown, out->arena);
-    escape_terminal(&shown, text);
-    add_marked(out, buffer_view(&shown));
-}
-
 static void add_attribute(const struct writer *w, const char *name, const char *value)
 {
     buffer_format(w->out, " %s=\"", name);
-    svg_text(w->out, view_of(value));
+    escape_xml(w->out, view_of(value));
     buffer_byte(w->out, '"');
 }
 
 static void add_element(const struct writer *w, const char *name, const char *text)
 {
     buffer_format(w->out, "<%s>", name);
-    svg_text(w->out, view_of(text));
+    escape_xml(w->out, view_of(text));
     buffer_format(w->out, "</%s>\n", name);
 }
 
@@ -90,7 +58,7 @@ static void add_letters(const struct writer *w, int32_t x, int32_t y, const char
     buffer_format(w->out,
                   " lengthAdjust=\"spacingAndGlyphs\" fill=\"currentColor\" stroke=\"none\"%s>",
                   bold ? " font-weight=\"bold\"" : "");
-    svg_text(w->out, view_of(text));
+    escape_xml(w->out, view_of(text));
     buffer_text(w->out, "</text>\n");
 }
 
@@ -335,7 +303,7 @@ static void open_item(const struct writer *w, const struct scene_item *item)
         add_attribute(w, "data-rule", rules_of(w, item));
     for (int i = 1; i < SCENE_FIELDS && item->fields[i]; i++)
         buffer_text(w->out, i == 1 ? " data-more=\"" : " "),
-            svg_text(w->out, view_of(item->fields[i]));
+            escape_xml(w->out, view_of(item->fields[i]));
     if (item->fields[1])
         buffer_byte(w->out, '"');
     if (item->after_step)
@@ -524,7 +492,7 @@ static void add_table(const struct writer *w, const char *kind)
     struct view rest = buffer_view(&table);
     while (rest.size) {
         struct view line = view_take(&rest, '\n');
-        svg_text(w->out, line);
+        escape_xml(w->out, line);
         buffer_byte(w->out, '\n');
     }
     buffer_text(w->out, "</desc>\n");
@@ -547,7 +515,7 @@ static void open_drawing(const struct writer *w, enum svg_place place, int32_t t
     buffer_format(w->out, "\" font-family=\"sans-serif\" font-size=\"%s\">\n",
                   place_mm(w, LETTER_SIZE));
     buffer_format(w->out, "<title id=\"proveout-%s-title\">", kind);
-    svg_text(w->out, view_of(sheet->title));
+    escape_xml(w->out, view_of(sheet->title));
     buffer_text(w->out, "</title>\n");
     if (described)
         add_table(w, kind);
@@ -591,7 +559,7 @@ void svg_write_both(struct buffer *out, struct arena *arena, const struct scene 
     const struct sheet *first = make(arena, above), *second = make(arena, below);
     open_svg(out, first->height + second->height);
     buffer_text(out, ">\n<title>");
-    svg_text(out, view_of(sheet_shown(arena, above->name)));
+    escape_xml(out, view_of(sheet_shown(arena, above->name)));
     buffer_text(out, "</title>\n");
     add_drawing(out, first, PLACE_BELOW, 0);
     add_drawing(out, second, PLACE_BELOW, first->height);

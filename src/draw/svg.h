@@ -32,8 +32,4 @@ void svg_write_scene(struct buffer *out, struct arena *arena, const struct scene
 void svg_write_both(struct buffer *out, struct arena *arena, const struct scene *above,
                     const struct scene *below);
 
-/* Adds any bytes as text of XML: marks of the language as references, what must not be shown or
- * stand there as visible text. */
-void svg_text(struct buffer *out, struct view text);
-
 #endif

@@ -53,6 +53,7 @@ struct finding_fix {
      * would speak for the machine; NULL: it is sure. */
     const char *asks;
     const char *field; /* whose value it changes; NULL: that of the finding */
+    bool chosen;       /* it is one of many numbers that would do */
 };
 
 /* Two rules that want opposite things of one number, so that no value of it will do. */

@@ -69,11 +69,12 @@ static void write_report(struct request *request)
     request_keep_status(request, &findings);
     totals_add(&totals, &findings);
     buffer_init(&out, request_arena(request));
-    report_begin(output, &shown, &out);
-    report_file(output, &shown,
-                &(struct report){REPORT_FINDINGS, request->path, {.findings = &findings}},
-                &out);
-    report_end(output, &shown, &totals, &out);
+    shown.stop_at = LEVEL_ERROR;
+    if (output->writer->lists_rules)
+        shown.rules = rule_texts_read(request_arena(request), NULL, 0);
+    report_alone(output, &shown,
+                 &(struct report){REPORT_FINDINGS, request->path, {.findings = &findings}},
+                 &totals, &out);
     keep(request, &out);
 }
 

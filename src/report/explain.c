@@ -671,6 +671,32 @@ static void add_on_a_line(struct buffer *out, struct view text)
     }
 }
 
+static const char *on_a_line(struct arena *arena, struct view text)
+{
+    struct buffer out;
+    buffer_init(&out, arena);
+    add_on_a_line(&out, text);
+    return buffer_string(&out);
+}
+
+bool rule_summary(struct arena *arena, const struct rule_texts *texts, size_t index,
+                  struct rule_summary *out)
+{
+    if (index >= texts->rules.count)
+        return false;
+    const struct rule_entry *rule = &texts->rules.items[index];
+    struct view says = rule_text_value(rule, "says");
+    *out = (struct rule_summary){
+        .name = rule->name,
+        .hurts = rule_text_value(rule, "hurts"),
+        .level = level_text(arena, rule),
+        .says = on_a_line(arena, says.size ? says : first_sentence(rule)),
+        .why = on_a_line(arena, rule_text_value(rule, "why")),
+        .put_right = on_a_line(arena, rule_text_value(rule, "put_right")),
+    };
+    return true;
+}
+
 /* One rule, one line: its name, level, what it saves from harm, and what it says. */
 static void list_rule(struct buffer *out, const struct rule_entry *rule, size_t width)
 {

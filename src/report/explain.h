@@ -19,6 +19,18 @@ struct rule_texts;
 const struct rule_texts *rule_texts_read(struct arena *arena, const struct rulebook_text *own,
                                          size_t count);
 
+/* One of them in short. */
+struct rule_summary {
+    struct view name, hurts; /* hurts empty: it does not say */
+    const char *level;       /* "error", "error or warning" */
+    const char *says;        /* on one line: what it says when it fails, else why it is there */
+    const char *why, *put_right; /* on one line; empty where it does not say */
+};
+
+/* Rule `index` of them, from 0, in `arena`; false past the last. */
+bool rule_summary(struct arena *arena, const struct rule_texts *texts, size_t index,
+                  struct rule_summary *out);
+
 /* Adds what there is to tell of a rule, of a field such as `setter.nose_contact`, or of a
  * section such as `setter` or `axes.x.drive`, in lines of at most `width` cells; the examples
  * of a rule where `examples` is set.  False where there is nothing of this name; then nothing

@@ -67,10 +67,28 @@ void report_end(const struct report_output *output, const struct report_options 
     add_part(output, options, NULL, totals, out);
 }
 
+void report_alone(const struct report_output *output, const struct report_options *options,
+                  const struct report *report, const struct run_totals *totals,
+                  struct buffer *out)
+{
+    struct report_options alone = *options;
+    struct buffer file;
+    buffer_init(&file, out->arena);
+    alone.held = report_held_new(out->arena, output);
+    report_begin(output, &alone, out);
+    report_file(output, &alone, report, &file);
+    if (alone.held)
+        report_hold(alone.held, buffer_view(&file));
+    else
+        buffer_add(out, buffer_view(&file));
+    report_end(output, &alone, totals, out);
+}
+
 void totals_add(struct run_totals *totals, const struct file_report *file)
 {
     totals->files++;
     totals->unreadable += file->status == FILE_UNREADABLE;
+    totals->partial += file->status == FILE_PARTIAL;
     totals->shared += file->status == FILE_SHARED;
     for (int level = 0; level < LEVEL_COUNT; level++) {
         totals->by_level[level] += file->findings_by_level[level];
@@ -86,6 +104,7 @@ void totals_join(struct run_totals *totals, const struct run_totals *part)
     }
     totals->files += part->files;
     totals->unreadable += part->unreadable;
+    totals->partial += part->partial;
     totals->shared += part->shared;
     totals->passed_over += part->passed_over;
 }

@@ -16,13 +16,16 @@ struct layout;           /* report/internal.h */
 struct machine;          /* machine/machine.h */
 struct moved;            /* rules/moved.h */
 struct window;           /* rules/window.h */
+struct report_held;      /* report/held.h */
 struct report_proposal;  /* report/proposals.h */
+struct rule_texts;       /* report/explain.h */
 struct sheet_comparison; /* report/sheets.h */
 
 /* What one whole run found; summed in the order of the files. */
 struct run_totals {
     size_t by_level[LEVEL_COUNT], waived_by_level[LEVEL_COUNT];
     size_t files, unreadable;
+    size_t partial;     /* of the files, those of which not all could be looked at */
     size_t shared;      /* of the files, those that are no machine by themselves */
     size_t passed_over; /* files of a folder that are no machine files */
 };
@@ -75,6 +78,12 @@ struct report_options {
     bool at_terminal; /* people read it where it appears, no program */
     bool arithmetic_full; /* whole derivations, in the names of the rules */
 
+    enum finding_level stop_at;     /* from which level on a finding counts against its file */
+    const struct rule_texts *rules; /* for outputs that list them (report/explain.h), or NULL */
+    const char *day;                /* of the check, "2026-11-27", or NULL */
+    const char *folder; /* from which paths are told where they lie in it; NULL: as given */
+    struct report_held *held; /* of an output with a limit, else NULL */
+
     /* An output that grows long is passed on in parts, each between two lines: takes what is in
      * `out`, and all of the arena in which it stands.  NULL: it is held whole. */
     void (*pass_on)(void *user, struct buffer *out);
@@ -83,11 +92,18 @@ struct report_options {
 
 enum report_escaping {
     REPORT_FOR_TERMINAL, /* no control characters; ASCII alone where `unicode` is not set */
-    REPORT_FOR_JSON
+    REPORT_FOR_JSON,
+    REPORT_FOR_XML,
+    REPORT_FOR_LOG /* of a forge, which takes lines that begin with `::` for orders */
 };
+
+struct report_limit;
 
 struct report_writer {
     bool tells_held;     /* what held is part of it, though nobody asks for it */
+    bool lists_rules;    /* with `rules` */
+    /* What it writes of files are lines that report_hold() takes; NULL: it goes out at once. */
+    const struct report_limit *limit;
     const char *between; /* stands between two files of a run; NULL: nothing does */
     void (*begin)(const struct layout *layout); /* NULL: nothing */
     void (*file)(const struct layout *layout, const struct report *report);
@@ -117,6 +133,17 @@ void report_file(const struct report_output *output, const struct report_options
                  const struct report *report, struct buffer *out);
 void report_end(const struct report_output *output, const struct report_options *options,
                 const struct run_totals *totals, struct buffer *out);
+
+/* What the run holds back for its end, in `arena`; NULL where the output has no limit. */
+struct report_held *report_held_new(struct arena *arena, const struct report_output *output);
+
+/* Takes over what report_file wrote for such an output. */
+void report_hold(struct report_held *held, struct view text);
+
+/* A whole run of one file. */
+void report_alone(const struct report_output *output, const struct report_options *options,
+                  const struct report *report, const struct run_totals *totals,
+                  struct buffer *out);
 
 void totals_add(struct run_totals *totals, const struct file_report *file);
 void totals_join(struct run_totals *totals, const struct run_totals *part);

@@ -37,6 +37,7 @@ static void find_fix(const struct remedies *remedies, const struct window *windo
         .title = arena_format(arena, "set %s to %s", window->path, text),
         .span = node->span,
         .text = text,
+        .chosen = true,
     };
 }
 
@@ -107,9 +108,11 @@ static const char *add_window(struct remedies *remedies, struct finding *finding
     if (!remedy || !remedy->words ||
         !remedy_moves(remedies->question.runner, remedy->changes, finding))
         return NULL;
-    if (remedy->fix.text)
-        finding_fix(remedies->question.arena, finding, remedy->fix.span, remedy->fix.text,
-                    remedy->fix.title);
+    if (remedy->fix.text) {
+        struct finding_fix fix = remedy->fix;
+        fix.source = finding->at.source;
+        finding_offer(remedies->question.arena, finding, &fix);
+    }
     finding->conflict = remedy->conflict;
     return remedy->words;
 }

@@ -138,6 +138,37 @@ bool escape_patch_name(struct buffer *out, struct view name)
     return true;
 }
 
+/* What is left of a text that can be shown: XML's own marks, and the two code points that no
+ * document may hold. */
+static void add_marked(struct buffer *out, struct view text)
+{
+    for (size_t size; text.size; text = view_skip(text, size)) {
+        uint32_t point = 0;
+        size = utf8_read(text, &point);
+        if (point == '&')
+            buffer_text(out, "&amp;");
+        else if (point == '<')
+            buffer_text(out, "&lt;");
+        else if (point == '>')
+            buffer_text(out, "&gt;");
+        else if (point == '"')
+            buffer_text(out, "&quot;");
+        else if (point == 0xFFFE || point == 0xFFFF)
+            buffer_format(out, "\\u%04x", (unsigned)point);
+        else
+            buffer_add(out, (struct view){text.data, size ? size : 1});
+        size = size ? size : 1;
+    }
+}
+
+void escape_xml(struct buffer *out, struct view text)
+{
+    struct buffer shown;
+    buffer_init(&shown, out->arena);
+    escape_terminal(&shown, text);
+    add_marked(out, buffer_view(&shown));
+}
+
 void escape_quoted(struct buffer *out, struct view text)
 {
     buffer_byte(out, '"');

@@ -27,6 +27,9 @@ const char *escape_short(struct arena *arena, struct view text, size_t cells);
  * Returns whether it was quoted. */
 bool escape_patch_name(struct buffer *out, struct view name);
 
+/* Adds `text` as a text or a value in double quotes of XML, made harmless in both ways. */
+void escape_xml(struct buffer *out, struct view text);
+
 /* Adds `text` as a YAML text in double quotes, which reads back the same. */
 void escape_quoted(struct buffer *out, struct view text);
 

@@ -6,6 +6,7 @@
 #include "proveout/version.h"
 #include "quantity/number.h"
 #include "wall/internal.h"
+#include "text/escape.h"
 
 enum { CONTENT = 1 }; /* version of what a page claims */
 
@@ -14,7 +15,7 @@ static const char *shown(struct arena *arena, const char *text)
 {
     struct buffer written;
     buffer_init(&written, arena);
-    svg_text(&written, view_of(text));
+    escape_xml(&written, view_of(text));
     return wall_unescaped(arena, buffer_view(&written));
 }
 
@@ -147,7 +148,7 @@ void wall_claims(struct arena *arena, const struct wall *wall, struct wall_claim
 static void add_data(struct buffer *out, const char *name, const char *text)
 {
     buffer_format(out, " data-%s=\"", name);
-    svg_text(out, view_of(text));
+    escape_xml(out, view_of(text));
     buffer_byte(out, '"');
 }
 

@@ -2,6 +2,7 @@
 #include "wall/internal.h"
 
 #include "draw/svg.h"
+#include "text/escape.h"
 
 static const struct paper_table words = {"the same in words",
                                          4,
@@ -51,7 +52,7 @@ static void add_drawing(struct poster *poster, const struct scene *scene)
     struct buffer markup;
     buffer_init(&markup, poster->arena);
     buffer_text(&markup, "<div class=\"drawing\" role=\"region\" tabindex=\"0\" aria-label=\"");
-    svg_text(&markup, view_of(scene->view_count ? scene->views[0].title : scene->subject));
+    escape_xml(&markup, view_of(scene->view_count ? scene->views[0].title : scene->subject));
     buffer_text(&markup, "\">");
     svg_write_scene(&markup, poster->arena, scene);
     buffer_text(&markup, "</div>\n");

@@ -2,6 +2,7 @@
 #include "draw/svg.h"
 #include "quantity/number.h"
 #include "wall/block.h"
+#include "text/escape.h"
 
 enum {
     BODY = PAPER_HEIGHT - PAPER_HEAD,
@@ -66,7 +67,7 @@ static void put_head(struct layout *layout, const struct paper_table *table)
         return;
     buffer_format(out, "<div class=\"wide%s\"", table->count > FEW_COLUMNS ? " many" : "");
     buffer_text(out, " role=\"region\" tabindex=\"0\" aria-label=\"");
-    svg_text(out, view_of(table->caption));
+    escape_xml(out, view_of(table->caption));
     layout->part = again ? layout->part + 1 : 1;
     if (again)
         buffer_format(out, ", part %u", layout->part);
@@ -111,7 +112,7 @@ static void open_page(struct layout *layout)
     const char *element = layout->page == 1 ? "h1" : "span";
     buffer_format(layout->out, "<section class=\"page%s\"><div class=\"head\"><%s>",
                   layout->paper->dense ? " dense" : "", element);
-    svg_text(layout->out, view_of(layout->paper->title));
+    escape_xml(layout->out, view_of(layout->paper->title));
     buffer_format(layout->out, "</%s><span>page %u of %u</span></div>\n", element, layout->page,
                   layout->pages);
 }

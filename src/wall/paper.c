@@ -4,6 +4,7 @@
 #include "draw/letters.h"
 #include "draw/svg.h"
 #include "quantity/number.h"
+#include "text/escape.h"
 
 enum {
     LINE = LETTER_LINE,
@@ -76,7 +77,7 @@ void block_add_lines(struct buffer *out, const char *text)
     for (bool first = true; rest.size; first = false) {
         if (!first)
             buffer_text(out, "<br>");
-        svg_text(out, view_take(&rest, '\n'));
+        escape_xml(out, view_take(&rest, '\n'));
     }
 }
 
@@ -106,7 +107,7 @@ static void add_cell(struct buffer *out, const struct paper_cell *cell, bool fir
                   cell->bold ? " class=\"bold\"" : "");
     if (cell->ticks) {
         buffer_text(out, "<input type=\"checkbox\" aria-label=\"");
-        svg_text(out, view_of(cell->ticks));
+        escape_xml(out, view_of(cell->ticks));
         buffer_text(out, cell->text ? "\"> " : "\">");
     }
     if (cell->has_bar)
@@ -121,7 +122,7 @@ static void add_attribute(struct buffer *out, const char *name, const char *valu
     if (!value)
         return;
     buffer_format(out, " data-%s=\"", name);
-    svg_text(out, view_of(value));
+    escape_xml(out, view_of(value));
     buffer_byte(out, '"');
 }
 
@@ -218,7 +219,7 @@ static void set_beside(struct side_by_side *row, int32_t width)
 static void open_fill_in(struct buffer *out, const char *kind, const char *what)
 {
     buffer_format(out, "<ul class=\"%s\" aria-label=\"", kind);
-    svg_text(out, view_of(what));
+    escape_xml(out, view_of(what));
     buffer_text(out, "\">");
 }
 
@@ -239,7 +240,7 @@ void paper_boxes(struct paper *paper, const char *what, const struct paper_box *
         set_beside(&row, width);
         buffer_format(&out, "<li style=\"width:%smm;height:%smm\">",
                       millimetres(paper->arena, width), millimetres(paper->arena, height));
-        svg_text(&out, view_of(boxes[i].label));
+        escape_xml(&out, view_of(boxes[i].label));
         buffer_text(&out, "</li>");
     }
     buffer_text(&out, "</ul>\n");
@@ -259,7 +260,7 @@ void paper_ticks(struct paper *paper, const char *what, const char *const *texts
         set_beside(&row, width);
         buffer_format(&out, "<li style=\"width:%smm\"><label><input type=\"checkbox\"> ",
                       millimetres(paper->arena, width));
-        svg_text(&out, view_of(texts[i]));
+        escape_xml(&out, view_of(texts[i]));
         buffer_text(&out, "</label></li>");
     }
     buffer_text(&out, "</ul>\n");

@@ -6,6 +6,7 @@
 #include "proveout/version.h"
 #include "wall/internal.h"
 #include "wall/style.h"
+#include "text/escape.h"
 
 const char *poster_length(const struct poster *poster, double metres)
 {
@@ -91,7 +92,7 @@ void wall_open_page(struct buffer *out, const char *title, const char *head)
                      "'none'; style-src 'unsafe-inline'; base-uri 'none'; form-action "
                      "'none'\">\n<meta name=\"viewport\" content=\"width=device-width, "
                      "initial-scale=1\">\n<title>");
-    svg_text(out, view_of(title));
+    escape_xml(out, view_of(title));
     buffer_format(out, "</title>\n%s<style>%s</style>\n</head>\n<body>\n<main>\n", head,
                   wall_style);
 }

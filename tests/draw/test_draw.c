@@ -91,31 +91,6 @@ Test(letters, cut)
     cr_expect_str_eq(text_cut(&arena, view_of("a\nb"), 3), "a\\n... (4 letters)");
 }
 
-/* --- escapes --- */
-
-Test(svg, escapes)
-{
-    static const struct {
-        const char *text, *xml;
-    } cases[] = {
-        {"a & b < c > \"d\"", "a &amp; b &lt; c &gt; &quot;d&quot;"},
-        {"]]>", "]]&gt;"},
-        {"</svg><script>", "&lt;/svg&gt;&lt;script&gt;"},
-        {"\x1b[31m", "\\x1b[31m"},
-        {"one\ntwo", "one\\ntwo"},
-        {"\xE2\x80\xAE", "\\u202e"},
-        {"\xEF\xBF\xBE\xEF\xBF\xBF", "\\ufffe\\uffff"},
-        {"\xFF", "\\xff"},
-        {"\xC2\xB1 \xE6\xBC\xA2", "\xC2\xB1 \xE6\xBC\xA2"},
-    };
-    for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
-        struct buffer out;
-        buffer_init(&out, &arena);
-        svg_text(&out, view_of(cases[i].text));
-        cr_expect_str_eq(buffer_string(&out), cases[i].xml);
-    }
-}
-
 /* --- places --- */
 
 Test(place, meetings)

@@ -131,10 +131,8 @@ const char *records_run(struct records *records, const struct report_output *out
     const struct report report = {
         REPORT_FINDINGS, records->report.path, {.findings = &records->report}};
     buffer_init(&out, &records->arena);
-    report_begin(output, options, &out);
-    report_file(output, options, &report, &out);
     totals_add(&totals, &records->report);
-    report_end(output, options, &totals, &out);
+    report_alone(output, options, &report, &totals, &out);
     return buffer_string(&out);
 }
 
