@@ -54,6 +54,7 @@ static void drop(struct piece *piece)
 {
     free((void *)piece->text.data);
     free((void *)piece->trouble.data);
+    free((void *)piece->known.data);
 }
 
 /* Takes the next piece; false at the end.  Waits where one far behind is not delivered yet. */
@@ -135,6 +136,7 @@ static void *work(void *argument)
         batch->work(worker, index, &piece);
         piece.text = keep(piece.text);
         piece.trouble = keep(piece.trouble);
+        piece.known = keep(piece.known);
         pthread_mutex_lock(&queue->lock);
         queue->held += piece.text.size;
         queue->slots[index % AHEAD] = (struct slot){true, piece};

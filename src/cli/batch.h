@@ -14,6 +14,8 @@
 struct piece {
     struct view text;    /* for the output */
     struct view trouble; /* for standard error */
+    struct view known;   /* for a file of known findings */
+    size_t refused;      /* findings that it does not take */
     struct run_totals totals;
     int status;        /* enum exit_status */
     struct turn *turn; /* when it is delivered: batch.c's own */

@@ -5,6 +5,7 @@
 
 #include "cli/batch.h"
 #include "cli/books.h"
+#include "cli/check_known.h"
 #include "cli/check_sheet.h"
 #include "cli/input.h"
 #include "cli/shop.h"
@@ -20,6 +21,8 @@ struct job {
     const struct report_output *output;
     struct report_options layout;
     double today;
+
+    struct check_known known;
 
     struct run_totals totals;
     int status;
@@ -157,6 +160,7 @@ static void check_file(void *user, size_t index, struct piece *piece)
     worker->cutters = member->cutters ? *member->cutters : (struct shared_cutters){0};
     struct file_report report;
     mender_check(worker->mender, &worker->arena, view_of(input->path), bytes, &report);
+    check_known_file(&worker->job->known, &worker->arena, bytes, &report, piece);
     piece->status = (int)run_status(worker->job->run, &report);
     add_report(worker, &report, piece);
 }
@@ -168,6 +172,7 @@ static bool deliver(void *user, const struct piece *piece)
     totals_join(&job->totals, &piece->totals);
     if (piece->status > job->status)
         job->status = piece->status;
+    check_known_deliver(&job->known, piece);
     if (piece->trouble.size) {
         output_flush(out);
         trouble_write(piece->trouble);
@@ -260,10 +265,11 @@ enum exit_status command_check(struct run *run)
         wrong = survey(job);
     if (wrong)
         return run_refuse(run, "%s", wrong);
-    if (!books_load(run, &job->books))
+    if (!books_load(run, &job->books) || !check_known_begin(run, &job->known))
         return EXIT_TROUBLE;
     job->output = run_output(run);
     job->layout = run_layout(run);
+    job->layout.knows = job->known.sets_aside;
     job->layout.held = report_held_new(run->arena, job->output);
     if (job->output->writer->lists_rules)
         job->layout.rules =
@@ -286,5 +292,5 @@ enum exit_status command_check(struct run *run)
         trouble_say(run->arena, "no machine file was found there: nothing was checked");
         job->status = EXIT_TROUBLE;
     }
-    return (enum exit_status)job->status;
+    return check_known_end(run, &job->known, (enum exit_status)job->status);
 }

@@ -107,6 +107,7 @@ struct finding {
     const char *waived_reason; /* for OUTCOME_WAIVED */
     const char *waived_until;  /* "2027-03-31", or NULL */
     const char *waived_by;     /* who accepts it, or NULL */
+    bool known;                /* failed, and set aside: see rules/known.h */
     bool from_reader;          /* found by the reader, not by a rule */
     bool blames_absent;        /* what it points at is not given */
     uint32_t requirement;      /* which of its rule's, from 0 */
@@ -177,6 +178,7 @@ struct file_report {
     size_t
         findings_by_level[LEVEL_COUNT];  /* as people see them: grouped, implied not counted */
     size_t waived_by_level[LEVEL_COUNT]; /* likewise; not among those above */
+    size_t known_by_level[LEVEL_COUNT];  /* likewise */
 };
 
 /* Text of a finding as people are told it, in `arena`: the things of lists by their lasting

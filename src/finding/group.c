@@ -60,7 +60,7 @@ static size_t find_group(const struct finding_group *groups, size_t count,
     for (size_t i = count; i > 0; i--) {
         const struct finding *other = groups[i - 1].worst;
         if (is_same_place(other, finding) && is_same_text(other->rule, finding->rule) &&
-            other->outcome == finding->outcome)
+            other->outcome == finding->outcome && other->known == finding->known)
             return i - 1;
         if (other->at.source != finding->at.source || strcmp(other->rule, finding->rule) != 0 ||
             (other->at.source && other->at.span.start != finding->at.span.start))
@@ -171,4 +171,23 @@ struct finding_group *findings_group(struct arena *arena, const struct finding *
     fill_groups(arena, groups, numbers, findings, count);
     count_implied(arena, groups, numbers, findings, count);
     return groups;
+}
+
+void findings_count(struct arena *arena, struct file_report *report)
+{
+    size_t count;
+    struct finding_group *groups =
+        findings_group(arena, report->findings, report->count, &count);
+    for (int level = 0; level < LEVEL_COUNT; level++)
+        report->findings_by_level[level] = report->waived_by_level[level] =
+            report->known_by_level[level] = 0;
+    for (size_t i = 0; i < count; i++)
+        if (groups[i].worst->outcome == OUTCOME_WAIVED)
+            report->waived_by_level[groups[i].worst->level]++;
+        else if (groups[i].worst->known)
+            report->known_by_level[groups[i].worst->level]++;
+        else
+            report->findings_by_level[groups[i].worst->level]++;
+    for (size_t i = 0; i < report->more_count; i++)
+        report->findings_by_level[report->more[i].level] += report->more[i].as_findings;
 }

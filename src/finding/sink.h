@@ -65,6 +65,9 @@ struct finding_group {
     size_t implied; /* failures that this one explains */
 };
 
+/* Counts the findings of a report by level, as people see them; the groups go into `arena`. */
+void findings_count(struct arena *arena, struct file_report *report);
+
 /* Groups the waived records and the failed, not implied ones of a sorted list; returns the
  * groups in order. */
 struct finding_group *findings_group(struct arena *arena, const struct finding *findings,

@@ -59,6 +59,7 @@ static void add_file(const struct layout *whole, const struct report *report)
     const struct file_report *file = own.file;
     struct arena *arena = own.out->arena;
     const char *trouble = gate_trouble(file), *unchecked = gate_unchecked(&own);
+    const char *known = gate_known(&own);
     gate_list(&own, &list);
     for (size_t i = 0; i < list.count; i++)
         if (own.options->show != SHOW_WAIVED || gate_is_waived(&list.items[i]))
@@ -75,8 +76,9 @@ static void add_file(const struct layout *whole, const struct report *report)
         add_line(own.out, arena_format(arena, "%s: no machine by itself; checked with %s",
                                        file->path, file->shared_by));
     else if (file->status != FILE_UNREADABLE)
-        add_line(own.out, arena_format(arena, "%s: %s%s%s", file->path,
+        add_line(own.out, arena_format(arena, "%s: %s%s%s%s%s", file->path,
                                        text_levels(arena, file->findings_by_level),
+                                       known ? "; " : "", known ? known : "",
                                        unchecked ? "; " : "", unchecked ? unchecked : ""));
 }
 

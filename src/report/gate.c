@@ -29,6 +29,8 @@ void gate_list(const struct layout *layout, struct gate_list *out)
     *out = (struct gate_list){.items = ARENA_ARRAY(arena, struct gate_item, count + 1)};
     for (size_t i = 0; i < count; i++) {
         const struct finding *worst = groups[i].worst;
+        if (worst->known)
+            continue;
         struct gate_item *item = &out->items[out->count++];
         *item = (struct gate_item){.group = &groups[i], .worst = worst};
         const char *field = worst->at.field;
@@ -153,4 +155,9 @@ const char *gate_unchecked(const struct layout *layout)
     if (file->wanted_count > WANTED_MAX)
         buffer_format(&out, " and %zu more", file->wanted_count - WANTED_MAX);
     return buffer_string(&out);
+}
+
+const char *gate_known(const struct layout *layout)
+{
+    return text_known(layout->out->arena, layout->file->known_by_level);
 }

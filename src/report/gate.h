@@ -48,6 +48,9 @@ const char *gate_trouble(const struct file_report *file);
 /* "rules: 44 not checked for want of setter.x, table.z and 7 more"; NULL where all were. */
 const char *gate_unchecked(const struct layout *layout);
 
+/* "2 errors known and set aside", of the file; NULL where none is. */
+const char *gate_known(const struct layout *layout);
+
 /* A waived one is told as a note whatever its level; else its level. */
 bool gate_is_waived(const struct gate_item *item);
 

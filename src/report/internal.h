@@ -27,6 +27,9 @@ unit_id margin_unit(const struct finding *finding);
 enum text_color { COLOR_BOLD, COLOR_NOTE, COLOR_WARNING, COLOR_ERROR, COLOR_CALM };
 void text_colored(const struct layout *layout, enum text_color color, const char *text);
 
+/* "2 errors known and set aside"; NULL where none is. */
+const char *text_known(struct arena *arena, const size_t by_level[LEVEL_COUNT]);
+
 /* How paragraphs below the first line of a finding are wrapped; returns `wrap`. */
 const struct wrap *text_indented(const struct layout *layout, struct wrap *wrap);
 

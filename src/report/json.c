@@ -186,6 +186,8 @@ static void add_evaluation(struct json *json, const struct finding *finding)
     json_close(json, ']');
     json_key(json, "implied_by"), json_text(json, finding->implied_by);
     add_waived(json, finding);
+    if (finding->known)
+        json_key(json, "known"), json_bool(json, true);
     json_key(json, "fingerprint"), json_text(json, finding->fingerprint);
     json_close(json, '}');
 }
@@ -263,6 +265,11 @@ static void add_end(const struct layout *layout, const struct run_totals *totals
     json_key(&json, "waived"), json_open(&json, '{');
     add_levels(&json, totals->waived_by_level);
     json_close(&json, '}');
+    if (layout->options->knows) {
+        json_key(&json, "known"), json_open(&json, '{');
+        add_levels(&json, totals->known_by_level);
+        json_close(&json, '}');
+    }
     json_close(&json, '}');
     json_close(&json, '}');
     buffer_byte(layout->out, '\n');

@@ -18,9 +18,9 @@
 /* The records of one rule, and what was found by it. */
 struct rule_case {
     const char *rule;
-    size_t failed, unchecked, waived, implied; /* records */
-    const struct finding *sample;              /* one of those, for its words */
-    size_t stops;                              /* items that count against the file */
+    size_t failed, unchecked, waived, implied, known; /* records */
+    const struct finding *sample;                     /* one of those, for its words */
+    size_t stops;                                     /* items that count against the file */
 };
 
 struct suite {
@@ -70,6 +70,7 @@ static void count_record(struct rule_case *one, const struct finding *finding)
     case OUTCOME_FAILED:
         one->failed++;
         one->implied += finding->implied_by != NULL;
+        one->known += finding->known;
         break;
     case OUTCOME_WAIVED:
         one->waived++;
@@ -125,6 +126,8 @@ static const char *skipped(const struct suite *suite, const struct rule_case *on
     if (one->waived)
         return arena_format(arena, "waived: %s",
                             sample->waived_reason ? sample->waived_reason : "see below");
+    if (one->known)
+        return "known and set aside";
     if (one->implied && one->implied == one->failed)
         return arena_format(arena, "follows from %s", sample->implied_by);
     return NULL;
@@ -213,6 +216,9 @@ static void add_rest(const struct suite *suite)
         escape_xml(out, view_of(file->more[i].rule));
         buffer_text(out, " are not listed.\n");
     }
+    const char *known = gate_known(suite->layout);
+    if (known)
+        buffer_format(out, "%s.\n", known);
     if (unchecked) {
         escape_xml(out, view_of(unchecked));
         buffer_text(out, ".\n");

@@ -71,6 +71,8 @@ static void add_file(const struct layout *whole, const struct report *report)
         add_object(&own, file->more[i].rule, "info",
                    arena_format(arena, "%zu more are not listed", file->more[i].failed),
                    "not listed", &nowhere);
+    if (gate_known(&own))
+        add_object(&own, "known", "info", gate_known(&own), NULL, &nowhere);
     if (unchecked)
         add_object(&own, "not-checked", "info", unchecked, NULL, &nowhere);
 }

@@ -93,6 +93,7 @@ void totals_add(struct run_totals *totals, const struct file_report *file)
     for (int level = 0; level < LEVEL_COUNT; level++) {
         totals->by_level[level] += file->findings_by_level[level];
         totals->waived_by_level[level] += file->waived_by_level[level];
+        totals->known_by_level[level] += file->known_by_level[level];
     }
 }
 
@@ -101,6 +102,7 @@ void totals_join(struct run_totals *totals, const struct run_totals *part)
     for (int level = 0; level < LEVEL_COUNT; level++) {
         totals->by_level[level] += part->by_level[level];
         totals->waived_by_level[level] += part->waived_by_level[level];
+        totals->known_by_level[level] += part->known_by_level[level];
     }
     totals->files += part->files;
     totals->unreadable += part->unreadable;

@@ -23,7 +23,7 @@ struct sheet_comparison; /* report/sheets.h */
 
 /* What one whole run found; summed in the order of the files. */
 struct run_totals {
-    size_t by_level[LEVEL_COUNT], waived_by_level[LEVEL_COUNT];
+    size_t by_level[LEVEL_COUNT], waived_by_level[LEVEL_COUNT], known_by_level[LEVEL_COUNT];
     size_t files, unreadable;
     size_t partial;     /* of the files, those of which not all could be looked at */
     size_t shared;      /* of the files, those that are no machine by themselves */
@@ -83,6 +83,7 @@ struct report_options {
     const char *day;                /* of the check, "2026-11-27", or NULL */
     const char *folder; /* from which paths are told where they lie in it; NULL: as given */
     struct report_held *held; /* of an output with a limit, else NULL */
+    bool knows;               /* known findings are set aside */
 
     /* An output that grows long is passed on in parts, each between two lines: takes what is in
      * `out`, and all of the arena in which it stands.  NULL: it is held whole. */

@@ -327,6 +327,10 @@ static void add_file(const struct layout *whole, const struct report *report)
     if (unchecked)
         hold_notification(layout, false, "not-checked",
                           arena_format(arena, "%s: %s", file->path, unchecked));
+    const char *known = gate_known(layout);
+    if (known)
+        hold_notification(layout, false, "known",
+                          arena_format(arena, "%s: %s", file->path, known));
     for (size_t i = 0; i < file->more_count; i++)
         hold_notification(layout, true, "not-listed",
                           arena_format(arena, "%s: %zu more of %s are not listed", file->path,

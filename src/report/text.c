@@ -22,7 +22,7 @@ enum {
 
 /* --- which records are shown together --- */
 
-/* What is shown of one file: failed and waived records in groups, in order. */
+/* What is shown of one file: failed and waived records in groups, in order; no known ones. */
 struct shown_groups {
     struct finding_group *groups;
     size_t count;
@@ -40,10 +40,14 @@ static void groups_find(struct arena *arena, const struct file_report *file,
                         struct shown_groups *out)
 {
     *out = (struct shown_groups){0};
-    out->groups = findings_group(arena, file->findings, file->count, &out->count);
-    for (size_t i = 0; i < out->count; i++) {
-        out->waived += group_is_waived(&out->groups[i]);
-        out->implied += out->groups[i].implied;
+    size_t count;
+    out->groups = findings_group(arena, file->findings, file->count, &count);
+    for (size_t i = 0; i < count; i++) {
+        if (out->groups[i].worst->known)
+            continue;
+        out->groups[out->count] = out->groups[i];
+        out->waived += group_is_waived(&out->groups[out->count]);
+        out->implied += out->groups[out->count++].implied;
     }
 }
 
@@ -328,9 +332,11 @@ static void add_summary(const struct layout *layout, const struct file_report *f
             ? arena_format(arena, ", %zu further finding%s follow%s", shown->implied,
                            shown->implied == 1 ? "" : "s", shown->implied == 1 ? "s" : "")
             : "";
-    wrap_format(layout->out, &top, "%s: %s%s%s%s%s%s.", file->path,
-                text_levels(arena, file->findings_by_level), further, waived, asked ? "; " : "",
-                asked ? rules_text(arena, file) : "", status_text(file));
+    const char *known = text_known(arena, file->known_by_level);
+    wrap_format(layout->out, &top, "%s: %s%s%s%s%s%s%s%s.", file->path,
+                text_levels(arena, file->findings_by_level), further, waived, known ? ", " : "",
+                known ? known : "", asked ? "; " : "", asked ? rules_text(arena, file) : "",
+                status_text(file));
     add_more(layout, &below, file);
     if (file->wanted_count) {
         struct buffer wanted;
@@ -353,7 +359,11 @@ static void add_clean(const struct layout *layout, const struct file_report *fil
 {
     struct buffer text;
     buffer_init(&text, layout->out->arena);
-    buffer_format(&text, "%s: nothing found; %s", file->path, rules_text(text.arena, file));
+    const char *known = text_known(text.arena, file->known_by_level);
+    buffer_format(&text, "%s: nothing %sfound; ", file->path, known ? "new " : "");
+    if (known)
+        buffer_format(&text, "%s; ", known);
+    buffer_text(&text, rules_text(text.arena, file));
     if (file->wanted_count) {
         buffer_text(&text, " for want of");
         add_wanted(layout, &text, file, WANTED_ON_A_LINE);
@@ -380,7 +390,7 @@ static void add_rest(const struct layout *layout, const struct file_report *file
     size_t count = 0;
     for (size_t i = 0; i < file->count; i++) {
         const struct finding *finding = &file->findings[i];
-        bool shown = finding->outcome == OUTCOME_WAIVED ||
+        bool shown = finding->outcome == OUTCOME_WAIVED || finding->known ||
                      (finding->outcome == OUTCOME_FAILED && !finding->implied_by);
         if (shown)
             continue;
@@ -449,13 +459,17 @@ static void add_end(const struct layout *layout, const struct run_totals *totals
     size_t waived = totals->waived_by_level[LEVEL_ERROR] +
                     totals->waived_by_level[LEVEL_WARNING] +
                     totals->waived_by_level[LEVEL_NOTE];
-    bool alone = totals->files <= 1 && !totals->passed_over;
-    if (alone || (layout->options->quiet && !found && !waived))
+    const char *known = text_known(out->arena, totals->known_by_level);
+    bool quiet = layout->options->quiet;
+    bool alone = totals->files <= 1 && !totals->passed_over && !(known && quiet);
+    if (alone || (quiet && !found && !waived && !known))
         return;
     buffer_format(out, "%zu file%s: %s", totals->files, totals->files == 1 ? "" : "s",
                   text_levels(out->arena, totals->by_level));
     if (waived)
         buffer_format(out, ", %s waived", text_levels(out->arena, totals->waived_by_level));
+    if (known)
+        buffer_format(out, ", %s", known);
     if (totals->unreadable)
         buffer_format(out, "; %zu could not be read", totals->unreadable);
     if (totals->shared)

@@ -17,6 +17,15 @@ const char *text_levels(struct arena *arena, const size_t by_level[LEVEL_COUNT])
     return text.size ? buffer_string(&text) : "nothing found";
 }
 
+const char *text_known(struct arena *arena, const size_t by_level[LEVEL_COUNT])
+{
+    size_t count = 0;
+    for (int level = 0; level < LEVEL_COUNT; level++)
+        count += by_level[level];
+    return count ? arena_format(arena, "%s known and set aside", text_levels(arena, by_level))
+                 : NULL;
+}
+
 void text_colored(const struct layout *layout, enum text_color color, const char *text)
 {
     static const char *const starts[] = {

@@ -206,21 +206,6 @@ static void add_tightest(struct file_check *check)
     }
 }
 
-static void count_findings(struct file_check *check)
-{
-    struct file_report *report = check->report;
-    size_t groups;
-    struct finding_group *group =
-        findings_group(check->arena, report->findings, report->count, &groups);
-    for (size_t i = 0; i < groups; i++)
-        if (group[i].worst->outcome == OUTCOME_WAIVED)
-            report->waived_by_level[group[i].worst->level]++;
-        else
-            report->findings_by_level[group[i].worst->level]++;
-    for (size_t i = 0; i < report->more_count; i++)
-        report->findings_by_level[report->more[i].level] += report->more[i].as_findings;
-}
-
 static void add_reader_findings(struct file_check *check, struct finding_sink *sink)
 {
     for (size_t i = 0; i < sink->findings.count && check->waivers; i++)
@@ -327,7 +312,7 @@ static void finish(struct file_check *check)
         causes_join(check->arena, report->findings, report->count);
         add_fingerprints(check);
     }
-    count_findings(check);
+    findings_count(check->arena, report);
 }
 
 static const enum field_group called_groups[] = {GROUP_CUTTER, GROUP_OBSTACLE, GROUP_SETTER,
