@@ -16,6 +16,7 @@ struct piece {
     struct view trouble; /* for standard error */
     struct view known;   /* for a file of known findings */
     size_t refused;      /* findings that it does not take */
+    size_t unchanged;    /* machines left out, since nothing of them changed */
     struct run_totals totals;
     int status;        /* enum exit_status */
     struct turn *turn; /* when it is delivered: batch.c's own */

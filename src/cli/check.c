@@ -7,6 +7,7 @@
 #include "cli/books.h"
 #include "cli/check_known.h"
 #include "cli/check_sheet.h"
+#include "cli/compare.h"
 #include "cli/input.h"
 #include "cli/shop.h"
 #include "mend/mend.h"
@@ -23,6 +24,9 @@ struct job {
     double today;
 
     struct check_known known;
+    struct since since; /* where only what changed is checked */
+    bool asks_changed;
+    size_t unchanged;
 
     struct run_totals totals;
     int status;
@@ -61,7 +65,6 @@ static void *start_worker(void *user)
     worker->kept = kept;
     arena_init(&worker->arena, &trouble_host);
     arena_init(&worker->output, &trouble_host);
-    worker->agreements = (struct file_reader){&worker->beside, beside_read};
     const struct check_options options = {
         .books = job->books.list,
         .book_count = job->books.count,
@@ -132,6 +135,34 @@ static void tell_shared(struct worker *worker, const struct input *input, const 
     add_report(worker, &report, piece);
 }
 
+/* Below the findings of a machine, what moved in it since the revision. */
+static void add_review(struct worker *worker, size_t index, struct view bytes,
+                       const struct shared_files *shared, struct piece *piece)
+{
+    const struct job *job = worker->job;
+    struct arena *arena = &worker->arena;
+    const char *path = job->files.items.items[index].path;
+    const struct compare_checking checking = {&job->books, job->today};
+    struct compare_side now = {.path = path, .bytes = bytes, .shared = *shared}, then = now;
+    struct file_report before, after;
+    struct review review = {.was = job->since.rev};
+    now.agreements = (struct file_reader){&worker->beside, beside_read};
+    bool was_there = since_has(&job->since, index) &&
+                     !compare_before(arena, &job->since, index, path, shared, &then);
+    compare_check(arena, &checking, &now, &after);
+    if (was_there)
+        compare_check(arena, &checking, &then, &before);
+    if (!file_report_is_whole(&after) || (was_there && !file_report_is_whole(&before)))
+        return;
+    compare_reports(arena, was_there ? &before : NULL, &after, &review);
+    struct buffer text;
+    buffer_init(&text, &worker->output);
+    buffer_add(&text, piece->text);
+    report_file(report_output(REPORT_REVIEW, 0), &job->layout,
+                &(struct report){REPORT_REVIEW, path, {.review = &review}}, &text);
+    piece->text = buffer_view(&text);
+}
+
 static void check_file(void *user, size_t index, struct piece *piece)
 {
     struct worker *worker = user;
@@ -159,10 +190,22 @@ static void check_file(void *user, size_t index, struct piece *piece)
               worker->job->run->options.values[OPTION_ROOT].text);
     worker->cutters = member->cutters ? *member->cutters : (struct shared_cutters){0};
     struct file_report report;
+    struct since_side side;
+    const struct shared_files shared = worker->shelf.files;
+    worker->agreements = (struct file_reader){&worker->beside, beside_read};
+    if (worker->job->asks_changed)
+        since_watch(&worker->job->since, index, &side, &worker->shelf.files,
+                    &worker->agreements);
     mender_check(worker->mender, &worker->arena, view_of(input->path), bytes, &report);
+    if (worker->job->asks_changed && !side.changed) {
+        piece->unchanged = 1;
+        return;
+    }
     check_known_file(&worker->job->known, &worker->arena, bytes, &report, piece);
     piece->status = (int)run_status(worker->job->run, &report);
     add_report(worker, &report, piece);
+    if (worker->job->since.rev && worker->job->output->writer->takes_reviews)
+        add_review(worker, index, bytes, &shared, piece);
 }
 
 static bool deliver(void *user, const struct piece *piece)
@@ -170,6 +213,7 @@ static bool deliver(void *user, const struct piece *piece)
     struct job *job = user;
     struct output *out = job->run->out;
     totals_join(&job->totals, &piece->totals);
+    job->unchanged += piece->unchanged;
     if (piece->status > job->status)
         job->status = piece->status;
     check_known_deliver(&job->known, piece);
@@ -204,6 +248,10 @@ static const char *list_files(struct job *job)
         return "standard input can be read only once";
     if (name->given && !standard)
         return "--name is a name for standard input, and - is not among the files";
+    job->asks_changed =
+        options->values[OPTION_SINCE].given || options->values[OPTION_CHANGED].given;
+    if (job->asks_changed)
+        return compare_wishes(job->run, &job->since, &job->files);
     for (size_t i = 0; i < options->arguments.count; i++)
         files_add(&job->files, job->run->arena, options->arguments.items[i],
                   name->given ? name->text : "<stdin>");
@@ -235,7 +283,7 @@ static const char *survey(struct job *job)
 {
     const struct option_value *values = job->run->options.values;
     const char *using = values[OPTION_USING].text;
-    if (job->files.items.count == 1 && !using) {
+    if (job->files.items.count == 1 && !using && !job->asks_changed) {
         job->members = ARENA_NEW(job->run->arena, struct shop_member);
         return NULL;
     }
@@ -252,6 +300,22 @@ static void write_part(struct job *job, bool at_end)
     else
         report_begin(job->output, &job->layout, &text);
     output_write(job->run->out, buffer_view(&text));
+}
+
+/* What was not checked since nothing of it changed, and what is there no more. */
+static void tell_unchanged(struct job *job)
+{
+    struct run *run = job->run;
+    if (!job->asks_changed)
+        return;
+    output_flush(run->out);
+    for (size_t i = 0; i < job->since.gone.count; i++)
+        trouble_say(run->arena, "%s is not there any more; it was in %s",
+                    job->since.gone.items[i], job->since.rev);
+    if (job->unchanged)
+        trouble_say(run->arena, "%zu machine%s not told of: nothing of %s has changed",
+                    job->unchanged, job->unchanged == 1 ? " is" : "s are",
+                    job->unchanged == 1 ? "it" : "them");
 }
 
 enum exit_status command_check(struct run *run)
@@ -287,7 +351,8 @@ enum exit_status command_check(struct run *run)
     write_part(job, false);
     batch_run(&batch);
     write_part(job, true);
-    if (!job->totals.files) {
+    tell_unchanged(job);
+    if (!job->totals.files && !job->unchanged && !job->since.gone.count) {
         output_flush(run->out);
         trouble_say(run->arena, "no machine file was found there: nothing was checked");
         job->status = EXIT_TROUBLE;

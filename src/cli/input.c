@@ -292,7 +292,7 @@ struct walk {
     VECTOR(const char *) folders;
 };
 
-static bool is_called_yaml(const char *name)
+bool input_is_called_yaml(const char *name)
 {
     return has_ending(name, ".yaml") || has_ending(name, ".yml");
 }
@@ -319,7 +319,7 @@ static void add_entry(struct walk *walk, const char *folder, const char *name)
         VECTOR_ADD(walk->arena, &walk->folders, path);
         return;
     }
-    if (!is_called_yaml(name))
+    if (!input_is_called_yaml(name))
         return;
     /* A link counts as what it leads to, but leads into no folder. */
     if (stat(path, &about) != 0)

@@ -58,6 +58,9 @@ struct file_list {
     VECTOR(struct input) items;
 };
 
+/* Is it *.yaml or *.yml? */
+bool input_is_called_yaml(const char *name);
+
 /* Adds what `argument` stands for: itself, standard input for `-` (called `name`), or in a
  * folder all that is called *.yaml or *.yml, by path.  Links to folders are not followed inside
  * a folder. A folder that cannot be looked into is in the list with its failure. */

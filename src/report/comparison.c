@@ -276,7 +276,7 @@ static void add_all_checked(const struct layout *layout, const struct move_of_ma
 }
 
 /* What matters most stands last, where it stays on the screen. */
-static void add_moves(const struct layout *layout, const struct moved *moved)
+void comparison_add(const struct layout *layout, const struct moved *moved)
 {
     size_t count = 0;
     for (int kind = 0; kind < MOVED_KINDS; kind++)
@@ -296,7 +296,7 @@ static void add_comparison(const struct layout *layout, const struct report *rep
 {
     struct layout named = *layout; /* the things of its lists, as people call them */
     named.file = report->comparison->after;
-    add_moves(&named, report->comparison);
+    comparison_add(&named, report->comparison);
 }
 
 const struct report_writer comparison_text = {.file = add_comparison};

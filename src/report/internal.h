@@ -30,6 +30,10 @@ void text_colored(const struct layout *layout, enum text_color color, const char
 /* "2 errors known and set aside"; NULL where none is. */
 const char *text_known(struct arena *arena, const size_t by_level[LEVEL_COUNT]);
 
+/* Adds what moved between two reports; `layout->file` is the later one. */
+struct moved;
+void comparison_add(const struct layout *layout, const struct moved *moved);
+
 /* How paragraphs below the first line of a finding are wrapped; returns `wrap`. */
 const struct wrap *text_indented(const struct layout *layout, struct wrap *wrap);
 

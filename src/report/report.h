@@ -18,6 +18,7 @@ struct moved;            /* rules/moved.h */
 struct window;           /* rules/window.h */
 struct report_held;      /* report/held.h */
 struct report_proposal;  /* report/proposals.h */
+struct review;           /* report/review.h */
 struct rule_texts;       /* report/explain.h */
 struct sheet_comparison; /* report/sheets.h */
 
@@ -52,6 +53,7 @@ enum report_source {
     REPORT_PROPOSAL,
     REPORT_SHEET,      /* of a sheet beside the machine, and of the file now */
     REPORT_COMPARISON, /* of a file before a revision and after it */
+    REPORT_REVIEW,     /* of machines as they were and as they are */
     REPORT_SOURCES
 };
 
@@ -65,6 +67,7 @@ struct report {
         const struct dryrun *moves;
         const struct report_proposal *proposal;
         const struct moved *comparison;
+        const struct review *review;
         const struct sheet_comparison *sheet;
     };
 };
@@ -95,7 +98,8 @@ enum report_escaping {
     REPORT_FOR_TERMINAL, /* no control characters; ASCII alone where `unicode` is not set */
     REPORT_FOR_JSON,
     REPORT_FOR_XML,
-    REPORT_FOR_LOG /* of a forge, which takes lines that begin with `::` for orders */
+    REPORT_FOR_LOG, /* of a forge, which takes lines that begin with `::` for orders */
+    REPORT_FOR_MARKDOWN
 };
 
 struct report_limit;
@@ -105,6 +109,7 @@ struct report_writer {
     bool lists_rules;    /* with `rules` */
     /* What it writes of files are lines that report_hold() takes; NULL: it goes out at once. */
     const struct report_limit *limit;
+    bool takes_reviews; /* what moved may stand below the findings of a file */
     const char *between; /* stands between two files of a run; NULL: nothing does */
     void (*begin)(const struct layout *layout); /* NULL: nothing */
     void (*file)(const struct layout *layout, const struct report *report);

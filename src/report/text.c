@@ -480,4 +480,5 @@ static void add_end(const struct layout *layout, const struct run_totals *totals
     buffer_byte(out, '\n');
 }
 
-const struct report_writer findings_text = {.file = add_file, .end = add_end};
+const struct report_writer findings_text = {
+    .takes_reviews = true, .file = add_file, .end = add_end};
