@@ -55,6 +55,7 @@ static void drop(struct piece *piece)
     free((void *)piece->text.data);
     free((void *)piece->trouble.data);
     free((void *)piece->known.data);
+    free((void *)piece->row.data);
 }
 
 /* Takes the next piece; false at the end.  Waits where one far behind is not delivered yet. */
@@ -137,6 +138,7 @@ static void *work(void *argument)
         piece.text = keep(piece.text);
         piece.trouble = keep(piece.trouble);
         piece.known = keep(piece.known);
+        piece.row = keep(piece.row);
         pthread_mutex_lock(&queue->lock);
         queue->held += piece.text.size;
         queue->slots[index % AHEAD] = (struct slot){true, piece};

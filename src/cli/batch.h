@@ -15,6 +15,7 @@ struct piece {
     struct view text;    /* for the output */
     struct view trouble; /* for standard error */
     struct view known;   /* for a file of known findings */
+    struct view row;     /* of the table at the end */
     size_t refused;      /* findings that it does not take */
     size_t unchanged;    /* machines left out, since nothing of them changed */
     struct run_totals totals;

@@ -9,9 +9,12 @@
 #include "cli/check_sheet.h"
 #include "cli/compare.h"
 #include "cli/input.h"
+#include "cli/progress.h"
 #include "cli/shop.h"
 #include "mend/mend.h"
 #include "report/explain.h"
+
+enum { ROWS_MAX = 2000 }; /* of the table at the end; the rest is counted */
 
 /* What all workers share; only `deliver` changes anything in it. */
 struct job {
@@ -31,6 +34,10 @@ struct job {
     struct run_totals totals;
     int status;
     bool follows; /* a file was written before */
+    struct report_table table;
+    struct buffer rows; /* of it */
+    size_t row_count;
+    struct progress progress;
 };
 
 /* What one worker keeps from file to file. */
@@ -98,6 +105,15 @@ static void pass_on(void *user, struct buffer *text)
     buffer_init(text, &worker->output);
 }
 
+/* With --quiet only of what is not clean. */
+static bool wants_row(const struct job *job, const struct file_report *report)
+{
+    return report->status != FILE_SHARED &&
+           (!job->layout.quiet || report->status != FILE_CHECKED ||
+            report->findings_by_level[LEVEL_ERROR] ||
+            report->findings_by_level[LEVEL_WARNING] || report->findings_by_level[LEVEL_NOTE]);
+}
+
 static void add_report(struct worker *worker, const struct file_report *report,
                        struct piece *piece)
 {
@@ -109,6 +125,12 @@ static void add_report(struct worker *worker, const struct file_report *report,
     arena_reset(&worker->output);
     buffer_init(&text, &worker->output);
     totals_add(&piece->totals, report);
+    if (worker->job->layout.table && wants_row(worker->job, report)) {
+        struct buffer row;
+        buffer_init(&row, &worker->arena);
+        report_row(report, &row);
+        piece->row = buffer_view(&row);
+    }
     report_file(worker->job->output, &layout,
                 &(struct report){REPORT_FINDINGS, report->path, {.findings = report}}, &text);
     piece->text = buffer_view(&text);
@@ -147,13 +169,23 @@ static void add_review(struct worker *worker, size_t index, struct view bytes,
     struct file_report before, after;
     struct review review = {.was = job->since.rev};
     now.agreements = (struct file_reader){&worker->beside, beside_read};
-    bool was_there = since_has(&job->since, index) &&
-                     !compare_before(arena, &job->since, index, path, shared, &then);
+    bool was_there = since_has(&job->since, index);
+    const char *wrong =
+        was_there ? compare_before(arena, &job->since, index, path, shared, &then) : NULL;
     compare_check(arena, &checking, &now, &after);
-    if (was_there)
+    if (was_there && !wrong)
         compare_check(arena, &checking, &then, &before);
-    if (!file_report_is_whole(&after) || (was_there && !file_report_is_whole(&before)))
+    if (!file_report_is_whole(&after))
         return;
+    if (wrong || (was_there && !file_report_is_whole(&before))) {
+        struct buffer trouble;
+        buffer_init(&trouble, arena);
+        buffer_add(&trouble, piece->trouble);
+        trouble_add(&trouble, "%s cannot be compared: what it was in %s can not all be read",
+                    path, job->since.rev);
+        piece->trouble = buffer_view(&trouble);
+        return;
+    }
     compare_reports(arena, was_there ? &before : NULL, &after, &review);
     struct buffer text;
     buffer_init(&text, &worker->output);
@@ -214,9 +246,18 @@ static bool deliver(void *user, const struct piece *piece)
     struct output *out = job->run->out;
     totals_join(&job->totals, &piece->totals);
     job->unchanged += piece->unchanged;
+    progress_step(&job->progress,
+                  piece->totals.files + piece->totals.passed_over + piece->unchanged);
+    if (piece->row.size && job->row_count < ROWS_MAX)
+        buffer_add(&job->rows, piece->row);
+    else if (piece->row.size)
+        job->table.left_out++;
+    job->row_count += piece->row.size > 0;
     if (piece->status > job->status)
         job->status = piece->status;
     check_known_deliver(&job->known, piece);
+    if (piece->trouble.size || piece->text.size)
+        progress_end(&job->progress);
     if (piece->trouble.size) {
         output_flush(out);
         trouble_write(piece->trouble);
@@ -339,6 +380,12 @@ enum exit_status command_check(struct run *run)
         job->layout.rules =
             rule_texts_read(run->arena, job->books.own.items, job->books.own.count);
     job->today = run_today(run);
+    if (job->output->writer->takes_table && job->files.items.count > 1)
+        job->layout.table = &job->table;
+    buffer_init(&job->rows, run->arena);
+    job->totals.ignored = job->files.ignored;
+    progress_begin(&job->progress, job->files.items.count,
+                   run->out->is_terminal && !job->layout.quiet && !job->layout.held);
     const struct batch batch = {
         .count = job->files.items.count,
         .workers = run_jobs(run),
@@ -350,6 +397,8 @@ enum exit_status command_check(struct run *run)
     };
     write_part(job, false);
     batch_run(&batch);
+    progress_end(&job->progress);
+    job->table.rows = buffer_view(&job->rows);
     write_part(job, true);
     tell_unchanged(job);
     if (!job->totals.files && !job->unchanged && !job->since.gone.count) {

@@ -174,18 +174,20 @@ static void review_file(struct reviewing *work, struct arena *arena, size_t inde
     compare_check(arena, work->checking, &now, &after);
     if (!now.then.changed)
         return;
-    bool was_there = since_has(&work->since, index) &&
-                     !compare_before(arena, &work->since, index, path, &now.shelf.files, &then);
-    if (was_there)
+    bool was_there = since_has(&work->since, index);
+    const char *wrong =
+        was_there ? compare_before(arena, &work->since, index, path, &now.shelf.files, &then)
+                  : NULL;
+    if (was_there && !wrong)
         compare_check(arena, work->checking, &then, &before);
-    bool can = file_report_is_whole(&after) && (!was_there || file_report_is_whole(&before));
-    if (can) {
-        compare_reports(arena, was_there ? &before : NULL, &after, &review);
-    } else {
+    if (!file_report_is_whole(&after))
+        review.trouble = "not all of it can be read";
+    else if (wrong || (was_there && !file_report_is_whole(&before)))
+        review.trouble = "what it was can not all be read";
+    if (review.trouble)
         review.kind = REVIEW_UNREADABLE;
-        review.trouble = file_report_is_whole(&after) ? "what it was can not all be read"
-                                                      : "not all of it can be read";
-    }
+    else
+        compare_reports(arena, was_there ? &before : NULL, &after, &review);
     worse_status(work, run_status(work->run, &after));
     tell(work, arena, path, &review);
 }

@@ -14,6 +14,7 @@
 #include <unistd.h>
 
 #include "base/buffer.h"
+#include "cli/ignore.h"
 #include "cli/output.h"
 #include "tree/tree.h"
 
@@ -289,7 +290,13 @@ void shelf_set(struct shelf *shelf, struct arena *arena, const struct input *inp
 struct walk {
     struct arena *arena;
     struct file_list *list;
-    VECTOR(const char *) folders;
+    struct {
+        struct walk_folder {
+            const char *path;
+            const struct ignore *ignore;
+        } * items;
+        size_t count, capacity;
+    } folders;
 };
 
 bool input_is_called_yaml(const char *name)
@@ -304,7 +311,8 @@ static void add_input(struct walk *walk, const char *path, const char *failure)
     VECTOR_ADD(walk->arena, &walk->list->items, input);
 }
 
-static void add_entry(struct walk *walk, const char *folder, const char *name)
+static void add_entry(struct walk *walk, const char *folder, const char *name,
+                      const struct ignore *ignore)
 {
     if (strcmp(name, ".") == 0 || strcmp(name, "..") == 0)
         return;
@@ -315,12 +323,17 @@ static void add_entry(struct walk *walk, const char *folder, const char *name)
             add_input(walk, path, trouble_reason(walk->arena, errno));
         return;
     }
-    if (S_ISDIR(about.st_mode)) {
-        VECTOR_ADD(walk->arena, &walk->folders, path);
+    bool is_folder = S_ISDIR(about.st_mode);
+    if (!is_folder && !input_is_called_yaml(name))
+        return;
+    if (ignore_matches(ignore, path, name, is_folder)) {
+        walk->list->ignored++;
         return;
     }
-    if (!input_is_called_yaml(name))
+    if (is_folder) {
+        VECTOR_ADD(walk->arena, &walk->folders, (struct walk_folder){path, ignore});
         return;
+    }
     /* A link counts as what it leads to, but leads into no folder. */
     if (stat(path, &about) != 0)
         add_input(walk, path,
@@ -330,9 +343,13 @@ static void add_entry(struct walk *walk, const char *folder, const char *name)
         add_input(walk, path, NULL);
 }
 
-static void look_into(struct walk *walk, const char *folder)
+static void look_into(struct walk *walk, struct walk_folder at)
 {
+    const char *folder = at.path, *path, *why;
+    const struct ignore *ignore;
     DIR *open;
+    if (!ignore_read(walk->arena, folder, at.ignore, &ignore, &path, &why))
+        add_input(walk, path, why);
     do
         open = opendir(folder);
     while (!open && errno == EINTR);
@@ -344,7 +361,7 @@ static void look_into(struct walk *walk, const char *folder)
     }
     errno = 0;
     for (struct dirent *entry = readdir(open); entry; entry = readdir(open)) {
-        add_entry(walk, folder, entry->d_name);
+        add_entry(walk, folder, entry->d_name, ignore);
         errno = 0;
     }
     if (errno)
@@ -362,7 +379,7 @@ static void walk_folder(struct file_list *list, struct arena *arena, const char 
 {
     struct walk walk = {.arena = arena, .list = list};
     size_t start = list->items.count;
-    VECTOR_ADD(arena, &walk.folders, folder);
+    VECTOR_ADD(arena, &walk.folders, (struct walk_folder){folder, NULL});
     while (walk.folders.count)
         look_into(&walk, walk.folders.items[--walk.folders.count]);
     if (list->items.count > start)

@@ -56,6 +56,7 @@ void shelf_set(struct shelf *shelf, struct arena *arena, const struct input *inp
 
 struct file_list {
     VECTOR(struct input) items;
+    size_t ignored; /* files and folders that a pattern left out: see cli/ignore.h */
 };
 
 /* Is it *.yaml or *.yml? */

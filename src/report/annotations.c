@@ -89,6 +89,9 @@ static void add_end(const struct layout *layout, const struct run_totals *totals
         add_line(layout->out,
                  arena_format(arena, "%zu passed over, being no machine file%s",
                               totals->passed_over, totals->passed_over == 1 ? "" : "s"));
+    if (totals->ignored)
+        add_line(layout->out,
+                 arena_format(arena, "%zu left out by proveout.ignore", totals->ignored));
     add_line(layout->out,
              "numbers on paper: the first run is still made in air, with a hand on the stop");
 }

@@ -262,6 +262,8 @@ static void add_end(const struct layout *layout, const struct run_totals *totals
     add_levels(&json, totals->by_level);
     json_key(&json, "files"), json_count(&json, totals->files);
     json_key(&json, "unreadable"), json_count(&json, totals->unreadable);
+    if (totals->ignored)
+        json_key(&json, "ignored"), json_count(&json, totals->ignored);
     json_key(&json, "waived"), json_open(&json, '{');
     add_levels(&json, totals->waived_by_level);
     json_close(&json, '}');

@@ -266,6 +266,9 @@ static void add_end(const struct layout *layout, const struct run_totals *totals
     if (totals->passed_over)
         buffer_format(layout->out, "  <!-- %zu passed over, being no machine file%s -->\n",
                       totals->passed_over, totals->passed_over == 1 ? "" : "s");
+    if (totals->ignored)
+        buffer_format(layout->out, "  <!-- %zu left out by proveout.ignore -->\n",
+                      totals->ignored);
     buffer_text(layout->out, "</testsuites>\n");
 }
 

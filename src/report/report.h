@@ -29,6 +29,7 @@ struct run_totals {
     size_t partial;     /* of the files, those of which not all could be looked at */
     size_t shared;      /* of the files, those that are no machine by themselves */
     size_t passed_over; /* files of a folder that are no machine files */
+    size_t ignored;     /* files and folders that the patterns of a folder left out */
 };
 
 /* The moves of one cutter change. */
@@ -86,6 +87,7 @@ struct report_options {
     const char *day;                /* of the check, "2026-11-27", or NULL */
     const char *folder; /* from which paths are told where they lie in it; NULL: as given */
     struct report_held *held; /* of an output with a limit, else NULL */
+    const struct report_table *table; /* for the end of a run of several files, or NULL */
     bool knows;               /* known findings are set aside */
 
     /* An output that grows long is passed on in parts, each between two lines: takes what is in
@@ -110,6 +112,7 @@ struct report_writer {
     /* What it writes of files are lines that report_hold() takes; NULL: it goes out at once. */
     const struct report_limit *limit;
     bool takes_reviews; /* what moved may stand below the findings of a file */
+    bool takes_table;   /* a run of several files ends with a table of them */
     const char *between; /* stands between two files of a run; NULL: nothing does */
     void (*begin)(const struct layout *layout); /* NULL: nothing */
     void (*file)(const struct layout *layout, const struct report *report);
@@ -139,6 +142,15 @@ void report_file(const struct report_output *output, const struct report_options
                  const struct report *report, struct buffer *out);
 void report_end(const struct report_output *output, const struct report_options *options,
                 const struct run_totals *totals, struct buffer *out);
+
+/* Files of a run, a row each: texts of report_row(). */
+struct report_table {
+    struct view rows;
+    size_t left_out; /* rows that are not among them, not to hold more and more */
+};
+
+/* Adds a row of a file: its name, how many errors and warnings, its tightest margin. */
+void report_row(const struct file_report *file, struct buffer *out);
 
 /* What the run holds back for its end, in `arena`; NULL where the output has no limit. */
 struct report_held *report_held_new(struct arena *arena, const struct report_output *output);

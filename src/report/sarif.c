@@ -394,6 +394,9 @@ static void add_notifications(struct json *json, const struct layout *layout,
         add_own(json, layout, "note", "passed-over",
                 arena_format(arena, "%zu passed over, being no machine file%s",
                              totals->passed_over, totals->passed_over == 1 ? "" : "s"));
+    if (totals->ignored)
+        add_own(json, layout, "note", "ignored",
+                arena_format(arena, "%zu left out by proveout.ignore", totals->ignored));
     add_held(json, held, NOTIFICATION);
 }
 

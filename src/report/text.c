@@ -451,6 +451,66 @@ static void add_file(const struct layout *whole, const struct report *report)
         add_clean(layout, file);
 }
 
+enum { ROW_ERRORS = 1, ROW_WARNINGS, ROW_MARGIN, ROW_CELLS }; /* after the name */
+
+void report_row(const struct file_report *file, struct buffer *out)
+{
+    struct buffer margin;
+    buffer_init(&margin, out->arena);
+    escape_terminal(out, view_of(file->path));
+    if (file->tightest_count)
+        add_margin(&margin, &file->tightest[0]);
+    if (file->status == FILE_UNREADABLE)
+        buffer_text(out, "\t-\t-\tit could not be read");
+    else
+        buffer_format(out, "\t%zu\t%zu\t%s", file->findings_by_level[LEVEL_ERROR],
+                      file->findings_by_level[LEVEL_WARNING],
+                      file->status == FILE_PARTIAL ? "it breaks off" : buffer_string(&margin));
+    buffer_byte(out, '\n');
+}
+
+/* The cells of a row, which is taken off `rows`. */
+static void take_row(struct view *rows, struct view cells[ROW_CELLS])
+{
+    struct view row = view_take(rows, '\n');
+    for (int i = 0; i < ROW_CELLS; i++)
+        cells[i] = view_take(&row, '\t');
+}
+
+/* Which of the files it is that counts. */
+static void add_table(const struct layout *layout, const struct report_table *table)
+{
+    enum { NAME_MAX_CELLS = 48 };
+    struct buffer *out = layout->out;
+    struct view cells[ROW_CELLS];
+    size_t width = 4;
+    for (struct view rows = table->rows; rows.size;) {
+        take_row(&rows, cells);
+        size_t name = utf8_cells(cells[0]);
+        if (name > width && name <= NAME_MAX_CELLS)
+            width = name;
+    }
+    if (!table->rows.size)
+        return;
+    buffer_text(out, "\nfile");
+    buffer_fill(out, ' ', width - 4);
+    buffer_text(out, "  errors  warnings  tightest margin\n");
+    for (struct view rows = table->rows; rows.size;) {
+        take_row(&rows, cells);
+        size_t name = utf8_cells(cells[0]);
+        buffer_add(out, cells[0]);
+        buffer_fill(out, ' ', name < width ? width - name : 0);
+        buffer_format(out, "  %6.*s  %8.*s", VIEW(cells[ROW_ERRORS]),
+                      VIEW(cells[ROW_WARNINGS]));
+        if (cells[ROW_MARGIN].size)
+            buffer_format(out, "  %.*s", VIEW(cells[ROW_MARGIN]));
+        buffer_byte(out, '\n');
+    }
+    if (table->left_out)
+        buffer_format(out, "and %zu more\n", table->left_out);
+    buffer_byte(out, '\n');
+}
+
 static void add_end(const struct layout *layout, const struct run_totals *totals)
 {
     struct buffer *out = layout->out;
@@ -461,9 +521,12 @@ static void add_end(const struct layout *layout, const struct run_totals *totals
                     totals->waived_by_level[LEVEL_NOTE];
     const char *known = text_known(out->arena, totals->known_by_level);
     bool quiet = layout->options->quiet;
-    bool alone = totals->files <= 1 && !totals->passed_over && !(known && quiet);
-    if (alone || (quiet && !found && !waived && !known))
+    bool alone =
+        totals->files <= 1 && !totals->passed_over && !totals->ignored && !(known && quiet);
+    if (alone || (quiet && !found && !waived && !known && !totals->ignored))
         return;
+    if (layout->options->table)
+        add_table(layout, layout->options->table);
     buffer_format(out, "%zu file%s: %s", totals->files, totals->files == 1 ? "" : "s",
                   text_levels(out->arena, totals->by_level));
     if (waived)
@@ -477,8 +540,10 @@ static void add_end(const struct layout *layout, const struct run_totals *totals
     if (totals->passed_over)
         buffer_format(out, "; %zu passed over, being no machine file%s", totals->passed_over,
                       totals->passed_over == 1 ? "" : "s");
+    if (totals->ignored)
+        buffer_format(out, "; %zu left out by proveout.ignore", totals->ignored);
     buffer_byte(out, '\n');
 }
 
 const struct report_writer findings_text = {
-    .takes_reviews = true, .file = add_file, .end = add_end};
+    .takes_reviews = true, .takes_table = true, .file = add_file, .end = add_end};
