@@ -2,6 +2,7 @@
 #include "cli/command.h"
 
 #include "cli/books.h"
+#include "cli/rules_coverage.h"
 #include "report/explain.h"
 #include "rules/prove.h"
 
@@ -44,6 +45,13 @@ static enum exit_status prove(struct run *run)
 
 enum exit_status command_rules(struct run *run)
 {
+    const struct option_value *values = run->options.values;
+    if (values[OPTION_PROVE].given && values[OPTION_COVERAGE].given)
+        return run_refuse(run,
+                          "--prove runs examples, and --coverage asks of machine files: one "
+                          "at a time");
+    if (values[OPTION_COVERAGE].given)
+        return rules_coverage(run);
     if (run->options.values[OPTION_PROVE].given)
         return prove(run);
     if (run->options.arguments.count)
