@@ -11,8 +11,8 @@
 #include "base/vector.h"
 #include "base/view.h"
 #include "cli/output.h"
+#include "cli/tables.h"
 #include "library/machine_file.h"
-#include "report/report.h"
 
 /* Several things may go wrong in one run: the highest counts. */
 enum exit_status {
@@ -23,22 +23,9 @@ enum exit_status {
 
 struct run;
 
-/* A row of commands.inc. */
-struct command {
-    const char *name, *arguments, *summary, *help;
-    enum report_source writes;
-    enum exit_status (*run)(struct run *run);
-};
-
 #define COMMAND(id, name, writes, arguments, summary, help)                                    \
     enum exit_status command_##name(struct run *run);
 #include "cli/commands.inc"
-
-enum option_id {
-#define OPTION(id, name, letter, kind, argument, choices, commands, help) OPTION_##id,
-#include "cli/options.inc"
-    OPTIONS
-};
 
 /* What the command line gave for one option; the last time counts, except for lists. */
 struct option_value {

@@ -37,6 +37,11 @@ static enum exit_status finish(struct run *run, enum exit_status status)
     return EXIT_TROUBLE;
 }
 
+static enum exit_status (*const runs[COMMANDS])(struct run *run) = {
+#define COMMAND(id, name, writes, arguments, summary, help) command_##name,
+#include "cli/commands.inc"
+};
+
 static enum exit_status run_command(struct run *run)
 {
     const struct options *options = &run->options;
@@ -48,7 +53,7 @@ static enum exit_status run_command(struct run *run)
     else if (options->values[OPTION_VERSION].given)
         buffer_text(&text, "proveout " PROVEOUT_VERSION "\n");
     if (!text.size)
-        return options->command->run(run);
+        return runs[options->command - command_table](run);
     output_write(run->out, buffer_view(&text));
     return EXIT_CLEAN;
 }
@@ -76,7 +81,7 @@ static enum exit_status refuse_line(struct run *run, const char *wrong)
 /* Of a revision --output names the machine file itself, as it would be. */
 static bool names_machine(const struct run *run)
 {
-    return run->options.command && run->options.command->run == command_revise;
+    return run->options.command && run->options.command == &command_table[COMMAND_REVISE];
 }
 
 /* Does --output name a machine file?  A slip in the order of arguments must not cost anybody

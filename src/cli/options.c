@@ -1,4 +1,4 @@
-/* The tables of commands and options, the reading of a command line, and --help.
+/* The reading of a command line, and --help.
  *
  * Long options with `=` or a following argument, letters that may be joined, `--` before
  * arguments that look like options.  No abbreviations: a script that uses one breaks when an
@@ -11,90 +11,7 @@
 #include "text/escape.h"
 #include "text/nearest.h"
 
-enum command_id {
-#define COMMAND(id, name, writes, arguments, summary, help) COMMAND_##id,
-#include "cli/commands.inc"
-    COMMANDS
-};
-
-static const struct command command_table[] = {
-#define COMMAND(id, name, writes, arguments, summary, help)                                    \
-    {#name, arguments, summary, help, REPORT_##writes, command_##name},
-#include "cli/commands.inc"
-};
-
-/* Sets of commands, as options.inc has them.  One bit more is the program without a command. */
-enum {
-#define COMMAND(id, name, writes, arguments, summary, help) id = 1 << COMMAND_##id,
-#include "cli/commands.inc"
-    ALL = (2 << COMMANDS) - 1,
-    REPORTS = 0 /* those that write a report of a machine */
-#define COMMAND(id, name, writes, arguments, summary, help)                                    \
-    +(REPORT_##writes == REPORT_NOTHING ? 0 : id)
-#include "cli/commands.inc"
-};
-
-enum option_kind {
-    OPTION_IS_FLAG,   /* takes nothing */
-    OPTION_IS_TEXT,   /* */
-    OPTION_IS_LIST,   /* a text each time it is given */
-    OPTION_IS_CHOICE, /* one word of `choices` */
-    OPTION_IS_OUTPUT, /* one of the outputs of the command, where it has several; of one that
-                         writes no report, one word of `choices` */
-    OPTION_IS_CUTTER, /* a number; `cutter` may stand before it, as a word of its own too */
-    OPTION_IS_COUNT,  /* a whole number, 1 to COUNT_MAX */
-    OPTION_IS_DATE    /* YYYY-MM-DD */
-};
-
 enum { COUNT_MAX = 1000 };
-
-/* A row of options.inc. */
-struct option_row {
-    const char *name; /* without the dashes */
-    char letter;      /* 0: none */
-    enum option_kind kind;
-    const char *argument; /* as help shows it; NULL: takes none */
-    const char *choices;  /* words separated by blanks, the default first; or NULL */
-    unsigned commands;    /* bits 1 << enum command_id */
-    const char *help;
-};
-
-static const struct option_row option_table[] = {
-#define OPTION(id, name, letter, kind, argument, choices, commands, help)                      \
-    {name, letter, OPTION_IS_##kind, argument, choices, commands, help},
-#include "cli/options.inc"
-};
-
-/* Does this command take it?  `command` NULL: the program without one? */
-static bool option_belongs(const struct option_row *row, const struct command *command)
-{
-    if (command && row->kind == OPTION_IS_OUTPUT && command->writes != REPORT_NOTHING &&
-        !report_output(command->writes, 1))
-        return false;
-    return row->commands & 1u << (command ? command - command_table : COMMANDS);
-}
-
-/* Word `index` of what a command may choose from; empty past the end. */
-static struct view option_choice(const struct option_row *row, const struct command *command,
-                                 size_t index)
-{
-    if (row->kind == OPTION_IS_OUTPUT && (!command || command->writes != REPORT_NOTHING)) {
-        const struct report_output *output =
-            command ? report_output(command->writes, index) : NULL;
-        return output ? view_of(output->word) : (struct view){0};
-    }
-    if (!row->choices)
-        return (struct view){0};
-    struct view rest = view_of(row->choices);
-    for (;; index--) {
-        size_t size = 0;
-        while (size < rest.size && rest.data[size] != ' ')
-            size++;
-        if (index == 0 || size == rest.size)
-            return (struct view){rest.data, index == 0 ? size : 0};
-        rest = view_skip(rest, size + 1);
-    }
-}
 
 /* --- reading --- */
 
@@ -373,18 +290,11 @@ static void add_name(struct buffer *out, const struct option_row *row)
 static void add_option(struct buffer *out, const struct option_row *row,
                        const struct command *command)
 {
-    struct buffer name, text;
-    size_t count = 0;
+    struct buffer name;
     buffer_init(&name, out->arena);
-    buffer_init(&text, out->arena);
     add_name(&name, row);
-    buffer_text(&text, row->help);
-    struct view first = option_choice(row, command, 0);
-    for (struct view word = first; word.size; word = option_choice(row, command, count))
-        buffer_format(&text, "%s%.*s", count++ ? ", " : " (", VIEW(word));
-    if (first.size)
-        buffer_text(&text, "; the first where it is not given)");
-    wrap_row(out, WIDTH, COLUMN, buffer_string(&name), buffer_view(&text));
+    wrap_row(out, WIDTH, COLUMN, buffer_string(&name),
+             view_of(option_text(out->arena, row, command)));
 }
 
 static void add_commands(struct buffer *out)
@@ -405,10 +315,7 @@ void help_add(struct buffer *out, const struct command *command)
         wrap_add(out, &prose, view_of(command->help));
     } else {
         buffer_text(out, "Usage: proveout COMMAND [OPTION ...] [ARGUMENT ...]\n\n");
-        wrap_add(
-            out, &prose,
-            view_of(
-                "Checks the description of a router's cutter change on paper, before anything moves."));
+        wrap_add(out, &prose, view_of(program_summary));
         add_commands(out);
     }
     buffer_text(out, "\nOptions:\n");
