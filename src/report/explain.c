@@ -310,31 +310,49 @@ static const char *readings_hint(const struct field *field)
                : "";
 }
 
+size_t explain_field_rows(struct arena *arena, enum field_id id,
+                          struct explain_row rows[EXPLAIN_ROWS_MAX])
+{
+    const struct field *field = &field_table[id];
+    const char *fallback = field->fallback;
+    const struct explain_row all[] = {
+        {"is", kind_text(arena, field)},
+        {"", readings_hint(field)},
+        {"words", choices_text(arena, field)},
+        {"needed", need_text(field)},
+        {"left out", fallback ? arena_format(arena, "counts as %s", fallback) : ""},
+        {"nature", nature_text(field)},
+        {"usual", range_text(arena, field)},
+        {"tolerance", percent_text(field)},
+        {"how", field->measure},
+    };
+    const size_t all_count = sizeof all / sizeof *all;
+    size_t count = 0;
+    for (size_t i = 0; i < all_count; i++)
+        if (all[i].text && *all[i].text)
+            rows[count++] = all[i];
+    const char *caution;
+    for (size_t i = 0; count < EXPLAIN_ROWS_MAX && (caution = field_caution(field->care, i));
+         i++)
+        rows[count++] = (struct explain_row){i ? "" : "caution", caution};
+    return count;
+}
+
 /* `path` as the user gave it; `id` what it stands for. */
 static void explain_field(struct buffer *out, size_t width, struct view path, enum field_id id)
 {
-    const struct field *field = &field_table[id];
     const struct explanation to = {.out = out, .width = width};
     const struct wrap line = {.width = width};
-    const char *general = field_path(out->arena, id);
+    const char *general = field_path(out->arena, id), *meaning = field_table[id].meaning;
     if (view_is(path, general))
-        wrap_format(out, &line, "%s: %s", general, field->meaning);
+        wrap_format(out, &line, "%s: %s", general, meaning);
     else
-        wrap_format(out, &line, "%.*s (%s): %s", VIEW(path), general, field->meaning);
+        wrap_format(out, &line, "%.*s (%s): %s", VIEW(path), general, meaning);
     buffer_byte(out, '\n');
-    tell_text(&to, "is", kind_text(out->arena, field));
-    tell_text(&to, "", readings_hint(field));
-    tell_text(&to, "words", choices_text(out->arena, field));
-    tell_text(&to, "needed", need_text(field));
-    tell_text(&to, "left out",
-              field->fallback ? arena_format(out->arena, "counts as %s", field->fallback) : "");
-    tell_text(&to, "nature", nature_text(field));
-    tell_text(&to, "usual", range_text(out->arena, field));
-    tell_text(&to, "tolerance", percent_text(field));
-    tell_text(&to, "how", field->measure);
-    const char *caution;
-    for (size_t i = 0; (caution = field_caution(field->care, i)); i++)
-        tell_text(&to, i ? "" : "caution", caution);
+    struct explain_row rows[EXPLAIN_ROWS_MAX];
+    size_t count = explain_field_rows(out->arena, id, rows);
+    for (size_t i = 0; i < count; i++)
+        tell(&to, rows[i].what, view_of(rows[i].text));
 }
 
 void explain_worth(struct buffer *out, size_t width, const struct machine *machine,
@@ -395,9 +413,7 @@ static bool explain_section(struct buffer *out, size_t width, struct view name)
 
 /* --- keys that stand for no field --- */
 
-static const struct {
-    const char *name, *text;
-} taking_keys[] = {
+static const struct explain_row taking_keys[] = {
     {"extends",
      "a file, or a list of files, that this machine is built on, each by its name from the folder of the file that says so. Sections merge key by key, lists of things by number or name, all else is replaced: the file that says so is nearer than those it names, and of a list the later is the nearer. A key with ~ is taken away. Waivers are not taken over; the files that agrees_with names are looked for beside the machine's own file. At most 8 files may take each other in, one below the other."},
     {"cutters.from",
@@ -408,12 +424,20 @@ static const struct {
      "as in YAML 1.1: keys of another map of the same file, by a reference such as *usual, or of a list of such. Own keys win, then those of the earlier."},
 };
 
+bool explain_taking_row(size_t index, struct explain_row *out)
+{
+    if (index >= sizeof taking_keys / sizeof *taking_keys)
+        return false;
+    *out = taking_keys[index];
+    return true;
+}
+
 static bool explain_taking(struct buffer *out, size_t width, struct view name)
 {
     const struct wrap wrap = {.width = width, .first = 2, .rest = 2};
     for (size_t i = 0; i < sizeof taking_keys / sizeof *taking_keys; i++)
-        if (view_is(name, taking_keys[i].name)) {
-            buffer_format(out, "%s\n\n", taking_keys[i].name);
+        if (view_is(name, taking_keys[i].what)) {
+            buffer_format(out, "%s\n\n", taking_keys[i].what);
             wrap_add(out, &wrap, view_of(taking_keys[i].text));
             return true;
         }

@@ -8,6 +8,7 @@
 #define PROVEOUT_REPORT_EXPLAIN_H
 
 #include "base/buffer.h"
+#include "machine/field.h"
 #include "rules/rulebook.h"
 #include "rules/worth.h"
 
@@ -30,6 +31,21 @@ struct rule_summary {
 /* Rule `index` of them, from 0, in `arena`; false past the last. */
 bool rule_summary(struct arena *arena, const struct rule_texts *texts, size_t index,
                   struct rule_summary *out);
+
+/* A name or a word in front, and what is told of it. */
+struct explain_row {
+    const char *what, *text;
+};
+
+enum { EXPLAIN_ROWS_MAX = 12 };
+
+/* What there is to tell of a field besides its path and its meaning, a row each; one without a
+ * word goes on where the row before it ends.  Returns how many there are. */
+size_t explain_field_rows(struct arena *arena, enum field_id id,
+                          struct explain_row rows[EXPLAIN_ROWS_MAX]);
+
+/* A key that stands for no field, by which a file takes in another; false past the last. */
+bool explain_taking_row(size_t index, struct explain_row *out);
 
 /* Adds what there is to tell of a rule, of a field such as `setter.nose_contact`, or of a
  * section such as `setter` or `axes.x.drive`, in lines of at most `width` cells; the examples
