@@ -104,6 +104,8 @@ static void read_rest(struct arguments *to, struct view text)
         struct view head = bare(take_part(&way, true)), tail = bare(take_part(&way, true));
         if (view_starts(head, "--"))
             return; /* told with the options */
+        if (view_is(head, "FIELD") && strstr(buffer_string(&to->rest), "@settings"))
+            continue; /* the same without its sign */
         add_items(&to->rest, head);
         if (!is_word(head) || !tail.size)
             continue;
