@@ -89,9 +89,9 @@ _proveout_item()
     local -a file
     [[ $command == explain ]] || file=("${arguments[1]}")
     case $1 in
-    @machines) _files -g '*.(yaml|yml)(-.)' ;;
-    @files) _files ;;
-    @folders) _files -/ ;;
+    @machines) _path_files -/ -g '*.(yaml|yml)(-.)' ;;
+    @files) _path_files ;;
+    @folders) _path_files -/ ;;
     @rules) _proveout_names '' rules ;;
     @cutters) _proveout_names '' cutters "${arguments[1]}" ;;
     @fields) _proveout_names '' fields "${file[@]}" ;;
