@@ -1,7 +1,8 @@
-"""Nothing that mandoc finds fault with, in any page of the manual.
+"""Nothing that mandoc finds fault with, in any page of the manual, references to others included.
 
     lint.py PAGE ...
 """
+import os
 import shutil
 import subprocess
 import sys
@@ -13,8 +14,10 @@ def main(pages):
     if not shutil.which("mandoc"):
         print("mandoc is not installed")
         return SKIPPED
-    done = subprocess.run(["mandoc", "-T", "lint", "-W", "style", *pages], capture_output=True,
-                          text=True, check=False)
+    # It looks for the pages that others refer to where it is run.
+    names = [os.path.basename(page) for page in pages]
+    done = subprocess.run(["mandoc", "-T", "lint", "-W", "style", *names], capture_output=True,
+                          cwd=os.path.dirname(pages[0]), text=True, check=False)
     print(done.stdout, done.stderr)
     return int(done.returncode != 0 or bool(done.stdout) or len(pages) < 5)
 
