@@ -20,15 +20,15 @@ SKIPPED = 77
 KEPT = ("ASAN_OPTIONS", "UBSAN_OPTIONS", "LSAN_OPTIONS")
 CONTROL = re.compile(r"\x1b\[[0-9;?>=]*[a-zA-Z]|\x1b[=>78]|\x1b\][^\x07\x1b]*(?:\x07|\x1b\\)|\x1b\(B|[\x0e\x0f]")
 SETTINGS = {
-    "bash": r"""PS1='> '; set +H
+    "bash": r"""PS1='ready> '; set +H
 bind 'set enable-bracketed-paste off'; bind 'set page-completions off'
 bind 'set completion-query-items 0'; bind 'set show-all-if-ambiguous on'; bind 'set bell-style none'
 show() { printf 'word<%s>\n' "$@"; }
 . COMPLETION""",
-    "zsh": r"""PS1='> '; unset zle_bracketed_paste; unsetopt PROMPT_SP BEEP; LISTMAX=1000; bindkey -e
+    "zsh": r"""PS1='ready> '; unset zle_bracketed_paste; unsetopt PROMPT_SP BEEP; LISTMAX=1000; bindkey -e
 show() { printf 'word<%s>\n' "$@"; }
 fpath=(${${:-COMPLETION}:h} $fpath); autoload -Uz compinit; compinit -u -D""",
-    "fish": r"""function fish_prompt; echo '> '; end
+    "fish": r"""function fish_prompt; echo -n 'ready> '; end
 function show; printf 'word<%s>\n' $argv; end
 . COMPLETION""",
 }
@@ -56,7 +56,10 @@ class Shell:
         self.count += 1
         self.child.send(f"{line}; echo end''{self.count}.\r")
         self.child.expect(rf"end{self.count}\.\r\n")
-        return CONTROL.sub("", self.child.before)
+        shown = CONTROL.sub("", self.child.before)
+        # what is typed before the next prompt is there would be shown by the terminal itself
+        self.child.expect("ready> ")
+        return shown
 
     def words(self, typed, more=""):
         """The words of the line that is there once the key was pressed, and `more` typed."""
