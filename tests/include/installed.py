@@ -1,5 +1,6 @@
 """What `meson install` gives to other programs: the example builds with nothing but pkg-config,
-against the shared and the static library, and finds what the program finds.
+against the shared and the static library, and finds what the program finds; and the manual and the
+completions lie where their readers look.
 
     installed.py BUILD SAMPLES COMPILER...
 """
@@ -48,6 +49,20 @@ def built(root, compiler, folder):
         yield program, {**os.environ, "LD_LIBRARY_PATH": library}
 
 
+# below share/
+FOR_READERS = ("man/man1/proveout.1", "man/man1/proveout-check.1", "man/man5/proveout-machine.5",
+               "man/man5/proveout-rulebook.5", "man/man7/proveout-margins.7",
+               "bash-completion/completions/proveout", "zsh/site-functions/_proveout",
+               "fish/vendor_completions.d/proveout.fish")
+
+
+def not_there(root):
+    for name in FOR_READERS:
+        found = glob.glob(f"{root}/**/share/{name}", recursive=True)
+        if len(found) != 1 or not os.path.getsize(found[0]):
+            yield f"{name}: {found}"
+
+
 def expected(program, sample, today):
     """What the example must print, from the program's own JSON, and its status."""
     done = run(program, "check", "--today", today, "--format", "json", sample)
@@ -67,6 +82,9 @@ def main(build, samples, *compiler):
         root = os.path.join(folder, "root")
         must("meson", "install", "-C", build, "--no-rebuild", "--destdir", root)
         program = glob.glob(root + "/**/bin/proveout", recursive=True)[0]
+        missing = list(not_there(root))
+        if missing:
+            raise SystemExit("\n".join(missing))
         examples = list(built(root, compiler, folder))
         os.chdir(samples)
         for sample in sorted(glob.glob("*.yaml")):

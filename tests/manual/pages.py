@@ -3,7 +3,7 @@
     pages.py PROGRAM RULES-README PAGE ...
 
 Each command has a page with its help, each field stands on that of the machine file with what
-`explain` tells of it, and the page of rulebooks has every heading, formula and line of its source.
+`explain` tells of it, the files that are shown there can be read, and the page of rulebooks has every heading, formula and line of its source.
 """
 import os
 import re
@@ -81,14 +81,31 @@ def missing_of_rulebook(readme, page):
         yield "proveout-rulebook.5 shows signs of its source"
 
 
+def wrong_examples(program, roff):
+    """What the page shows of a machine file, the reader takes; that the rest is missing is no fault."""
+    blocks = re.findall(r"^\.Bd -literal.*\n((?:[^.].*\n)+)\.Ed", roff, re.M)
+    if len(blocks) < 2:
+        yield "proveout-machine.5 shows no files"
+    for block in blocks:
+        text = block if block.startswith("proveout:") else f"proveout: 1\n{block}"
+        done = subprocess.run([program, "check", "-"], input=text, capture_output=True, text=True,
+                              check=False)
+        failed = set(re.findall(r": (?:error|warning): .* \[([a-z-]+)\]$", done.stdout, re.M))
+        if done.returncode == 2 or failed - {"missing-key"}:
+            yield f"proveout-machine.5 shows a file with mistakes: {failed}\n{block}"
+
+
 def main(program, readme, paths):
-    pages = {}
+    pages, machine = {}, ""
     for path in paths:
         with open(path, encoding="utf-8") as file:
-            pages[os.path.basename(path)] = plain(file.read())
+            text = file.read()
+        pages[os.path.basename(path)] = plain(text)
+        machine = text if path.endswith("machine.5") else machine
     with open(readme, encoding="utf-8") as file:
         wrong = [*missing_of_commands(program, pages),
                  *missing_of_fields(program, pages["proveout-machine.5"]),
+                 *wrong_examples(program, machine),
                  *missing_of_rulebook(file.read(), pages["proveout-rulebook.5"])]
     cautions = [name for name, page in pages.items()
                 if name.split(".")[-1] in "57" and "CAVEATS" not in page]
