@@ -71,7 +71,8 @@ function __proveout_read
     set -l open
     set -l closed
     # the word that is typed is none of those behind the cursor
-    if test -n "$(commandline -t)"
+    set -l typed (commandline -t)
+    if test -n "$typed"; and set -q all[$here]
         set -e all[$here]
     end
     for index in (seq 2 (math (count $all) + 1))
@@ -87,7 +88,8 @@ function __proveout_read
         else if test "$word" = --
             set closed yes
         else if test -z "$closed"; and string match -qr '^-.' -- $word
-            test -n "$(__proveout_rows value "$__proveout_command" $word)"; and set open $word
+            set -l rows (__proveout_rows value "$__proveout_command" $word)
+            set -q rows[1]; and set open $word
         else if test -z "$__proveout_command"; and test $index -lt $here
             set __proveout_command $word
         else
