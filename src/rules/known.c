@@ -7,9 +7,9 @@
 
 #include "base/hash.h"
 #include "quantity/number.h"
+#include "rules/own_file.h"
 #include "text/escape.h"
 #include "text/utf8.h"
-#include "tree/tree.h"
 
 static const char first_key[] = "proveout-known";
 
@@ -59,57 +59,6 @@ static const char *content_text(struct arena *arena, struct view path, struct vi
 
 /* --- reading --- */
 
-struct reading {
-    struct rulebook_mistakes *mistakes;
-    struct source *source;
-};
-
-static void mistake(struct reading *reading, struct span span, const char *message)
-{
-    const struct rulebook_mistake one = {reading->source, span, message};
-    VECTOR_ADD(reading->mistakes->arena, &reading->mistakes->list, one);
-}
-
-/* Child `key` of a map, of this kind; NULL where it is not, which is said unless it may be
- * left out. */
-static const struct tree_node *want(struct reading *reading, const struct tree_node *map,
-                                    const char *key, enum tree_kind kind, bool may_lack)
-{
-    static const char *const kinds[] = {"a text", "keys with values", "a list", ""};
-    struct arena *arena = reading->mistakes->arena;
-    const struct tree_node *child = tree_child(map, view_of(key));
-    if (child && tree_resolve(child)->kind == (uint8_t)kind)
-        return tree_resolve(child);
-    if (child)
-        mistake(reading, child->span, arena_format(arena, "%s wants %s", key, kinds[kind]));
-    else if (!may_lack)
-        mistake(reading, map->span, arena_format(arena, "%s is missing here", key));
-    return NULL;
-}
-
-static struct view want_text(struct reading *reading, const struct tree_node *map,
-                             const char *key, bool may_lack)
-{
-    const struct tree_node *node = want(reading, map, key, TREE_TEXT, may_lack);
-    return node ? node->text : (struct view){0};
-}
-
-/* Nothing in this file is passed over: a key that nobody reads was meant for something. */
-static void refuse_others(struct reading *reading, const struct tree_node *map,
-                          const char *const *keys, size_t count)
-{
-    for (const struct tree_node *child = map->first; child; child = child->next) {
-        bool is_one = false;
-        for (size_t i = 0; i < count; i++)
-            is_one |= view_is(child->key, keys[i]);
-        if (!is_one)
-            mistake(reading, child->key_span,
-                    arena_format(reading->mistakes->arena,
-                                 "a file of known findings has no key '%s' here",
-                                 escape_short(reading->mistakes->arena, child->key, 40)));
-    }
-}
-
 static bool is_fingerprint(struct view text)
 {
     size_t size = 0;
@@ -118,95 +67,89 @@ static bool is_fingerprint(struct view text)
     return size == 16 && text.size == 16;
 }
 
-static void read_level(struct reading *reading, const struct tree_node *item,
+static void read_level(struct own_file *form, const struct tree_node *item,
                        struct known_entry *out)
 {
-    struct view level = want_text(reading, item, "level", false);
+    struct view level = own_file_text(form, item, "level", false);
     for (int i = 0; i < LEVEL_COUNT; i++)
         if (view_is(level, finding_level_name((enum finding_level)i))) {
             out->level = (enum finding_level)i;
             return;
         }
     if (level.data)
-        mistake(reading, item->span, "level is error, warning or note");
+        own_file_mistake(form, item->span, "level is error, warning or note");
 }
 
-static void read_margin(struct reading *reading, const struct tree_node *item,
+static void read_margin(struct own_file *form, const struct tree_node *item,
                         struct known_entry *out)
 {
-    const struct tree_node *node = want(reading, item, "margin", TREE_TEXT, true);
+    const struct tree_node *node = own_file_child(form, item, "margin", TREE_TEXT, true);
     size_t used;
     if (!node)
         return;
     out->has_margin =
         number_read(node->text, &out->margin, &used) == NUMBER_OK && used == node->text.size;
     if (!out->has_margin)
-        mistake(reading, node->span, "margin wants a number without a unit");
+        own_file_mistake(form, node->span, "margin wants a number without a unit");
 }
 
-static void read_entry(struct reading *reading, const struct tree_node *item,
+static void read_entry(struct own_file *form, const struct tree_node *item,
                        struct known_entry *out)
 {
     static const char *const keys[] = {"rule",  "subject", "field",
                                        "level", "margin",  "fingerprint"};
     if (item->kind != TREE_MAP) {
-        mistake(reading, item->span, "a known finding has keys with values");
+        own_file_mistake(form, item->span, "a known finding has keys with values");
         return;
     }
-    refuse_others(reading, item, keys, sizeof keys / sizeof *keys);
-    out->rule = want_text(reading, item, "rule", false);
-    out->subject = want_text(reading, item, "subject", true);
-    out->fingerprint = want_text(reading, item, "fingerprint", false);
+    own_file_refuse_others(form, item, keys, sizeof keys / sizeof *keys);
+    out->rule = own_file_text(form, item, "rule", false);
+    out->subject = own_file_text(form, item, "subject", true);
+    out->fingerprint = own_file_text(form, item, "fingerprint", false);
     if (out->fingerprint.data && !is_fingerprint(out->fingerprint))
-        mistake(reading, item->span, "fingerprint is 16 hexadecimal digits");
-    read_level(reading, item, out);
-    read_margin(reading, item, out);
-    out->line = source_place(reading->source, item->span.start, COLUMN_CODE_POINTS).line;
+        own_file_mistake(form, item->span, "fingerprint is 16 hexadecimal digits");
+    read_level(form, item, out);
+    read_margin(form, item, out);
+    out->line = source_place(form->source, item->span.start, COLUMN_CODE_POINTS).line;
 }
 
-static void read_file(struct reading *reading, const struct tree_node *item,
+static void read_file(struct own_file *form, const struct tree_node *item,
                       struct known_file *out)
 {
     static const char *const keys[] = {"file", "content", "findings"};
     if (item->kind != TREE_MAP) {
-        mistake(reading, item->span, "a part for a machine file has keys with values");
+        own_file_mistake(form, item->span, "a part for a machine file has keys with values");
         return;
     }
-    refuse_others(reading, item, keys, sizeof keys / sizeof *keys);
-    out->path = want_text(reading, item, "file", false);
-    out->content = want_text(reading, item, "content", false);
-    const struct tree_node *list = want(reading, item, "findings", TREE_LIST, false);
+    own_file_refuse_others(form, item, keys, sizeof keys / sizeof *keys);
+    out->path = own_file_text(form, item, "file", false);
+    out->content = own_file_text(form, item, "content", false);
+    const struct tree_node *list = own_file_child(form, item, "findings", TREE_LIST, false);
     if (!list)
         return;
     struct known_entry *entries =
-        ARENA_ARRAY(reading->mistakes->arena, struct known_entry, list->count + 1);
+        ARENA_ARRAY(form->mistakes->arena, struct known_entry, list->count + 1);
     for (const struct tree_node *child = list->first; child; child = child->next)
-        read_entry(reading, tree_resolve(child), &entries[out->count++]);
+        read_entry(form, tree_resolve(child), &entries[out->count++]);
     out->entries = entries;
 }
 
-static void read_files(struct reading *reading, const struct tree_node *root, struct known *out)
+static void read_files(struct own_file *form, const struct tree_node *root, struct known *out)
 {
     static const char *const keys[] = {first_key, "files"};
-    const struct tree_node *version = root->first;
-    if (!version || !view_is(version->key, first_key) || !view_is(version->text, "1")) {
-        mistake(reading, root->span,
-                "a file of known findings begins with the line `proveout-known: 1`");
-        return;
-    }
-    refuse_others(reading, root, keys, sizeof keys / sizeof *keys);
+    own_file_refuse_others(form, root, keys, sizeof keys / sizeof *keys);
     const struct tree_node *none = tree_child(root, view_of("files"));
     if (none && none->kind == TREE_TEXT && !none->text.size)
         return; /* nothing was found when it was written */
-    const struct tree_node *list = want(reading, root, "files", TREE_LIST, false);
+    const struct tree_node *list = own_file_child(form, root, "files", TREE_LIST, false);
     if (!list)
         return;
     struct known_file *files =
-        ARENA_ARRAY(reading->mistakes->arena, struct known_file, list->count + 1);
+        ARENA_ARRAY(form->mistakes->arena, struct known_file, list->count + 1);
     for (const struct tree_node *child = list->first; child; child = child->next) {
         struct known_file *file = &files[out->count++];
         file->first = out->entries;
-        read_file(reading, tree_resolve(child), file);
+        read_file(form, tree_resolve(child), file);
         out->entries += file->count;
     }
     out->files = files;
@@ -215,21 +158,11 @@ static void read_files(struct reading *reading, const struct tree_node *root, st
 bool known_read(struct rulebook_mistakes *mistakes, const char *name, struct view bytes,
                 struct known *out)
 {
-    struct arena *arena = mistakes->arena;
-    struct source *source = ARENA_NEW(arena, struct source);
-    struct finding_sink sink;
-    struct tree tree;
-    source_init(source, arena, view_of(name), bytes);
-    sink_init(&sink, arena, source);
-    tree_read(&tree, arena, source, &sink);
-    struct reading reading = {mistakes, source};
+    struct own_file form = {.what = "a file of known findings"};
+    const struct tree_node *root = own_file_read(&form, mistakes, name, bytes, first_key);
     *out = (struct known){.name = name};
-    for (size_t i = 0; i < sink.findings.count; i++)
-        mistake(&reading, sink.findings.items[i].at.span, sink.findings.items[i].message);
-    if (!mistakes->list.count && tree.root)
-        read_files(&reading, tree.root, out);
-    else if (!mistakes->list.count)
-        mistake(&reading, (struct span){0, 0}, "there is nothing in it");
+    if (root)
+        read_files(&form, root, out);
     return !mistakes->list.count;
 }
 
