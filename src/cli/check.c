@@ -11,10 +11,12 @@
 #include "cli/input.h"
 #include "cli/progress.h"
 #include "cli/shop.h"
+#include "cli/shop_policy.h"
 #include "mend/mend.h"
 #include "report/explain.h"
 
-enum { ROWS_MAX = 2000 }; /* of the table at the end; the rest is counted */
+enum { SHOW_POLICY = SHOW_WAIVED + 1 }; /* the last of the words of --show */
+enum { ROWS_MAX = 2000 };               /* of the table at the end; the rest is counted */
 
 /* What all workers share; only `deliver` changes anything in it. */
 struct job {
@@ -26,6 +28,7 @@ struct job {
     struct report_options layout;
     double today;
 
+    struct shop_policies policies;
     struct check_known known;
     struct since since; /* where only what changed is checked */
     bool asks_changed;
@@ -46,11 +49,12 @@ struct worker {
     struct arena kept, arena; /* for the run, and for one file */
     struct arena output;      /* for what is written of it and not passed on */
     struct piece *piece;      /* what it is passed on in */
-    struct mender *mender;
+    struct mender **menders;  /* of no policy, and of each */
     struct beside beside;
     struct shelf shelf;
     struct shared_cutters cutters; /* of machines before this one */
     struct file_reader agreements;
+    enum finding_level stop_at; /* for the file that is checked */
 };
 
 /* What is asked of the rules: what held only on request where the output does without, so that
@@ -60,6 +64,31 @@ static enum check_show wanted(const struct job *job)
     if (job->layout.show == SHOW_DEFAULT && !job->output->writer->tells_held)
         return SHOW_FAILED;
     return (enum check_show)job->layout.show;
+}
+
+/* What checks where this policy holds (NULL: where none does), made when it is first wanted. */
+static struct mender *mender_of(struct worker *worker, const struct shop_policy *policy)
+{
+    const struct job *job = worker->job;
+    size_t which = 0;
+    while (policy && job->policies.items.items[which++] != policy)
+        continue;
+    if (worker->menders[which])
+        return worker->menders[which];
+    const struct books *books = policy ? &policy->books : &job->books;
+    const struct check_options options = {
+        .books = books->list,
+        .book_count = books->count,
+        .show = wanted(job),
+        .words = true,
+        .remedies = true,
+        .today = job->today,
+        .policy = policy ? &policy->policy : NULL,
+        .agreements = &worker->agreements,
+        .shared = &worker->shelf.files,
+        .cutters = &worker->cutters,
+    };
+    return worker->menders[which] = mender_new(&worker->kept, &options);
 }
 
 static void *start_worker(void *user)
@@ -72,18 +101,8 @@ static void *start_worker(void *user)
     worker->kept = kept;
     arena_init(&worker->arena, &trouble_host);
     arena_init(&worker->output, &trouble_host);
-    const struct check_options options = {
-        .books = job->books.list,
-        .book_count = job->books.count,
-        .show = wanted(job),
-        .words = true,
-        .remedies = true,
-        .today = job->today,
-        .agreements = &worker->agreements,
-        .shared = &worker->shelf.files,
-        .cutters = &worker->cutters,
-    };
-    worker->mender = mender_new(&worker->kept, &options);
+    worker->menders =
+        ARENA_ARRAY(&worker->kept, struct mender *, job->policies.items.count + 1);
     return worker;
 }
 
@@ -120,6 +139,7 @@ static void add_report(struct worker *worker, const struct file_report *report,
     struct buffer text;
     struct report_options layout = worker->job->layout;
     layout.pass_on = pass_on;
+    layout.stop_at = worker->stop_at;
     layout.user = worker;
     worker->piece = piece;
     arena_reset(&worker->output);
@@ -164,7 +184,9 @@ static void add_review(struct worker *worker, size_t index, struct view bytes,
     const struct job *job = worker->job;
     struct arena *arena = &worker->arena;
     const char *path = job->files.items.items[index].path;
-    const struct compare_checking checking = {&job->books, job->today};
+    const struct shop_policy *policy = job->policies.files[index];
+    const struct compare_checking checking = {policy ? &policy->books : &job->books, job->today,
+                                              policy ? &policy->policy : NULL};
     struct compare_side now = {.path = path, .bytes = bytes, .shared = *shared}, then = now;
     struct file_report before, after;
     struct review review = {.was = job->since.rev};
@@ -228,13 +250,16 @@ static void check_file(void *user, size_t index, struct piece *piece)
     if (worker->job->asks_changed)
         since_watch(&worker->job->since, index, &side, &worker->shelf.files,
                     &worker->agreements);
-    mender_check(worker->mender, &worker->arena, view_of(input->path), bytes, &report);
+    const struct shop_policy *policy = worker->job->policies.files[index];
+    mender_check(mender_of(worker, policy), &worker->arena, view_of(input->path), bytes,
+                 &report);
     if (worker->job->asks_changed && !side.changed) {
         piece->unchanged = 1;
         return;
     }
     check_known_file(&worker->job->known, &worker->arena, bytes, &report, piece);
-    piece->status = (int)run_status(worker->job->run, &report);
+    worker->stop_at = run_stop_at(worker->job->run, policy ? &policy->policy : NULL);
+    piece->status = (int)run_status_from(worker->stop_at, &report);
     add_report(worker, &report, piece);
     if (worker->job->since.rev && worker->job->output->writer->takes_reviews)
         add_review(worker, index, bytes, &shared, piece);
@@ -291,6 +316,8 @@ static const char *list_files(struct job *job)
         return "--name is a name for standard input, and - is not among the files";
     job->asks_changed =
         options->values[OPTION_SINCE].given || options->values[OPTION_CHANGED].given;
+    if (job->asks_changed && options->values[OPTION_USING].given)
+        return "--using and --since or --changed: one at a time";
     if (job->asks_changed)
         return compare_wishes(job->run, &job->since, &job->files);
     for (size_t i = 0; i < options->arguments.count; i++)
@@ -359,6 +386,30 @@ static void tell_unchanged(struct job *job)
                     job->unchanged == 1 ? "it" : "them");
 }
 
+/* Of all rules that are asked of any file. */
+static const struct rule_texts *rule_texts_of(struct job *job)
+{
+    struct arena *arena = job->run->arena;
+    VECTOR(struct rulebook_text) texts = {0};
+    for (size_t i = 0; i < job->books.own.count; i++)
+        VECTOR_ADD(arena, &texts, job->books.own.items[i]);
+    for (size_t k = 0; k < job->policies.items.count; k++) {
+        const struct book_texts *own = &job->policies.items.items[k]->books.own;
+        for (size_t i = job->books.own.count; i < own->count; i++)
+            VECTOR_ADD(arena, &texts, own->items[i]);
+    }
+    return rule_texts_read(arena, texts.items, texts.count);
+}
+
+static enum exit_status show_policies(struct job *job)
+{
+    struct buffer out;
+    buffer_init(&out, job->run->arena);
+    shop_policies_tell(&out, &job->policies, &job->files);
+    output_write(job->run->out, buffer_view(&out));
+    return EXIT_CLEAN;
+}
+
 enum exit_status command_check(struct run *run)
 {
     if (run->options.values[OPTION_SHEET].given)
@@ -370,15 +421,19 @@ enum exit_status command_check(struct run *run)
         wrong = survey(job);
     if (wrong)
         return run_refuse(run, "%s", wrong);
-    if (!books_load(run, &job->books) || !check_known_begin(run, &job->known))
+    if (!books_load(run, &job->books) ||
+        !shop_policies_read(run, &job->books, &job->files, &job->policies))
+        return EXIT_TROUBLE;
+    if (run->options.values[OPTION_SHOW].choice == SHOW_POLICY)
+        return show_policies(job);
+    if (!check_known_begin(run, &job->known))
         return EXIT_TROUBLE;
     job->output = run_output(run);
     job->layout = run_layout(run);
     job->layout.knows = job->known.sets_aside;
     job->layout.held = report_held_new(run->arena, job->output);
     if (job->output->writer->lists_rules)
-        job->layout.rules =
-            rule_texts_read(run->arena, job->books.own.items, job->books.own.count);
+        job->layout.rules = rule_texts_of(job);
     job->today = run_today(run);
     if (job->output->writer->takes_table && job->files.items.count > 1)
         job->layout.table = &job->table;

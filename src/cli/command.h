@@ -94,8 +94,13 @@ void run_report(struct run *run, const struct report *report);
 /* After that: says so where the reader found mistakes in the file, which is true then. */
 MUST_USE bool run_told_mistakes(struct run *run, const struct machine_file *file);
 
-/* How the program ends after a file with these findings: as --stop-at says. */
+/* From which level on findings count: as --stop-at says, else `policy`, where there is one. */
+struct policy;
+enum finding_level run_stop_at(const struct run *run, const struct policy *policy);
+
+/* How the program ends after a file with these findings. */
 enum exit_status run_status(const struct run *run, const struct file_report *report);
+enum exit_status run_status_from(enum finding_level stop_at, const struct file_report *report);
 
 /* Adds what --help prints; `command` NULL: for the program as a whole. */
 void help_add(struct buffer *out, const struct command *command);

@@ -7,6 +7,7 @@
 
 #include "cli/compare.h"
 #include "cli/shop.h"
+#include "cli/shop_policy.h"
 #include "finding/sink.h"
 
 static const struct file_report nothing; /* of a file that is not there */
@@ -33,6 +34,7 @@ void compare_check(struct arena *arena, const struct compare_checking *checking,
         .show = SHOW_ALL,
         .words = true,
         .today = checking->today,
+        .policy = checking->policy,
         .agreements = &side->agreements,
         .shared = &side->shared,
     };
@@ -116,6 +118,7 @@ struct reviewing {
     struct since since;
     struct file_list files;
     struct shop_member *members;
+    struct shop_policies policies;
     struct report_options layout;
     struct run_totals totals;
     enum exit_status status;
@@ -158,10 +161,16 @@ static void worse_status(struct reviewing *work, enum exit_status status)
 static void review_file(struct reviewing *work, struct arena *arena, size_t index)
 {
     struct compare_side now = {0}, then = {0};
+    const struct shop_policy *policy = work->policies.files[index];
+    struct compare_checking checking = *work->checking;
     struct file_report before, after;
     struct review review = {.was = work->since.rev};
     const char *why = NULL;
     const char *path = work->files.items.items[index].path;
+    if (policy) {
+        checking.books = &policy->books;
+        checking.policy = &policy->policy;
+    }
     if (work->members[index].shared_by || !read_now(work, arena, index, &now, &why)) {
         if (why) {
             review.kind = REVIEW_UNREADABLE;
@@ -171,7 +180,7 @@ static void review_file(struct reviewing *work, struct arena *arena, size_t inde
         }
         return;
     }
-    compare_check(arena, work->checking, &now, &after);
+    compare_check(arena, &checking, &now, &after);
     if (!now.then.changed)
         return;
     bool was_there = since_has(&work->since, index);
@@ -179,7 +188,7 @@ static void review_file(struct reviewing *work, struct arena *arena, size_t inde
         was_there ? compare_before(arena, &work->since, index, path, &now.shelf.files, &then)
                   : NULL;
     if (was_there && !wrong)
-        compare_check(arena, work->checking, &then, &before);
+        compare_check(arena, &checking, &then, &before);
     if (!file_report_is_whole(&after))
         review.trouble = "not all of it can be read";
     else if (wrong || (was_there && !file_report_is_whole(&before)))
@@ -188,7 +197,7 @@ static void review_file(struct reviewing *work, struct arena *arena, size_t inde
         review.kind = REVIEW_UNREADABLE;
     else
         compare_reports(arena, was_there ? &before : NULL, &after, &review);
-    worse_status(work, run_status(work->run, &after));
+    worse_status(work, run_status_from(run_stop_at(work->run, checking.policy), &after));
     tell(work, arena, path, &review);
 }
 
@@ -202,6 +211,8 @@ static enum exit_status compare_since(struct run *run, const struct compare_chec
         wrong = "compare --since wants at least one file or folder";
     if (wrong)
         return run_refuse(run, "%s", wrong);
+    if (!shop_policies_read(run, checking->books, &work.files, &work.policies))
+        return EXIT_TROUBLE;
     work.members = shop_survey(run->arena, &work.files, work.since.root);
     struct buffer edge;
     buffer_init(&edge, run->arena);
@@ -265,6 +276,6 @@ enum exit_status command_compare(struct run *run)
         return run_refuse(run, "compare wants two files, the old one first, or --since");
     if (!books_load(run, &books))
         return EXIT_TROUBLE;
-    const struct compare_checking checking = {&books, run_today(run)};
+    const struct compare_checking checking = {.books = &books, .today = run_today(run)};
     return since ? compare_since(run, &checking) : compare_two(run, &checking);
 }

@@ -290,6 +290,7 @@ void shelf_set(struct shelf *shelf, struct arena *arena, const struct input *inp
 struct walk {
     struct arena *arena;
     struct file_list *list;
+    const char *from; /* where it began */
     struct {
         struct walk_folder {
             const char *path;
@@ -307,7 +308,7 @@ bool input_is_called_yaml(const char *name)
 /* `failure` NULL: nothing is wrong with it yet. */
 static void add_input(struct walk *walk, const char *path, const char *failure)
 {
-    struct input input = {.path = path, .walked = true, .failure = failure};
+    struct input input = {.path = path, .walked = true, .from = walk->from, .failure = failure};
     VECTOR_ADD(walk->arena, &walk->list->items, input);
 }
 
@@ -377,7 +378,7 @@ static int compare_inputs(const void *left, const void *right)
 
 static void walk_folder(struct file_list *list, struct arena *arena, const char *folder)
 {
-    struct walk walk = {.arena = arena, .list = list};
+    struct walk walk = {.arena = arena, .list = list, .from = folder};
     size_t start = list->items.count;
     VECTOR_ADD(arena, &walk.folders, (struct walk_folder){folder, NULL});
     while (walk.folders.count)

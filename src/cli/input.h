@@ -19,6 +19,7 @@ struct input {
     const char *path;
     bool walked;         /* found in a folder: passed over where it is no machine file */
     bool standard;       /* standard input, called `path` */
+    const char *from;    /* the folder that it was found in, as it was named; or NULL */
     const char *failure; /* what went wrong already while looking for it; or NULL */
 };
 

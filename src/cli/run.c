@@ -13,6 +13,7 @@
 #include "cli/input.h"
 #include "finding/sink.h"
 #include "rules/check.h"
+#include "rules/policy.h"
 
 enum {
     USUAL_WIDTH = 80,
@@ -157,15 +158,26 @@ bool run_told_mistakes(struct run *run, const struct machine_file *file)
     return true;
 }
 
-enum exit_status run_status(const struct run *run, const struct file_report *report)
+enum finding_level run_stop_at(const struct run *run, const struct policy *policy)
+{
+    const struct option_value *given = &run->options.values[OPTION_STOP_AT];
+    return policy && policy->has_stop_at && !given->given ? policy->stop_at
+                                                          : levels[given->choice];
+}
+
+enum exit_status run_status_from(enum finding_level stop_at, const struct file_report *report)
 {
     if (!file_report_is_whole(report))
         return EXIT_TROUBLE;
-    for (int level = (int)levels[run->options.values[OPTION_STOP_AT].choice];
-         level < LEVEL_COUNT; level++)
+    for (int level = (int)stop_at; level < LEVEL_COUNT; level++)
         if (report->findings_by_level[level])
             return EXIT_FINDINGS;
     return EXIT_CLEAN;
+}
+
+enum exit_status run_status(const struct run *run, const struct file_report *report)
+{
+    return run_status_from(run_stop_at(run, NULL), report);
 }
 
 enum exit_status run_refuse(struct run *run, const char *format, ...)

@@ -47,7 +47,10 @@
     X(WAIVER_EXPIRED, "waiver-expired", LEVEL_WARNING)                                         \
     X(WAIVER_UNUSED, "waiver-unused", LEVEL_WARNING)                                           \
     X(WAIVER_UNREASONED, "waiver-unreasoned", LEVEL_WARNING)                                   \
-    X(WAIVER_UNACCEPTED, "waiver-unaccepted", LEVEL_WARNING)
+    X(WAIVER_UNACCEPTED, "waiver-unaccepted", LEVEL_WARNING)                                   \
+    X(WAIVER_NOT_ALLOWED, "waiver-not-allowed", LEVEL_WARNING)                                 \
+    X(AGREEMENT_WANTED, "agreement-wanted", LEVEL_ERROR)                                       \
+    X(MEASURED_LONG_AGO, "measured-long-ago", LEVEL_WARNING)
 
 enum reader_finding {
 #define X(id, name, level) READER_##id,

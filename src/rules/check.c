@@ -6,6 +6,7 @@
 #include "quantity/quantity.h"
 #include "rules/cause.h"
 #include "rules/describe.h"
+#include "rules/policy.h"
 #include "rules/remedy.h"
 #include "rules/slip.h"
 #include "rules/waive.h"
@@ -307,6 +308,8 @@ static void finish(struct file_check *check)
     report->wanted_count = check->wanted.count;
     for (size_t i = 0; i < report->count && check->describer.source->next; i++)
         settle_places(&report->findings[i]);
+    if (check->checker->options.policy)
+        policy_levels(check->checker->options.policy, report);
     findings_sort(report->findings, report->count);
     if (check->checker->options.words && !check->checker->options.places) {
         causes_join(check->arena, report->findings, report->count);
@@ -389,7 +392,11 @@ static void ask_rules(struct file_check *check, struct finding_sink *sink)
         if (checker->options.cutters)
             share_check(check->arena, machine, sink, checker->options.cutters);
         agreements_check(check->arena, machine, sink, checker->options.agreements);
-        check->waivers = waivers_read(&check->describer, sink, checker->options.today);
+        if (checker->options.policy)
+            policy_check(check->arena, checker->options.policy, machine, sink,
+                         checker->options.today);
+        check->waivers = waivers_read(&check->describer, sink, checker->options.today,
+                                      checker->options.policy);
     }
     runner_run(&checker->runner, check->arena, machine, checker->options.show == SHOW_ALL);
     for (uint32_t rule = 0; rule < checker->runner.rule_count; rule++)

@@ -9,6 +9,8 @@
 #include "rules/share.h"
 #include "tree/compose.h"
 
+struct policy;
+
 enum check_show {
     SHOW_DEFAULT, /* failed, waived, unchecked; of each rule that held its tightest instance */
     SHOW_FAILED,  /* the same without what held */
@@ -26,6 +28,7 @@ struct check_options {
     bool brief;    /* of what held only the margin in words, no place and no arithmetic */
     bool remedies; /* with what numbers would do: see rules/remedy.h */
     double today;  /* seconds from 1970-01-01, for the last days of waivers */
+    const struct policy *policy; /* of the folder, rules/policy.h; NULL: there is none */
     const struct file_reader *agreements; /* NULL: the controller's own file is not looked at */
     const struct shared_cutters *cutters; /* what other machines say; NULL: none does */
     const struct shared_files *shared;    /* where a machine takes parts from; NULL: nowhere */

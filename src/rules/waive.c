@@ -1,6 +1,7 @@
 #include "rules/waive.h"
 
 #include "base/buffer.h"
+#include "rules/policy.h"
 #include "text/escape.h"
 #include "text/utf8.h"
 
@@ -20,6 +21,7 @@ struct waivers {
     const struct machine *machine;
     struct describer describer; /* for a look: what it makes is thrown away */
     struct acceptance acceptance;
+    const struct policy *policy; /* or NULL */
     struct waiver *items;
     uint32_t count;
 };
@@ -111,6 +113,12 @@ static bool can_hold(struct waivers *waivers, struct finding_sink *sink,
     } else if (why) {
         SAY(WAIVER_UNACCEPTED,
             "the waiver of %s waives nothing, since that can hurt a person: %s", rule, why);
+    } else if (!policy_lets(waivers->policy, waiver->rule, waiver->accepted_by)) {
+        field = FIELD_WAIVER_ACCEPTED_BY;
+        SAY(WAIVER_NOT_ALLOWED, "%s may not waive %s, as %s says",
+            waiver->accepted_by ? escape_short(waivers->arena, view_of(waiver->accepted_by), 40)
+                                : "whoever is not named",
+            rule, escape_short(waivers->arena, view_of(waivers->policy->name), 60));
     } else {
         return true;
     }
@@ -205,7 +213,7 @@ static bool accepts(void *user, const struct instance *instance)
 }
 
 struct waivers *waivers_read(const struct describer *describer, struct finding_sink *sink,
-                             double today)
+                             double today, const struct policy *policy)
 {
     struct arena *arena = describer->arena;
     struct waivers *waivers = ARENA_NEW(arena, struct waivers);
@@ -214,6 +222,7 @@ struct waivers *waivers_read(const struct describer *describer, struct finding_s
         .machine = describer->machine,
         .describer = *describer,
         .acceptance = {waivers, accepts},
+        .policy = policy,
         .count = describer->machine->groups[GROUP_WAIVER].count,
     };
     waivers->describer.arena = arena_new_within(arena);
@@ -266,7 +275,7 @@ void waived_failures(struct runner *runner, struct arena *arena, const struct ma
     sink_init(&unheard, arena, source);
     const struct describer describer = {
         .runner = runner, .machine = machine, .source = source, .arena = arena};
-    waivers_read(&describer, &unheard, today);
+    waivers_read(&describer, &unheard, today, NULL);
     runner_run(runner, arena, machine, false);
     runner->acceptance = NULL;
     for (uint32_t rule = 0; rule < runner->rule_count; rule++)

@@ -13,13 +13,15 @@
 #include "rules/describe.h"
 #include "rules/search.h"
 
+struct policy; /* rules/policy.h */
 struct waivers;
 
 /* Reads the waivers of the machine that `describer` is about, and has its runner settle
  * failures by them from its next run on, until it is told otherwise.  `today` in seconds from
- * 1970-01-01.  Reports those that cannot hold. */
+ * 1970-01-01.  Reports those that cannot hold, or that `policy` (NULL: there is none) does not
+ * allow. */
 struct waivers *waivers_read(const struct describer *describer, struct finding_sink *sink,
-                             double today);
+                             double today, const struct policy *policy);
 
 /* Marks a failed finding as waived where a waiver covers it.  Errors of the reader cannot be
  * waived: what they are about is not known; nor can what stands for failures of rules.  True

@@ -1,0 +1,30 @@
+/* The policies of a run: found from each machine file upwards, read once each. */
+#ifndef PROVEOUT_CLI_SHOP_POLICY_H
+#define PROVEOUT_CLI_SHOP_POLICY_H
+
+#include "cli/books.h"
+#include "cli/input.h"
+#include "rules/policy.h"
+
+/* A policy, with the rulebooks that are asked where it holds. */
+struct shop_policy {
+    struct policy policy;
+    struct books books;
+};
+
+struct shop_policies {
+    VECTOR(const struct shop_policy *) items; /* each once */
+    const struct shop_policy **files;         /* of each file of the run; NULL: it has none */
+};
+
+/* Finds and reads the policy of each file: the nearest one in its folder or above, up to the
+ * folder of --root, else to that which was searched.  `books`: what the run names besides.
+ * False: what is wrong has been said. */
+MUST_USE bool shop_policies_read(struct run *run, const struct books *books,
+                                 const struct file_list *files, struct shop_policies *out);
+
+/* Adds each policy, and the files for which it holds. */
+void shop_policies_tell(struct buffer *out, const struct shop_policies *policies,
+                        const struct file_list *files);
+
+#endif
