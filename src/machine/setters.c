@@ -241,6 +241,8 @@ void machine_choose_setter(struct reader *reader)
             list_one(reader, one);
         return;
     }
+    if (one && !list)
+        return; /* a key much like the list's, which is told: what stands in it is not known */
     if (one) {
         struct finding *finding = sink_report(
             reader->sink, READER_GIVEN_TWICE, list->key_span, "setters",

@@ -193,3 +193,14 @@ Test(setters, told_apart)
         world_free(&read);
     }
 }
+
+/* `setter_` beside `setter` looks like a mistyped list. */
+Test(setters, one_beside_a_key_like_the_list)
+{
+    static const struct change changes[] = {
+        {"setter:", "setter_: {}\nsetter:", "unknown-key", "setter_", "setter_", NULL},
+        {"setter:", "setterz: {height: 4 mm}\nsetter:", "unknown-key", "setterz", "setterz",
+         NULL},
+    };
+    check_changes(changes, sizeof changes / sizeof *changes);
+}
