@@ -518,13 +518,16 @@ static void load_requirement(struct loader *loader, struct rule_frame *frame, ui
     if (blame && blame->kind == TREE_TEXT)
         requirement.blame = formula_field(loader->builder, &frame->scope, requirement.node,
                                           blame->text, loader_origin(loader, blame, 0));
+    else if (blame)
+        loader_mistake(loader, loader_span(blame),
+                       "`blame` wants a field, or one for each requirement");
     else if (requirement.node != NODE_NONE)
         requirement.blame = formula_first_field(loader->builder, requirement.node);
     if (requirement.blame != NODE_NONE && frame->scope.name.size)
         requirement.blames_each =
             formula_uses(loader->builder, requirement.blame, frame->scope.slot);
     const struct tree_node *says = item_of(loader_child(frame->node, "says"), index);
-    if (says && says->kind == TREE_TEXT)
+    if (says && says->kind == TREE_TEXT && says->text.size)
         requirement.says = load_message(loader, &frame->scope, requirement.node, says);
     else if (says || loader_misses(loader, "says"))
         loader_mistake(loader, loader_span(frame->node),

@@ -7,14 +7,19 @@
 #include "quantity/quantity.h"
 #include "text/escape.h"
 
-/* Does `path`, such as "cutters[2].stickout", "obstacles[0]" or "axes.x", name the field whose
- * path for all records is `field` ("cutters[].stickout", "inputs.*.bounce"), or what it stands
- * in? */
-static bool leads_to(const char *field, struct view path)
+/* Does `path`, such as "cutters[2].stickout", "obstacles[0]" or "axes.x", name this field, or
+ * what it stands in?  Axes have their letters for names, inputs any. */
+static bool leads_to(struct arena *arena, enum field_id id, struct view path)
 {
+    const char *field = field_path(arena, id); /* "cutters[].stickout", "inputs.*.bounce" */
+    bool by_axis = group_table[field_table[id].group].shape == SHAPE_AXES;
     size_t i = 0;
     while (i < path.size) {
-        if (*field == '*') {
+        if (*field == '*' && by_axis) {
+            if (path.data[i] < 'x' || path.data[i] > 'z')
+                return false;
+            field++, i++;
+        } else if (*field == '*') {
             while (i < path.size && path.data[i] != '.' && path.data[i] != '[')
                 i++;
             field++;
@@ -33,7 +38,8 @@ static bool leads_to(const char *field, struct view path)
     return *field == '\0' || *field == '.' || *field == '[';
 }
 
-/* `[a, b]`, as field_read_text takes a list; NULL where an entry is no text. */
+/* `[a, b]`, as field_read_text takes a list; NULL where an entry is no text, or an empty one.
+ */
 static const char *list_text(struct arena *arena, const struct tree_node *list)
 {
     struct buffer text;
@@ -41,7 +47,7 @@ static const char *list_text(struct arena *arena, const struct tree_node *list)
     buffer_byte(&text, '[');
     for (const struct tree_node *item = list->first; item; item = item->next) {
         const struct tree_node *entry = tree_resolve(item);
-        if (entry->kind != TREE_TEXT)
+        if (entry->kind != TREE_TEXT || !entry->text.size)
             return NULL;
         buffer_text(&text, item == list->first ? "" : ", ");
         buffer_add(&text, entry->text);
@@ -60,9 +66,11 @@ static void check_value(struct loader *loader, const struct tree_node *child)
     if (id == FIELD_COUNT || value->kind == TREE_MAP ||
         (value->style == STYLE_PLAIN && text_is_void(value->text)))
         return;
-    bool wants_list = kind_is_list(field_table[id].kind);
-    const char *list = value->kind == TREE_LIST ? list_text(arena, value) : NULL;
-    if (value->kind == TREE_LIST && (!wants_list || !list)) {
+    bool is_list = value->kind == TREE_LIST, wants_list = kind_is_list(field_table[id].kind);
+    bool is_none =
+        field_table[id].kind == KIND_ORDER && view_is(view_trim(value->text), "none");
+    const char *list = is_list ? list_text(arena, value) : NULL;
+    if ((is_list != wants_list && !is_none) || (is_list && !list)) {
         loader_mistake(loader, value->span, "`%s` wants %s",
                        escape_short(arena, child->key, 60), field_wanted_text(arena, id));
         return;
@@ -115,7 +123,7 @@ static void check_change(struct loader *loader, const struct tree_node *child)
     struct arena *arena = loader->mistakes->arena;
     bool found = false;
     for (unsigned id = 0; id < FIELD_COUNT && !found; id++)
-        found = leads_to(field_path(arena, (enum field_id)id), child->key);
+        found = leads_to(arena, (enum field_id)id, child->key);
     if (found) {
         check_value(loader, child);
         return;
