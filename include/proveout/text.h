@@ -152,10 +152,14 @@ PROVEOUT_EXPORT struct proveout_text *proveout_fields(void);
 
 /* A JSON Schema of a machine description, draft 2020-12, made of the same fields: for editors,
  * and for programs that write one.  It holds for what a YAML reader makes of the file, whether
- * plain texts stay texts or become numbers and truth values (dates stay texts).  What it
- * refuses is a mistake, or a unit spelt as `explain` does not (`RPM`); what it takes need not
- * be without: ranges, order and names are not in it. */
+ * plain texts stay texts or become numbers and truth values (dates stay texts; what has no
+ * value is null).  What it refuses is a mistake; what it takes need not be without: ranges,
+ * order and names are not in it. */
 PROVEOUT_EXPORT struct proveout_text *proveout_schema(void);
+
+/* The same for any kind of file that `proveout schema` knows: "machine", "rulebook".  NULL: of a
+ * machine.  Another kind is refused. */
+PROVEOUT_EXPORT struct proveout_text *proveout_schema_of(const char *kind);
 
 #ifdef __cplusplus
 }

@@ -6,6 +6,7 @@
 #ifndef PROVEOUT_CLI_TABLES_H
 #define PROVEOUT_CLI_TABLES_H
 
+#include "library/schema.h"
 #include "report/report.h"
 
 /* What the program is for, in one sentence. */

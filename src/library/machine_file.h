@@ -110,7 +110,4 @@ MUST_USE const char *machine_file_compare(struct arena *arena,
                                           struct machine_file *file, const char *name,
                                           struct view page, struct sheet_comparison *out);
 
-/* Adds the JSON Schema of a machine file. */
-void schema_write(struct buffer *out);
-
 #endif

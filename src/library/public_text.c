@@ -2,6 +2,7 @@
 #include <proveout/text.h>
 
 #include "library/request.h"
+#include "library/schema.h"
 #include "mend/mend.h"
 #include "report/explain.h"
 #include "report/json_writer.h"
@@ -330,8 +331,9 @@ static void write_schema(struct request *request)
 {
     struct buffer out;
     buffer_init(&out, request_arena(request));
-    schema_write(&out);
-    keep(request, &out);
+    keep_unless(request,
+                schema_write(&out, request->fields[0]) ? NULL : "there is no such kind of file",
+                &out);
 }
 
 /* The first of the fields is a name of any kind. */
@@ -466,7 +468,12 @@ struct proveout_text *proveout_fields(void)
 
 struct proveout_text *proveout_schema(void)
 {
-    struct question question = {{.path = NULL}, NULL, write_schema};
+    return proveout_schema_of(NULL);
+}
+
+struct proveout_text *proveout_schema_of(const char *kind)
+{
+    struct question question = {{.fields = &kind}, NULL, write_schema};
     return text_of(&question);
 }
 

@@ -122,10 +122,6 @@ const char *node_stands(const struct tree_node *node);
  * many items there are then. */
 uint32_t list_join_numbers(struct value_reader *reading, struct item *items, uint32_t count);
 
-/* How many entries a list may have. */
-uint32_t kind_limit(enum field_kind kind);
-/* May values of the field be negative? */
-bool field_is_signed(enum field_id id);
 /* yes 1, no 0, neither -1; `loose`: on, off, y and n too. */
 int flag_find(struct view text, bool loose);
 

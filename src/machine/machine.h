@@ -256,6 +256,12 @@ bool text_is_void(struct view text);
 /* Why a text is no plain name of a log beside the machine file; NULL: it is one. */
 const char *log_name_wrong(struct arena *arena, struct view name);
 
+/* May values of the field be negative? */
+bool field_is_signed(enum field_id id);
+
+/* How many entries a list may have. */
+uint32_t kind_limit(enum field_kind kind);
+
 /* May readings stand in the place of its number? */
 bool field_takes_readings(enum field_id id);
 

@@ -20,6 +20,18 @@ bool number_read_plain(struct view text, double *above, double *below, size_t *u
 /* The unit of exactly this name in the table; UNIT_UNKNOWN for its other spellings. */
 unit_id unit_find(struct view text);
 
+/* Other words for a unit, and other characters in it; pattern.c turns these tables round. */
+struct unit_spelling {
+    const char *as, *unit;
+};
+struct unit_character {
+    const char *bytes, *plain;
+};
+extern const struct unit_spelling unit_spellings[];
+extern const size_t unit_spelling_count;
+extern const struct unit_character unit_characters[];
+extern const size_t unit_character_count;
+
 /* unit_to_si of above / below, rounded once: 155.2 mm is the same double as 0.1552 m. */
 double unit_ratio_to_si(unit_id unit, struct dimension wanted, double above, double below);
 

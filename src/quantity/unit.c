@@ -86,16 +86,13 @@ unit_id unit_find(struct view text)
 }
 
 /* Other ways to write the same, after which the table is asked again. */
-static const struct {
-    const char *as, *unit;
-} spellings[] = {
+const struct unit_spelling unit_spellings[] = {
     {"step", "steps"},  {"turn", "rev"},       {"turn/s", "rev/s"},
     {"rev/min", "rpm"}, {"step/s", "steps/s"}, {"day", "days"},
 };
+const size_t unit_spelling_count = sizeof unit_spellings / sizeof unit_spellings[0];
 
-static const struct {
-    const char *bytes, *plain;
-} characters[] = {
+const struct unit_character unit_characters[] = {
     {"\"", "in"},           /* the typewriter's, the curled and the proper sign of an inch */
     {"\xE2\x80\x9D", "in"}, /* U+201D */
     {"\xE2\x80\xB3", "in"}, /* U+2033 */
@@ -105,6 +102,7 @@ static const struct {
     {"\xC2\xB7", "*"},      /* middle dot */
     {"\xE2\x8B\x85", "*"},  /* dot operator */
 };
+const size_t unit_character_count = sizeof unit_characters / sizeof unit_characters[0];
 
 struct spelling {
     char text[TEXT_MAX + 4]; /* room for one replacement past the limit */
@@ -125,10 +123,10 @@ static void add(struct spelling *out, const char *text)
 /* One character of `text`, replaced where it stands for another; returns what it took. */
 static size_t take_character(struct spelling *out, struct view text)
 {
-    for (size_t i = 0; i < sizeof characters / sizeof characters[0]; i++) {
-        if (view_starts(text, characters[i].bytes)) {
-            add(out, characters[i].plain);
-            return strlen(characters[i].bytes);
+    for (size_t i = 0; i < unit_character_count; i++) {
+        if (view_starts(text, unit_characters[i].bytes)) {
+            add(out, unit_characters[i].plain);
+            return strlen(unit_characters[i].bytes);
         }
     }
     /* mm/s2 and kg*m2. */
@@ -206,9 +204,9 @@ unit_id unit_read(struct view text)
     if (unit != UNIT_UNKNOWN || !spell(text, &spelling))
         return unit;
     struct view plain = {spelling.text, spelling.size};
-    for (size_t i = 0; i < sizeof spellings / sizeof spellings[0]; i++)
-        if (view_is(plain, spellings[i].as))
-            plain = view_of(spellings[i].unit);
+    for (size_t i = 0; i < unit_spelling_count; i++)
+        if (view_is(plain, unit_spellings[i].as))
+            plain = view_of(unit_spellings[i].unit);
     return unit_find(plain);
 }
 

@@ -2,6 +2,7 @@
 #ifndef PROVEOUT_RULES_INTERNAL_H
 #define PROVEOUT_RULES_INTERNAL_H
 
+#include "rules/form.h"
 #include "rules/load.h"
 #include "tree/tree.h"
 
@@ -29,9 +30,9 @@ struct loader {
 void loader_mistake(struct loader *loader, struct span span, const char *format, ...)
     __attribute__((format(printf, 3, 4)));
 
-/* Complains of keys that are none of `known`, naming the nearest, which is then not missing. */
-void loader_check_keys(struct loader *loader, const struct tree_node *map,
-                       const struct view *known, size_t count);
+/* Complains of keys that such a map does not have, naming the nearest, which is then not missing.
+ */
+void loader_check_keys(struct loader *loader, const struct tree_node *map, enum book_map form);
 
 /* Is it worth saying that `key` is missing in the map at hand?  Not where it was mistyped, nor
  * where the file could not be read so far. */

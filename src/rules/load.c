@@ -367,9 +367,10 @@ const char *loader_string(struct loader *loader, const struct tree_node *node)
     return arena_copy(loader->mistakes->arena, text.data, text.size);
 }
 
-void loader_check_keys(struct loader *loader, const struct tree_node *map,
-                       const struct view *known, size_t count)
+void loader_check_keys(struct loader *loader, const struct tree_node *map, enum book_map form)
 {
+    struct view known[BOOK_NAMES_MOST];
+    size_t count = book_map_keys(form, known);
     struct arena *arena = loader->mistakes->arena;
     loader->mistyped.count = 0;
     for (const struct tree_node *child = map->first; child; child = child->next) {
@@ -398,13 +399,14 @@ bool loader_misses(const struct loader *loader, const char *key)
     return !loader->broken_off;
 }
 
-/* The text child `key`; NULL where it is not there or, with a mistake noted, not a text. */
+/* The text at a key; NULL where it is not there or, with a mistake noted, not a text. */
 static const struct tree_node *text_child(struct loader *loader, const struct tree_node *map,
-                                          const char *key, bool required)
+                                          enum book_key_id id)
 {
+    const char *key = book_key_table[id].key;
     const struct tree_node *child = loader_child(map, key);
     if (!child) {
-        if (required && loader_misses(loader, key))
+        if (book_key_table[id].wanted && loader_misses(loader, key))
             loader_mistake(loader, loader_span(map), "`%s` is missing", key);
         return NULL;
     }
@@ -415,10 +417,11 @@ static const struct tree_node *text_child(struct loader *loader, const struct tr
     return child;
 }
 
-/* Which of the words a text is; told, and -1, where it is none. */
-static int word_of(struct loader *loader, const struct tree_node *child, const char *key,
-                   const struct view *words, size_t count)
+/* Which of the words of its key a text is; told, and -1, where it is none. */
+static int word_of(struct loader *loader, const struct tree_node *child, enum book_key_id id)
 {
+    struct view words[BOOK_NAMES_MOST];
+    size_t count = book_key_words(id, words);
     for (size_t i = 0; i < count; i++)
         if (view_equal(child->text, words[i]))
             return (int)i;
@@ -426,16 +429,16 @@ static int word_of(struct loader *loader, const struct tree_node *child, const c
     buffer_init(&list, loader->mistakes->arena);
     for (size_t i = 0; i < count; i++)
         buffer_format(&list, "%s%.*s", i ? ", " : "", VIEW(words[i]));
-    loader_mistake(loader, child->span, "`%s` is one of %s", key, buffer_string(&list));
+    loader_mistake(loader, child->span, "`%s` is one of %s", book_key_table[id].key,
+                   buffer_string(&list));
     return -1;
 }
 
 /* A word out of a list; -1, with a mistake noted, where it is none of them. */
-static int word_child(struct loader *loader, const struct tree_node *map, const char *key,
-                      const struct view *words, size_t count)
+static int word_child(struct loader *loader, const struct tree_node *map, enum book_key_id id)
 {
-    const struct tree_node *child = text_child(loader, map, key, true);
-    return child ? word_of(loader, child, key, words, count) : -1;
+    const struct tree_node *child = text_child(loader, map, id);
+    return child ? word_of(loader, child, id) : -1;
 }
 
 /* Item `index` of a text or list child: the text itself serves every index. */
@@ -484,13 +487,11 @@ struct rule_frame {
 /* The level of one requirement; that of the rule is its gravest. */
 static uint8_t load_level(struct loader *loader, struct rule_frame *frame, uint32_t index)
 {
-    static const struct view levels[] = {VIEW_LITERAL("note"), VIEW_LITERAL("warning"),
-                                         VIEW_LITERAL("error")};
     const struct tree_node *node = loader_child(frame->node, "level");
     const struct tree_node *item = item_of(node, index);
     int level = -1;
     if (item && item->kind == TREE_TEXT)
-        level = word_of(loader, item, "level", levels, LEVEL_COUNT);
+        level = word_of(loader, item, BOOK_LEVEL);
     else if (node || loader_misses(loader, "level"))
         loader_mistake(loader, loader_span(node ? node : frame->node),
                        node ? "`level` wants a word, or one for each requirement"
@@ -603,14 +604,14 @@ static void load_when(struct loader *loader, struct rule_frame *frame)
 {
     struct rule *rule = &frame->rule;
     rule->when = NODE_NONE;
-    const struct tree_node *each = text_child(loader, frame->node, "each", false);
+    const struct tree_node *each = text_child(loader, frame->node, BOOK_EACH);
     if (each && formula_each(loader->builder, each->text, loader_origin(loader, each, 0),
                              &frame->scope)) {
         rule->slot = frame->scope.slot;
         rule->domain = frame->scope.domain.kind;
         rule->each_text = loader_string(loader, each);
     }
-    const struct tree_node *when = text_child(loader, frame->node, "when", false);
+    const struct tree_node *when = text_child(loader, frame->node, BOOK_WHEN);
     if (!when)
         return;
     rule->when_text = loader_string(loader, when);
@@ -621,23 +622,21 @@ static void load_when(struct loader *loader, struct rule_frame *frame)
 }
 
 static const char *string_child(struct loader *loader, const struct tree_node *map,
-                                const char *key)
+                                enum book_key_id id)
 {
-    const struct tree_node *child = text_child(loader, map, key, true);
+    const struct tree_node *child = text_child(loader, map, id);
     return child ? loader_string(loader, child) : "";
 }
 
 static void load_words(struct loader *loader, struct rule_frame *frame)
 {
-    static const struct view hurts[] = {VIEW_LITERAL("work"), VIEW_LITERAL("machine"),
-                                        VIEW_LITERAL("person")};
     struct rule *rule = &frame->rule;
-    int harm = word_child(loader, frame->node, "hurts", hurts, HURTS_COUNT);
+    int harm = word_child(loader, frame->node, BOOK_HURTS);
     rule->hurts = (uint8_t)(harm < 0 ? HURTS_WORK : harm);
-    rule->why = string_child(loader, frame->node, "why");
-    rule->put_right = string_child(loader, frame->node, "put_right");
-    rule->source = string_child(loader, frame->node, "source");
-    const struct tree_node *stack = text_child(loader, frame->node, "stack", false);
+    rule->why = string_child(loader, frame->node, BOOK_WHY);
+    rule->put_right = string_child(loader, frame->node, BOOK_PUT_RIGHT);
+    rule->source = string_child(loader, frame->node, BOOK_SOURCE);
+    const struct tree_node *stack = text_child(loader, frame->node, BOOK_STACK);
     if (stack && !view_is(stack->text, "chosen"))
         loader_mistake(loader, stack->span, "`stack` can only be `chosen`");
     rule->chosen_stack = stack != NULL;
@@ -645,7 +644,8 @@ static void load_words(struct loader *loader, struct rule_frame *frame)
 
 static bool is_rule_name(struct view name)
 {
-    if (name.size == 0 || name.size > 60 || name.data[0] < 'a' || name.data[0] > 'z')
+    if (name.size == 0 || name.size > RULE_NAME_MOST || name.data[0] < 'a' ||
+        name.data[0] > 'z')
         return false;
     for (size_t i = 0; i < name.size; i++) {
         char c = name.data[i];
@@ -657,13 +657,6 @@ static bool is_rule_name(struct view name)
 
 static void load_rule(struct loader *loader, const struct tree_node *child)
 {
-    static const struct view known[] = {
-        VIEW_LITERAL("level"),      VIEW_LITERAL("hurts"),   VIEW_LITERAL("when"),
-        VIEW_LITERAL("each"),       VIEW_LITERAL("require"), VIEW_LITERAL("blame"),
-        VIEW_LITERAL("implied_by"), VIEW_LITERAL("says"),    VIEW_LITERAL("why"),
-        VIEW_LITERAL("put_right"),  VIEW_LITERAL("source"),  VIEW_LITERAL("stack"),
-        VIEW_LITERAL("examples"),
-    };
     const struct tree_node *node = tree_resolve(child);
     struct rule_frame frame = {.node = node};
     frame.rule.name = arena_copy(loader->mistakes->arena, child->key.data, child->key.size);
@@ -675,7 +668,7 @@ static void load_rule(struct loader *loader, const struct tree_node *child)
                        "a rule wants `level`, `hurts`, `require` and so on");
         return;
     }
-    loader_check_keys(loader, node, known, sizeof known / sizeof known[0]);
+    loader_check_keys(loader, node, BOOK_MAP_RULE);
     load_words(loader, &frame);
     load_when(loader, &frame);
     load_requirements(loader, &frame);
@@ -723,8 +716,6 @@ static void check_use(struct loader *loader, const struct tree_node *root)
 static bool read_file(struct loader *loader, const struct rulebook_text *text,
                       struct book_file *file)
 {
-    static const struct view known[] = {VIEW_LITERAL("rulebook"), VIEW_LITERAL("title"),
-                                        VIEW_LITERAL("define"), VIEW_LITERAL("rules")};
     struct arena *arena = loader->mistakes->arena;
     source_init(&file->source, arena, view_of(text->name),
                 (struct view){text->bytes, text->size});
@@ -738,10 +729,10 @@ static bool read_file(struct loader *loader, const struct rulebook_text *text,
     const struct tree_node *root = file->tree.root;
     if (!root)
         return false;
-    loader_check_keys(loader, root, known, sizeof known / sizeof known[0]);
+    loader_check_keys(loader, root, BOOK_MAP_BOOK);
     loader->broken_off = file->tree.status != TREE_WHOLE;
-    const struct tree_node *version = text_child(loader, root, "rulebook", true);
-    text_child(loader, root, "title", true);
+    const struct tree_node *version = text_child(loader, root, BOOK_RULEBOOK);
+    text_child(loader, root, BOOK_TITLE);
     check_use(loader, root);
     loader->broken_off = false;
     if (version && !view_is(version->text, "1"))

@@ -38,6 +38,9 @@ bool rulebook_is_text(const struct rulebook_text *text);
  */
 size_t rulebook_builtin_texts(struct arena *arena, struct rulebook_text **out);
 
+/* The machine on which the examples of rules are run; NULL: it is not built in. */
+const struct rulebook_text *rulebook_base_machine(void);
+
 /* Loads `count` texts of a user, who may use the definitions of the built-in ones. */
 MUST_USE bool rulebook_load_own(struct rulebook_mistakes *mistakes,
                                 const struct rulebook_text *texts, size_t count,

@@ -138,9 +138,9 @@ static void check_changes(struct loader *loader, const struct rule *rule,
                           const struct tree_node *changes)
 {
     for (const struct tree_node *child = changes->first; child; child = child->next) {
-        if (view_is(child->key, "margin"))
+        if (view_is(child->key, book_key_table[BOOK_MARGIN].key))
             check_margin(loader, rule, child);
-        else if (view_is(child->key, "level"))
+        else if (view_is(child->key, book_key_table[BOOK_AT_LEVEL].key))
             check_level(loader, child);
         else
             check_change(loader, child);
@@ -201,16 +201,13 @@ static void check_enough(struct loader *loader, const struct rule *rule,
 
 void load_examples(struct loader *loader, const struct tree_node *node, const struct rule *rule)
 {
-    static const struct view lists[] = {VIEW_LITERAL("given"), VIEW_LITERAL("holds"),
-                                        VIEW_LITERAL("fails"), VIEW_LITERAL("unchecked"),
-                                        VIEW_LITERAL("inapplicable")};
     const struct tree_node *examples = loader_child(node, "examples");
     if (!examples || examples->kind != TREE_MAP) {
         if (loader_misses(loader, "examples"))
             loader_mistake(loader, loader_span(node), "rule `%s` has no examples", rule->name);
         return;
     }
-    loader_check_keys(loader, examples, lists, sizeof lists / sizeof lists[0]);
+    loader_check_keys(loader, examples, BOOK_MAP_EXAMPLES);
     const struct tree_node *given = loader_child(examples, "given");
     if (given && given->kind == TREE_MAP)
         check_changes(loader, rule, given);

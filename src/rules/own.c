@@ -1,5 +1,14 @@
-/* Rulebooks of a user, on top of those built in. */
+/* Rulebooks of a user, on top of those built in, and the machine of the
+ * examples. */
 #include "rules/load.h"
+
+const struct rulebook_text *rulebook_base_machine(void)
+{
+    for (size_t i = 0; i < builtin_text_count; i++)
+        if (strcmp(builtin_texts[i].name, "rules/base-machine.yaml") == 0)
+            return &builtin_texts[i];
+    return NULL;
+}
 
 size_t rulebook_builtin_texts(struct arena *arena, struct rulebook_text **out)
 {

@@ -43,15 +43,6 @@ struct outcome {
     enum finding_level level; /* the gravest of those that failed */
 };
 
-/* The built-in text called `name` ("rules/base-machine.yaml"); NULL where there is none. */
-static const struct rulebook_text *builtin_text(const char *name)
-{
-    for (size_t i = 0; i < builtin_text_count; i++)
-        if (strcmp(builtin_texts[i].name, name) == 0)
-            return &builtin_texts[i];
-    return NULL;
-}
-
 /* Applies changes to a machine; NULL, or the path that leads nowhere. */
 static const char *apply(struct arena *arena, struct tree_node *root,
                          const struct tree_node *changes)
@@ -239,7 +230,7 @@ bool rules_prove(struct rulebook_mistakes *mistakes, const struct rulebook_text 
     struct prover prover = {
         .arena = arena, .tap = tap, .checker = checker_new(arena, &options)};
     arena_init(&prover.scratch, arena->host);
-    const struct rulebook_text *base_text = builtin_text("rules/base-machine.yaml");
+    const struct rulebook_text *base_text = rulebook_base_machine();
     BUG_UNLESS(base_text);
     prover.base = tree_of(arena, view_of(base_text->name),
                           (struct view){base_text->bytes, base_text->size});

@@ -3,7 +3,8 @@
  *     answers report|windows|propose|wished|dryrun|draw|front|sheet FORMAT FILE TODAY
  *     answers revise|compare FIELD=VALUE FILE TODAY
  *     answers explain NAME FILE TODAY
- *     answers fields|schema ANY FILE TODAY
+ *     answers fields ANY FILE TODAY
+ *     answers schema KIND|'' FILE TODAY
  *
  * The controller's own file is looked for beside the machine file.  The status is 0 where there
  * is a whole text, else 2, with the reason on standard error.
@@ -78,7 +79,7 @@ static struct proveout_text *answer(char **argv, const void *bytes, size_t size,
     if (strcmp(question, "fields") == 0)
         return proveout_fields();
     if (strcmp(question, "schema") == 0)
-        return proveout_schema();
+        return *argv[2] ? proveout_schema_of(argv[2]) : proveout_schema();
     char *equals = strchr(argv[2], '=');
     if (!equals)
         return NULL;

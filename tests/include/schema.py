@@ -23,9 +23,10 @@ from share import share  # noqa: E402
 
 LOADERS = (yaml.BaseLoader, yaml.SafeLoader)  # texts as they are, or numbers and truth values
 SPELLINGS = {
-    "length": (["42 mm", "-155.2mm", "6 1/8 in", "1/4\"", ".5 mm", "5. mm", "1.5e-3 m",
+    "signed_length": (["42 mm", "-155.2mm", "\u22125 mm \u00b1 1 mm"], ["42", "\u00b1 1 mm", "- 5 mm"]),
+    "length": (["42 mm", "155.2mm", "6 1/8 in", "1/4\"", ".5 mm", "5. mm", "1.5e-3 m",
                 "42 mm \u00b1 0.5 mm", "42 \u00b1 0.5 mm", "42 mm +/- 0.5", " 3 \u00b5m "],
-               ["42", "42 kg", "mm", "five mm", "42 mm 3", "42 mm \u00b1", "42 mm/s", "", "42,5 mm"]),
+               ["42", "42 kg", "-155.2 mm", "mm", "five mm", "42 mm 3", "42 mm \u00b1", "42 mm/s", "", "42,5 mm"]),
     "acceleration": (["300 mm/s^2", "300 mm/s2", "0.3 m/s\u00b2", "12 in/s^2"],
                      ["300 mm/s", "300", "300 mm"]),
     "number": (["5", "1.5", "12 %"], ["5 mm", "many", ""]),
@@ -100,9 +101,13 @@ def main(answers, samples):
     fields = asked(answers, "fields", "", names[0])
     jsonschema.Draft202012Validator.check_schema(document)
     schema = jsonschema.Draft202012Validator(document)
-    if len(fields) < 100 or document["else"]["properties"]["proveout"]["description"] != \
-            fields[0]["meaning"]:
+    told = [one["description"] for one in document["$defs"].values() if "description" in one]
+    if len(fields) < 100 or len(told) != len(fields) or \
+            any(not said.startswith(field["meaning"]) or (field["how"] or "") not in said
+                for said, field in zip(told, fields)):
         wrong.append("fields and schema differ")
+    if asked(answers, "schema", "rulebook", names[0])["title"] == document["title"]:
+        wrong.append("one schema for two kinds")
     for name in names:
         with open(name, encoding="utf-8") as file:
             text = file.read()
