@@ -15,7 +15,9 @@
  * called"), with AND between them.  Each is written by schema_add_NAME(). */
 #define SCHEMA_KINDS(KIND, AND)                                                                \
     KIND(machine, "machine file")                                                              \
-    AND KIND(rulebook, "rulebook")
+    AND KIND(rulebook, "rulebook")                                                             \
+    AND KIND(policy, "policy of a folder")                                                     \
+    AND KIND(known, "file of known findings")
 
 #define SCHEMA_WORD(name, called) #name
 /* "machine|rulebook", as a literal. */

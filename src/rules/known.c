@@ -11,8 +11,6 @@
 #include "text/escape.h"
 #include "text/utf8.h"
 
-static const char first_key[] = "proveout-known";
-
 /* --- content --- */
 
 /* What a thing of a list is called by in it, so that its place does not count. */
@@ -96,13 +94,11 @@ static void read_margin(struct own_file *form, const struct tree_node *item,
 static void read_entry(struct own_file *form, const struct tree_node *item,
                        struct known_entry *out)
 {
-    static const char *const keys[] = {"rule",  "subject", "field",
-                                       "level", "margin",  "fingerprint"};
     if (item->kind != TREE_MAP) {
         own_file_mistake(form, item->span, "a known finding has keys with values");
         return;
     }
-    own_file_refuse_others(form, item, keys, sizeof keys / sizeof *keys);
+    own_file_refuse_others(form, item, &own_known_entry);
     out->rule = own_file_text(form, item, "rule", false);
     out->subject = own_file_text(form, item, "subject", true);
     out->fingerprint = own_file_text(form, item, "fingerprint", false);
@@ -116,12 +112,11 @@ static void read_entry(struct own_file *form, const struct tree_node *item,
 static void read_file(struct own_file *form, const struct tree_node *item,
                       struct known_file *out)
 {
-    static const char *const keys[] = {"file", "content", "findings"};
     if (item->kind != TREE_MAP) {
         own_file_mistake(form, item->span, "a part for a machine file has keys with values");
         return;
     }
-    own_file_refuse_others(form, item, keys, sizeof keys / sizeof *keys);
+    own_file_refuse_others(form, item, &own_known_file);
     out->path = own_file_text(form, item, "file", false);
     out->content = own_file_text(form, item, "content", false);
     const struct tree_node *list = own_file_child(form, item, "findings", TREE_LIST, false);
@@ -136,8 +131,6 @@ static void read_file(struct own_file *form, const struct tree_node *item,
 
 static void read_files(struct own_file *form, const struct tree_node *root, struct known *out)
 {
-    static const char *const keys[] = {first_key, "files"};
-    own_file_refuse_others(form, root, keys, sizeof keys / sizeof *keys);
     const struct tree_node *none = tree_child(root, view_of("files"));
     if (none && none->kind == TREE_TEXT && !none->text.size)
         return; /* nothing was found when it was written */
@@ -159,7 +152,7 @@ bool known_read(struct rulebook_mistakes *mistakes, const char *name, struct vie
                 struct known *out)
 {
     struct own_file form = {.what = "a file of known findings"};
-    const struct tree_node *root = own_file_read(&form, mistakes, name, bytes, first_key);
+    const struct tree_node *root = own_file_read(&form, mistakes, name, bytes, &own_known);
     *out = (struct known){.name = name};
     if (root)
         read_files(&form, root, out);
@@ -249,7 +242,7 @@ bool known_is_mended(const struct known_entry *entry, const struct file_report *
 
 void known_write_head(struct buffer *out)
 {
-    buffer_format(out, "%s: 1\n", first_key);
+    buffer_format(out, "%s: 1\n", own_known.keys[0].key);
     buffer_text(out,
                 "# Findings that were there before: `proveout check --known` sets them aside.\n"
                 "# What can hurt a person is never among them; that takes a waiver in the "

@@ -53,13 +53,13 @@ struct own_list own_file_texts(struct own_file *form, const struct tree_node *ma
 }
 
 void own_file_refuse_others(struct own_file *form, const struct tree_node *map,
-                            const char *const *keys, size_t count)
+                            const struct own_map *keys)
 {
     struct arena *arena = form->mistakes->arena;
     for (const struct tree_node *child = map->first; child; child = child->next) {
         bool is_one = false;
-        for (size_t i = 0; i < count; i++)
-            is_one |= view_is(child->key, keys[i]);
+        for (size_t i = 0; i < keys->count; i++)
+            is_one |= view_is(child->key, keys->keys[i].key);
         if (!is_one)
             own_file_mistake(form, child->key_span,
                              arena_format(arena, "%s has no key '%s' here", form->what,
@@ -69,9 +69,10 @@ void own_file_refuse_others(struct own_file *form, const struct tree_node *map,
 
 const struct tree_node *own_file_read(struct own_file *form, struct rulebook_mistakes *mistakes,
                                       const char *name, struct view bytes,
-                                      const char *first_key)
+                                      const struct own_map *keys)
 {
     struct arena *arena = mistakes->arena;
+    const char *first_key = keys->keys[0].key;
     struct finding_sink sink;
     struct tree tree;
     form->mistakes = mistakes;
@@ -85,8 +86,10 @@ const struct tree_node *own_file_read(struct own_file *form, struct rulebook_mis
     if (mistakes->list.count)
         return NULL;
     if (first && view_is(first->key, first_key) && first->kind == TREE_TEXT &&
-        view_is(first->text, "1"))
+        view_is(first->text, "1")) {
+        own_file_refuse_others(form, root, keys);
         return root;
+    }
     own_file_mistake(
         form, root ? root->span : (struct span){0, 0},
         root ? arena_format(arena, "%s begins with the line `%s: 1`", form->what, first_key)

@@ -5,6 +5,7 @@
 #define PROVEOUT_RULES_OWN_FILE_H
 
 #include "rules/load.h"
+#include "rules/own_keys.h"
 #include "tree/tree.h"
 
 struct own_file {
@@ -13,11 +14,11 @@ struct own_file {
     const char *what; /* "a policy": for messages */
 };
 
-/* Reads `bytes`, called `name`, whose first key has to be `first_key` with the value 1; NULL:
- * there are mistakes. */
+/* Reads `bytes`, called `name`, whose first key has to be the first of `keys` with the value 1,
+ * and whose other keys are among these; NULL: there are mistakes. */
 const struct tree_node *own_file_read(struct own_file *form, struct rulebook_mistakes *mistakes,
                                       const char *name, struct view bytes,
-                                      const char *first_key);
+                                      const struct own_map *keys);
 
 void own_file_mistake(struct own_file *form, struct span span, const char *message);
 
@@ -41,6 +42,6 @@ struct own_list own_file_texts(struct own_file *form, const struct tree_node *ma
 /* A key that nobody reads was meant for something: each that is not among these is a mistake.
  */
 void own_file_refuse_others(struct own_file *form, const struct tree_node *map,
-                            const char *const *keys, size_t count);
+                            const struct own_map *keys);
 
 #endif

@@ -93,7 +93,6 @@ static void read_age(struct own_file *form, const struct tree_node *root, struct
 static void read_waivers(struct own_file *form, const struct tree_node *root,
                          struct policy *out)
 {
-    static const char *const keys[] = {"rules", "by"};
     const struct tree_node *list = own_file_child(form, root, "waivers", TREE_LIST, true);
     if (!list)
         return;
@@ -106,7 +105,7 @@ static void read_waivers(struct own_file *form, const struct tree_node *root,
             own_file_mistake(form, item->span, "who may waive what has the keys rules and by");
             continue;
         }
-        own_file_refuse_others(form, item, keys, sizeof keys / sizeof *keys);
+        own_file_refuse_others(form, item, &own_policy_waiver);
         struct own_list rules = own_file_texts(form, item, "rules", false);
         struct own_list by = own_file_texts(form, item, "by", true);
         waivers[out->waiver_count++] =
@@ -118,15 +117,11 @@ static void read_waivers(struct own_file *form, const struct tree_node *root,
 bool policy_read(struct rulebook_mistakes *mistakes, const char *name, struct view bytes,
                  struct policy *out)
 {
-    static const char *const keys[] = {"proveout-policy", "stop_at",    "rulebooks",
-                                       "levels",          "agreements", "measured_within",
-                                       "waivers"};
     struct own_file form = {.what = "a policy"};
-    const struct tree_node *root = own_file_read(&form, mistakes, name, bytes, keys[0]);
+    const struct tree_node *root = own_file_read(&form, mistakes, name, bytes, &own_policy);
     *out = (struct policy){.name = name, .source = form.source};
     if (!root)
         return false;
-    own_file_refuse_others(&form, root, keys, sizeof keys / sizeof *keys);
     struct own_list rulebooks = own_file_texts(&form, root, "rulebooks", true);
     out->rulebooks = rulebooks.items;
     out->rulebook_count = rulebooks.count;

@@ -339,6 +339,47 @@ def book_cases(program):
             yield Case(name, "rulebook", text, book_verdict(program, path))
 
 
+# --- policies and known findings ---
+
+POLICIES = (
+    {"proveout-policy": "1"},
+    {"proveout-policy": "1", "stop_at": "warning", "rulebooks": [], "agreements": "yes",
+     "measured_within": "180 days", "levels": {"long-and-thin": "note", "unhomed-change": "error"},
+     "waivers": [{"rules": ["*"], "by": ["R. Holm"]}, {"rules": ["long-and-thin"]}]},
+    {"proveout-policy": "1", "agreements": ["change.approach_z", "setter.height"], "waivers": []})
+KNOWN = (
+    {"proveout-known": "1", "files": []},
+    {"proveout-known": "1", "files": [{"file": "a.yaml", "content": "0123456789abcdef", "findings": [
+        {"rule": "probe-stroke-short", "level": "error", "subject": "cutter 1", "margin": "-0.00336",
+         "fingerprint": "b6641e8fdf22dec2"},
+        {"rule": "unknown-key", "level": "error", "field": "x", "fingerprint": "0123456789abcdef"}]}]})
+# What these two say that a schema can express; names of rules and fields it cannot.
+OWN_EXPRESSED = re.compile(
+    r"has no key|is missing here|wants (?:a text|keys with values|a list|days|a number)|begins with the line"
+    r"|is error, warning or note|is 16 hexadecimal|has keys with values|has the keys rules and by"
+    r"|wants a list of texts")
+
+
+def own_cases(program):
+    with tempfile.TemporaryDirectory() as folder:
+        shutil.copy(os.path.join(TOP, "sample-configs/workshop-router.yaml"), folder)
+        for kind, name, given, roots in (("policy", "proveout.policy.yaml", ["--show", "policy"], POLICIES),
+                                         ("known", "known.yaml", ["--known", "known.yaml"], KNOWN)):
+            path = os.path.join(folder, name)
+            for number, root in enumerate(roots):
+                for what, one in ((f"{kind} {number}", root), *spoilt(root, f"{kind} {number}", 40)):
+                    text = dumped(one)
+                    with open(path, "w", encoding="utf-8") as file:
+                        file.write(text)
+                    done = subprocess.run([os.path.abspath(program), "check", *given, "workshop-router.yaml"], cwd=folder,
+                                          capture_output=True, check=False, encoding="utf-8")
+                    said = [line for line in done.stderr.splitlines() if " error: " in line]
+                    clear = [line for line in said if OWN_EXPRESSED.search(line)]
+                    yield Case(what, kind, text, True if not said else False if clear else None)
+            os.remove(path)
+
+
 def cases(program):
     yield from machine_cases(program)
     yield from book_cases(program)
+    yield from own_cases(program)
