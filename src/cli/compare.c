@@ -77,6 +77,8 @@ static const char *read_side(struct run *run, const char *name, struct compare_s
     const char *wrong = since_open(arena, &side->since, &path, 1, NULL, &list);
     if (wrong)
         return wrong;
+    if (list.items.count != 1 || list.items.items[0].walked)
+        return "a folder is no machine file";
     shelf_set(&side->shelf, arena, &then, root);
     return compare_before(arena, &side->since, 0, name, &side->shelf.files, side);
 }
@@ -257,6 +259,9 @@ const char *compare_wishes(struct run *run, struct since *out, struct file_list 
     const struct option_value *values = run->options.values;
     const char *why = NULL, *changed = values[OPTION_CHANGED].text;
     *out = (struct since){.rev = values[OPTION_SINCE].text, .root = values[OPTION_ROOT].text};
+    for (size_t i = 0; changed && i < run->options.arguments.count; i++)
+        if (strcmp(changed, "-") == 0 && strcmp(run->options.arguments.items[i], "-") == 0)
+            return "standard input can be read only once";
     if (changed && !read_names(run, changed, out, &why))
         return arena_format(run->arena, "%s cannot be read: %s", changed, why);
     return since_open(run->arena, out, run->options.arguments.items,

@@ -131,6 +131,8 @@ def what_cannot_be(shop):
                              (("compare", "--since", "-p", "."), "no name of a revision"),
                              (("compare", "a.yaml"), "two files"),
                              (("compare", "HEAD:none.yaml", "a.yaml"), "there is no such file"),
+                             (("compare", "HEAD:.", "a.yaml"), "a folder is no machine file"),
+                             (("check", "--changed", "-", "-"), "only once"),
                              (("compare", "a.yaml", "broken.yaml"), "not all of it can be read"),
                              (("compare", "--changed", "x", "a.yaml"), "--since")):
         done = shop.run(*arguments)
