@@ -26,6 +26,8 @@ static const struct {
     {"fields", page_fields},
     {"taking", page_taking},
     {"units", page_units},
+    {"policy", page_policy},
+    {"known", page_known},
     {"markdown", page_markdown},
     {"completions", page_completions},
 };

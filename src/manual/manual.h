@@ -30,6 +30,10 @@ void page_fields(const struct page *page);
 void page_taking(const struct page *page);
 void page_units(const struct page *page);
 
+/* Of policies and of files of known findings. */
+void page_policy(const struct page *page);
+void page_known(const struct page *page);
+
 /* A text in Markdown as sections of a page. */
 void page_markdown(const struct page *page);
 

@@ -4,6 +4,7 @@
 #include "manual/roff.h"
 #include "quantity/unit.h"
 #include "report/explain.h"
+#include "rules/own_keys.h"
 
 /* --- a command, or the program --- */
 
@@ -230,4 +231,63 @@ void page_units(const struct page *page)
         roff_prose(out, buffer_view(&text));
     }
     buffer_text(out, ".El\n");
+}
+
+/* --- our own small files --- */
+
+static const char *value_text(enum own_value value)
+{
+    switch (value) {
+    case OWN_VERSION:
+        return "1";
+    case OWN_TEXT:
+        return "a text";
+    case OWN_NUMBER:
+        return "a number";
+    case OWN_FINGERPRINT:
+        return "16 hexadecimal digits";
+    case OWN_LEVEL:
+        return "error, warning or note";
+    case OWN_LEVELS:
+        return "names of rules, with error, warning or note of each";
+    case OWN_DAYS:
+        return "a number of days, such as `180 days`";
+    case OWN_TEXTS:
+        return "a list of texts";
+    case OWN_FIELDS:
+        return "a list of fields, or `yes`";
+    case OWN_ITEMS:
+    case OWN_PARTS:
+        break;
+    }
+    return "a list, each of it with these keys:";
+}
+
+static void add_keys(struct buffer *out, const struct own_map *map)
+{
+    buffer_text(out, ".Bl -tag -width Ds\n");
+    for (size_t i = 0; i < map->count; i++) {
+        const struct own_key *key = &map->keys[i];
+        buffer_text(out, ".It Ic");
+        roff_words(out, view_of(key->key));
+        buffer_byte(out, '\n');
+        roff_prose(out, view_of(key->meaning));
+        buffer_text(out, ".Pp\n");
+        roff_prose(out, view_of(arena_format(out->arena, "%s: %s",
+                                             key->is_needed ? "Needed" : "May be left out",
+                                             value_text(key->value))));
+        if (key->items)
+            add_keys(out, key->items);
+    }
+    buffer_text(out, ".El\n");
+}
+
+void page_policy(const struct page *page)
+{
+    add_keys(page->out, &own_policy);
+}
+
+void page_known(const struct page *page)
+{
+    add_keys(page->out, &own_known);
 }
