@@ -123,6 +123,20 @@ def book():
     return text.split("```yaml rulebook\n", 1)[1].split("```", 1)[0]
 
 
+POLICY = """proveout-policy: 1
+stop_at: warning
+levels: {long-and-thin: note}
+measured_within: 180 days
+"""
+KNOWN = """proveout-known: 1
+files:
+  - file: shop/mill.yaml
+    content: 4b5a0f6c2d9e1a37
+    findings:
+      - {rule: long-and-thin, level: error, fingerprint: 91b1c0a4e2d7f655}
+"""
+
+
 def put(text, old, new):
     if text.count(old) < 1:
         raise SystemExit(f"{old!r} is not there")
@@ -167,6 +181,14 @@ def steps():
     yield "rulebook", "wrong word", put(rules, "level: warning", "level: bad") + "|", "marked", ["note"]
     yield "rulebook", "wrong value in an example", put(rules, "19.02 mm", "19.02 kg") + "|", "marked", \
         ["19.02 kg"]
+    yield "policy", "whole", POLICY + "|", "marked", []
+    yield "policy", "keys", "proveout-policy: 1\n|", "offered", ["stop_at", "measured_within", "waivers"]
+    yield "policy", "words of a choice", "proveout-policy: 1\nstop_at: |\n", "offered", ["warning"]
+    yield "policy", "meaning", put(POLICY, "measured_within", "measured_w|ithin"), "hovered", ["in days"]
+    yield "policy", "wrong word", put(POLICY, "stop_at: warning", "stop_at: bad") + "|", "marked", ["note"]
+    yield "known", "whole", KNOWN + "|", "marked", []
+    yield "known", "meaning", put(KNOWN, "fingerprint", "finger|print"), "hovered", ["what it is known by"]
+    yield "known", "wrong level", put(KNOWN, "level: error", "level: bad") + "|", "marked", ["warning"]
 
 
 def says(given, asked, text):
@@ -183,7 +205,7 @@ def main(program, modules):
         top = pathlib.Path(folder)
         (top / "elsewhere").mkdir()
         associated = {}
-        for kind in ("machine", "rulebook"):
+        for kind in ("machine", "rulebook", "policy", "known"):
             (top / kind).mkdir()
             schema = top / f"{kind}.json"
             subprocess.run([program, "schema", kind, "--output", str(schema)], check=True)

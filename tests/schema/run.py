@@ -21,11 +21,12 @@ HERE = os.path.dirname(os.path.abspath(__file__))
 def write_values(program, folder):
     """The schema and the values of each kind, as ajv.js wants them."""
     given = []
-    for kind, judged in (("machine", cases.machine_cases), ("rulebook", cases.book_cases)):
+    for kind, judged in (("machine", cases.machine_cases), ("rulebook", cases.book_cases),
+                         ("policy", cases.own_cases), ("known", cases.own_cases)):
         schema, values = (os.path.join(folder, f"{kind}.{end}") for end in ("json", "lines"))
         subprocess.run([program, "schema", kind, "--output", schema], check=True)
         with open(values, "w", encoding="utf-8") as file:
-            for case in judged(program):
+            for case in (one for one in judged(program) if one.kind == kind):
                 for loader, value in verdicts.readings(case) if case.verdict is not None else ():
                     file.write(json.dumps([f"{case.name} ({loader})", case.verdict, value]) + "\n")
         given += [schema, values]
