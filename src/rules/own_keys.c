@@ -22,7 +22,7 @@ MAP(own_policy, {"proveout-policy", OWN_VERSION, true, "version of this form", N
      "fields that each machine has to hold against the controller's own file; yes: any one",
      NULL},
     {"measured_within", OWN_DAYS, false,
-     "how long ago table and setter may have been measured, in days", NULL},
+     "how long ago table, setters and cutters may have been measured, in days", NULL},
     {"waivers", OWN_ITEMS, false, "who may waive what; left out: everybody anything",
      &own_policy_waiver});
 

@@ -231,8 +231,17 @@ static void want_agreements(struct arena *arena, const struct policy *policy,
                         in_policy(arena, policy));
 }
 
-/* The days on which values were measured, and of what; a machine that gives none of it has no
- * such value. */
+/* Is it the day on which something was measured? */
+static bool is_day(enum field_id id)
+{
+    static const char ending[] = "measured_on";
+    const struct field *field = &field_table[id];
+    size_t size = strlen(field->key), wanted = sizeof ending - 1;
+    return field->kind == KIND_DATE && size >= wanted &&
+           strcmp(field->key + size - wanted, ending) == 0;
+}
+
+/* What every machine measures, and the day of it: without a day nobody knows how old it is. */
 static const struct {
     enum field_id day, value;
 } measured[] = {
@@ -241,25 +250,43 @@ static const struct {
 };
 
 static void want_day(struct arena *arena, const struct policy *policy,
-                     const struct machine *machine, struct finding_sink *sink, size_t which,
-                     double today)
+                     const struct machine *machine, struct finding_sink *sink, size_t which)
 {
     const struct field_value *day = machine_field(machine, measured[which].day, 0);
     const struct field_value *value = machine_field(machine, measured[which].value, 0);
     const char *path = machine_path(arena, machine, measured[which].day, 0, 0);
-    double most = policy->measured_within / DAY;
-    if (day->state == VALUE_GIVEN && day->node) {
-        double age = (today - day->si) / DAY;
-        if (age > most)
-            sink_report(sink, READER_MEASURED_LONG_AGO, day->node->span, path,
-                        "%s is %ld days ago; %s wants no more than %ld", path, (long)age,
-                        in_policy(arena, policy), (long)most);
-    } else if (day->state == VALUE_ABSENT && value->state == VALUE_GIVEN && value->node) {
+    if (day->state == VALUE_ABSENT && value->state == VALUE_GIVEN && value->node)
         sink_report(sink, READER_MEASURED_LONG_AGO, value->node->span, path,
                     "%s is not there, so nobody knows how old the measurement is; %s wants no "
                     "more than %ld days",
-                    path, in_policy(arena, policy), (long)most);
+                    path, in_policy(arena, policy), (long)(policy->measured_within / DAY));
+}
+
+static void want_age(struct arena *arena, const struct policy *policy,
+                     const struct machine *machine, struct finding_sink *sink, enum field_id id,
+                     uint32_t record, double today)
+{
+    const struct field_value *day = machine_field(machine, id, record);
+    double age = (today - day->si) / DAY, most = policy->measured_within / DAY;
+    if (day->state != VALUE_GIVEN || !day->node || age <= most)
+        return;
+    const char *path = machine_path(arena, machine, id, record, 0);
+    sink_report(sink, READER_MEASURED_LONG_AGO, day->node->span, path,
+                "%s is %ld days ago; %s wants no more than %ld", path, (long)age,
+                in_policy(arena, policy), (long)most);
+}
+
+static void want_ages(struct arena *arena, const struct policy *policy,
+                      const struct machine *machine, struct finding_sink *sink, double today)
+{
+    for (unsigned id = 0; id < FIELD_COUNT; id++) {
+        enum field_group group = field_table[id].group;
+        uint32_t count = group == GROUP_ROOT ? 1 : machine->groups[group].count;
+        for (uint32_t i = 0; i < count && is_day((enum field_id)id); i++)
+            want_age(arena, policy, machine, sink, (enum field_id)id, i, today);
     }
+    for (size_t i = 0; i < sizeof measured / sizeof *measured; i++)
+        want_day(arena, policy, machine, sink, i);
 }
 
 void policy_check(struct arena *arena, const struct policy *policy,
@@ -267,8 +294,7 @@ void policy_check(struct arena *arena, const struct policy *policy,
 {
     want_agreements(arena, policy, machine, sink);
     if (policy->measured_within > 0)
-        for (size_t i = 0; i < sizeof measured / sizeof *measured; i++)
-            want_day(arena, policy, machine, sink, i, today);
+        want_ages(arena, policy, machine, sink, today);
 }
 
 static bool has_name(const struct tree_node *const *names, size_t count, struct view name)

@@ -141,6 +141,9 @@ def agreements_and_ages(shop):
     shop.copy(GOOD, "a.yaml", agreed, ("  measured_on: 2026-10-10\n", ""))
     status, found = shop.found("a.yaml")
     assert status == 1 and old in found, "nobody knows how old it is"
+    shop.copy(GOOD, "a.yaml", agreed, ("    stickout: 33 mm\n", "    stickout: 33 mm\n    measured_on: 2026-08-01\n"))
+    assert shop.found("a.yaml") == (1, {old})
+    assert "is 118 days ago" in shop.run("a.yaml").stdout
 
 
 def who_may_waive(shop):
