@@ -263,14 +263,14 @@ static void want_day(struct arena *arena, const struct policy *policy,
 }
 
 static void want_age(struct arena *arena, const struct policy *policy,
-                     const struct machine *machine, struct finding_sink *sink, enum field_id id,
-                     uint32_t record, double today)
+                     const struct machine *machine, struct finding_sink *sink,
+                     struct field_place at, double today)
 {
-    const struct field_value *day = machine_field(machine, id, record);
+    const struct field_value *day = machine_field(machine, at.field, at.record);
     double age = (today - day->si) / DAY, most = policy->measured_within / DAY;
     if (day->state != VALUE_GIVEN || !day->node || age <= most)
         return;
-    const char *path = machine_path(arena, machine, id, record, 0);
+    const char *path = machine_path(arena, machine, at.field, at.record, 0);
     sink_report(sink, READER_MEASURED_LONG_AGO, day->node->span, path,
                 "%s is %ld days ago; %s wants no more than %ld", path, (long)age,
                 in_policy(arena, policy), (long)most);
@@ -283,7 +283,8 @@ static void want_ages(struct arena *arena, const struct policy *policy,
         enum field_group group = field_table[id].group;
         uint32_t count = group == GROUP_ROOT ? 1 : machine->groups[group].count;
         for (uint32_t i = 0; i < count && is_day((enum field_id)id); i++)
-            want_age(arena, policy, machine, sink, (enum field_id)id, i, today);
+            want_age(arena, policy, machine, sink,
+                     (struct field_place){.field = (enum field_id)id, .record = i}, today);
     }
     for (size_t i = 0; i < sizeof measured / sizeof *measured; i++)
         want_day(arena, policy, machine, sink, i);
