@@ -253,6 +253,8 @@ static void check_file(void *user, size_t index, struct piece *piece)
     const struct shop_policy *policy = worker->job->policies.files[index];
     mender_check(mender_of(worker, policy), &worker->arena, view_of(input->path), bytes,
                  &report);
+    if (worker->job->asks_changed && policy)
+        side.changed |= shop_policy_changed(&worker->arena, policy, &worker->job->since, index);
     if (worker->job->asks_changed && !side.changed) {
         piece->unchanged = 1;
         return;

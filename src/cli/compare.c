@@ -183,7 +183,8 @@ static void review_file(struct reviewing *work, struct arena *arena, size_t inde
         return;
     }
     compare_check(arena, &checking, &now, &after);
-    if (!now.then.changed)
+    if (!now.then.changed &&
+        !(policy && shop_policy_changed(arena, policy, &work->since, index)))
         return;
     bool was_there = since_has(&work->since, index);
     const char *wrong =

@@ -223,7 +223,7 @@ static bool read_below(struct arena *arena, const char *folder, struct view path
     return false;
 }
 
-static const char *folder_of(struct arena *arena, const char *path)
+const char *input_folder_of(struct arena *arena, const char *path)
 {
     return dirname(arena_copy(arena, path, strlen(path)));
 }
@@ -232,7 +232,7 @@ bool beside_read(void *user, struct arena *arena, struct view path, struct view 
                  const char **why)
 {
     const struct beside *beside = user;
-    return read_below(arena, folder_of(arena, beside->path), path, bytes, why);
+    return read_below(arena, input_folder_of(arena, beside->path), path, bytes, why);
 }
 
 static bool shelf_read(void *user, struct arena *arena, struct view path, struct view *bytes,
@@ -269,13 +269,13 @@ void shelf_set(struct shelf *shelf, struct arena *arena, const struct input *inp
     if (!root && input->standard) {
         shelf->why = "standard input lies in no folder; --root names one";
     } else if (!root) {
-        shelf->folder = folder_of(arena, input->path);
+        shelf->folder = input_folder_of(arena, input->path);
         if (slash)
             shelf->files.root =
                 arena_copy(arena, input->path, (size_t)(slash - input->path) + 1);
     } else {
         const char *below =
-            input->standard ? "" : find_below(arena, root, folder_of(arena, input->path));
+            input->standard ? "" : find_below(arena, root, input_folder_of(arena, input->path));
         shelf->folder = below ? root : NULL;
         shelf->why = "the machine does not lie in the folder that --root names";
         shelf->files.folder = below ? below : "";

@@ -60,6 +60,9 @@ struct file_list {
     size_t ignored; /* files and folders that a pattern left out: see cli/ignore.h */
 };
 
+/* The folder in which `path` lies, in `arena`: "." where it names none. */
+const char *input_folder_of(struct arena *arena, const char *path);
+
 /* Is it *.yaml or *.yml? */
 bool input_is_called_yaml(const char *name);
 

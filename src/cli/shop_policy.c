@@ -1,7 +1,6 @@
 /* Finding policies and reading them. */
 #include "cli/shop_policy.h"
 
-#include <libgen.h>
 #include <string.h>
 #include <sys/stat.h>
 
@@ -10,11 +9,6 @@
 
 enum { FOLDERS_UP = 64 };
 
-static const char *folder_of(struct arena *arena, const char *path)
-{
-    return dirname(arena_copy(arena, path, strlen(path)));
-}
-
 /* The folder above, by its name where that tells. */
 static const char *above(struct arena *arena, const char *folder)
 {
@@ -22,7 +16,7 @@ static const char *above(struct arena *arena, const char *folder)
     const char *last = slash ? slash + 1 : folder;
     bool is_plain = *last && strcmp(last, ".") != 0 && strcmp(last, "..") != 0;
     if (is_plain && slash && slash != folder)
-        return folder_of(arena, folder);
+        return input_folder_of(arena, folder);
     if (is_plain)
         return slash ? "/" : ".";
     return arena_format(arena, "%s%s..", folder, *last ? "/" : "");
@@ -37,7 +31,7 @@ static bool is_there(const char *path)
 /* NULL: none holds. */
 static const char *find_policy(struct arena *arena, const struct input *input, const char *root)
 {
-    const char *folder = folder_of(arena, input->path);
+    const char *folder = input_folder_of(arena, input->path);
     const char *top = root ? root : input->from ? input->from : folder;
     for (int i = 0; i < FOLDERS_UP; i++) {
         const char *path = arena_format(arena, "%s/%s", folder, POLICY_NAME);
@@ -59,7 +53,7 @@ static bool read_books(struct run *run, const struct books *books, struct shop_p
 {
     struct rulebook_mistakes mistakes = {.arena = run->arena};
     struct beside beside = {out->policy.name};
-    const char *folder = folder_of(run->arena, out->policy.name), *why;
+    const char *folder = input_folder_of(run->arena, out->policy.name), *why;
     size_t count = books->own.count;
     struct rulebook_text *texts =
         ARENA_ARRAY(run->arena, struct rulebook_text, count + out->policy.rulebook_count + 1);
@@ -132,6 +126,19 @@ bool shop_policies_read(struct run *run, const struct books *books,
         VECTOR_ADD(run->arena, &out->items, out->files[i]);
     }
     return true;
+}
+
+bool shop_policy_changed(struct arena *arena, const struct shop_policy *policy,
+                         const struct since *since, size_t index)
+{
+    const char *folder = input_folder_of(arena, policy->policy.name);
+    bool changed = since_touches(since, index, policy->policy.name);
+    for (size_t i = 0; i < policy->policy.rulebook_count && !changed; i++) {
+        struct view path = policy->policy.rulebooks[i]->text;
+        changed =
+            since_touches(since, index, arena_format(arena, "%s/%.*s", folder, VIEW(path)));
+    }
+    return changed;
 }
 
 /* What cannot be read counts as one: nobody knows. */

@@ -4,6 +4,7 @@
 
 #include "cli/books.h"
 #include "cli/input.h"
+#include "cli/since.h"
 #include "rules/policy.h"
 
 /* A policy, with the rulebooks that are asked where it holds. */
@@ -22,6 +23,10 @@ struct shop_policies {
  * False: what is wrong has been said. */
 MUST_USE bool shop_policies_read(struct run *run, const struct books *books,
                                  const struct file_list *files, struct shop_policies *out);
+
+/* Has the policy, or a rulebook that it names, changed since the revision of file `index`? */
+bool shop_policy_changed(struct arena *arena, const struct shop_policy *policy,
+                         const struct since *since, size_t index);
 
 /* Adds each policy, and the files for which it holds. */
 void shop_policies_tell(struct buffer *out, const struct shop_policies *policies,

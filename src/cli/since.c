@@ -1,7 +1,6 @@
 /* Which machines have changed, and what they were. */
 #include "cli/since.h"
 
-#include <libgen.h>
 #include <string.h>
 #include <sys/stat.h>
 
@@ -13,11 +12,6 @@ static bool is_folder(const char *path)
 {
     struct stat about;
     return stat(path, &about) == 0 && S_ISDIR(about.st_mode);
-}
-
-static const char *folder_of(struct arena *arena, const char *path)
-{
-    return dirname(arena_copy(arena, path, strlen(path)));
 }
 
 static const char *bare(const char *path)
@@ -83,7 +77,7 @@ const char *since_open(struct arena *arena, struct since *since, const char *con
         since->root ? open_tree(arena, since, since->root, &since->root_tree) : NULL;
     for (size_t i = 0; i < count && !wrong; i++) {
         bool walks = is_folder(arguments[i]), is_standard = strcmp(arguments[i], "-") == 0;
-        const char *folder = walks ? arguments[i] : folder_of(arena, arguments[i]);
+        const char *folder = walks ? arguments[i] : input_folder_of(arena, arguments[i]);
         struct since_file file = {.folder = folder};
         if (!is_standard)
             wrong = open_tree(arena, since, folder, &file.tree);
@@ -123,6 +117,31 @@ static bool differs(const struct since *since, struct arena *arena, const char *
     if (since->is_list)
         return is_named(since, joined(arena, folder, path));
     return !tree || git_tree_differs(tree, view_of(path));
+}
+
+/* What `path` is from `folder`; NULL: it does not begin with it. */
+static const char *path_from(const char *folder, const char *path)
+{
+    folder = bare(folder);
+    path = bare(path);
+    size_t size = strlen(folder);
+    while (size && folder[size - 1] == '/')
+        size--;
+    if (!size || strcmp(folder, ".") == 0)
+        return *path == '/' ? NULL : path;
+    return strncmp(path, folder, size) == 0 && path[size] == '/' ? path + size + 1 : NULL;
+}
+
+bool since_touches(const struct since *since, size_t index, const char *path)
+{
+    const struct since_file *file = &since->files[index];
+    if (since->is_list)
+        return is_named(since, path);
+    const char *below = path_from(file->folder, path);
+    if (below && file->tree)
+        return git_tree_differs(file->tree, view_of(below));
+    below = since->root_tree ? path_from(since->root, path) : NULL;
+    return !below || git_tree_differs(since->root_tree, view_of(below));
 }
 
 /* From the folder of the tree to that in which the machine lies, with its `/`. */

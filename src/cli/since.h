@@ -36,6 +36,10 @@ MUST_USE const char *since_open(struct arena *arena, struct since *since,
 /* Is it a machine that can be compared: does the revision know its file? */
 bool since_has(const struct since *since, size_t index);
 
+/* Has the file at `path`, by which file `index` is judged, changed?  What no tree is known of
+ * counts as changed. */
+bool since_touches(const struct since *since, size_t index, const char *path);
+
 /* One side of a comparison: how what a machine refers to is read, and seen to have changed. */
 struct since_side {
     const struct since *since;

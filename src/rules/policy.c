@@ -270,6 +270,10 @@ static void want_age(struct arena *arena, const struct policy *policy,
     double age = (today - day->si) / DAY, most = policy->measured_within / DAY;
     if (day->state != VALUE_GIVEN || !day->node || age <= most)
         return;
+    /* the setter that a machine has is among its setters, too */
+    if (field_table[at.field].group != GROUP_ROOT &&
+        day->node == machine_field(machine, FIELD_SETTER_MEASURED_ON, 0)->node)
+        return;
     const char *path = machine_path(arena, machine, at.field, at.record, 0);
     sink_report(sink, READER_MEASURED_LONG_AGO, day->node->span, path,
                 "%s is %ld days ago; %s wants no more than %ld", path, (long)age,

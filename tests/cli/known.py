@@ -150,6 +150,9 @@ def mistakes_have_places(shop):
     assert shop.check("--known", "not-there.yaml", DEEP).returncode == 2
     assert shop.check("--known", "known.yaml", "--write-known", "x.yaml", DEEP).returncode == 2
     assert not os.path.exists(os.path.join(shop.folder, "x.yaml"))
+    for option in ("--known", "--write-known", "--since", "--changed"):
+        done = shop.check("--sheet", "s.html", option, "x", DEEP)
+        assert done.returncode == 2 and option in done.stderr, "nothing is passed over in silence"
     good = shop.text("workshop-router.yaml")
     shop.put("good.yaml", good)
     shop.write("good.yaml")

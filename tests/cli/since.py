@@ -109,6 +109,21 @@ def two_names(shop):
     assert {one["what"] for one in back["moves"] if one["rule"] == "probe-stroke-short"} == {"better"}
 
 
+def policies_count(shop):
+    """A machine is judged by the policy, so it has changed with it, and with its rulebooks."""
+    shop.put("shop/a.yaml", shop.text(GOOD))
+    shop.put("shop/proveout.policy.yaml", "proveout-policy: 1\n")
+    shop.commit()
+    assert shop.told("--since", "HEAD", "shop") == ({}, 0)
+    shop.put("shop/proveout.policy.yaml", "proveout-policy: 1\nagreements: yes\n")
+    files, status = shop.told("--since", "HEAD", "shop")
+    assert list(files) == ["shop/a.yaml"] and status == 1
+    for arguments in (("--since", "HEAD", "shop"), ("--since", "HEAD", "--root", "shop", "shop/a.yaml"),
+                      ("--changed", "-", "shop")):
+        done = shop.run("check", *arguments, given="shop/proveout.policy.yaml\n")
+        assert done.returncode == 1 and "agreement-wanted" in done.stdout, done
+
+
 def lists_of_names(shop):
     for name in ("a.yaml", "b.yaml"):
         shop.put(name, shop.text(GOOD))
@@ -164,7 +179,7 @@ def hostile_names(shop):
 
 
 CHECKS = {one.__name__.replace("_", "-"): one for one in (
-    changed_added_removed, what_is_taken_in, two_names, lists_of_names, what_cannot_be, hostile_names)}
+    changed_added_removed, what_is_taken_in, two_names, policies_count, lists_of_names, what_cannot_be, hostile_names)}
 
 if __name__ == "__main__":
     if sys.argv[1:] == ["--list"]:
