@@ -185,8 +185,8 @@ static void add_review(struct worker *worker, size_t index, struct view bytes,
     struct arena *arena = &worker->arena;
     const char *path = job->files.items.items[index].path;
     const struct shop_policy *policy = job->policies.files[index];
-    const struct compare_checking checking = {policy ? &policy->books : &job->books, job->today,
-                                              policy ? &policy->policy : NULL};
+    const struct compare_checking checking = {policy ? &policy->books : &job->books,
+                                              job->today};
     struct compare_side now = {.path = path, .bytes = bytes, .shared = *shared}, then = now;
     struct file_report before, after;
     struct review review = {.was = job->since.rev};
