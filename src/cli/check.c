@@ -334,9 +334,7 @@ static const char *keep_users(struct job *job, const char *path)
 {
     size_t kept = 0;
     for (size_t i = 0; i < job->files.items.count; i++) {
-        struct machine_file *file = job->members[i].file;
-        bool is_it = file && !job->members[i].shared_by && is_same_file(file->path, path);
-        if (!file || (!is_it && !shop_takes(job->run->arena, file, path)))
+        if (!shop_member_uses(&job->members[i], path))
             continue;
         job->files.items.items[kept] = job->files.items.items[i];
         job->members[kept++] = job->members[i];
