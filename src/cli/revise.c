@@ -1,6 +1,6 @@
 /* `proveout revise`: changes values in place, and shows what that moves before it is written.
  */
-#include "cli/revise.h"
+#include "cli/revise_controller.h"
 #include "cli/shop_policy.h"
 
 #include <string.h>
@@ -83,6 +83,12 @@ static enum revise_end gather(struct revision *revision)
     const struct options *options = &revision->run->options;
     bool puts_right = options->values[OPTION_PUT_RIGHT].given;
     enum revise_end end = REVISE_ASKED;
+    if (options->values[OPTION_FROM_CONTROLLER].given) {
+        end = revise_from_controller(revision);
+        if (end == REVISE_ASKED && puts_right)
+            revise_put_right(revision);
+        return end;
+    }
     unit_id unit = units_asked(options);
     if (unit != UNIT_BARE)
         end = reunit(revision, unit);
@@ -162,7 +168,9 @@ enum exit_status command_revise(struct run *run)
     const char *path = options->arguments.items[0];
     if (strcmp(path, "-") == 0)
         return run_refuse(run, "revise changes a file; standard input is none");
-    const char *wrong = revise_refuse_output(run);
+    const char *wrong = revise_refuse_controller(run);
+    if (!wrong)
+        wrong = revise_refuse_output(run);
     if (wrong)
         return run_refuse(run, "%s", wrong);
     struct revision *revision = revise_open(run, path);
@@ -171,6 +179,8 @@ enum exit_status command_revise(struct run *run)
     wrong = revise_refuse_why(revision);
     if (wrong)
         return run_refuse(run, "%s", wrong);
+    if (options->values[OPTION_TO_CONTROLLER].given)
+        return revise_to_controller(revision);
     enum revise_end end = gather(revision);
     if (end == REVISE_STOPPED)
         lines_say(revision->lines, 0, "Stopped: nothing is written.");

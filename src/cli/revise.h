@@ -62,6 +62,10 @@ enum revise_end revise_ask(struct revision *revision, const char *const *words, 
  */
 void revise_show(const struct revision *revision, const struct file_report *after);
 
+/* Prints the difference that one file shows: escaped at a terminal, else as patch takes it. */
+void revise_show_difference(const struct revision *revision, const char *path,
+                            struct view before, struct view now);
+
 /* Adds to `out` a line of a log for each value that changes; see cli/change_log.h. */
 void revise_log_lines(const struct revision *revision, struct buffer *out);
 

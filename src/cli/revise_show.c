@@ -59,11 +59,11 @@ void revise_check_with_changes(const struct revision *revision, const struct mac
 }
 
 /* To a terminal escaped, to a file or pipe its lines as they are, so that patch takes them. */
-static void show_difference(const struct revision *revision,
-                            const struct report_options *layout, const char *path,
+void revise_show_difference(const struct revision *revision, const char *path,
                             struct view before, struct view now)
 {
     struct run *run = revision->run;
+    const struct report_options options = run_layout(run), *layout = &options;
     struct buffer diff, plain;
     buffer_init(&diff, run->arena);
     buffer_init(&plain, run->arena);
@@ -181,10 +181,10 @@ void revise_show(const struct revision *revision, const struct file_report *afte
     struct report_options layout = run_layout(revision->run);
     const struct edited_files *edited = &revision->now->edited;
     for (size_t i = 0; i < edited->items.count; i++)
-        show_difference(revision, &layout, edited->items.items[i].name,
-                        edited->items.items[i].before, edited->items.items[i].now);
+        revise_show_difference(revision, edited->items.items[i].name,
+                               edited->items.items[i].before, edited->items.items[i].now);
     if (!view_equal(revision->before->bytes, revision->now->bytes))
-        show_difference(revision, &layout, revision->path, revision->before->bytes,
-                        revision->now->bytes);
+        revise_show_difference(revision, revision->path, revision->before->bytes,
+                               revision->now->bytes);
     show_moves(revision, &layout, after);
 }

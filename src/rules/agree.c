@@ -35,7 +35,8 @@ struct agreement {
     int part;
     const struct field_value *value;
     struct named_file *file;
-    struct span found; /* the value in it */
+    struct span found;           /* the value in it */
+    struct agreement_seen *seen; /* what came of it; NULL: nobody asks */
 };
 
 /* A number as somebody wrote it: where it lies and how finely it is given. */
@@ -74,6 +75,21 @@ static struct view text_of(const struct agreement *agreement, enum field_id id)
     return value->state == VALUE_GIVEN ? value->text : (struct view){0};
 }
 
+/* Where a value would stand that the file does not give; for who looks. */
+static bool find_lacking(struct agreement *agreement, struct view path)
+{
+    struct field_place places[2];
+    if (!agreement->seen ||
+        machine_resolve(agreement->arena, agreement->machine, path, places, 2) != 1)
+        return false;
+    agreement->field = places[0].field;
+    agreement->field_record = places[0].record;
+    agreement->part = places[0].part;
+    agreement->value = NULL;
+    return machine_field(agreement->machine, places[0].field, places[0].record)->state !=
+           VALUE_WRONG;
+}
+
 /* Finds the field named, and which record's: one whose node in the tree is the one at the path.
  */
 static bool find_field(struct agreement *agreement)
@@ -110,6 +126,8 @@ static bool find_field(struct agreement *agreement)
                                : value;
         return value->state == VALUE_GIVEN; /* a wrong one has its finding already */
     }
+    if (find_lacking(agreement, text_of(agreement, FIELD_AGREEMENT_FIELD)))
+        return true;
     COMPLAIN(agreement, UNKNOWN_NAME, FIELD_AGREEMENT_FIELD,
              "this file gives no %s to compare with", escape_short(agreement->arena, path, 50));
     return false;
@@ -178,6 +196,18 @@ static bool read_number(struct agreement *agreement, struct view text, struct wr
         return false;
     }
     out->si = unit_to_si(unit, wanted, number);
+    if (!isfinite(out->si)) {
+        COMPLAIN(agreement, AGREEMENT_UNMATCHED, FIELD_AGREEMENT_PATTERN,
+                 "the pattern finds \"%s\", which is too large to be a number here",
+                 escape_short(agreement->arena, text, 30));
+        return false;
+    }
+    if (agreement->seen) {
+        agreement->seen->is_number = true;
+        agreement->seen->number_size = used;
+        agreement->seen->unit = unit;
+        agreement->seen->si = out->si;
+    }
     text.size = used;
     out->half_digit = fabs(unit_to_si(unit, wanted, last_digit(text) / 2));
     return true;
@@ -228,23 +258,40 @@ static void report_lost(struct agreement *agreement, struct view found)
         agreement->file->source;
 }
 
-static void compare(struct agreement *agreement, struct view found)
+static enum agreement_state compare(struct agreement *agreement, struct view found)
 {
-    if (!is_number(agreement)) {
-        const char *ours =
-            field_value_text(agreement->arena, agreement->field, agreement->value);
-        if (!view_equal(view_trim(found), view_of(ours)))
-            report_lost(agreement, found);
-        return;
+    struct written theirs = {0};
+    double within = 0;
+    if (is_number(agreement) &&
+        (!read_number(agreement, found, &theirs) || !read_within(agreement, &within)))
+        return AGREEMENT_UNTOLD;
+    if (!agreement->value)
+        return AGREEMENT_LACKING;
+    bool same;
+    if (is_number(agreement)) {
+        double ours = agreement->value->si;
+        double allowed = (within > 0 ? within : theirs.half_digit) + 1e-12 * fabs(ours);
+        same = fabs(theirs.si - ours) <= allowed;
+    } else {
+        same = view_equal(
+            view_trim(found),
+            view_of(field_value_text(agreement->arena, agreement->field, agreement->value)));
     }
-    struct written theirs;
-    double within;
-    if (!read_number(agreement, found, &theirs) || !read_within(agreement, &within))
-        return;
-    double ours = agreement->value->si;
-    double allowed = (within > 0 ? within : theirs.half_digit) + 1e-12 * fabs(ours);
-    if (fabs(theirs.si - ours) > allowed)
+    if (!same)
         report_lost(agreement, found);
+    return same ? AGREEMENT_HELD : AGREEMENT_LOST;
+}
+
+/* Notes where a match lies, without the blanks around it. */
+static void note_match(struct agreement *agreement, struct view here)
+{
+    struct view trimmed = view_trim(here);
+    const char *start = agreement->file->source->bytes.data;
+    if (!agreement->seen)
+        return;
+    size_t at = trimmed.size ? (size_t)(trimmed.data - start) : (size_t)(here.data - start);
+    const struct span span = {(uint32_t)at, (uint32_t)(at + trimmed.size)};
+    VECTOR_ADD(agreement->arena, &agreement->seen->spans, span);
 }
 
 static bool report_costly(struct agreement *agreement)
@@ -271,6 +318,7 @@ static bool find_value(struct agreement *agreement, struct pattern *pattern, str
         if (result == PATTERN_NO_MATCH)
             break;
         struct view here = {bytes.data + value[0], value[1] - value[0]};
+        note_match(agreement, here);
         if (matches++ == 0) {
             *found = here;
             agreement->found = (struct span){(uint32_t)value[0], (uint32_t)value[1]};
@@ -292,7 +340,7 @@ static bool find_value(struct agreement *agreement, struct pattern *pattern, str
     return matches > 0;
 }
 
-static void search(struct agreement *agreement)
+static enum agreement_state search(struct agreement *agreement)
 {
     const char *message;
     size_t offset;
@@ -307,8 +355,12 @@ static void search(struct agreement *agreement)
     else if (!pattern_has_value(pattern))
         COMPLAIN(agreement, WRONG_KIND, FIELD_AGREEMENT_PATTERN,
                  "the pattern needs one named group, (?<value>...), around the value");
-    else if (find_value(agreement, pattern, &found))
-        compare(agreement, found);
+    else if (find_value(agreement, pattern, &found)) {
+        if (agreement->seen)
+            agreement->seen->found = view_trim(found);
+        return compare(agreement, found);
+    }
+    return AGREEMENT_UNTOLD;
 }
 
 /* Reads a file that was not read before.  What is read counts as memory of the patterns. */
@@ -346,6 +398,14 @@ static bool find_file(struct agreement *agreement)
     return !agreement->file->trouble;
 }
 
+/* Does it say all that is needed?  Where not, the reader has said so. */
+static bool is_whole(const struct agreement *agreement)
+{
+    return text_of(agreement, FIELD_AGREEMENT_FILE).size &&
+           text_of(agreement, FIELD_AGREEMENT_PATTERN).size &&
+           text_of(agreement, FIELD_AGREEMENT_FIELD).size;
+}
+
 size_t agreements_check(struct arena *arena, const struct machine *machine,
                         struct finding_sink *sink, const struct file_reader *reader)
 {
@@ -356,11 +416,7 @@ size_t agreements_check(struct arena *arena, const struct machine *machine,
     for (uint32_t i = 0; i < group->count && i < AGREEMENTS_MAX; i++) {
         struct agreement agreement = {
             .arena = arena, .machine = machine, .sink = sink, .all = &all, .record = i};
-        if (!text_of(&agreement, FIELD_AGREEMENT_FILE).size ||
-            !text_of(&agreement, FIELD_AGREEMENT_PATTERN).size ||
-            !text_of(&agreement, FIELD_AGREEMENT_FIELD).size)
-            continue; /* missing or wrong: the reader has said so */
-        if (find_field(&agreement) && find_file(&agreement))
+        if (is_whole(&agreement) && find_field(&agreement) && find_file(&agreement))
             search(&agreement);
     }
     if (group->count > AGREEMENTS_MAX) {
@@ -369,4 +425,52 @@ size_t agreements_check(struct arena *arena, const struct machine *machine,
                     "more than %d agreements; the rest are not looked at", AGREEMENTS_MAX);
     }
     return 0;
+}
+
+/* What is said of an agreement that cannot be told: the last that was reported of it. */
+static const char *trouble_of(const struct agreement *agreement, size_t reported)
+{
+    const struct finding_sink *sink = agreement->sink;
+    if (sink->findings.count > reported)
+        return sink->findings.items[sink->findings.count - 1].message;
+    if (!is_whole(agreement))
+        return "it lacks its file, pattern or field, or one of these is wrong";
+    return arena_format(
+        agreement->arena, "what this file gives for %s is itself wrong",
+        escape_short(agreement->arena, text_of(agreement, FIELD_AGREEMENT_FIELD), 50));
+}
+
+void agreements_look(struct arena *arena, const struct machine *machine,
+                     const struct file_reader *reader, struct agreement_list *out)
+{
+    const struct machine_group *group = &machine->groups[GROUP_AGREEMENT];
+    struct agreements all = {.reader = reader, .budget = PATTERN_BUDGET};
+    struct finding_sink unheard;
+    sink_init(&unheard, arena, machine->tree->source);
+    *out = (struct agreement_list){0};
+    for (uint32_t i = 0; i < group->count; i++) {
+        struct agreement_seen seen = {.record = i};
+        struct agreement agreement = {.arena = arena,
+                                      .machine = machine,
+                                      .sink = &unheard,
+                                      .all = &all,
+                                      .record = i,
+                                      .seen = &seen};
+        size_t reported = unheard.findings.count;
+        if (i >= AGREEMENTS_MAX) {
+            seen.trouble = arena_format(arena, "only the first %d agreements are looked at",
+                                        AGREEMENTS_MAX);
+        } else {
+            if (is_whole(&agreement) && find_field(&agreement) && find_file(&agreement))
+                seen.state = search(&agreement);
+            if (seen.state == AGREEMENT_UNTOLD)
+                seen.trouble = trouble_of(&agreement, reported);
+        }
+        if (seen.state != AGREEMENT_UNTOLD) {
+            seen.source = agreement.file->source;
+            seen.place = machine_stand_in(machine, agreement.field, agreement.field_record);
+            seen.place.part = (uint8_t)agreement.part;
+        }
+        VECTOR_ADD(arena, &out->items, seen);
+    }
 }

@@ -7,6 +7,7 @@
 #ifndef PROVEOUT_RULES_AGREE_H
 #define PROVEOUT_RULES_AGREE_H
 
+#include "base/vector.h"
 #include "finding/sink.h"
 #include "machine/machine.h"
 #include "text/reader.h"
@@ -23,5 +24,37 @@ enum {
  * machine file has them, from its own folder. */
 size_t agreements_check(struct arena *arena, const struct machine *machine,
                         struct finding_sink *sink, const struct file_reader *reader);
+
+enum agreement_state {
+    AGREEMENT_UNTOLD, /* it cannot be told, for `trouble` */
+    AGREEMENT_HELD,
+    AGREEMENT_LOST,
+    AGREEMENT_LACKING /* the controller's file says it, the machine file does not */
+};
+
+/* How one agreement came out.  Places and texts are in the controller's file. */
+struct agreement_seen {
+    uint32_t record; /* of agrees_with */
+    enum agreement_state state;
+    const char *trouble;      /* a sentence without a full stop, escaped; of AGREEMENT_UNTOLD */
+    struct field_place place; /* where the machine file has the value, or would have it; not of
+                                 AGREEMENT_UNTOLD */
+    struct source *source;    /* what follows not of AGREEMENT_UNTOLD either */
+    struct view found;        /* without blanks around it; not escaped */
+    VECTOR(struct span) spans; /* of it, at every match */
+    bool is_number;
+    size_t number_size; /* bytes of `found` that are the number; a unit may follow */
+    unit_id unit;       /* of the number: beside it, or the agreement's */
+    double si;
+};
+
+struct agreement_list {
+    VECTOR(struct agreement_seen) items;
+};
+
+/* Looks at every agreement as agreements_check does, fields included that the machine file does
+ * not give, and tells how each came out, in order.  Nothing is reported anywhere. */
+void agreements_look(struct arena *arena, const struct machine *machine,
+                     const struct file_reader *reader, struct agreement_list *out);
 
 #endif

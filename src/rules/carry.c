@@ -1,0 +1,256 @@
+/* Numbers carried between a machine file and the controller's own. */
+#include "rules/carry.h"
+
+#include <math.h>
+#include <stdlib.h>
+
+#include "base/buffer.h"
+#include "quantity/quantity.h"
+#include "text/escape.h"
+#include "text/utf8.h"
+
+enum {
+    DIGITS_TYPED = 12, /* more than anybody types, fewer than rounding shows in */
+    DIGITS_MOST = 17,  /* those of a double */
+};
+
+/* How many decimals a number has; none where it is a fraction or has an exponent. */
+static size_t decimals_of(struct view number)
+{
+    const char *point = number.size ? memchr(number.data, '.', number.size) : NULL;
+    if (!point || memchr(number.data, '/', number.size) ||
+        memchr(number.data, 'e', number.size) || memchr(number.data, 'E', number.size))
+        return 0;
+    return number.size - (size_t)(point - number.data) - 1;
+}
+
+/* `number` with at least so many decimals. */
+static const char *padded(struct arena *arena, const char *number, size_t decimals)
+{
+    struct view text = view_of(number);
+    size_t has = decimals_of(text);
+    struct buffer out;
+    if (has >= decimals || strchr(number, 'e'))
+        return number;
+    buffer_init(&out, arena);
+    buffer_add(&out, text);
+    if (!strchr(number, '.'))
+        buffer_byte(&out, '.');
+    buffer_fill(&out, '0', decimals - has);
+    return buffer_string(&out);
+}
+
+static const struct field_value *value_at(const struct machine *machine,
+                                          const struct field_place *place)
+{
+    const struct field_value *value = machine_field(machine, place->field, place->record);
+    return place->part && value->state == VALUE_GIVEN ? &value->pair[place->part - 1] : value;
+}
+
+/* Does `number` in `unit` say exactly `si`? */
+static bool says(struct dimension dimension, const char *number, unit_id unit, double si)
+{
+    double value;
+    size_t used;
+    struct view text = view_of(number);
+    return number_read(text, &value, &used) == NUMBER_OK && used == text.size &&
+           !(unit_to_si(unit, dimension, value) < si) &&
+           !(unit_to_si(unit, dimension, value) > si);
+}
+
+/* --- into the machine file --- */
+
+/* The controller's number as it spells it, with its unit. */
+static const char *own_spelling(struct arena *arena, const struct agreement_seen *seen)
+{
+    return arena_format(arena, "%.*s%s%s", (int)seen->number_size, seen->found.data,
+                        seen->unit == UNIT_BARE ? "" : " ", unit_text(seen->unit));
+}
+
+/* Where the plus-minus of a quantity stands; the size of the text where it has none. */
+static size_t tolerance_at(struct view text)
+{
+    size_t at = 0;
+    while (at < text.size && !view_starts(view_skip(text, at), "\xC2\xB1") &&
+           !view_starts(view_skip(text, at), "+/-"))
+        at++;
+    return at;
+}
+
+/* The tolerance as it is typed, with a unit of its own where it had that of the number. */
+static const char *tolerance_text(struct arena *arena, struct view old, unit_id unit)
+{
+    size_t at = tolerance_at(old);
+    if (at == old.size)
+        return "";
+    struct view tail = view_skip(old, at);
+    struct view number = view_trim(view_skip(tail, tail.data[0] == '+' ? 3 : 2));
+    double value;
+    size_t used;
+    bool bare = number_read(number, &value, &used) == NUMBER_OK && used == number.size;
+    return arena_format(arena, " %.*s%s%s", VIEW(tail), bare && unit != UNIT_BARE ? " " : "",
+                        bare ? unit_text(unit) : "");
+}
+
+/* Over the number that stands there, `old`, of which the rest stays. */
+static const char *number_over(struct arena *arena, const struct agreement_seen *seen,
+                               const struct field_value *value, struct view old)
+{
+    struct dimension dimension = field_table[seen->place.field].dimension;
+    double number;
+    size_t used;
+    if (number_read(old, &number, &used) != NUMBER_OK)
+        return NULL;
+    const char *text =
+        number_plain(arena, unit_from_si(value->unit, dimension, seen->si), DIGITS_TYPED);
+    if (!says(dimension, text, value->unit, seen->si))
+        return arena_format(arena, "%s%s", own_spelling(arena, seen),
+                            tolerance_text(arena, old, value->unit));
+    text = padded(arena, text, decimals_of((struct view){old.data, used}));
+    return arena_format(arena, "%s%.*s", text, VIEW(view_skip(old, used)));
+}
+
+const char *carry_to_machine(struct arena *arena, const struct machine *machine,
+                             const struct agreement_seen *seen, const char **why)
+{
+    const struct field_value *value = value_at(machine, &seen->place);
+    *why = NULL;
+    if (!seen->found.size)
+        *why = "the pattern finds an empty text";
+    else if (!seen->is_number && utf8_check(seen->found) < seen->found.size)
+        *why = "what the pattern finds is not UTF-8";
+    if (*why)
+        return NULL;
+    if (!seen->is_number)
+        return arena_copy(arena, seen->found.data, seen->found.size);
+    if (value->state != VALUE_GIVEN)
+        return own_spelling(arena, seen);
+    const struct readings *readings = machine_readings(machine, seen->place.field, value);
+    if (readings) {
+        *why = arena_format(
+            arena,
+            "it comes from %u reading%s, which no number takes the place of by itself; set it with FIELD=VALUE where it shall",
+            (unsigned)readings->count, readings->count == 1 ? "" : "s");
+        return NULL;
+    }
+    const struct tree_node *node = tree_resolve(value->node);
+    const char *text =
+        node->kind == TREE_TEXT ? number_over(arena, seen, value, view_trim(node->text)) : NULL;
+    if (!text)
+        *why = "what stands there now is not laid out as a number";
+    return text;
+}
+
+/* --- into the controller's file --- */
+
+struct span carry_span(const struct agreement_seen *seen, size_t match)
+{
+    struct span span = seen->spans.items[match];
+    if (seen->is_number)
+        span.end = span.start + (uint32_t)seen->number_size;
+    return span;
+}
+
+/* As `old` writes numbers: its plus sign, its typeset minus, its point at the end. */
+static const char *in_manner(struct arena *arena, const char *number, struct view old)
+{
+    const char *sign = "";
+    bool ends_in_point = old.size && old.data[old.size - 1] == '.';
+    if (view_starts(old, "+") && *number != '-')
+        sign = "+";
+    if (view_starts(old, "\xE2\x88\x92") && *number == '-') {
+        sign = "\xE2\x88\x92";
+        number++;
+    }
+    number = padded(arena, number, decimals_of(old));
+    return arena_format(arena, "%s%s%s", sign, number,
+                        ends_in_point && !strchr(number, '.') ? "." : "");
+}
+
+static const char *number_for(struct arena *arena, const struct agreement_seen *seen,
+                              const struct field_value *value, const char **why)
+{
+    struct dimension dimension = field_table[seen->place.field].dimension;
+    double number = unit_from_si(seen->unit, dimension, value->si);
+    for (int digits = 1; digits <= DIGITS_MOST; digits++) {
+        const char *text = number_plain(arena, number, digits);
+        if (!strchr(text, 'e') && says(dimension, text, seen->unit, value->si))
+            return in_manner(arena, text, (struct view){seen->found.data, seen->number_size});
+    }
+    *why = arena_format(arena, "no decimal number of %s says %s exactly",
+                        seen->unit == UNIT_BARE ? "this kind" : unit_text(seen->unit),
+                        quantity_text(arena, value->si, dimension, value->unit));
+    return NULL;
+}
+
+/* May a text stand in a line of any file, whatever its encoding? */
+static bool is_plain(struct view text)
+{
+    for (size_t i = 0; i < text.size; i++)
+        if (text.data[i] < ' ' || text.data[i] > '~')
+            return false;
+    return text.size > 0;
+}
+
+const char *carry_to_controller(struct arena *arena, const struct machine *machine,
+                                const struct agreement_seen *seen, const char **why)
+{
+    const struct field_value *value = value_at(machine, &seen->place);
+    *why = NULL;
+    if (value->state != VALUE_GIVEN) {
+        *why = "the machine file does not give it";
+        return NULL;
+    }
+    if (seen->is_number)
+        return number_for(arena, seen, value, why);
+    bool is_text = field_table[seen->place.field].kind == KIND_TEXT;
+    struct view text =
+        is_text ? value->text : view_of(field_value_text(arena, seen->place.field, value));
+    if (is_plain(text))
+        return arena_copy(arena, text.data, text.size);
+    *why = "only letters, digits and signs of ASCII are put into a file of another's";
+    return NULL;
+}
+
+/* --- writing --- */
+
+static int compare_edits(const void *left, const void *right)
+{
+    const struct carry_edit *a = left, *b = right;
+    if (a->span.start != b->span.start)
+        return a->span.start < b->span.start ? -1 : 1;
+    return a->span.end < b->span.end ? -1 : a->span.end > b->span.end;
+}
+
+static bool is_same(const struct carry_edit *a, const struct carry_edit *b)
+{
+    return compare_edits(a, b) == 0 && strcmp(a->text, b->text) == 0;
+}
+
+bool carry_write(struct arena *arena, struct view bytes, struct carry_edits *edits,
+                 struct view *out, size_t clash[2])
+{
+    struct buffer text;
+    size_t at = 0;
+    if (edits->items.count)
+        qsort(edits->items.items, edits->items.count, sizeof *edits->items.items,
+              compare_edits);
+    buffer_init(&text, arena);
+    for (size_t i = 0; i < edits->items.count; i++) {
+        const struct carry_edit *edit = &edits->items.items[i];
+        const struct carry_edit *last = i ? edit - 1 : NULL;
+        if (last && is_same(last, edit))
+            continue;
+        if (last && edit->span.start < last->span.end) {
+            clash[0] = last->who;
+            clash[1] = edit->who;
+            return false;
+        }
+        buffer_add(&text, (struct view){bytes.data + at, edit->span.start - at});
+        buffer_text(&text, edit->text);
+        at = edit->span.end;
+    }
+    buffer_add(&text, view_skip(bytes, at));
+    *out = buffer_view(&text);
+    return true;
+}

@@ -1,0 +1,297 @@
+"""Numbers between a machine file and the controller's own files, by agreements: what is taken, what
+a copy says, and what is never touched.
+
+    controller.py PROGRAM MACHINE CHECK
+    controller.py --list
+
+CHECK is the name of a function below without its `check_`.
+"""
+import json
+import os
+import pathlib
+import subprocess
+import sys
+import tempfile
+import time
+
+import yaml
+
+import run
+
+PROGRAM = MACHINE = ""
+PLAIN = {"LC_ALL": "C.UTF-8", "TERM": "dumb", "HOME": "/nonexistent", "TZ": "UTC",
+         **{name: os.environ[name] for name in run.KEPT if name in os.environ}}
+NUMBER = r"(?<value>[-+0-9.,]+)"
+SLOW = 10  # s: only a run-away
+TEXT = b"; own\r\nSTROKE 21.50\r\nFEED = 2.50\r\nABOVE +12.0\r\nCONTACT stops\r\nSTROKE 21.50"
+
+
+def call(folder, *arguments, answers=None):
+    start = time.monotonic()
+    done = subprocess.run([PROGRAM, *arguments], cwd=folder, env=PLAIN, capture_output=True,
+                          timeout=60, check=False, input=answers,
+                          **({"stdin": subprocess.DEVNULL} if answers is None else {}))
+    expect(time.monotonic() - start < SLOW, arguments, "took too long")
+    for stream in (done.stdout, done.stderr):
+        expect(not set(stream) & {0, 7, 8, 27, 127} and b"\xff" not in stream or b"--- a/" in stream,
+               arguments, "lets control characters out", stream)
+    return done
+
+
+def expect(truth, *what):
+    if not truth:
+        sys.exit(" ".join(str(part.decode("utf-8", "replace") if isinstance(part, bytes) else part)
+                          for part in what))
+
+
+def agreement(pattern, field="change.probe_stroke", unit="mm", file="change.txt", **more):
+    rows = {"file": file, "pattern": pattern, "field": field, "unit": unit, **more}
+    return "  - " + "\n    ".join(f"{key}: {json.dumps(value)}" for key, value in rows.items()
+                                  if value is not None) + "\n"
+
+
+def lay(folder, entries, text=TEXT, changes=(), name="change.txt"):
+    """The machine with these agreements, and the controller's file beside it."""
+    machine = pathlib.Path(MACHINE).read_text()
+    for old, new in changes:
+        expect(machine.count(old) == 1, old, "is not there once")
+        machine = machine.replace(old, new)
+    pathlib.Path(folder, "m.yaml").write_text(machine + "agrees_with:\n" + "".join(entries))
+    pathlib.Path(folder, name).write_bytes(text)
+
+
+def read(folder, name="m.yaml"):
+    return pathlib.Path(folder, name).read_bytes()
+
+
+STROKE = agreement("^STROKE " + NUMBER)
+
+
+def check_taken(folder):
+    """Shown with its line, written only where that is wished, and then nothing is left to do."""
+    lay(folder, [STROKE, agreement("^CONTACT (?<value>.*)", "change.no_contact", None),
+                 agreement("^FEED = " + NUMBER, "change.probe_feed", "mm/s")])
+    before = read(folder)
+    shown = call(folder, "revise", "m.yaml", "--from-controller")
+    expect(shown.returncode == 0, shown.stdout, shown.stderr)
+    expect(shown.stdout.startswith(
+        b"change.probe_stroke becomes 21.5 mm, from change.txt:2:8; it was 20 mm.\n"
+        b"    2 | STROKE 21.50\n      |        ^^^^^\n2 agreements hold already.\n"), shown.stdout)
+    expect(shown.stdout.endswith(b"Nothing is written; --write does that.\n"), shown.stdout)
+    expect(read(folder) == before, "written without being asked to")
+    done = call(folder, "revise", "m.yaml", "--from-controller", "--write", "--log", "log.txt",
+                "--why", "tuned")
+    after = before.replace(b"probe_stroke: 20 mm", b"probe_stroke: 21.5 mm")
+    expect(read(folder) == after, done.stdout)
+    expect(b"change.probe_stroke\t20 mm\t21.5 mm\ttuned\n" in read(folder, "log.txt"))
+    expect(read(folder, "change.txt") == TEXT, "the controller's file was touched")
+    again = call(folder, "revise", "m.yaml", "--from-controller", "--write")
+    expect(again.stdout == b"3 agreements hold already.\nm.yaml: nothing changes.\n", again.stdout)
+    expect(read(folder) == after)
+    found = call(folder, "check", "m.yaml")
+    expect(b"agreement-lost" not in found.stdout, found.stdout)
+
+
+def check_taken_as_a_new_file(folder):
+    lay(folder, [STROKE])
+    before = read(folder)
+    done = call(folder, "revise", "m.yaml", "--from-controller", "-o", "new.yaml")
+    expect(read(folder) == before and b"probe_stroke: 21.5 mm" in read(folder, "new.yaml"),
+           done.stdout, done.stderr)
+
+
+def check_added(folder):
+    """What the machine file lacks comes into its place; both halves of a pair together."""
+    lay(folder, [STROKE, agreement("^LOW " + NUMBER, "axes.z.travel.low"),
+                 agreement("^HIGH " + NUMBER, "axes.z.travel.high")],
+        TEXT + b"\nLOW -139.0\nHIGH 2\n",
+        [("  probe_stroke: 20 mm\n", ""), ("    travel: [-140 mm, 0 mm]\n", "")])
+    done = call(folder, "revise", "m.yaml", "--from-controller", "--write")
+    machine = yaml.load(read(folder), yaml.BaseLoader)
+    expect(machine["change"]["probe_stroke"] == "21.50 mm", done.stdout, done.stderr)
+    expect(b"it was not given" in done.stdout, done.stdout)
+    keys = list(machine["change"])
+    expect(keys.index("probe_stroke") == keys.index("probe_feed") - 1, keys)
+    expect(machine["axes"]["z"]["travel"] == ["-139.0 mm", "2 mm"], done.stdout)
+
+
+def check_not_taken(folder):
+    """Nothing, several, no number, an endless one, a rival: said, and nothing taken."""
+    cases = {
+        "the pattern finds nothing in change.txt": [agreement("^STRIDE " + NUMBER)],
+        'the pattern finds "stops", which is no number': [agreement("^CONTACT (?<value>.*)")],
+        'the pattern finds "9e999", which is no number': [agreement("^HUGE (?<value>.*)")],
+        'the pattern finds "1,5", which is no number': [agreement("^COMMA " + NUMBER)],
+        "the pattern finds two values: 3 and 4": [agreement("^S " + NUMBER)],
+        "which is too large": [agreement("^LARGE (?<value>.*)", "axes.x.drive.steps", "steps/mm")],
+        "agrees_with[1], about change.probe_stroke finds 12": [
+            STROKE, agreement(r"^ABOVE \+" + NUMBER)],
+        "cannot be compared with": [agreement("^STROKE " + NUMBER, file="away.txt")],
+        "there is no field change.probe_strike": [
+            agreement("^STROKE " + NUMBER, field="change.probe_strike")],
+        "the number that the pattern finds has no unit": [
+            agreement("^STROKE " + NUMBER, unit=None)],
+    }
+    text = TEXT + b"\nHUGE 9e999\nCOMMA 1,5\nS 3\nS 4\nLARGE 1.7e308\n"
+    for words, entries in cases.items():
+        lay(folder, entries, text)
+        before = read(folder)
+        done = call(folder, "revise", "m.yaml", "--from-controller", "--write")
+        said = " ".join(done.stdout.decode().split())
+        expect("Nothing is taken by agrees_with[0]" in said and words in said, words, done.stdout)
+        expect(read(folder) == before, words, "but something was written")
+        expect(done.returncode == 1, words, done.returncode)
+
+
+def check_fields_named(folder):
+    lay(folder, [STROKE, agreement(r"^ABOVE \+" + NUMBER, "change.standoff"),
+                 agreement("^NONE " + NUMBER, "change.approach_z")],
+        changes=[("standoff: 12 mm", "standoff: 11 mm")])
+    done = call(folder, "revise", "m.yaml", "--from-controller", "change.standoff", "--write")
+    expect(b"probe_stroke" not in done.stdout.split(b"What moves")[0].split(b"--- a/")[0]
+           and b"standoff: 12 mm" in read(folder) and b"probe_stroke: 20 mm" in read(folder),
+           done.stdout)
+    for words, named in {"no agreement of m.yaml is about change.probe_feed": "change.probe_feed",
+                         "there is no field change.probe_fed": "change.probe_fed",
+                         "fields are named without values": "change.standoff=3 mm"}.items():
+        done = call(folder, "revise", "m.yaml", "--from-controller", named)
+        expect(done.returncode == 2 and words in done.stderr.decode(), words, done.stderr)
+    for options in (["--from-controller", "--to-controller"], ["--to-controller", "--write"],
+                    ["--to-controller", "--log", "x"], ["--to-controller", "--put-right"]):
+        done = call(folder, "revise", "m.yaml", *options)
+        expect(done.returncode == 2 and not done.stdout, options, done.stdout)
+    pathlib.Path(folder, "bare.yaml").write_text(pathlib.Path(MACHINE).read_text())
+    done = call(folder, "revise", "bare.yaml", "--from-controller")
+    expect(done.returncode == 2 and b"has no agreement" in done.stderr, done.stderr)
+
+
+def patched(folder, before, difference):
+    pathlib.Path(folder, "p.txt").write_bytes(before)
+    pathlib.Path(folder, "diff").write_bytes(difference)
+    done = subprocess.run(["patch", "-p1", "--binary", "-s", "-i", "diff", "p.txt"], cwd=folder,
+                          capture_output=True, check=False)
+    expect(done.returncode == 0, difference, done.stdout)
+    return read(folder, "p.txt")
+
+
+def check_way_back(folder):
+    """Every match, in the manner of the file; a copy, and the same by the difference."""
+    lay(folder, [STROKE, agreement("^ABOVE " + NUMBER, "change.standoff"),
+                 agreement("^FEED = " + NUMBER, "change.probe_feed", "mm/s"),
+                 agreement("^CONTACT (?<value>.*)", "change.no_contact", None)],
+        changes=[("probe_stroke: 20 mm", "probe_stroke: 20.125 mm"),
+                 ("standoff: 12 mm", "standoff: 11 mm"),
+                 ("no_contact: stops", "no_contact: continues")])
+    before = read(folder)
+    wanted = (TEXT.replace(b"21.50", b"20.125").replace(b"+12.0", b"+11.0")
+              .replace(b"stops", b"continues"))
+    shown = call(folder, "revise", "m.yaml", "--to-controller")
+    expect(shown.returncode == 1, shown.stderr)
+    for line in (b"change.txt:2:8: change.probe_stroke: says 21.50, should say 20.125 in mm, as",
+                 b"change.txt:4:7: change.standoff: says +12.0, should say +11.0 in mm, as",
+                 b"change.txt:5:9: change.no_contact: says stops, should say continues, as",
+                 b"change.txt:6:8: change.probe_stroke: says 21.50"):
+        expect(line in shown.stdout, line, "is not in", shown.stdout)
+    expect(patched(folder, TEXT, shown.stdout) == wanted, "the difference says something else")
+    done = call(folder, "revise", "m.yaml", "--to-controller", "--output", "copy.txt")
+    expect(read(folder, "copy.txt") == wanted, done.stdout, done.stderr)
+    expect(read(folder, "change.txt") == TEXT and read(folder) == before, "something was touched")
+    pathlib.Path(folder, "change.txt").write_bytes(wanted)
+    done = call(folder, "revise", "m.yaml", "--to-controller", "-o", "none.txt")
+    expect(done.returncode == 0 and not os.path.exists(os.path.join(folder, "none.txt")),
+           done.stdout)
+    expect(b"agreement-lost" not in call(folder, "check", "m.yaml").stdout)
+
+
+def check_own_file_is_never_written(folder):
+    os.mkdir(os.path.join(folder, "c"))
+    lay(folder, [agreement("^STROKE " + NUMBER, file="c/change.txt")], name="c/change.txt")
+    os.symlink("c/change.txt", os.path.join(folder, "link.txt"))
+    os.symlink("c", os.path.join(folder, "d"))
+    os.symlink("nowhere/x.txt", os.path.join(folder, "dangling.txt"))
+    os.link(os.path.join(folder, "c", "change.txt"), os.path.join(folder, "hard.txt"))
+    names = ["c/change.txt", "./c/../c//change.txt", os.path.join(folder, "c", "change.txt"),
+             "link.txt", "d/change.txt", "hard.txt", "m.yaml", "dangling.txt", "-", "c"]
+    before = read(folder)
+    for name in names:
+        done = call(folder, "revise", "m.yaml", "--to-controller", "-o", name)
+        expect(done.returncode == 2 and done.stderr, name, done.stdout, done.stderr)
+        expect(read(folder, "c/change.txt") == TEXT and read(folder) == before, name, "was written")
+    expect(sorted(os.listdir(folder)) == ["c", "d", "dangling.txt", "hard.txt", "link.txt",
+                                          "m.yaml"] and os.listdir(os.path.join(folder, "c")) ==
+           ["change.txt"], os.listdir(folder))
+
+
+def check_no_copy_where_not_all_is_sure(folder):
+    """A pattern that would not know its number again, two that want one place, several files."""
+    long = [("probe_stroke: 20 mm", "probe_stroke: 120 mm")]
+    lay(folder, [agreement(r"^STROKE (?<value>\d\d\.\d\d)$")], changes=long)
+    done = call(folder, "revise", "m.yaml", "--to-controller", "-o", "copy.txt")
+    expect(b"would not find its number in it any more" in done.stdout.replace(b"\n", b" ")
+           and done.returncode == 2, done.stdout, done.stderr)
+    lay(folder, [STROKE, agreement("^STROKE " + NUMBER, "change.standoff")], changes=long)
+    done = call(folder, "revise", "m.yaml", "--to-controller", "-o", "copy.txt")
+    expect(b"want different things in one place" in done.stdout.replace(b"\n", b" "), done.stdout)
+    lay(folder, [STROKE, agreement("^ABOVE " + NUMBER, "change.standoff", file="b.txt")],
+        changes=long + [("standoff: 12 mm", "standoff: 11 mm")])
+    pathlib.Path(folder, "b.txt").write_bytes(TEXT)
+    done = call(folder, "revise", "m.yaml", "--to-controller", "-o", "copy.txt")
+    expect(b"takes the copy of one file, and 2 would change" in done.stderr, done.stderr)
+    expect(not os.path.exists(os.path.join(folder, "copy.txt")))
+    done = call(folder, "revise", "m.yaml", "--to-controller", "change.standoff", "-o", "copy.txt")
+    expect(read(folder, "copy.txt") == TEXT.replace(b"+12.0", b"+11.0"), done.stderr)
+
+
+HOSTILE = {
+    "binary": bytes(range(256)) * 40 + b"\nSTROKE 21.5\n\x00\x1b[2J\xff",
+    "huge": b"x" * ((4 << 20) - 20) + b"\nSTROKE 21.5\n",
+    "too large": b"x" * (4 << 20) + b"\nSTROKE 21.5\n",
+    "a very long line": b"STROKE 21.5 " + b"\x1b[31m" * 200000 + b"\n",
+    "thousands of matches": b"STROKE 21.5\n" * 20000,
+    "thousands that differ": b"".join(b"STROKE %d\n" % i for i in range(20000)),
+    "invalid UTF-8": b"\xff\xfe\xc0\x80 \xe2\x82\nSTROKE 21.5 \xff\n",
+    "no line end": b"STROKE 21.5",
+    "lone carriage returns": b"a\rSTROKE 21.5\rb",
+    "empty": b"",
+}
+
+
+def check_hostile_files(folder):
+    for name, text in HOSTILE.items():
+        lay(folder, [STROKE], text)
+        before = read(folder)
+        done = call(folder, "revise", "m.yaml", "--from-controller", "--write")
+        taken = name not in ("too large", "thousands that differ", "empty")
+        expect((b"probe_stroke: 21.5 mm" in read(folder)) == taken, name, done.stdout[:2000],
+               done.stderr)
+        expect(taken or read(folder) == before, name)
+        pathlib.Path(folder, "m.yaml").write_bytes(before)
+        copy = os.path.join(folder, "copy.txt")
+        call(folder, "revise", "m.yaml", "--to-controller", "-o", "copy.txt")
+        expect(os.path.exists(copy) == taken, name)
+        if taken:
+            expect(read(folder, "copy.txt") == text.replace(b"21.5", b"20.0"), name)
+            os.unlink(copy)
+        expect(read(folder, "change.txt") == text, name)
+
+
+def check_hostile_names(folder):
+    """A file whose name has control characters in it is told without them."""
+    name = "a\x1b[2J\nb.txt"
+    lay(folder, [agreement("^STROKE " + NUMBER, file=name)], name=name)
+    done = call(folder, "revise", "m.yaml", "--from-controller")
+    expect(b"\\x1b" in done.stdout, done.stdout)
+    done = call(folder, "revise", "m.yaml", "--to-controller")
+    expect(b"\x1b" not in done.stdout, done.stdout)
+
+
+CHECKS = {name.removeprefix("check_").replace("_", " "): function
+          for name, function in list(globals().items()) if name.startswith("check_")}
+
+if __name__ == "__main__":
+    if sys.argv[1] == "--list":
+        print("\n".join(name.replace(" ", "-") for name in CHECKS))
+        sys.exit()
+    PROGRAM, MACHINE = os.path.abspath(sys.argv[1]), os.path.abspath(sys.argv[2])
+    with tempfile.TemporaryDirectory() as place:
+        CHECKS[sys.argv[3].replace("-", " ")](place)
