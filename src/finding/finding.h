@@ -67,6 +67,17 @@ struct finding_conflict {
     const char *outweighs; /* the rule that is the graver; NULL: neither is */
 };
 
+/* A number of which the controller's own file says something else.  `at` of its finding is here,
+ * the first related place there. */
+struct finding_parting {
+    const char *here, *there; /* "4 mm", "3.0 mm": what each says */
+    bool is_counted;          /* the rest only then: what rests on the number */
+    size_t margins;           /* that would be others with the controller's number */
+    size_t failing;           /* those of them that fail with it */
+    const char *rule, *subject; /* of the tightest with it, or NULL; subject too for the file */
+    const char *margin_here, *margin_there;
+};
+
 struct finding {
     const char *rule; /* "probe-stroke-short" */
     enum finding_level level;
@@ -102,6 +113,8 @@ struct finding {
     bool as_squares;            /* added as the root of the sum of their squares */
     const char *const *missing; /* paths of fields that are not there or are wrong */
     size_t missing_count;
+
+    const struct finding_parting *parting; /* of an agreement that is lost, else NULL */
 
     const char *implied_by;    /* rule whose failure explains this one, or NULL */
     const char *waived_reason; /* for OUTCOME_WAIVED */

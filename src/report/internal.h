@@ -3,6 +3,7 @@
 #define PROVEOUT_REPORT_INTERNAL_H
 
 #include "finding/sink.h"
+#include "report/json_writer.h"
 #include "report/report.h"
 #include "report/wrap.h"
 
@@ -52,6 +53,19 @@ void text_arithmetic(const struct layout *layout, const struct finding *finding)
 /* Adds the changes that would put it right which its advice does not tell, each with its
  * reason, what it asks and its difference. */
 void text_fixes(const struct layout *layout, const struct finding *finding);
+
+/* What rests on a number of which the controller's own file says something else: "3 margins rest on
+ * it; ...". */
+const char *parting_rests(struct arena *arena, const struct finding_parting *parting);
+
+/* The same with where both stand: "mill.yaml:12 says 4 mm, controller.txt:88 says 3 mm; ...". */
+const char *parting_text(struct arena *arena, const struct finding *finding);
+
+/* The next such finding of a file from `*at` on, which is moved behind it; NULL: no more. */
+const struct finding *parting_next(const struct file_report *file, size_t *at);
+
+/* The same as an object of JSON. */
+void parting_json(struct json *json, const struct finding_parting *parting);
 
 /* Adds the other places of a finding, as far as its arithmetic has not told them. */
 void text_places(const struct layout *layout, const struct finding *finding);

@@ -186,6 +186,8 @@ static void add_evaluation(struct json *json, const struct finding *finding)
     json_close(json, ']');
     json_key(json, "implied_by"), json_text(json, finding->implied_by);
     add_waived(json, finding);
+    if (finding->parting)
+        json_key(json, "parting"), parting_json(json, finding->parting);
     if (finding->known)
         json_key(json, "known"), json_bool(json, true);
     json_key(json, "fingerprint"), json_text(json, finding->fingerprint);

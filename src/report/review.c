@@ -68,6 +68,9 @@ static void add_text(const struct layout *layout, const struct report *report)
         named.file = review->after;
         comparison_add(&named, review->moved);
     }
+    const struct finding *parting;
+    for (size_t at = 0; review->moved && (parting = parting_next(review->after, &at));)
+        wrap_format(out, &wrap, "%s.", parting_text(out->arena, parting));
     if (review->moved)
         wrap_add(out, &wrap,
                  view_of("Numbers on paper: the first run after a change is still made in air, "
@@ -133,6 +136,34 @@ static void add_counts(struct json *json, const char *key, const struct file_rep
     json_close(json, '}');
 }
 
+static void add_place(struct json *json, const char *key, const struct finding_spot *spot)
+{
+    struct place place = source_place(spot->source, spot->span.start, COLUMN_CODE_POINTS);
+    json_key(json, key), json_open(json, '{');
+    json_key(json, "path"), json_view(json, spot->source->name);
+    json_key(json, "line"), json_count(json, place.line);
+    json_key(json, "column"), json_count(json, place.column);
+    json_close(json, '}');
+}
+
+/* What the controller's own files have otherwise, whether it has moved or not. */
+static void add_partings(struct json *json, const struct file_report *file)
+{
+    const struct finding *finding;
+    json_line(json, 6);
+    json_key(json, "partings"), json_open(json, '[');
+    for (size_t at = 0; (finding = parting_next(file, &at));) {
+        json_line(json, 8);
+        json_open(json, '{');
+        json_key(json, "field"), json_text(json, finding->at.field);
+        add_place(json, "at", &finding->at);
+        add_place(json, "controller", &finding->related[0]);
+        json_key(json, "parting"), parting_json(json, finding->parting);
+        json_close(json, '}');
+    }
+    json_close(json, ']');
+}
+
 static void add_json(const struct layout *layout, const struct report *report)
 {
     const struct review *review = report->review;
@@ -152,6 +183,7 @@ static void add_json(const struct layout *layout, const struct report *report)
             for (size_t i = 0; i < review->moved->kinds[kind].count; i++)
                 add_move(&json, layout, kind, &review->moved->kinds[kind].items[i]);
         json_close(&json, ']');
+        add_partings(&json, review->after);
     }
     json_close(&json, '}');
 }
@@ -258,6 +290,17 @@ static void add_new(const struct layout *layout, const struct moved *moved)
     }
 }
 
+static void add_parted(const struct layout *layout, const struct file_report *file)
+{
+    const struct finding *finding;
+    size_t told = 0;
+    for (size_t at = 0; told < ROWS_MAX && (finding = parting_next(file, &at));) {
+        buffer_text(layout->out, told++ ? "- " : "\n- ");
+        add_code(layout->out, parting_text(layout->out->arena, finding));
+        buffer_byte(layout->out, '\n');
+    }
+}
+
 static void add_markdown(const struct layout *layout, const struct report *report)
 {
     const struct review *review = report->review;
@@ -272,6 +315,7 @@ static void add_markdown(const struct layout *layout, const struct report *repor
         return;
     add_rows(&named, review->moved, review->kind == REVIEW_CHANGED);
     add_new(&named, review->moved);
+    add_parted(&named, review->after);
     buffer_byte(layout->out, '\n');
 }
 

@@ -213,6 +213,8 @@ static void add_block(const struct layout *layout, const struct finding_group *g
     add_others(layout, group);
     text_arithmetic(layout, worst);
     text_places(layout, worst);
+    if (worst->parting)
+        text_paragraph(layout, parting_rests(layout->out->arena, worst->parting));
     buffer_byte(layout->out, '\n');
 }
 

@@ -36,7 +36,8 @@ struct agreement {
     const struct field_value *value;
     struct named_file *file;
     struct span found;           /* the value in it */
-    struct agreement_seen *seen; /* what came of it; NULL: nobody asks */
+    struct agreement_seen *seen; /* what came of it */
+    bool lenient;                /* the field need not be given */
 };
 
 /* A number as somebody wrote it: where it lies and how finely it is given. */
@@ -79,7 +80,7 @@ static struct view text_of(const struct agreement *agreement, enum field_id id)
 static bool find_lacking(struct agreement *agreement, struct view path)
 {
     struct field_place places[2];
-    if (!agreement->seen ||
+    if (!agreement->lenient ||
         machine_resolve(agreement->arena, agreement->machine, path, places, 2) != 1)
         return false;
     agreement->field = places[0].field;
@@ -202,12 +203,10 @@ static bool read_number(struct agreement *agreement, struct view text, struct wr
                  escape_short(agreement->arena, text, 30));
         return false;
     }
-    if (agreement->seen) {
-        agreement->seen->is_number = true;
-        agreement->seen->number_size = used;
-        agreement->seen->unit = unit;
-        agreement->seen->si = out->si;
-    }
+    agreement->seen->is_number = true;
+    agreement->seen->number_size = used;
+    agreement->seen->unit = unit;
+    agreement->seen->si = out->si;
     text.size = used;
     out->half_digit = fabs(unit_to_si(unit, wanted, last_digit(text) / 2));
     return true;
@@ -238,6 +237,8 @@ static void report_lost(struct agreement *agreement, struct view found)
                                     agreement->field_record, agreement->part);
     const char *there = escape_short(agreement->arena, view_trim(found), 24);
     struct view unit = text_of(agreement, FIELD_AGREEMENT_UNIT);
+    if (agreement->seen->number_size < agreement->seen->found.size)
+        unit.size = 0; /* it stands beside the number */
     const char *ours =
         is_number(agreement)
             ? quantity_text(agreement->arena, agreement->value->si,
@@ -253,6 +254,12 @@ static void report_lost(struct agreement *agreement, struct view found)
                    arena_format(agreement->arena, "the controller's own file says %s", there));
     if (!finding)
         return;
+    struct finding_parting *parting = ARENA_NEW(agreement->arena, struct finding_parting);
+    parting->here = ours;
+    parting->there = arena_format(agreement->arena, "%.*s%s%.*s", VIEW(view_trim(found)),
+                                  unit.size ? " " : "", VIEW(unit));
+    agreement->seen->finding = agreement->sink->findings.count - 1;
+    finding->parting = parting;
     finding->hurts = HURTS_MACHINE;
     ((struct finding_spot *)finding->related)[finding->related_count - 1].source =
         agreement->file->source;
@@ -287,8 +294,6 @@ static void note_match(struct agreement *agreement, struct view here)
 {
     struct view trimmed = view_trim(here);
     const char *start = agreement->file->source->bytes.data;
-    if (!agreement->seen)
-        return;
     size_t at = trimmed.size ? (size_t)(trimmed.data - start) : (size_t)(here.data - start);
     const struct span span = {(uint32_t)at, (uint32_t)(at + trimmed.size)};
     VECTOR_ADD(agreement->arena, &agreement->seen->spans, span);
@@ -356,8 +361,7 @@ static enum agreement_state search(struct agreement *agreement)
         COMPLAIN(agreement, WRONG_KIND, FIELD_AGREEMENT_PATTERN,
                  "the pattern needs one named group, (?<value>...), around the value");
     else if (find_value(agreement, pattern, &found)) {
-        if (agreement->seen)
-            agreement->seen->found = view_trim(found);
+        agreement->seen->found = view_trim(found);
         return compare(agreement, found);
     }
     return AGREEMENT_UNTOLD;
@@ -406,27 +410,6 @@ static bool is_whole(const struct agreement *agreement)
            text_of(agreement, FIELD_AGREEMENT_FIELD).size;
 }
 
-size_t agreements_check(struct arena *arena, const struct machine *machine,
-                        struct finding_sink *sink, const struct file_reader *reader)
-{
-    const struct machine_group *group = &machine->groups[GROUP_AGREEMENT];
-    if (!reader)
-        return group->count;
-    struct agreements all = {.reader = reader, .budget = PATTERN_BUDGET};
-    for (uint32_t i = 0; i < group->count && i < AGREEMENTS_MAX; i++) {
-        struct agreement agreement = {
-            .arena = arena, .machine = machine, .sink = sink, .all = &all, .record = i};
-        if (is_whole(&agreement) && find_field(&agreement) && find_file(&agreement))
-            search(&agreement);
-    }
-    if (group->count > AGREEMENTS_MAX) {
-        struct span span = group->nodes[AGREEMENTS_MAX]->span;
-        sink_report(sink, READER_TOO_LONG, span, "agrees_with",
-                    "more than %d agreements; the rest are not looked at", AGREEMENTS_MAX);
-    }
-    return 0;
-}
-
 /* What is said of an agreement that cannot be told: the last that was reported of it. */
 static const char *trouble_of(const struct agreement *agreement, size_t reported)
 {
@@ -440,6 +423,48 @@ static const char *trouble_of(const struct agreement *agreement, size_t reported
         escape_short(agreement->arena, text_of(agreement, FIELD_AGREEMENT_FIELD), 50));
 }
 
+/* Looks at one agreement. */
+static struct agreement_seen look(const struct agreement *start)
+{
+    struct agreement_seen seen = {.record = start->record};
+    struct agreement agreement = *start;
+    size_t reported = agreement.sink->findings.count;
+    agreement.seen = &seen;
+    if (is_whole(&agreement) && find_field(&agreement) && find_file(&agreement))
+        seen.state = search(&agreement);
+    if (seen.state == AGREEMENT_UNTOLD) {
+        seen.trouble = trouble_of(&agreement, reported);
+        return seen;
+    }
+    seen.source = agreement.file->source;
+    seen.place = machine_stand_in(agreement.machine, agreement.field, agreement.field_record);
+    seen.place.part = (uint8_t)agreement.part;
+    return seen;
+}
+
+size_t agreements_check(struct arena *arena, const struct machine *machine,
+                        struct finding_sink *sink, const struct file_reader *reader,
+                        struct agreement_list *out)
+{
+    const struct machine_group *group = &machine->groups[GROUP_AGREEMENT];
+    *out = (struct agreement_list){0};
+    if (!reader)
+        return group->count;
+    struct agreements all = {.reader = reader, .budget = PATTERN_BUDGET};
+    for (uint32_t i = 0; i < group->count && i < AGREEMENTS_MAX; i++) {
+        struct agreement_seen seen = look(&(struct agreement){
+            .arena = arena, .machine = machine, .sink = sink, .all = &all, .record = i});
+        if (seen.state != AGREEMENT_UNTOLD)
+            VECTOR_ADD(arena, &out->items, seen);
+    }
+    if (group->count > AGREEMENTS_MAX) {
+        struct span span = group->nodes[AGREEMENTS_MAX]->span;
+        sink_report(sink, READER_TOO_LONG, span, "agrees_with",
+                    "more than %d agreements; the rest are not looked at", AGREEMENTS_MAX);
+    }
+    return 0;
+}
+
 void agreements_look(struct arena *arena, const struct machine *machine,
                      const struct file_reader *reader, struct agreement_list *out)
 {
@@ -450,27 +475,16 @@ void agreements_look(struct arena *arena, const struct machine *machine,
     *out = (struct agreement_list){0};
     for (uint32_t i = 0; i < group->count; i++) {
         struct agreement_seen seen = {.record = i};
-        struct agreement agreement = {.arena = arena,
-                                      .machine = machine,
-                                      .sink = &unheard,
-                                      .all = &all,
-                                      .record = i,
-                                      .seen = &seen};
-        size_t reported = unheard.findings.count;
-        if (i >= AGREEMENTS_MAX) {
+        if (i < AGREEMENTS_MAX)
+            seen = look(&(struct agreement){.arena = arena,
+                                            .machine = machine,
+                                            .sink = &unheard,
+                                            .all = &all,
+                                            .record = i,
+                                            .lenient = true});
+        else
             seen.trouble = arena_format(arena, "only the first %d agreements are looked at",
                                         AGREEMENTS_MAX);
-        } else {
-            if (is_whole(&agreement) && find_field(&agreement) && find_file(&agreement))
-                seen.state = search(&agreement);
-            if (seen.state == AGREEMENT_UNTOLD)
-                seen.trouble = trouble_of(&agreement, reported);
-        }
-        if (seen.state != AGREEMENT_UNTOLD) {
-            seen.source = agreement.file->source;
-            seen.place = machine_stand_in(machine, agreement.field, agreement.field_record);
-            seen.place.part = (uint8_t)agreement.part;
-        }
         VECTOR_ADD(arena, &out->items, seen);
     }
 }

@@ -17,14 +17,6 @@ enum {
     AGREEMENTS_MAX = 200, /* of one machine file; the budget of patterns is for all */
 };
 
-/* Checks every agreement of a machine, each file read once and all patterns under one budget
- * (formula/pattern.h), and reports agreement-lost, -unmatched, -ambiguous,
- * -pattern-costly, and what is wrong with the agreement itself.  `reader` NULL: agreements are
- * not looked at, and each is reported as not checked by the count returned.  Paths are as the
- * machine file has them, from its own folder. */
-size_t agreements_check(struct arena *arena, const struct machine *machine,
-                        struct finding_sink *sink, const struct file_reader *reader);
-
 enum agreement_state {
     AGREEMENT_UNTOLD, /* it cannot be told, for `trouble` */
     AGREEMENT_HELD,
@@ -46,11 +38,21 @@ struct agreement_seen {
     size_t number_size; /* bytes of `found` that are the number; a unit may follow */
     unit_id unit;       /* of the number: beside it, or the agreement's */
     double si;
+    size_t finding; /* in the sink, of one that is lost */
 };
 
 struct agreement_list {
     VECTOR(struct agreement_seen) items;
 };
+
+/* Checks every agreement of a machine, each file read once and all patterns under one budget
+ * (formula/pattern.h), and reports agreement-lost, -unmatched, -ambiguous,
+ * -pattern-costly, and what is wrong with the agreement itself.  `reader` NULL: agreements are
+ * not looked at, and each is reported as not checked by the count returned.  Paths are as the
+ * machine file has them, from its own folder.  `*out` is how each came out that could be told. */
+size_t agreements_check(struct arena *arena, const struct machine *machine,
+                        struct finding_sink *sink, const struct file_reader *reader,
+                        struct agreement_list *out);
 
 /* Looks at every agreement as agreements_check does, fields included that the machine file does
  * not give, and tells how each came out, in order.  Nothing is reported anywhere. */

@@ -8,6 +8,7 @@
 #include "rules/describe.h"
 #include "rules/policy.h"
 #include "rules/remedy.h"
+#include "rules/rests.h"
 #include "rules/slip.h"
 #include "rules/waive.h"
 #include "text/fingerprint.h"
@@ -391,7 +392,10 @@ static void ask_rules(struct file_check *check, struct finding_sink *sink)
     if (checker->options.words) {
         if (checker->options.cutters)
             share_check(check->arena, machine, sink, checker->options.cutters);
-        agreements_check(check->arena, machine, sink, checker->options.agreements);
+        struct agreement_list agreements;
+        agreements_check(check->arena, machine, sink, checker->options.agreements, &agreements);
+        if (!checker->options.places && !checker->options.brief)
+            rests_tell(check->arena, &checker->options, machine, sink, &agreements);
         if (checker->options.policy)
             policy_check(check->arena, checker->options.policy, machine, sink,
                          checker->options.today);

@@ -285,6 +285,47 @@ def check_hostile_names(folder):
     expect(b"\x1b" not in done.stdout, done.stdout)
 
 
+def partings(folder):
+    found = json.loads(call(folder, "check", "m.yaml", "--format", "json").stdout)
+    return {one["field"]: one["parting"] for one in found["files"][0]["evaluations"]
+            if "parting" in one}
+
+
+def check_what_rests_on_it(folder):
+    """As many margins as move, by `compare`, where the controller's number stands here."""
+    fields = {"change.probe_stroke": ("probe_stroke: 20 mm", "mm", "14"),
+              "change.standoff": ("standoff: 12 mm", "mm", "9.5"),
+              "setter.nose_contact": ("nose_contact: -125 mm", "mm", "-120"),
+              "axes.z.travel.low": (None, "mm", "-130"),
+              "spindle.dwell_after_stop": (None, "s", "1")}
+    for field, (_, unit, number) in fields.items():
+        lay(folder, [agreement("^N (?<value>.*)", field, unit)], b"N " + number.encode())
+        old = read(folder)
+        one = partings(folder)[field]
+        call(folder, "revise", "m.yaml", f"{field}={number} {unit}", "-o", "then.yaml")
+        moved = json.loads(call(folder, "compare", "m.yaml", "then.yaml", "--format",
+                                "json").stdout)
+        now = moved["files"][0]
+        expect(one["margins"] > 0, field, one)
+        pairs = [m for m in now["moves"]
+                 if m["before"] and m["after"] and m["before"]["margin"] and m["after"]["margin"]]
+        expect(one["margins"] == len(pairs), field, one, len(pairs))
+        failing = [m for m in pairs if m["after"]["outcome"] == "failed"]
+        expect(one["failing_there"] == len(failing), field, one, failing)
+        tightest = [m for m in pairs if (m["rule"], m["subject"]) ==
+                    (one["tightest"]["rule"], one["tightest"]["subject"])]
+        expect(any(m["before"]["margin"]["text"] == one["tightest"]["here"] and
+                   m["after"]["margin"]["text"] == one["tightest"]["there"] for m in tightest),
+               field, one, tightest)
+        expect(not failing or any(m in failing for m in tightest), field, one)
+        expect(read(folder) == old)
+        os.unlink(os.path.join(folder, "then.yaml"))
+        review = json.loads(call(folder, "compare", "m.yaml", "m.yaml", "--format", "json").stdout)
+        told = review["files"][0]["partings"]
+        expect([t["parting"] for t in told] == [one] and told[0]["field"] == field
+               and told[0]["controller"] == {"path": "change.txt", "line": 1, "column": 3}, told)
+
+
 CHECKS = {name.removeprefix("check_").replace("_", " "): function
           for name, function in list(globals().items()) if name.startswith("check_")}
 
