@@ -10,14 +10,10 @@ static const char *idle_option(const struct options *options)
     static const struct {
         enum option_id id;
         const char *name;
-    } idle[] = {{OPTION_SHOW, "--show"},
-                {OPTION_ARITHMETIC, "--arithmetic"},
-                {OPTION_STOP_AT, "--stop-at"},
-                {OPTION_USING, "--using"},
-                {OPTION_KNOWN, "--known"},
-                {OPTION_WRITE_KNOWN, "--write-known"},
-                {OPTION_SINCE, "--since"},
-                {OPTION_CHANGED, "--changed"},
+    } idle[] = {{OPTION_SHOW, "--show"},       {OPTION_ARITHMETIC, "--arithmetic"},
+                {OPTION_STOP_AT, "--stop-at"}, {OPTION_USING, "--using"},
+                {OPTION_KNOWN, "--known"},     {OPTION_WRITE_KNOWN, "--write-known"},
+                {OPTION_SINCE, "--since"},     {OPTION_CHANGED, "--changed"},
                 {OPTION_JOBS, "--jobs"}};
     for (size_t i = 0; i < sizeof idle / sizeof *idle; i++)
         if (options->values[idle[i].id].given)

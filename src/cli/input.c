@@ -235,6 +235,35 @@ bool beside_read(void *user, struct arena *arena, struct view path, struct view 
     return read_below(arena, input_folder_of(arena, beside->path), path, bytes, why);
 }
 
+/* The whole path of a file or folder, in `arena`; NULL, and errno is set. */
+static const char *whole_path(struct arena *arena, const char *path)
+{
+    char *found = realpath(path, NULL);
+    const char *kept = found ? arena_copy(arena, found, strlen(found)) : NULL;
+    int error = errno;
+    free(found);
+    errno = error;
+    return kept;
+}
+
+const char *input_below(struct arena *arena, const char *folder, const char *file,
+                        const char **out)
+{
+    const char *above = whole_path(arena, folder);
+    const char *whole = above ? whole_path(arena, file) : NULL;
+    *out = "";
+    if (!whole)
+        return arena_format(arena, "%s cannot be read: %s", above ? file : folder,
+                            trouble_reason(arena, errno));
+    size_t size = strcmp(above, "/") == 0 ? 0 : strlen(above);
+    if (strncmp(whole, above, size) != 0 || whole[size] != '/' || !whole[size + 1])
+        return arena_format(
+            arena, "%s lies elsewhere: only files beside the machine file or below it are read",
+            file);
+    *out = whole + size + 1;
+    return NULL;
+}
+
 static bool shelf_read(void *user, struct arena *arena, struct view path, struct view *bytes,
                        const char **why)
 {

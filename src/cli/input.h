@@ -43,6 +43,11 @@ struct beside {
 bool beside_read(void *user, struct arena *arena, struct view path, struct view *bytes,
                  const char **why);
 
+/* The path of `file` from `folder`, below which it has to lie, wherever both are named from.  NULL,
+ * or why there is none. */
+MUST_USE const char *input_below(struct arena *arena, const char *folder, const char *file,
+                                 const char **out);
+
 /* The files that machine files take in: below one folder, and nothing else, as above. */
 struct shelf {
     const char *folder; /* NULL: there is none, `why` says why not */

@@ -5,6 +5,13 @@
 #include "cli/lines.h"
 #include "cli/books.h"
 
+/* A file beside the machine's that the same yes writes. */
+struct companion {
+    const char *path; /* NULL: there is none */
+    bool is_new;
+    struct view before, now;
+};
+
 struct revision {
     struct run *run;
     const char *path;
@@ -14,6 +21,7 @@ struct revision {
     struct lines *lines;
     bool reunited;                  /* every length is in another unit */
     bool asked;                     /* by a dialogue, which stands above the difference */
+    struct companion companion;
     struct buffer remarks;          /* said after the difference */
     VECTOR(struct field_place) set; /* what was set, in order */
 };

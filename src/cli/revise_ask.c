@@ -167,7 +167,8 @@ enum revise_end revise_ask(struct revision *revision, const char *const *words, 
     if (!count)
         return ask_fields(revision);
     if (revise_ask_moved(revision, words, count, used, &end) ||
-        revise_ask_cutter(revision, words, count, used, &end))
+        revise_ask_cutter(revision, words, count, used, &end) ||
+        revise_ask_agreement(revision, words, count, used, &end))
         return end;
     return ask_path(revision, words[0]);
 }

@@ -55,4 +55,9 @@ MUST_USE bool revise_ask_moved(struct revision *revision, const char *const *wor
 MUST_USE bool revise_ask_cutter(struct revision *revision, const char *const *words,
                                 size_t count, size_t *used, enum revise_end *end);
 
+/* Makes an agreement about a field with the number that stands where --at says, where the words
+ * are `agree FIELD`; false where they are not. */
+MUST_USE bool revise_ask_agreement(struct revision *revision, const char *const *words,
+                                   size_t count, size_t *used, enum revise_end *end);
+
 #endif

@@ -26,6 +26,8 @@ static const char *changed_names(const struct revision *revision)
         buffer_format(&names, "%s%s", i ? " and " : "", edited->items.items[i].name);
     if (changes_own(revision))
         buffer_format(&names, "%s%s", names.size ? " and " : "", revision->path);
+    if (revision->companion.path)
+        buffer_format(&names, " and %s", revision->companion.path);
     return buffer_string(&names);
 }
 
@@ -173,8 +175,29 @@ bool revise_may_write(struct revision *revision)
     return yes;
 }
 
+/* After the machine's own file, which does without it. */
+static bool save_companion(struct revision *revision)
+{
+    const struct companion *companion = &revision->companion;
+    struct run *run = revision->run;
+    if (!companion->path)
+        return true;
+    const char *wrong =
+        companion->is_new
+            ? save_new(run->arena, companion->path, companion->now)
+            : save_over(run->arena, companion->path, companion->before, companion->now);
+    if (!wrong) {
+        lines_say(revision->lines, 0, "%s is written.", companion->path);
+        return true;
+    }
+    output_flush(run->out);
+    trouble_say(run->arena, "%s", wrong);
+    return false;
+}
+
 bool revise_save(struct revision *revision)
 {
     const struct option_value *output = &revision->run->options.values[OPTION_OUTPUT];
-    return output->given ? save_as(revision, output->text) : save_and_log(revision);
+    bool saved = output->given ? save_as(revision, output->text) : save_and_log(revision);
+    return saved && save_companion(revision);
 }

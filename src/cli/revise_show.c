@@ -186,5 +186,8 @@ void revise_show(const struct revision *revision, const struct file_report *afte
     if (!view_equal(revision->before->bytes, revision->now->bytes))
         revise_show_difference(revision, revision->path, revision->before->bytes,
                                revision->now->bytes);
+    if (revision->companion.path)
+        revise_show_difference(revision, revision->companion.path, revision->companion.before,
+                               revision->companion.now);
     show_moves(revision, &layout, after);
 }

@@ -17,7 +17,8 @@
     KIND(machine, "machine file")                                                              \
     AND KIND(rulebook, "rulebook")                                                             \
     AND KIND(policy, "policy of a folder")                                                     \
-    AND KIND(known, "file of known findings")
+    AND KIND(known, "file of known findings")                                                  \
+    AND KIND(agreements, "list of agreements of a shop")
 
 #define SCHEMA_WORD(name, called) #name
 /* "machine|rulebook", as a literal. */

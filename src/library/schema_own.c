@@ -131,3 +131,8 @@ void schema_add_known(struct schema *schema)
 {
     add_file(schema, &own_known);
 }
+
+void schema_add_agreements(struct schema *schema)
+{
+    add_file(schema, &own_agreements);
+}

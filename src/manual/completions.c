@@ -27,6 +27,7 @@ static const struct {
     {"NAME", "", ""},
     {"TEXT", "", ""},
     {"X,Y,Z", "", ""},
+    {"PLACE", "", "@files"},
     {"-", "", ""},
 };
 

@@ -28,6 +28,7 @@ static const struct {
     {"units", page_units},
     {"policy", page_policy},
     {"known", page_known},
+    {"agreements", page_agreements},
     {"markdown", page_markdown},
     {"completions", page_completions},
 };

@@ -30,9 +30,10 @@ void page_fields(const struct page *page);
 void page_taking(const struct page *page);
 void page_units(const struct page *page);
 
-/* Of policies and of files of known findings. */
+/* Of policies, of files of known findings and of lists of agreements. */
 void page_policy(const struct page *page);
 void page_known(const struct page *page);
+void page_agreements(const struct page *page);
 
 /* A text in Markdown as sections of a page. */
 void page_markdown(const struct page *page);

@@ -291,3 +291,8 @@ void page_known(const struct page *page)
 {
     add_keys(page->out, &own_known);
 }
+
+void page_agreements(const struct page *page)
+{
+    add_keys(page->out, &own_agreements);
+}

@@ -148,9 +148,7 @@ static bool is_number(const struct agreement *agreement)
     }
 }
 
-/* The place value of the last digit of a number in decimals: "3.50" is given to 0.01.  Nothing
- * for a fraction or an exponent, which are meant exactly. */
-static double last_digit(struct view number)
+double agreement_last_digit(struct view number)
 {
     double digit = 1;
     bool decimals = false;
@@ -208,7 +206,7 @@ static bool read_number(struct agreement *agreement, struct view text, struct wr
     agreement->seen->unit = unit;
     agreement->seen->si = out->si;
     text.size = used;
-    out->half_digit = fabs(unit_to_si(unit, wanted, last_digit(text) / 2));
+    out->half_digit = fabs(unit_to_si(unit, wanted, agreement_last_digit(text) / 2));
     return true;
 }
 

@@ -59,4 +59,8 @@ size_t agreements_check(struct arena *arena, const struct machine *machine,
 void agreements_look(struct arena *arena, const struct machine *machine,
                      const struct file_reader *reader, struct agreement_list *out);
 
+/* The place value of the last digit of a number in decimals: "3.50" is given to 0.01.  Nothing
+ * for a fraction or an exponent, which are meant exactly. */
+double agreement_last_digit(struct view number);
+
 #endif

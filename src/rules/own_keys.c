@@ -39,3 +39,19 @@ MAP(own_known_file, {"file", OWN_TEXT, true, "path of the machine file", NULL},
 
 MAP(own_known, {"proveout-known", OWN_VERSION, true, "version of this form", NULL},
     {"files", OWN_PARTS, true, "a part for each machine file", &own_known_file});
+
+MAP(own_agreement,
+    {"field", OWN_TEXT, true, "path of the field that has to say the same", NULL},
+    {"file", OWN_TEXT, true,
+     "name of the controller's file, or a pattern of the shell for it, without a folder", NULL},
+    {"pattern", OWN_TEXT, true, "pattern that finds the value, in a group named value", NULL},
+    {"unit", OWN_TEXT, false,
+     "unit in which the controller's file gives it; left out: asked for, where none stands "
+     "beside the number",
+     NULL},
+    {"within", OWN_TEXT, false, "how far the two may differ; left out: to the digits written",
+     NULL},
+    {"for", OWN_TEXT, false, "which machines it is for, for people", NULL});
+
+MAP(own_agreements, {"proveout-agreements", OWN_VERSION, true, "version of this form", NULL},
+    {"agreements", OWN_PARTS, true, "what stands where", &own_agreement});

@@ -1,5 +1,5 @@
-/* The keys of the program's own small files, policies and known findings: read by who reads
- * them, and by the schemas that editors are given.
+/* The keys of the program's own small files, policies, known findings and lists of agreements:
+ * read by who reads them, and by the schemas that editors are given.
  */
 #ifndef PROVEOUT_RULES_OWN_KEYS_H
 #define PROVEOUT_RULES_OWN_KEYS_H
@@ -39,5 +39,6 @@ struct own_map {
 
 extern const struct own_map own_policy, own_policy_waiver;
 extern const struct own_map own_known, own_known_file, own_known_entry;
+extern const struct own_map own_agreements, own_agreement;
 
 #endif

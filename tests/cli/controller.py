@@ -326,6 +326,105 @@ def check_what_rests_on_it(folder):
                and told[0]["controller"] == {"path": "change.txt", "line": 1, "column": 3}, told)
 
 
+PLACES = b"""; heights in mm
+STROKE = 20.0
+ABOVE 0.50 and 12
+BOTH 7
+BOTH 7
+COMMA 1,5
+"""
+
+
+def agree(folder, field, at, *more, answers=b"mm\n"):
+    return call(folder, "revise", "m.yaml", "agree", field, "--at", at, *more, answers=answers)
+
+
+def check_agreement_made(folder):
+    """Its pattern is tried, its unit asked for, and it holds from then on; the list says the same."""
+    lay(folder, [])
+    pathlib.Path(folder, "m.yaml").write_text(pathlib.Path(MACHINE).read_text())
+    os.mkdir(os.path.join(folder, "c"))
+    pathlib.Path(folder, "c", "own.txt").write_bytes(PLACES)
+    before = read(folder)
+    done = agree(folder, "change.probe_stroke", "c/own.txt:2")
+    expect(read(folder) == before and b"read in mm it would be the 20 mm" in done.stdout, done.stdout)
+    done = agree(folder, "change.probe_stroke", "c/own.txt:2", "--shared", "list.yaml", "--write")
+    expect(done.returncode == 0, done.stdout, done.stderr)
+    made = yaml.load(read(folder), yaml.BaseLoader)["agrees_with"]
+    expect(len(made) == 1 and made[0]["file"] == "c/own.txt" and made[0]["unit"] == "mm"
+           and made[0]["field"] == "change.probe_stroke", made)
+    shared = yaml.load(read(folder, "list.yaml"), yaml.BaseLoader)
+    expect(shared["proveout-agreements"] == "1" and len(shared["agreements"]) == 1, shared)
+    expect(shared["agreements"][0] == {**made[0], "file": "own.txt"}, shared)
+    again = agree(folder, "change.probe_stroke", "c/own.txt:2", "--write")
+    expect(again.returncode == 2 and b"is about change.probe_stroke and this file already"
+           in again.stderr, again.stderr)
+    for column, field, unit in ((7, "change.standoff", b"in\n"), (16, "change.standoff", b"mm\n")):
+        text = read(folder)
+        done = agree(folder, field, f"{folder}/c/own.txt:3:{column}", "--write", "--shared",
+                     "list.yaml", answers=unit)
+        rows = yaml.load(read(folder), yaml.BaseLoader)["agrees_with"]
+        expect(len(rows) == 2 and rows[1]["unit"] == unit.decode().strip(), done.stdout, done.stderr)
+        lost = b"agreement-lost" in call(folder, "check", "m.yaml").stdout
+        expect(lost == (column == 7), column, done.stdout)  # half an inch is not 12 mm
+        pathlib.Path(folder, "m.yaml").write_bytes(text)
+    expect(len(yaml.load(read(folder, "list.yaml"), yaml.BaseLoader)["agreements"]) == 3)
+    expect(read(folder, "c/own.txt") == PLACES)
+
+
+def check_agreement_asked_about(folder):
+    """Nothing is guessed: no unit without an answer, no number of several, and stop ends it."""
+    lay(folder, [], PLACES)
+    pathlib.Path(folder, "m.yaml").write_text(pathlib.Path(MACHINE).read_text())
+    before = read(folder)
+    for answers, words in ((b"", "Stopped"), (b"\n", "none is taken for granted"),
+                           (b"kg\nstop\n", "none is taken for granted"), (b"stop\n", "Stopped")):
+        done = agree(folder, "change.probe_stroke", "change.txt:2", "--write", answers=answers)
+        expect(done.returncode == 2 and words in done.stdout.decode() and read(folder) == before,
+               answers, done.stdout, done.stderr)
+    done = agree(folder, "change.standoff", "change.txt:3", "--write", answers=b"12\n16\nmm\n")
+    said = " ".join(done.stdout.decode().split())
+    expect("0.50 in column 7 and 12 in column 16" in said and "None of these stands there" in said
+           and b"agrees_with" in read(folder), done.stdout, done.stderr)
+
+
+def check_agreement_refused(folder):
+    lay(folder, [], PLACES)
+    pathlib.Path(folder, "m.yaml").write_text(pathlib.Path(MACHINE).read_text())
+    os.mkdir(os.path.join(folder, "sub"))
+    os.rename(os.path.join(folder, "m.yaml"), os.path.join(folder, "sub", "m.yaml"))
+    pathlib.Path(folder, "sub", "change.txt").write_bytes(PLACES)
+    os.symlink("../change.txt", os.path.join(folder, "sub", "out.txt"))
+    pathlib.Path(folder, "bad.yaml").write_text("proveout-agreements: 1\nagreements: [{field: x}]\n")
+    before = read(folder, "sub/m.yaml")
+    stroke, own = "change.probe_stroke", "sub/change.txt"
+    for field, at, more, words in (
+            (stroke, own, [], "--at wants FILE:LINE"),
+            (stroke, own + ":0", [], "--at wants FILE:LINE"),
+            (stroke, own + ":99", [], "and no line 99"),
+            (stroke, own + ":1", [], "no number stands in line 1"),
+            (stroke, own + ":2:3", [], "no number stands at column 3"),
+            (stroke, own + ":4", [], "finds another number as well"),
+            (stroke, own + ":6:7", [], "has to be written by hand"),
+            (stroke, "change.txt:2", [], "lies elsewhere"),
+            (stroke, "sub/out.txt:2", [], "lies elsewhere"),
+            (stroke, "sub/away.txt:2", [], "there is no such file"),
+            ("change.probe_strike", own + ":2", [], "there is no field"),
+            ("change.no_contact", own + ":2", [], "is no single number"),
+            ("axes.x.travel", own + ":2", [], "name its .low or its .high"),
+            (stroke, own + ":2", ["--shared", "bad.yaml"], "has a mistake in it"),
+            (stroke, own + ":2", ["--shared", "-"], "is a file")):
+        done = call(folder, "revise", "sub/m.yaml", "agree", field, "--at", at, "--write", *more,
+                    answers=b"mm\n")
+        expect(done.returncode == 2 and words in done.stderr.decode(), at, words, done.stdout,
+               done.stderr)
+        expect(read(folder, "sub/m.yaml") == before, at, "was written")
+    for words, arguments in (("wants --at", ["agree", stroke]), ("wants one field", ["agree"]),
+                             ("wants one field", ["agree", stroke, "change.standoff"])):
+        done = call(folder, "revise", "sub/m.yaml", *arguments, answers=b"mm\n")
+        expect(done.returncode == 2 and words in done.stderr.decode(), words, done.stderr)
+
+
 CHECKS = {name.removeprefix("check_").replace("_", " "): function
           for name, function in list(globals().items()) if name.startswith("check_")}
 

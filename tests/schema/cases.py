@@ -353,7 +353,13 @@ KNOWN = (
         {"rule": "probe-stroke-short", "level": "error", "subject": "cutter 1", "margin": "-0.00336",
          "fingerprint": "b6641e8fdf22dec2"},
         {"rule": "unknown-key", "level": "error", "field": "x", "fingerprint": "0123456789abcdef"}]}]})
-# What these two say that a schema can express; names of rules and fields it cannot.
+AGREEMENTS = (
+    {"proveout-agreements": "1", "agreements": [
+        {"field": "change.standoff", "file": "*.conf", "pattern": "^S (?<value>.*)", "unit": "mm", "within": "0.05 mm",
+         "for": "the mills"},
+        {"field": "setter.height", "file": "a.txt", "pattern": "H (?<value>.*)"}]},
+    {"proveout-agreements": "1", "agreements": []})
+# What these say that a schema can express; names of rules and fields it cannot.
 OWN_EXPRESSED = re.compile(
     r"has no key|is missing here|wants (?:a text|keys with values|a list|days|a number)|begins with the line"
     r"|is error, warning or note|is 16 hexadecimal|has keys with values|has the keys rules and by"
@@ -363,16 +369,21 @@ OWN_EXPRESSED = re.compile(
 def own_cases(program):
     with tempfile.TemporaryDirectory() as folder:
         shutil.copy(os.path.join(TOP, "sample-configs/workshop-router.yaml"), folder)
+        with open(os.path.join(folder, "c.txt"), "w", encoding="utf-8") as file:
+            file.write("STANDOFF 12\n")
         for kind, name, given, roots in (("policy", "proveout.policy.yaml", ["--show", "policy"], POLICIES),
-                                         ("known", "known.yaml", ["--known", "known.yaml"], KNOWN)):
+                                         ("known", "known.yaml", ["--known", "known.yaml"], KNOWN),
+                                         ("agreements", "agreements.yaml", None, AGREEMENTS)):
             path = os.path.join(folder, name)
             for number, root in enumerate(roots):
                 for what, one in ((f"{kind} {number}", root), *spoilt(root, f"{kind} {number}", 40)):
                     text = dumped(one)
                     with open(path, "w", encoding="utf-8") as file:
                         file.write(text)
-                    done = subprocess.run([os.path.abspath(program), "check", *given, "workshop-router.yaml"], cwd=folder,
-                                          capture_output=True, check=False, encoding="utf-8")
+                    asked = ["check", *given, "workshop-router.yaml"] if given else [
+                        "revise", "workshop-router.yaml", "agree", "change.standoff", "--at", "c.txt:1", "--shared", name]
+                    done = subprocess.run([os.path.abspath(program), *asked], cwd=folder, capture_output=True,
+                                          check=False, encoding="utf-8", input="mm\n")
                     said = [line for line in done.stderr.splitlines() if " error: " in line]
                     clear = [line for line in said if OWN_EXPRESSED.search(line)]
                     yield Case(what, kind, text, True if not said else False if clear else None)

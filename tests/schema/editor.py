@@ -135,6 +135,12 @@ files:
     findings:
       - {rule: long-and-thin, level: error, fingerprint: 91b1c0a4e2d7f655}
 """
+AGREEMENTS = """proveout-agreements: 1
+agreements:
+  - field: change.standoff
+    file: a.txt
+    pattern: '^S (?<value>.*)'
+"""
 
 
 def put(text, old, new):
@@ -188,6 +194,8 @@ def steps():
     yield "policy", "wrong word", put(POLICY, "stop_at: warning", "stop_at: bad") + "|", "marked", ["note"]
     yield "known", "whole", KNOWN + "|", "marked", []
     yield "known", "meaning", put(KNOWN, "fingerprint", "finger|print"), "hovered", ["what it is known by"]
+    yield "agreements", "whole", AGREEMENTS + "|", "marked", []
+    yield "agreements", "meaning", put(AGREEMENTS, "pattern:", "patt|ern:"), "hovered", ["in a group named value"]
     yield "known", "wrong level", put(KNOWN, "level: error", "level: bad") + "|", "marked", ["warning"]
 
 
@@ -205,7 +213,7 @@ def main(program, modules):
         top = pathlib.Path(folder)
         (top / "elsewhere").mkdir()
         associated = {}
-        for kind in ("machine", "rulebook", "policy", "known"):
+        for kind in ("machine", "rulebook", "policy", "known", "agreements"):
             (top / kind).mkdir()
             schema = top / f"{kind}.json"
             subprocess.run([program, "schema", kind, "--output", str(schema)], check=True)

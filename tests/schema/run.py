@@ -22,7 +22,8 @@ def write_values(program, folder):
     """The schema and the values of each kind, as ajv.js wants them."""
     given = []
     for kind, judged in (("machine", cases.machine_cases), ("rulebook", cases.book_cases),
-                         ("policy", cases.own_cases), ("known", cases.own_cases)):
+                         ("policy", cases.own_cases), ("known", cases.own_cases),
+                         ("agreements", cases.own_cases)):
         schema, values = (os.path.join(folder, f"{kind}.{end}") for end in ("json", "lines"))
         subprocess.run([program, "schema", kind, "--output", schema], check=True)
         with open(values, "w", encoding="utf-8") as file:

@@ -54,7 +54,7 @@ def why(schema, value):
 
 
 def main(program, _same):
-    schemas = {kind: schema_of(program, kind) for kind in ("machine", "rulebook", "policy", "known")}
+    schemas = {kind: schema_of(program, kind) for kind in ("machine", "rulebook", "policy", "known", "agreements")}
     counts, wrong = collections.Counter(), []
     for case in cases.cases(program):
         counts[case.kind, case.verdict] += 1
