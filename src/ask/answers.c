@@ -234,8 +234,8 @@ void answers_from_machine(struct answers *answers, const struct machine *machine
 
 static const char title[] = "proveout-draft 1\n";
 
-static const char *const source_words[SOURCE_COUNT] = {"",         "asked", "default",
-                                                       "computed", "file",  "open"};
+static const char *const source_words[SOURCE_COUNT] = {"",     "asked", "default", "computed",
+                                                       "file", "open",  "beside"};
 
 uint64_t draft_sum(struct view bytes)
 {

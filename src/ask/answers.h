@@ -28,6 +28,7 @@ enum answer_source {
     SOURCE_COMPUTED, /* the offered value, computed from other answers */
     SOURCE_FILE,     /* stood in the file at the start */
     SOURCE_OPEN,     /* left open */
+    SOURCE_BESIDE,   /* what a file beside says, taken by a yes */
     SOURCE_COUNT
 };
 

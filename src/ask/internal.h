@@ -73,6 +73,12 @@ struct choice {
 };
 enum { CHOICES_MAX = 40 };
 
+/* beside.c: what files beside say to the question that stands; and what a line that says yes to
+ * it takes, NULL: nothing. */
+void found_lines(struct ask *ask);
+bool found_is_there(const struct ask *ask, const struct ask_entry *entry);
+const char *found_taken(struct ask *ask, struct view line);
+
 /* offer.c: what stands, and what may be answered. */
 const struct ask_entry *ask_entry(const struct ask *ask);
 const struct answer *entry_answer(const struct ask *ask, const struct ask_entry *entry);

@@ -80,7 +80,8 @@ bool entry_is_silent(const struct ask *ask, size_t at)
 {
     const struct ask_entry *entry = &ask->sequence.items.items[at];
     enum answer_source source = (enum answer_source)entry_answer(ask, entry)->source;
-    if (asks_part(ask) || source == SOURCE_ASKED || source == SOURCE_OPEN)
+    if (asks_part(ask) || source == SOURCE_ASKED || source == SOURCE_OPEN ||
+        source == SOURCE_BESIDE || found_is_there(ask, entry))
         return false;
     if (is_proposed(ask, entry->row))
         return true;

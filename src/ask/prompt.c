@@ -474,9 +474,13 @@ static void take_typed(struct ask *ask, struct view line)
         return;
     struct understood parts[ASK_JOINED_MAX] = {0};
     struct answer answers[ASK_JOINED_MAX];
+    const char *found = found_taken(ask, line);
+    if (found)
+        line = view_of(found);
     size_t count = read_line(ask, line, parts);
     for (size_t i = 0; i < count; i++)
-        answers[i] = (struct answer){.source = SOURCE_ASKED, .text = parts[i].text};
+        answers[i] = (struct answer){.source = found ? SOURCE_BESIDE : SOURCE_ASKED,
+                                     .text = parts[i].text};
     if (count) {
         say_answer(ask, "%s", parts->echo);
         if (question_is_marks(ask))

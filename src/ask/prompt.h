@@ -30,6 +30,14 @@ struct ask_record {
     uint32_t index;
 };
 
+/* A number that a file beside the machine file says. */
+struct ask_found {
+    const char *field; /* its path, lists by what they are called: cutters[number=3].stickout */
+    const char *text;  /* as a machine file would have it: "12.0 mm" */
+    const char *where; /* "controller/change.txt:88", harmless */
+    const char *line;  /* that line, harmless */
+};
+
 struct ask_setup {
     const struct check_options *rules;
     struct report_options layout;
@@ -45,6 +53,8 @@ struct ask_setup {
     /* The only record asked about, of a list of the file, or one past its end.  There is no
      * review and no draft; what the answers give is ask_file(). */
     const struct ask_record *record;
+    const struct ask_found *found; /* shown at their questions, and taken by a yes alone */
+    size_t found_count;
     struct ask_host host;
 };
 
@@ -75,6 +85,9 @@ MUST_USE const char *ask_file(struct ask *ask, struct view *out);
 
 /* The name of the question that stands, such as `cutters[0].stickout`; empty at the review. */
 const char *ask_at(const struct ask *ask, struct arena *arena);
+
+/* Was this one of `found` taken, by a yes, and is it the answer that stands? */
+bool ask_took(const struct ask *ask, struct arena *arena, size_t index);
 
 /* Was the last line refused, so that the same question stands? */
 bool ask_refused(const struct ask *ask);

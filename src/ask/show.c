@@ -386,6 +386,7 @@ void show_question(struct ask *ask)
         say(ask, 2, "Programs call it %.*s; back number changes that.",
             VIEW(entry_answer(ask, entry - 1)->text));
     offer_line(ask);
+    found_lines(ask);
 }
 
 /* A number that is proposed without a question. */

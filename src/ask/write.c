@@ -22,8 +22,9 @@ struct line {
 
 const char *answer_source_name(enum answer_source source)
 {
-    static const char *const names[] = {"",         "asked",     "default",
-                                        "computed", "as before", "open"};
+    static const char *const names[] = {"",          "asked", "default",  "computed",
+                                        "as before", "open",  "confirmed"};
+    _Static_assert(sizeof names / sizeof *names == SOURCE_COUNT, "each has its word");
     return names[source];
 }
 

@@ -7,11 +7,12 @@
 
 #include "ask/prompt.h"
 #include "ask/write.h"
-#include "cli/shop_policy.h"
+#include "cli/commission_beside.h"
 #include "cli/draft_file.h"
 #include "cli/input.h"
 #include "cli/lines.h"
 #include "cli/save.h"
+#include "cli/shop_policy.h"
 #include "tree/compose.h"
 
 /* One dialogue with its surroundings. */
@@ -24,6 +25,7 @@ struct commission {
     struct ask_setup setup;
     struct draft_file draft;
     struct lines lines;
+    struct found_beside found;
 };
 
 /* The dialogue's host. */
@@ -49,6 +51,10 @@ static void drop(void *user)
 static const char *save(void *user, struct arena *arena, const char *path, struct view bytes)
 {
     struct commission *commission = user;
+    const char *wrong =
+        found_write(arena, &commission->found, commission->lines.ask, path, &bytes);
+    if (wrong)
+        return wrong;
     return commission->setup.exists ? save_over(arena, path, commission->setup.base, bytes)
                                     : save_new(arena, path, bytes);
 }
@@ -202,10 +208,18 @@ enum exit_status command_commission(struct run *run)
     const struct option_value *answers = &options->values[OPTION_ANSWERS];
     if (!lines_open(&commission->lines, answers->given ? answers->text : NULL))
         return EXIT_TROUBLE;
+    if (!found_open(&commission->lines, commission->setup.path, &commission->found)) {
+        lines_close(&commission->lines);
+        return EXIT_TROUBLE;
+    }
+    commission->setup.found = commission->found.shown.items;
+    commission->setup.found_count = commission->found.shown.count;
     commission->lines.ask = ask_begin(run->arena, &commission->setup, &says);
     lines_show(&commission->lines, says);
     while (step(commission, &status))
         ;
+    if (status == EXIT_CLEAN)
+        found_say_left(&commission->lines, &commission->found);
     lines_close(&commission->lines);
     return status;
 }

@@ -425,6 +425,86 @@ def check_agreement_refused(folder):
         expect(done.returncode == 2 and words in done.stderr.decode(), words, done.stderr)
 
 
+LIST = """proveout-agreements: 1
+agreements:
+  - {field: change.probe_stroke, file: "*.txt", pattern: '^STROKE (?<value>[-+0-9.]+)'}
+  - {field: change.standoff, file: own.txt, pattern: '^NONE (?<value>.*)', unit: mm}
+  - {field: setter.height, file: own.txt, pattern: '^HIGH (?<value>.*)', unit: mm, within: 0.1 mm}
+"""
+WALK = pathlib.Path(run.HERE).parent / "ask" / "setter.answers"
+
+
+def commission(folder, answer, *more, unit=b"mm\n"):
+    """A walk in which the probing stroke is answered so."""
+    walk = WALK.read_bytes().splitlines()
+    expect(walk[-2:] == [b"", b"yes"], walk)
+    answers = unit + b"\n".join(walk[:-2]) + b"\n" + answer + b"\n\nyes\n"
+    return call(folder, "commission", "--today", "2026-06-01", *more, "new.yaml", answers=answers)
+
+
+def check_commission_beside(folder):
+    """Offered with file and line, taken by a yes alone, and checked from then on."""
+    os.mkdir(os.path.join(folder, "c"))
+    pathlib.Path(folder, "c", "own.txt").write_bytes(b"; x\x1b[2J\nSTROKE 22.50 ; mm\nHIGH 40\n")
+    pathlib.Path(folder, "c", "agreements.yaml").write_text(LIST)
+    taken = commission(folder, b"yes", "--beside", "c")
+    machine = yaml.load(read(folder, "new.yaml"), yaml.BaseLoader)
+    expect(machine["change"]["probe_stroke"] == "22.5 mm", taken.stdout[-3000:], taken.stderr)
+    expect(machine["agrees_with"] == [{
+        "file": "c/own.txt", "pattern": "^STROKE (?<value>[-+0-9.]+)", "unit": "mm",
+        "field": "change.probe_stroke"}], machine.get("agrees_with"))
+    said = " ".join(taken.stdout.decode().split())
+    for words in ("c/own.txt:2 says 22.50 mm: STROKE 22.50 ; mm", "Enter does not",
+                  "In which unit does c/own.txt give a length, as 22.50?",
+                  "about change.standoff in c/own.txt, is not offered: the pattern finds nothing",
+                  "Found beside, and not taken: setter.height (c/own.txt:3)"):
+        expect(words in said, words, taken.stdout)
+    expect(said.count("In which unit does") == 1, "asked more than once")
+    pathlib.Path(folder, "c", "own.txt").write_bytes(b"STROKE 24\nHIGH 40\n")
+    expect(b"agreement-lost" in call(folder, "check", "new.yaml").stdout)
+    for answer in (b"", b"22.5 mm"):  # Enter, and the same number typed, take no agreement
+        os.unlink(os.path.join(folder, "new.yaml"))
+        done = commission(folder, answer, "--beside", "c")
+        expect(b"agrees_with" not in read(folder, "new.yaml"), answer, done.stdout)
+        expect(b"not taken: change.probe_stroke" in done.stdout, answer, done.stdout[-300:])
+
+
+def check_commission_beside_differ(folder):
+    """Two files that say different things: told, and a yes takes neither."""
+    pathlib.Path(folder, "a.txt").write_bytes(b"STROKE 22\n")
+    pathlib.Path(folder, "b.txt").write_bytes(b"STROKE 23\n")
+    pathlib.Path(folder, ".hidden.txt").write_bytes(b"STROKE 24\n")
+    pathlib.Path(folder, "list.yaml").write_text(LIST)
+    os.mkdir(os.path.join(folder, "d.txt"))
+    os.symlink("/etc/passwd", os.path.join(folder, "e.txt"))
+    done = commission(folder, b"yes", "--beside", ".", "--shared", "list.yaml", unit=b"mm\nmm\n")
+    said = " ".join(done.stdout.decode().split())
+    expect("a.txt:1 says 22 mm" in said and "b.txt:1 says 23 mm" in said
+           and "They say different things" in said and ".hidden" not in said, done.stdout[:3000])
+    expect("in e.txt, is not offered: e.txt cannot be compared with: a link" in said and
+           "in d.txt, is not offered: d.txt cannot be compared with: it is no plain file" in said,
+           done.stdout[:3000])
+    expect(done.returncode == 2 and not os.path.exists(os.path.join(folder, "new.yaml")),
+           done.stdout[-2000:])
+
+
+def check_commission_beside_refused(folder):
+    os.mkdir(os.path.join(folder, "c"))
+    pathlib.Path(folder, "c", "agreements.yaml").write_text("proveout-agreements: 1\nagrements: []\n")
+    os.symlink("/etc", os.path.join(folder, "out"))
+    for words, arguments in (("lies elsewhere", ["--beside", "/etc"]),
+                             ("lies elsewhere", ["--beside", "out"]),
+                             ("lies elsewhere", ["--beside", ".."]),
+                             ("there is no such file", ["--beside", "away"]),
+                             ("agreements.yaml:2:1", ["--beside", "c"]),
+                             ("goes with --beside", ["--shared", "c/agreements.yaml"])):
+        done = commission(folder, b"yes", *arguments, unit=b"")
+        expect(done.returncode == 2 and words in done.stderr.decode(), words, done.stderr)
+        expect(not os.path.exists(os.path.join(folder, "new.yaml")), words)
+    done = call(folder, "commission", "--beside", "c", answers=b"")
+    expect(done.returncode == 2 and b"wants the name of the machine file" in done.stderr, done.stderr)
+
+
 CHECKS = {name.removeprefix("check_").replace("_", " "): function
           for name, function in list(globals().items()) if name.startswith("check_")}
 
