@@ -278,8 +278,6 @@ static void find_by_column(const struct sketch *sketch, uint32_t limit, uint32_t
         want(out, WANTED_KEY, node); /* or the first item, of which the caller knows */
         return;
     }
-    if (begins && node->parent->kind == SKETCH_MAP && column == node->parent->column)
-        out->self = node; /* what it belongs to may be a list at the same column */
     for (node = begins ? node->parent : node; node; node = node->parent) {
         if (!is_container(node) || node->column > column)
             continue;
@@ -366,5 +364,9 @@ void sketch_find_context(const struct sketch *sketch, uint32_t offset,
         if (bytes.data[i] <= ' ' && bytes.data[i] >= 0)
             return; /* a second word of what is no key */
     out->token = (struct span){begin, end};
+    while (end < bytes.size && (bytes.data[end] == ' ' || bytes.data[end] == '\t'))
+        end++;
+    if (end < bytes.size && !strchr("\r\n#", bytes.data[end]))
+        return; /* the line holds something else behind the place */
     find_by_column(sketch, line, out->column, out);
 }

@@ -210,6 +210,7 @@ Test(sketch, contexts_in_lines)
     check_context("l:\n  - nu|m: 1\n    b: 2\n", "key of l[0]: \"num\"");
     check_context("a: two words|\n", "value of a: \"two words\"");
     check_context("a:\n  two words|\n", "nothing");
+    check_context("a:\n|  x: 1\n", "nothing");
 }
 
 Test(sketch, contexts_in_brackets)
