@@ -21,6 +21,7 @@ struct proveout_document {
     /* NULL until they are asked for: */
     struct sketch *sketch;
     const struct rule_texts *rules;
+    const struct file_report *mended; /* findings with their fixes */
 };
 
 /* A question about a document. */

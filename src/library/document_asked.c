@@ -1,4 +1,5 @@
 /* The public face of what an editor asks about a file it has open. */
+#include "library/document_actions.h"
 #include "library/document_complete.h"
 #include "library/document_hover.h"
 #include "library/document_names.h"
@@ -127,13 +128,22 @@ const struct proveout_hint *proveout_hints(struct proveout_document *document,
     return NULL;
 }
 
+static void act(struct document_question *question)
+{
+    struct actions actions = {0};
+    if (question->document->file)
+        actions_machine(question->document, question->within, &actions);
+    question->list = actions.list.items;
+    question->count = actions.list.count;
+}
+
 const struct proveout_action *proveout_actions(struct proveout_document *document,
                                                struct proveout_span within, size_t *count)
 {
-    (void)document;
-    (void)within;
-    *count = 0;
-    return NULL;
+    struct document_question question = {.about = within};
+    document_ask(&question, document, act);
+    *count = question.count;
+    return question.list;
 }
 
 const struct proveout_span *proveout_rename_at(struct proveout_document *document,
