@@ -71,13 +71,14 @@ const struct proveout_result *proveout_document_result(const struct proveout_doc
     return document ? &document->result : NULL;
 }
 
-uint32_t document_offset(const struct proveout_document *document, size_t offset)
+static uint32_t document_offset(const struct proveout_document *document, size_t offset)
 {
     size_t size = document->source->bytes.size;
     return (uint32_t)(offset < size ? offset : size);
 }
 
-struct span document_span(const struct proveout_document *document, struct proveout_span span)
+static struct span document_span(const struct proveout_document *document,
+                                 struct proveout_span span)
 {
     struct span out = {document_offset(document, span.start),
                        document_offset(document, span.end)};
@@ -96,6 +97,8 @@ void document_ask(struct document_question *question, struct proveout_document *
     if (!document || !document->source)
         return;
     question->document = document;
+    question->offset = document_offset(document, question->at);
+    question->within = document_span(document, question->about);
     if (setjmp(document->result.answer.exhausted)) {
         question->list = NULL;
         question->count = 0;

@@ -18,12 +18,18 @@ struct proveout_document {
     struct source *source;     /* its bytes */
     struct machine_file *file; /* NULL: of a rulebook, or nothing was looked at */
     struct tree *book;         /* NULL: of a machine description */
+    /* NULL until they are asked for: */
+    struct sketch *sketch;
+    const struct rule_texts *rules;
+    const struct file_report *mended; /* findings with their fixes */
 };
 
 /* A question about a document. */
 struct document_question {
     struct proveout_document *document;
+    size_t at; /* as the caller gave it, and within the file: */
     uint32_t offset;
+    struct proveout_span about; /* likewise */
     struct span within;
     const char *to; /* a new name */
     bool with_definition;
@@ -40,9 +46,5 @@ static inline struct arena *document_arena(struct proveout_document *document)
 {
     return &document->result.answer.arena;
 }
-
-/* An offset or a span as a caller gives it, within the file. */
-uint32_t document_offset(const struct proveout_document *document, size_t offset);
-struct span document_span(const struct proveout_document *document, struct proveout_span span);
 
 #endif

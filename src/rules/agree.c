@@ -346,6 +346,33 @@ static bool find_file(struct agreement *agreement)
     return !agreement->file->trouble;
 }
 
+static bool is_whole(const struct agreement *agreement)
+{
+    return text_of(agreement, FIELD_AGREEMENT_FILE).size &&
+           text_of(agreement, FIELD_AGREEMENT_PATTERN).size &&
+           text_of(agreement, FIELD_AGREEMENT_FIELD).size;
+}
+
+bool agreement_look(struct arena *arena, const struct machine *machine,
+                    const struct file_reader *reader, uint32_t record,
+                    struct agreement_told *out)
+{
+    struct finding_sink sink;
+    sink_init(&sink, arena, machine->tree->source);
+    struct agreements all = {.reader = reader, .budget = PATTERN_BUDGET};
+    struct agreement agreement = {
+        .arena = arena, .machine = machine, .sink = &sink, .all = &all, .record = record};
+    if (!is_whole(&agreement) || !find_field(&agreement))
+        return false;
+    if (find_file(&agreement))
+        search(&agreement);
+    *out = (struct agreement_told){
+        agreement.field, agreement.field_record,
+        agreement.part,  agreement.file->source,
+        agreement.found, sink.findings.count ? sink.findings.items[0].message : NULL};
+    return true;
+}
+
 size_t agreements_check(struct arena *arena, const struct machine *machine,
                         struct finding_sink *sink, const struct file_reader *reader)
 {
@@ -356,9 +383,7 @@ size_t agreements_check(struct arena *arena, const struct machine *machine,
     for (uint32_t i = 0; i < group->count && i < AGREEMENTS_MAX; i++) {
         struct agreement agreement = {
             .arena = arena, .machine = machine, .sink = sink, .all = &all, .record = i};
-        if (!text_of(&agreement, FIELD_AGREEMENT_FILE).size ||
-            !text_of(&agreement, FIELD_AGREEMENT_PATTERN).size ||
-            !text_of(&agreement, FIELD_AGREEMENT_FIELD).size)
+        if (!is_whole(&agreement))
             continue; /* missing or wrong: the reader has said so */
         if (find_field(&agreement) && find_file(&agreement))
             search(&agreement);
