@@ -61,6 +61,7 @@ class Client:
                                         stdin=subprocess.PIPE, stdout=subprocess.PIPE,
                                         stderr=subprocess.PIPE, bufsize=0)
         self.waiting, self.ids, self.versions = b"", 0, {}
+        self.unsent, self.is_sending = b"", False
         self.answers, self.diagnostics, self.shown, self.logged, self.asked = {}, [], [], [], []
         self.nameless = []  # errors without an id
 
@@ -80,7 +81,16 @@ class Client:
     # --- messages ---
 
     def send(self, data):
-        """Writes, and reads what comes meanwhile, so that neither waits for the other."""
+        """Writes, and reads what comes meanwhile, so that neither waits for the other.  What is to be
+        said to that waits until the message is whole."""
+        self.unsent += data
+        while self.unsent and not self.is_sending:
+            self.is_sending = True
+            self.write_all(self.unsent)
+            self.is_sending = False
+
+    def write_all(self, data):
+        self.unsent = b""
         data = memoryview(data)
         while data:
             readable, writable, _ = select.select([self.process.stdout], [self.process.stdin], [],
