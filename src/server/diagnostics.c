@@ -133,7 +133,10 @@ static const char *words_of(const struct telling *to,
     }
     if (worst->hurts == PROVEOUT_PERSON)
         buffer_text(&out, " This can hurt a person.");
-    size_t implied = count_implied(proveout_document_result(to->file->document), worst);
+    /* While somebody types that is not looked for. */
+    size_t implied = to->file->is_quick
+                         ? 0
+                         : count_implied(proveout_document_result(to->file->document), worst);
     if (implied)
         buffer_format(&out, " This is also the cause of %zu further finding%s.", implied,
                       implied == 1 ? "" : "s");
