@@ -99,7 +99,10 @@ class Client:
             if readable:
                 self.read_some()
             if writable:
-                data = data[os.write(self.process.stdin.fileno(), data[:4096]):]
+                try:
+                    data = data[os.write(self.process.stdin.fileno(), data[:4096]):]
+                except BrokenPipeError:
+                    return  # it has ended, with a status that tells
 
     def tell(self, method, **params):
         self.send(framed({"jsonrpc": "2.0", "method": method, "params": params}))
@@ -220,10 +223,12 @@ class Client:
         return self.status()
 
     def status(self):
+        """What it ends with, once all that it said has been read."""
         end = time.monotonic() + PATIENCE
-        while self.process.poll() is None and time.monotonic() < end:
-            if select.select([self.process.stdout], [], [], 0.05)[0] and not self.read_some():
-                self.process.wait(PATIENCE)
+        while (left := end - time.monotonic()) > 0:
+            if select.select([self.process.stdout], [], [], left)[0] and not self.read_some():
+                break
+        self.process.wait(PATIENCE)
         errors = self.process.stderr.read().decode(errors="replace")
         assert not errors, errors
         return self.process.returncode
