@@ -115,7 +115,7 @@ def at_a_terminal():
 def framing():
     hover = json.dumps({"jsonrpc": "2.0", "id": "a\"\u00e9", "method": "no/such"}).encode()
     with Client(PROGRAM) as client:
-        client.start()
+        client.start({})  # which is asked nothing: an answer could come amidst the bytes
         for head in (b"content-length:%d\r\n\r\n", b"Content-Type: application/vscode-jsonrpc; charset=utf-8\r\n"
                      b"CONTENT-LENGTH: %d \r\n\r\n", b"Content-Length: %d\n\n", b"X-Other: 1\r\nContent-Length: %d\r\n\r\n",
                      b"\r\nContent-Length: %d\r\n\r\n"):
