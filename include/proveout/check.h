@@ -12,6 +12,8 @@
  * Opens no file, reads no clock, environment or locale, keeps nothing between calls; several
  * threads may check at once.  Lengths are in metres, times in seconds, angles in radians.
  *
+ * A policy belongs to a folder and is not asked here; rulebooks that it names can be given.
+ *
  * A result or text is NULL only for lack of memory, and NULL may be asked about: it is
  * PROVEOUT_UNREADABLE, and holds nothing.  A check that finds nothing is no promise: it says
  * that the numbers agree with each other and with the rules, not that they are true.

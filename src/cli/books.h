@@ -11,10 +11,13 @@ struct book_texts {
     size_t count;
 };
 
+struct policy;
+
 struct books {
     const struct rulebook *list[2]; /* the built-in one first */
     size_t count;
-    struct book_texts own; /* of the user */
+    struct book_texts own;       /* of the user */
+    const struct policy *policy; /* that holds where they are asked; NULL: none */
 };
 
 /* Loads the rulebooks that --rulebook names.  False: every mistake in them has been said. */

@@ -185,8 +185,8 @@ static void add_review(struct worker *worker, size_t index, struct view bytes,
     struct arena *arena = &worker->arena;
     const char *path = job->files.items.items[index].path;
     const struct shop_policy *policy = job->policies.files[index];
-    const struct compare_checking checking = {policy ? &policy->books : &job->books, job->today,
-                                              policy ? &policy->policy : NULL};
+    const struct compare_checking checking = {policy ? &policy->books : &job->books,
+                                              job->today};
     struct compare_side now = {.path = path, .bytes = bytes, .shared = *shared}, then = now;
     struct file_report before, after;
     struct review review = {.was = job->since.rev};
@@ -334,9 +334,7 @@ static const char *keep_users(struct job *job, const char *path)
 {
     size_t kept = 0;
     for (size_t i = 0; i < job->files.items.count; i++) {
-        struct machine_file *file = job->members[i].file;
-        bool is_it = file && !job->members[i].shared_by && is_same_file(file->path, path);
-        if (!file || (!is_it && !shop_takes(job->run->arena, file, path)))
+        if (!shop_member_uses(&job->members[i], path))
             continue;
         job->files.items.items[kept] = job->files.items.items[i];
         job->members[kept++] = job->members[i];

@@ -99,7 +99,8 @@ struct policy;
 enum finding_level run_stop_at(const struct run *run, const struct policy *policy);
 
 /* How the program ends after a file with these findings. */
-enum exit_status run_status(const struct run *run, const struct file_report *report);
+enum exit_status run_status(const struct run *run, const struct policy *policy,
+                            const struct file_report *report);
 enum exit_status run_status_from(enum finding_level stop_at, const struct file_report *report);
 
 /* Adds what --help prints; `command` NULL: for the program as a whole. */

@@ -7,7 +7,7 @@
 
 #include "ask/prompt.h"
 #include "ask/write.h"
-#include "cli/books.h"
+#include "cli/shop_policy.h"
 #include "cli/draft_file.h"
 #include "cli/input.h"
 #include "cli/lines.h"
@@ -116,6 +116,7 @@ static void set_up(struct commission *commission)
         .books = commission->books.list,
         .book_count = commission->books.count,
         .today = run_today(run),
+        .policy = commission->books.policy,
         .agreements = setup->exists ? &commission->agreements : NULL,
     };
     setup->rules = &commission->rules;
@@ -188,7 +189,8 @@ enum exit_status command_commission(struct run *run)
     commission->run = run;
     if (options->arguments.count > 1)
         return run_refuse(run, "commission takes one machine file at a time");
-    if (!books_load(run, &commission->books))
+    if (!shop_books_load(run, options->arguments.count ? options->arguments.items[0] : NULL,
+                         &commission->books))
         return EXIT_TROUBLE;
     const char *wrong =
         options->arguments.count ? open_file(commission, options->arguments.items[0]) : NULL;

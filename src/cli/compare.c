@@ -34,7 +34,7 @@ void compare_check(struct arena *arena, const struct compare_checking *checking,
         .show = SHOW_ALL,
         .words = true,
         .today = checking->today,
-        .policy = checking->policy,
+        .policy = checking->books->policy,
         .agreements = &side->agreements,
         .shared = &side->shared,
     };
@@ -109,7 +109,7 @@ static enum exit_status compare_two(struct run *run, const struct compare_checki
     report_alone(run_output(run), &layout,
                  &(struct report){REPORT_REVIEW, names[1], {.review = &review}}, &totals, &out);
     output_write(run->out, buffer_view(&out));
-    return run_status(run, &reports[1]);
+    return run_status(run, checking->books->policy, &reports[1]);
 }
 
 /* --- since a revision --- */
@@ -169,10 +169,8 @@ static void review_file(struct reviewing *work, struct arena *arena, size_t inde
     struct review review = {.was = work->since.rev};
     const char *why = NULL;
     const char *path = work->files.items.items[index].path;
-    if (policy) {
+    if (policy)
         checking.books = &policy->books;
-        checking.policy = &policy->policy;
-    }
     if (work->members[index].shared_by || !read_now(work, arena, index, &now, &why)) {
         if (why) {
             review.kind = REVIEW_UNREADABLE;
@@ -200,7 +198,7 @@ static void review_file(struct reviewing *work, struct arena *arena, size_t inde
         review.kind = REVIEW_UNREADABLE;
     else
         compare_reports(arena, was_there ? &before : NULL, &after, &review);
-    worse_status(work, run_status_from(run_stop_at(work->run, checking.policy), &after));
+    worse_status(work, run_status_from(run_stop_at(work->run, checking.books->policy), &after));
     tell(work, arena, path, &review);
 }
 
@@ -280,7 +278,9 @@ enum exit_status command_compare(struct run *run)
                           "with");
     if (!since && run->options.arguments.count != 2)
         return run_refuse(run, "compare wants two files, the old one first, or --since");
-    if (!books_load(run, &books))
+    /* Of two files the policy of the new one; since a revision each has its own. */
+    const char *path = since ? NULL : run->options.arguments.items[1];
+    if (!shop_books_load(run, path, &books))
         return EXIT_TROUBLE;
     const struct compare_checking checking = {.books = &books, .today = run_today(run)};
     return since ? compare_since(run, &checking) : compare_two(run, &checking);

@@ -9,7 +9,6 @@
 struct compare_checking {
     const struct books *books;
     double today;
-    const struct policy *policy; /* that holds for it, or NULL */
 };
 
 /* One side: its bytes, and how what it refers to is read.  Has to stay where it is. */

@@ -1,5 +1,5 @@
 /* `proveout explain`: what a rule asks and why, or what a field means. */
-#include "cli/books.h"
+#include "cli/shop_policy.h"
 #include "cli/command.h"
 #include "report/explain.h"
 #include "report/wrap.h"
@@ -11,7 +11,8 @@ enum { PLACES_MAX = 100 }; /* records of one name */
 static void add_worth(struct run *run, const struct books *books,
                       const struct machine_file *file, const char *name, struct buffer *out)
 {
-    const struct check_options checking = {.books = books->list, .book_count = books->count};
+    const struct check_options checking = {
+        .books = books->list, .book_count = books->count, .policy = books->policy};
     struct field_place places[PLACES_MAX];
     struct worth worth;
     size_t count =
@@ -31,9 +32,9 @@ enum exit_status command_explain(struct run *run)
     const struct options *options = &run->options;
     if (!options->arguments.count)
         return run_refuse(run, "explain wants the name of a rule or of a field");
-    if (!books_load(run, &books))
-        return EXIT_TROUBLE;
     const char *machine = options->values[OPTION_MACHINE].text;
+    if (!shop_books_load(run, machine, &books))
+        return EXIT_TROUBLE;
     struct machine_file file;
     if (machine && !run_read_machine(run, machine, &file))
         return EXIT_TROUBLE;

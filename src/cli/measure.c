@@ -64,6 +64,7 @@ static bool plan_round(struct measuring *measuring)
     const struct check_options checking = {.books = revision->books.list,
                                            .book_count = revision->books.count,
                                            .today = run_today(run),
+                                           .policy = revision->books.policy,
                                            .shared = revision->now->shared};
     struct named *named = ARENA_NEW(run->arena, struct named);
     measuring->is_named = options->arguments.count > 1;

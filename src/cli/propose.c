@@ -1,5 +1,5 @@
 /* `proveout propose`: numbers with which every rule holds. */
-#include "cli/books.h"
+#include "cli/shop_policy.h"
 
 enum exit_status command_propose(struct run *run)
 {
@@ -9,10 +9,15 @@ enum exit_status command_propose(struct run *run)
                           "propose wants a machine file, and may be given fields after it");
     struct books books;
     struct machine_file *file = ARENA_NEW(run->arena, struct machine_file);
-    if (!books_load(run, &books) || !run_read_machine(run, options->arguments.items[0], file))
+    const char *path = options->arguments.items[0];
+    if (!shop_books_load(run, path, &books) || !run_read_machine(run, path, file))
         return EXIT_TROUBLE;
     const struct check_options checking = {
-        .books = books.list, .book_count = books.count, .today = run_today(run)};
+        .books = books.list,
+        .book_count = books.count,
+        .today = run_today(run),
+        .policy = books.policy,
+    };
     const struct option_value *values = options->values;
     const struct proposal_asked asked = {.paths = options->arguments.items + 1,
                                          .count = options->arguments.count - 1,

@@ -1,6 +1,7 @@
 /* `proveout revise`: changes values in place, and shows what that moves before it is written.
  */
 #include "cli/revise.h"
+#include "cli/shop_policy.h"
 
 #include <string.h>
 #include <unistd.h>
@@ -118,7 +119,7 @@ enum exit_status revise_finish(struct revision *revision)
     struct run *run = revision->run;
     struct file_report after;
     revise_check(revision, revision->now, &after);
-    enum exit_status status = run_status(run, &after);
+    enum exit_status status = run_status(run, revision->books.policy, &after);
     if (!revise_changes(revision)) {
         output_write(run->out, buffer_view(&revision->remarks));
         lines_say(revision->lines, 0, "%s: nothing changes%s.", revision->path,
@@ -140,7 +141,7 @@ struct revision *revise_open(struct run *run, const char *path)
 {
     struct machine_file *file = ARENA_NEW(run->arena, struct machine_file);
     struct revision *revision = ARENA_NEW(run->arena, struct revision);
-    if (!books_load(run, &revision->books) || !run_open_machine(run, path, file))
+    if (!shop_books_load(run, path, &revision->books) || !run_open_machine(run, path, file))
         return NULL;
     revision->run = run;
     revision->path = path;

@@ -47,6 +47,7 @@ void dialogue_init(struct dialogue *dialogue, struct revision *revision)
     dialogue->rules = (struct check_options){.books = revision->books.list,
                                              .book_count = revision->books.count,
                                              .today = run_today(revision->run),
+                                             .policy = revision->books.policy,
                                              .agreements = &dialogue->agreements};
     if (revision->now->shared) {
         dialogue->shared = *revision->now->shared;

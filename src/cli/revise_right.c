@@ -447,7 +447,8 @@ static bool set_several(struct repair *repair, const struct moment *than)
     size_t keep_count;
     const struct check_options checking = {.books = revision->books.list,
                                            .book_count = revision->books.count,
-                                           .today = run_today(revision->run)};
+                                           .today = run_today(revision->run),
+                                           .policy = revision->books.policy};
     const struct proposal_asked asked = {.keep = given_paths(repair, &keep_count),
                                          .keep_count = keep_count};
     const struct report_proposal *found = &repair->proposal;

@@ -30,6 +30,7 @@ static void check(const struct revision *revision, const struct machine_file *fi
         .brief = true,
         .remedies = depth != DEPTH_PLAIN,
         .today = run_today(revision->run),
+        .policy = revision->books.policy,
         .agreements = &agreements,
         .shared = file->shared,
     };

@@ -175,9 +175,10 @@ enum exit_status run_status_from(enum finding_level stop_at, const struct file_r
     return EXIT_CLEAN;
 }
 
-enum exit_status run_status(const struct run *run, const struct file_report *report)
+enum exit_status run_status(const struct run *run, const struct policy *policy,
+                            const struct file_report *report)
 {
-    return run_status_from(run_stop_at(run, NULL), report);
+    return run_status_from(run_stop_at(run, policy), report);
 }
 
 enum exit_status run_refuse(struct run *run, const char *format, ...)

@@ -6,6 +6,7 @@
  */
 #include "cli/shop.h"
 
+#include <stdlib.h>
 #include <string.h>
 #include <sys/stat.h>
 
@@ -76,18 +77,45 @@ bool shop_takes(struct arena *arena, const struct machine_file *file, const char
 
 /* --- the survey --- */
 
-/* A file of which a machine is read. */
-struct identity {
-    dev_t device;
-    ino_t number;
-    size_t member; /* whose */
+bool file_identify(const char *path, struct file_identity *out)
+{
+    struct stat about;
+    if (stat(path, &about) != 0)
+        return false;
+    *out = (struct file_identity){about.st_dev, about.st_ino};
+    return true;
+}
+
+static bool is_identical(const struct file_identity *a, const struct file_identity *b)
+{
+    return a->device == b->device && a->number == b->number;
+}
+
+bool shop_member_uses(const struct shop_member *member, const char *path)
+{
+    struct file_identity wanted;
+    if (!member->shares || !file_identify(path, &wanted))
+        return false;
+    bool uses = !member->shared_by && is_identical(&member->own, &wanted);
+    for (size_t i = 0; i < member->taken_count && !uses; i++)
+        uses = is_identical(&member->taken[i], &wanted);
+    return uses;
+}
+
+/* What one machine says of its cutters that none before it said. */
+struct said {
+    struct shared_cutters cutters;
+    size_t index; /* of the machine */
+    struct file_identity by;
 };
 
-/* What one member is read of, besides its own file: a stretch of those that are taken in. */
-struct reading {
-    bool is_known;
-    struct identity own;
-    size_t first, count;
+/* A file that machines take in: who does, and what those that go by it say of their cutters. */
+struct common {
+    struct file_identity identity;
+    size_t last; /* member that takes it in */
+    struct buffer takers;
+    struct shared_cutters told; /* of all of them, each once */
+    VECTOR(struct said) said;
 };
 
 struct survey {
@@ -95,102 +123,147 @@ struct survey {
     const struct file_list *files;
     const char *root;
     struct shop_member *members;
-    struct reading *readings;      /* of each */
-    VECTOR(struct identity) taken; /* those that members take in */
+    VECTOR(struct common *) commons;
 };
 
-static bool identify(const char *path, size_t member, struct identity *out)
+static struct common *find_common(const struct survey *survey,
+                                  const struct file_identity *identity)
 {
-    struct stat about;
-    if (stat(path, &about) != 0)
-        return false;
-    *out = (struct identity){about.st_dev, about.st_ino, member};
-    return true;
+    for (size_t i = 0; i < survey->commons.count; i++)
+        if (is_identical(&survey->commons.items[i]->identity, identity))
+            return survey->commons.items[i];
+    return NULL;
 }
 
-static void add_taken(struct survey *survey, size_t member)
+static void note_taken(struct survey *survey, size_t index, const struct file_identity *taken)
 {
-    const struct machine_file *file = survey->members[member].file;
-    struct identity identity;
-    survey->readings[member].first = survey->taken.count;
-    for (const struct source *source = file->source.next; source; source = source->next)
-        if (identify(arena_copy(survey->arena, source->name.data, source->name.size), member,
-                     &identity)) {
-            VECTOR_ADD(survey->arena, &survey->taken, identity);
-            survey->readings[member].count++;
-        }
+    struct common *common = find_common(survey, taken);
+    if (!common) {
+        common = ARENA_NEW(survey->arena, struct common);
+        *common = (struct common){.identity = *taken, .last = SIZE_MAX};
+        buffer_init(&common->takers, survey->arena);
+        VECTOR_ADD(survey->arena, &survey->commons, common);
+    }
+    if (common->last != index)
+        buffer_format(&common->takers, "%s%s", common->takers.size ? ", " : "",
+                      survey->files->items.items[index].path);
+    common->last = index;
 }
 
-static bool is_identical(const struct identity *a, const struct identity *b)
+/* Which files a member takes in.  What it says is read again when it is its turn: all at once
+ * would fill the memory. */
+static void note_member(struct survey *survey, size_t index)
 {
-    return a->device == b->device && a->number == b->number;
+    struct shop_member *member = &survey->members[index];
+    struct arena *scratch = arena_new_within(survey->arena);
+    const struct machine_file *file =
+        shop_read(scratch, &survey->files->items.items[index], survey->root);
+    VECTOR(struct file_identity) taken = {0};
+    for (const struct source *source = file ? file->source.next : NULL; source;
+         source = source->next) {
+        struct file_identity identity;
+        if (!file_identify(arena_copy(scratch, source->name.data, source->name.size),
+                           &identity))
+            continue;
+        note_taken(survey, index, &identity);
+        VECTOR_ADD(scratch, &taken, identity);
+    }
+    member->shares = file != NULL;
+    member->taken_count = taken.count;
+    struct file_identity *kept = ARENA_ARRAY(survey->arena, struct file_identity, taken.count);
+    for (size_t i = 0; i < taken.count; i++)
+        kept[i] = taken.items[i];
+    member->taken = kept;
+    arena_guest_end(survey->arena, scratch);
 }
 
-/* A file that others take in: a machine itself, or what is one only with them. */
-static void look_at_taken(struct survey *survey, size_t index)
+/* A file that takes in others or is taken in; NULL: neither, or it cannot be read. */
+static struct machine_file *read_member(struct survey *survey, size_t index,
+                                        struct arena *scratch, const struct common *taken)
+{
+    const struct input *input = &survey->files->items.items[index];
+    struct view bytes;
+    bool is_wanted = (survey->members[index].shares || taken) && !input->standard;
+    return is_wanted && read_plain(scratch, input, &bytes)
+               ? read_whole(scratch, input, bytes, survey->root)
+               : NULL;
+}
+
+/* The nth file that a member goes by: those that it takes in, and itself. */
+static struct common *common_of(const struct survey *survey, const struct shop_member *member,
+                                size_t n)
+{
+    return find_common(survey, n < member->taken_count ? &member->taken[n] : &member->own);
+}
+
+static int by_index(const void *a, const void *b)
+{
+    size_t one = (*(const struct said *const *)a)->index;
+    size_t other = (*(const struct said *const *)b)->index;
+    return (one > other) - (one < other);
+}
+
+/* What machines before it, which go by a file by which it goes too, say otherwise of its
+ * cutters. */
+static void find_differing(struct survey *survey, struct shop_member *member,
+                           struct arena *scratch, const struct machine *machine)
+{
+    struct shared_cutters *differing = ARENA_NEW(survey->arena, struct shared_cutters);
+    VECTOR(const struct said *) others = {0};
+    for (size_t n = 0; n <= member->taken_count; n++) {
+        const struct common *common = common_of(survey, member, n);
+        for (size_t i = 0; common && i < common->said.count; i++)
+            if (!is_identical(&common->said.items[i].by, &member->own))
+                VECTOR_ADD(scratch, &others, &common->said.items[i]);
+    }
+    if (others.count)
+        qsort(others.items, others.count, sizeof *others.items, by_index);
+    for (size_t i = 0; i < others.count; i++)
+        share_differing(survey->arena, machine, &others.items[i]->cutters, differing);
+    if (differing->items.count)
+        member->cutters = differing;
+}
+
+/* Adds what it says to what those say that go by the same files. */
+static void note_cutters(struct survey *survey, const struct shop_member *member,
+                         struct machine_file *file)
+{
+    for (size_t n = 0; n <= member->taken_count; n++) {
+        struct common *common = common_of(survey, member, n);
+        if (!common)
+            continue;
+        size_t before = common->told.items.count;
+        share_gather(survey->arena, &file->machine, &file->source, &common->told);
+        struct said said = {.index = (size_t)(member - survey->members), .by = member->own};
+        for (size_t i = before; i < common->told.items.count; i++)
+            VECTOR_ADD(survey->arena, &said.cutters.items, common->told.items.items[i]);
+        if (said.cutters.items.count)
+            VECTOR_ADD(survey->arena, &common->said, said);
+    }
+}
+
+/* A machine itself, or what is one only with others. */
+static void look_at(struct survey *survey, size_t index)
 {
     struct shop_member *member = &survey->members[index];
     const struct input *input = &survey->files->items.items[index];
-    struct reading *reading = &survey->readings[index];
-    struct buffer takers;
-    struct view bytes;
-    size_t last = index;
-    buffer_init(&takers, survey->arena);
-    if (!survey->taken.count || input->standard)
-        return;
-    reading->is_known = identify(input->path, index, &reading->own);
-    for (size_t i = 0; i < survey->taken.count; i++) {
-        size_t taker = survey->taken.items[i].member;
-        bool is_this = is_identical(&survey->taken.items[i], &reading->own);
-        if (!reading->is_known || !is_this || taker == last)
-            continue;
-        last = taker;
-        buffer_format(&takers, "%s%s", takers.size ? ", " : "",
-                      survey->files->items.items[taker].path);
+    bool is_known = !input->standard && file_identify(input->path, &member->own);
+    const struct common *taken = is_known ? find_common(survey, &member->own) : NULL;
+    struct arena *scratch = arena_new_within(survey->arena);
+    struct machine_file *file =
+        survey->commons.count ? read_member(survey, index, scratch, taken) : NULL;
+    if (file) {
+        const struct tree *tree = &file->tree;
+        member->shares = true;
+        if (taken && input->walked && !(tree->root && tree_at(tree, view_of("machine.name"))))
+            member->shared_by =
+                arena_copy(survey->arena, taken->takers.data, taken->takers.size);
     }
-    if (!takers.size || (!member->file && !read_plain(survey->arena, input, &bytes)))
-        return;
-    if (!member->file)
-        member->file = read_whole(survey->arena, input, bytes, survey->root);
-    const struct tree *tree = &member->file->tree;
-    bool is_machine = tree->root && tree_at(tree, view_of("machine.name"));
-    if (input->walked && !is_machine)
-        member->shared_by = buffer_string(&takers);
-}
-
-static bool takes_in(const struct survey *survey, const struct reading *reading,
-                     const struct identity *wanted)
-{
-    for (size_t i = 0; i < reading->count; i++)
-        if (is_identical(&survey->taken.items[reading->first + i], wanted))
-            return true;
-    return false;
-}
-
-/* Is there a file of which both are read? */
-static bool share_one(const struct survey *survey, size_t one, size_t other)
-{
-    const struct reading *a = &survey->readings[one], *b = &survey->readings[other];
-    if (!a->is_known || !b->is_known || is_identical(&a->own, &b->own))
-        return false;
-    bool shares = takes_in(survey, a, &b->own) || takes_in(survey, b, &a->own);
-    for (size_t i = 0; i < a->count && !shares; i++)
-        shares = takes_in(survey, b, &survey->taken.items[a->first + i]);
-    return shares;
-}
-
-/* What the machines before one say of their cutters. */
-static void gather_cutters(struct survey *survey, size_t index)
-{
-    struct shop_member *member = &survey->members[index];
-    struct shared_cutters *cutters = ARENA_NEW(survey->arena, struct shared_cutters);
-    for (size_t i = 0; i < index && member->file && !member->shared_by; i++) {
-        struct shop_member *other = &survey->members[i];
-        if (other->file && !other->shared_by && share_one(survey, i, index))
-            share_gather(survey->arena, &other->file->machine, &other->file->source, cutters);
+    if (file && is_known && !member->shared_by) {
+        find_differing(survey, member, scratch, &file->machine);
+        note_cutters(survey, member, file);
     }
-    if (cutters->items.count)
-        member->cutters = cutters;
+    arena_guest_end(survey->arena, scratch);
 }
 
 struct shop_member *shop_survey(struct arena *arena, const struct file_list *files,
@@ -202,16 +275,10 @@ struct shop_member *shop_survey(struct arena *arena, const struct file_list *fil
         .files = files,
         .root = root,
         .members = ARENA_ARRAY(arena, struct shop_member, count),
-        .readings = ARENA_ARRAY(arena, struct reading, count),
     };
-    for (size_t i = 0; i < count; i++) {
-        survey.members[i].file = shop_read(arena, &files->items.items[i], root);
-        if (survey.members[i].file)
-            add_taken(&survey, i);
-    }
     for (size_t i = 0; i < count; i++)
-        look_at_taken(&survey, i);
+        note_member(&survey, i);
     for (size_t i = 0; i < count; i++)
-        gather_cutters(&survey, i);
+        look_at(&survey, i);
     return survey.members;
 }

@@ -7,6 +7,8 @@
 #ifndef PROVEOUT_CLI_SHOP_H
 #define PROVEOUT_CLI_SHOP_H
 
+#include <sys/types.h>
+
 #include "cli/input.h"
 #include "machine/file.h"
 #include "rules/share.h"
@@ -22,12 +24,27 @@ bool is_same_file(const char *a, const char *b);
 /* Is `path` among the files from which a machine was read, by whatever name? */
 bool shop_takes(struct arena *arena, const struct machine_file *file, const char *path);
 
-/* What is known of one file of a run. */
-struct shop_member {
-    struct machine_file *file; /* NULL: it shares nothing with another */
-    const char *shared_by;     /* it is no machine by itself, and these take it in; or NULL */
-    const struct shared_cutters *cutters; /* what machines before it say, that share with it */
+/* A file by any of its names. */
+struct file_identity {
+    dev_t device;
+    ino_t number;
 };
+
+bool file_identify(const char *path, struct file_identity *out);
+
+/* What is known of one file of a run; not what it says, of which there may be too much. */
+struct shop_member {
+    bool shares;                       /* it takes in others, or they take it in */
+    const struct file_identity *taken; /* those that it takes in */
+    size_t taken_count;
+    struct file_identity own;
+    const char *shared_by; /* it is no machine by itself, and these take it in; or NULL */
+    const struct shared_cutters *cutters; /* what machines before it, that share with it, say
+                                             otherwise of its cutters; NULL: nothing */
+};
+
+/* Is `path` among the files of which this machine is read, itself included? */
+bool shop_member_uses(const struct shop_member *member, const char *path);
 
 /* Looks through the files of a run; an array as long as the list, in `arena`. */
 struct shop_member *shop_survey(struct arena *arena, const struct file_list *files,

@@ -70,7 +70,11 @@ static bool read_books(struct run *run, const struct books *books, struct shop_p
         texts[count++] = (struct rulebook_text){name, bytes.data ? bytes.data : "", bytes.size};
     }
     out->books = (struct books){
-        .list = {&builtin_rulebook}, .count = 1, .own = {.items = texts, .count = count}};
+        .list = {&builtin_rulebook},
+        .count = 1,
+        .own = {.items = texts, .count = count},
+        .policy = &out->policy,
+    };
     if (!count)
         return true;
     struct rulebook *book = ARENA_NEW(run->arena, struct rulebook);
@@ -103,6 +107,20 @@ static const struct shop_policy *read_policy(struct run *run, const struct books
     }
     books_complain(run, &mistakes);
     return NULL;
+}
+
+bool shop_books_load(struct run *run, const char *path, struct books *out)
+{
+    if (!books_load(run, out))
+        return false;
+    if (!path || strcmp(path, "-") == 0)
+        return true;
+    const struct input input = {.path = path};
+    const char *found = find_policy(run->arena, &input, run->options.values[OPTION_ROOT].text);
+    const struct shop_policy *policy = found ? read_policy(run, out, found) : NULL;
+    if (policy)
+        *out = policy->books;
+    return policy || !found;
 }
 
 bool shop_policies_read(struct run *run, const struct books *books,

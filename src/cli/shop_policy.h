@@ -18,6 +18,11 @@ struct shop_policies {
     const struct shop_policy **files;         /* of each file of the run; NULL: it has none */
 };
 
+/* What is asked of the machine file `path`, which need not be there yet: the rulebooks of the
+ * run, and the policy of its folder with those that it names.  Standard input (a dash) and NULL
+ * have no policy.  False: what is wrong has been said. */
+MUST_USE bool shop_books_load(struct run *run, const char *path, struct books *out);
+
 /* Finds and reads the policy of each file: the nearest one in its folder or above, up to the
  * folder of --root, else to that which was searched.  `books`: what the run names besides.
  * False: what is wrong has been said. */

@@ -1,5 +1,5 @@
 /* `proveout window`: within what range a number keeps every rule. */
-#include "cli/books.h"
+#include "cli/shop_policy.h"
 
 static enum exit_status finish(struct run *run, const struct machine_file *file,
                                const struct report_windows *found)
@@ -20,10 +20,15 @@ enum exit_status command_window(struct run *run)
         return run_refuse(run, "window wants a machine file, and may be given fields after it");
     struct books books;
     struct machine_file *file = ARENA_NEW(run->arena, struct machine_file);
-    if (!books_load(run, &books) || !run_read_machine(run, options->arguments.items[0], file))
+    const char *path = options->arguments.items[0];
+    if (!shop_books_load(run, path, &books) || !run_read_machine(run, path, file))
         return EXIT_TROUBLE;
     const struct check_options checking = {
-        .books = books.list, .book_count = books.count, .today = run_today(run)};
+        .books = books.list,
+        .book_count = books.count,
+        .today = run_today(run),
+        .policy = books.policy,
+    };
     struct report_windows found;
     const char *wrong =
         machine_file_windows(run->arena, &checking, file, options->arguments.items + 1,

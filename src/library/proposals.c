@@ -127,6 +127,7 @@ static void count_found(struct arena *arena, const struct check_options *options
     plain.show = SHOW_FAILED;
     plain.remedies = plain.brief = false;
     plain.words = true;
+    plain.agreements = NULL; /* what is proposed is told the controller afterwards */
     checker_check_machine(checker_new(arena, &plain), arena, &file->machine, &file->sink, out);
 }
 
@@ -180,6 +181,33 @@ static void find_files(struct arena *arena, const struct machine_file *file,
         set->items[i].elsewhere = machine_file_elsewhere(arena, file, &set->items[i].place);
 }
 
+/* The file that an agreement holds this number against; NULL: none does. */
+static const char *find_agreement(struct arena *arena, const struct machine *machine,
+                                  const struct field_place *place)
+{
+    enum { PLACES = 8 };
+    for (uint32_t i = 0; i < machine->groups[GROUP_AGREEMENT].count; i++) {
+        const struct field_value *field = machine_field(machine, FIELD_AGREEMENT_FIELD, i);
+        const struct field_value *file = machine_field(machine, FIELD_AGREEMENT_FILE, i);
+        struct field_place places[PLACES];
+        if (field->state != VALUE_GIVEN || file->state != VALUE_GIVEN)
+            continue;
+        size_t count = machine_resolve(arena, machine, field->text, places, PLACES);
+        for (size_t k = 0; k < count && k < PLACES; k++)
+            if (places[k].field == place->field && places[k].record == place->record)
+                return arena_copy(arena, file->text.data, file->text.size);
+    }
+    return NULL;
+}
+
+/* Which of them the controller has to be told of, too. */
+static void find_agreements(struct arena *arena, const struct machine *machine,
+                            struct proposed_set *set)
+{
+    for (size_t i = 0; i < set->count; i++)
+        set->items[i].agrees_with = find_agreement(arena, machine, &set->items[i].place);
+}
+
 const char *machine_file_propose(struct arena *arena, const struct check_options *options,
                                  struct machine_file *file, const struct proposal_asked *asked,
                                  struct report_proposal *out)
@@ -222,7 +250,9 @@ const char *machine_file_propose(struct arena *arena, const struct check_options
     if (out->proposal.state != PROPOSAL_FOUND)
         return NULL;
     find_files(arena, file, &out->proposal.widest);
+    find_agreements(arena, &file->machine, &out->proposal.widest);
     find_files(arena, file, &out->proposal.fewest);
+    find_agreements(arena, &file->machine, &out->proposal.fewest);
     out->refuted = verify(arena, options, file, &out->proposal.widest, &out->widest);
     if (!out->refuted && verify(arena, options, file, &out->proposal.fewest, &out->fewest))
         out->fewest = out->widest; /* it does not stand the check */

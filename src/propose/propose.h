@@ -58,6 +58,8 @@ struct proposed {
     bool given;            /* it stands in the file */
     const char *elsewhere; /* the other file in which it stands, or would have to: whoever knows
                               of files tells; NULL: none */
+    const char *agrees_with; /* the controller's own file that has to say the same; from whoever
+                                tells of files; NULL: none */
     double now, si;
     const char *now_text, *text; /* in the unit of the file; `text` reads back to `si` */
     /* Why it moves: with this number as the file has it and the others as proposed, this fails

@@ -56,6 +56,19 @@ static void add_shared(const struct layout *layout, const struct proposed_set *s
                     "it in; `revise --here` sets it for this one alone."));
 }
 
+/* A machine file that was changed alone no longer says what the controller does. */
+static void add_agreed(const struct layout *layout, const struct proposed_set *set)
+{
+    struct arena *arena = layout->out->arena;
+    struct wrap wrap = {layout->width, 0, 0};
+    for (size_t i = 0; i < set->count; i++)
+        if (set->items[i].agrees_with)
+            wrap_format(layout->out, &wrap,
+                        "%s has to say the same in %s: change both, or the agreement is lost.",
+                        set->items[i].lasting,
+                        escape_short(arena, view_of(set->items[i].agrees_with), NAME_SHOWN));
+}
+
 static void add_set(const struct layout *layout, const struct proposed_set *set)
 {
     for (size_t i = 0; i < set->count; i++)
@@ -210,6 +223,7 @@ static void add_wished(const struct layout *layout, const struct report_proposal
         wrap_format(layout->out, &wrap, "`check` still finds %zu that they do not mend.",
                     report->widest.left);
     add_shared(layout, &proposal->widest);
+    add_agreed(layout, &proposal->widest);
 }
 
 /* The fewest changes first: what two numbers do is sooner understood, and sooner right. */
@@ -243,6 +257,7 @@ static void add_plain(const struct layout *layout, const struct report_proposal 
         wrap_format(layout->out, &wrap, "`check` still finds %zu that they do not mend.",
                     report->widest.left);
     add_shared(layout, widest);
+    add_agreed(layout, widest);
 }
 
 static void add_found(const struct layout *layout, const struct report_proposal *report)
@@ -433,6 +448,7 @@ static void add_json_items(struct json *json, const char *key, const struct prop
         json_key(json, "text"), json_text(json, item->text);
         json_close(json, '}');
         json_key(json, "file"), json_text(json, item->elsewhere);
+        json_key(json, "agrees_with"), json_text(json, item->agrees_with);
         json_key(json, "rule"), json_text(json, item->rule);
         json_key(json, "subject"), json_text(json, item->subject);
         json_close(json, '}');

@@ -68,6 +68,20 @@ static const struct shared_cutter *find_other(const struct shared_cutters *other
     return NULL;
 }
 
+void share_differing(struct arena *arena, const struct machine *machine,
+                     const struct shared_cutters *others, struct shared_cutters *out)
+{
+    for (uint32_t i = 0; i < machine->groups[GROUP_CUTTER].count; i++)
+        for (size_t k = 0; k < sizeof compared / sizeof *compared; k++) {
+            const struct field_value *number = given(machine, FIELD_CUTTER_NUMBER, i);
+            const struct field_value *value = given(machine, compared[k], i);
+            const struct shared_cutter *other =
+                number && value ? find_other(others, number->si, compared[k], value->si) : NULL;
+            if (other)
+                VECTOR_ADD(arena, &out->items, *other);
+        }
+}
+
 void share_check(struct arena *arena, const struct machine *machine, struct finding_sink *sink,
                  const struct shared_cutters *others)
 {

@@ -24,6 +24,11 @@ struct shared_cutters {
 void share_gather(struct arena *arena, const struct machine *machine, struct source *source,
                   struct shared_cutters *out);
 
+/* Adds, of what `others` say, what is something else than the machine says: of each of its numbers
+ * the first. */
+void share_differing(struct arena *arena, const struct machine *machine,
+                     const struct shared_cutters *others, struct shared_cutters *out);
+
 /* Reports shared-cutter-differs where the machine says otherwise of a cutter than `others`, of
  * whom the first that does is named. */
 void share_check(struct arena *arena, const struct machine *machine, struct finding_sink *sink,

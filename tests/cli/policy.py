@@ -28,6 +28,23 @@ rules:
       fails: [ {"cutters[0].stickout": 21 mm, margin: -1 mm}, {"cutters[0].stickout": 30 mm} ]
 """
 
+WAITS = """rulebook: 1
+title: Waits
+rules:
+  wait-of-the-club:
+    level: warning
+    hurts: work
+    require: spindle.dwell_after_stop >= 19 s
+    blame: spindle.dwell_after_stop
+    says: we wait {spindle.dwell_after_stop} for the spindle
+    why: a second for whoever looks away
+    put_right: wait for {shortfall} more
+    source: a test
+    examples:
+      holds: [ {spindle.dwell_after_stop: 19 s}, {spindle.dwell_after_stop: 20 s} ]
+      fails: [ {spindle.dwell_after_stop: 18.9 s, margin: -0.1 s}, {spindle.dwell_after_stop: 10 s} ]
+"""
+
 
 class Shop:
     def __init__(self, program, samples, folder):
@@ -51,8 +68,11 @@ class Shop:
         self.put(os.path.join(where, "proveout.policy.yaml"), "proveout-policy: 1\n" + text)
 
     def run(self, *arguments, where="."):
-        return subprocess.run([self.program, "check", "--today", "2026-11-27", *arguments],
-                              cwd=os.path.join(self.folder, where), capture_output=True, text=True, timeout=100)
+        return self.say("check", *arguments, where=where)
+
+    def say(self, command, *arguments, where=".", **how):
+        return subprocess.run([self.program, command, "--today", "2026-11-27", *arguments], timeout=100,
+                              cwd=os.path.join(self.folder, where), capture_output=True, text=True, **how)
 
     def found(self, *arguments, **how):
         done = self.run("--format", "json", *arguments, **how)
@@ -185,8 +205,33 @@ def mistakes(shop):
     assert "a policy begins with the line `proveout-policy: 1`" in shop.run("a.yaml").stderr
 
 
+def every_command(shop):
+    """What looks at one machine asks what its folder has agreed on, and no other folder."""
+    wait = ("dwell_after_stop: 18 s", "dwell_after_stop: 20 s")
+    for folder in ("club", "elsewhere"):
+        shop.copy(GOOD, folder + "/a.yaml", wait)
+        shop.copy(GOOD, folder + "/short.yaml")
+    shop.policy("stop_at: warning\nrulebooks: [waits.yaml]\n", "club")
+    shop.put("club/waits.yaml", WAITS)
+    for command, *more in (("compare", "a.yaml", "short.yaml"), ("sheet", "short.yaml"), ("draw", "short.yaml"),
+                           ("propose", "short.yaml"), ("window", "a.yaml", "spindle.dwell_after_stop"),
+                           ("revise", "a.yaml", "spindle.dwell_after_stop=18s"),
+                           ("revise", "a.yaml", "spindle.dwell_after_stop")):
+        club, other = (shop.say(command, *more, where=folder, input="18 s\n\n")
+                       for folder in ("club", "elsewhere"))
+        assert "wait-of-the-club" in club.stdout and not club.stderr, (command, club)
+        assert "wait-of-the-club" not in other.stdout + other.stderr, (command, other)
+        if command in ("compare", "revise"):
+            assert (club.returncode, other.returncode) == (1, 0), ("from which level on", command, club)
+    shop.policy("rulebooks: [none.yaml]\n", "club")
+    for command in ("sheet", "draw", "dryrun", "propose", "window", "measure", "revise", "commission"):
+        done = shop.say(command, "a.yaml", where="club", input="")
+        assert done.returncode == 2 and not done.stdout and "none.yaml" in done.stderr, (command, done)
+
+
 CHECKS = {one.__name__.replace("_", "-"): one for one in (
-    where_it_is_found, thresholds_and_levels, rulebooks, agreements_and_ages, who_may_waive, mistakes)}
+    where_it_is_found, thresholds_and_levels, rulebooks, agreements_and_ages, who_may_waive, mistakes,
+    every_command)}
 
 if __name__ == "__main__":
     if sys.argv[1:] == ["--list"]:

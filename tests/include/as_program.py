@@ -30,6 +30,10 @@ def output(*command):
 
 def main(program, answers, samples):
     wrong = compared = 0
+    # Policies belong to folders, of which the library knows nothing.
+    place = tempfile.mkdtemp()
+    samples = shutil.copytree(samples, os.path.join(place, "samples"),
+                              ignore=shutil.ignore_patterns("proveout.policy.yaml"))
     os.chdir(samples)
     names = share(sorted(glob.glob("**/*.yaml", recursive=True)), 3)
     for name in names:
@@ -51,6 +55,7 @@ def main(program, answers, samples):
             wrong += 1
             print(f"explain {name}: differs: {trouble}")
     print(f"{compared} compared, {wrong} differ")
+    shutil.rmtree(place)
     return wrong or len(names) < 15
 
 

@@ -105,11 +105,8 @@ def random_machine(program, folder, seed):
 def sample(program, folder, name):
     """In a folder of its own, with what lies beside it."""
     at = pathlib.Path(folder, name.replace("/", "-"))
-    at.mkdir()
     source = SAMPLES / name
-    for other in source.parent.iterdir():
-        if other.is_file():
-            shutil.copy(other, at)
+    shutil.copytree(source.parent, at)
     what, wrong = look(program, str(at), source.name)
     return collections.Counter([f"sample: {what}"]), [f"{name}: {one}" for one in wrong]
 

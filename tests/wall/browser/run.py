@@ -7,15 +7,15 @@ printed.  A share of the samples, or all with SHARE=all; one with a finding, one
 with two setters always.  The last line of each step says what it went through; the status is 1
 where anything was complained of or nothing was looked at.
 """
-import glob
 import os
 import subprocess
 import sys
 
 HERE = os.path.dirname(os.path.abspath(__file__))
 TOP = os.path.join(HERE, "..", "..", "..")
-sys.path[:0] = [os.path.join(HERE, "..", "..")]
+sys.path[:0] = [os.path.join(HERE, ".."), os.path.join(HERE, "..", "..")]
 from share import share  # noqa: E402
+from sheets import SAMPLES  # noqa: E402
 
 ALWAYS = {"approach-a-digit-too-deep", "inch-router-with-plate", "two-setters"}
 
@@ -25,7 +25,7 @@ def name_of(path):
 
 
 def write_sheets(program, folder):
-    samples = sorted(glob.glob(os.path.join(TOP, "sample-configs", "**", "*.yaml"), recursive=True))
+    samples = SAMPLES
     drawn = set(share([name_of(path) for path in samples], 25)) | ALWAYS
     missing = ALWAYS - {name_of(path) for path in samples}
     if missing:
