@@ -310,8 +310,8 @@ void help_add(struct buffer *out, const struct command *command)
 {
     const struct wrap prose = {.width = WIDTH};
     if (command) {
-        buffer_format(out, "Usage: proveout %s [OPTION ...] %s\n\n", command->name,
-                      command->arguments);
+        buffer_format(out, "Usage: proveout %s [OPTION ...]%s%s\n\n", command->name,
+                      *command->arguments ? " " : "", command->arguments);
         wrap_add(out, &prose, view_of(command->help));
     } else {
         buffer_text(out, "Usage: proveout COMMAND [OPTION ...] [ARGUMENT ...]\n\n");

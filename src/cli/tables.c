@@ -7,6 +7,8 @@ const char program_summary[] =
 const struct command command_table[COMMANDS] = {
 #define COMMAND(id, name, writes, arguments, summary, help)                                    \
     {#name, arguments, summary, help, REPORT_##writes},
+#define COMMAND_AS(id, name, word, writes, arguments, summary, help)                           \
+    {word, arguments, summary, help, REPORT_##writes},
 #include "cli/commands.inc"
 };
 

@@ -2,14 +2,8 @@
 #include <proveout/check.h>
 #include <proveout/version.h>
 
-#include "library/request.h"
+#include "library/result.h"
 #include "mend/mend.h"
-
-struct proveout_result {
-    struct answer answer;
-    struct file_report report;
-    struct proveout_finding *findings;
-};
 
 const char *proveout_version(void)
 {
@@ -80,17 +74,23 @@ static void copy_finding(struct arena *arena, const struct finding *from,
     copy_place(arena, &from->at, &to->at);
 }
 
-static void work_out_findings(struct request *request)
+void result_fill(struct request *request, struct proveout_result *result)
 {
-    struct proveout_result *result = (struct proveout_result *)request->answer;
     struct arena *arena = request_arena(request);
-    struct file_report *report = &result->report;
-    mender_check(mender_new(arena, &request->checking), arena, view_of(request->path),
-                 request->bytes, report);
+    const struct file_report *report = &result->report;
     request_keep_status(request, report);
     result->findings = ARENA_ARRAY(arena, struct proveout_finding, report->count);
     for (size_t i = 0; i < report->count; i++)
         copy_finding(arena, &report->findings[i], &result->findings[i]);
+}
+
+static void work_out_findings(struct request *request)
+{
+    struct proveout_result *result = (struct proveout_result *)request->answer;
+    struct arena *arena = request_arena(request);
+    mender_check(mender_new(arena, &request->checking), arena, view_of(request->path),
+                 request->bytes, &result->report);
+    result_fill(request, result);
 }
 
 struct proveout_result *proveout_check(const char *name, const void *bytes, size_t size,

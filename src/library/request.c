@@ -64,8 +64,8 @@ bool request_copy(void *to, size_t size, const void *from, size_t first)
 }
 
 /* Asks the caller's function, and keeps what it gives. */
-static bool read_other(const struct request *request, struct arena *arena, const char *name,
-                       size_t limit, struct view *bytes, const char **why)
+bool request_read(const struct request *request, struct arena *arena, const char *name,
+                  size_t limit, struct view *bytes, const char **why)
 {
     const void *data = NULL;
     size_t size = 0;
@@ -90,20 +90,21 @@ static bool read_beside(void *user, struct arena *arena, struct view path, struc
         *why = path.size ? "its name is none that a file can have" : "no file is named";
         return false;
     }
-    return read_other(user, arena, arena_copy(arena, path.data, path.size), AGREEMENT_FILE_MAX,
-                      bytes, why);
+    return request_read(user, arena, arena_copy(arena, path.data, path.size),
+                        AGREEMENT_FILE_MAX, bytes, why);
 }
 
-/* Own rulebooks, with the definitions of those built in.  False: refused. */
-static bool load_books(struct request *request)
+bool request_load_books(struct request *request)
 {
     struct arena *arena = request_arena(request);
-    size_t count = request->options.book_count;
+    size_t count = request->options.books ? request->options.book_count : 0;
+    if (!count)
+        return true;
     struct rulebook_text *own = ARENA_ARRAY(arena, struct rulebook_text, count);
     for (size_t i = 0; i < count; i++) {
         const char *name = request->options.books[i], *why = "it has no name";
         struct view bytes;
-        if (!name || !read_other(request, arena, name, SOURCE_SIZE_MAX, &bytes, &why)) {
+        if (!name || !request_read(request, arena, name, SOURCE_SIZE_MAX, &bytes, &why)) {
             request_refuse(request, arena_format(arena, "rulebook %s cannot be read: %s",
                                                  name ? name : "", why));
             return false;
@@ -169,7 +170,7 @@ static bool begin(struct request *request, const void *options)
         .agreements = &request->agreements,
         .shared = &request->shared,
     };
-    return !given->books || !given->book_count || load_books(request);
+    return request->defers_books || request_load_books(request);
 }
 
 void request_keep_status(struct request *request, const struct file_report *report)

@@ -27,7 +27,8 @@ struct request {
     const char *path;
     struct view bytes;
     struct view before;              /* of the same file */
-    const struct rulebook_text *own; /* as many as the options name */
+    bool defers_books;               /* own rulebooks are loaded when the work asks for them */
+    const struct rulebook_text *own; /* as many as the options name, once they are loaded */
     struct check_options checking;
     const struct rulebook *books[2];
     struct file_reader agreements;
@@ -55,6 +56,14 @@ struct arena *request_arena(const struct request *request);
 void *question_answer(struct question *question, size_t size);
 
 void answer_free(struct answer *answer); /* NULL is fine */
+
+/* Own rulebooks, with the definitions of those built in; false: refused.  Done before the work,
+ * unless that is deferred. */
+MUST_USE bool request_load_books(struct request *request);
+
+/* The bytes of another file, in `arena`; false: `*why` says why there are none. */
+MUST_USE bool request_read(const struct request *request, struct arena *arena, const char *name,
+                           size_t limit, struct view *bytes, const char **why);
 
 /* The question has no answer: why. */
 void request_refuse(struct request *request, const char *why);

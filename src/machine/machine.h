@@ -240,6 +240,9 @@ const struct tree_node *machine_nearest(const struct machine *machine, enum fiel
 size_t machine_resolve(struct arena *arena, const struct machine *machine, struct view path,
                        struct field_place *out, size_t room);
 
+/* Is the field needed in the records of its group, as the machine is now? */
+bool machine_needs(const struct machine *machine, enum field_id id);
+
 /* What the reader takes without a remark, SI; NAN: no limit. */
 struct usual_range {
     double low, high;
@@ -264,6 +267,9 @@ uint32_t kind_limit(enum field_kind kind);
 
 /* May readings stand in the place of its number? */
 bool field_takes_readings(enum field_id id);
+
+/* The keys of readings, in the order in which they are given; NULL past the last. */
+const char *readings_key(size_t index);
 
 /* Does a text of such a field give readings: a map in braces, as a file has it on one line? */
 bool readings_stand(enum field_id id, struct view text);

@@ -67,6 +67,11 @@ static bool holds(const struct machine *machine, enum field_when when)
     return all;
 }
 
+bool machine_needs(const struct machine *machine, enum field_id id)
+{
+    return field_table[id].needed && holds(machine, field_table[id].when);
+}
+
 static bool is_missing(const struct search *search, enum field_id id, uint32_t record)
 {
     const struct field *field = &field_table[id];

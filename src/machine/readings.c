@@ -22,6 +22,11 @@ enum key { KEY_READINGS, KEY_WITH, KEY_BY, KEY_ON, KEY_INSTRUMENT_ERROR, KEY_COU
 
 static const char *const keys[KEY_COUNT] = {"readings", "with", "by", "on", "instrument_error"};
 
+const char *readings_key(size_t index)
+{
+    return index < KEY_COUNT ? keys[index] : NULL;
+}
+
 static int key_find(struct view name)
 {
     for (int i = 0; i < KEY_COUNT; i++)

@@ -138,14 +138,11 @@ static void find_mends(struct trials *trials, struct file_report *report)
     }
 }
 
-void mender_check(struct mender *mender, struct arena *arena, struct view path,
-                  struct view bytes, struct file_report *out)
+void mender_check_file(struct mender *mender, struct arena *arena, struct machine_file *file,
+                       struct file_report *out)
 {
-    struct machine_file *file = ARENA_NEW(arena, struct machine_file);
-    machine_file_read(arena, arena_copy(arena, path.data, path.size), bytes,
-                      mender->options.shared, file);
     checker_check_machine(mender->checker, arena, &file->machine, &file->sink, out);
-    if (!mender->options.remedies || !mender->options.words || bytes.size > MEND_BYTES ||
+    if (!mender->options.remedies || !mender->options.words || file->bytes.size > MEND_BYTES ||
         file->machine.groups[GROUP_CUTTER].count > MEND_CUTTERS)
         return;
     struct trials trials = {.arena = arena,
@@ -155,4 +152,13 @@ void mender_check(struct mender *mender, struct arena *arena, struct view path,
                             .before = out};
     find_mends(&trials, out);
     arena_free(trials.scratch);
+}
+
+void mender_check(struct mender *mender, struct arena *arena, struct view path,
+                  struct view bytes, struct file_report *out)
+{
+    struct machine_file *file = ARENA_NEW(arena, struct machine_file);
+    machine_file_read(arena, arena_copy(arena, path.data, path.size), bytes,
+                      mender->options.shared, file);
+    mender_check_file(mender, arena, file, out);
 }

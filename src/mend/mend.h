@@ -11,6 +11,7 @@
 #ifndef PROVEOUT_MEND_MEND_H
 #define PROVEOUT_MEND_MEND_H
 
+#include "machine/file.h"
 #include "rules/check.h"
 
 enum {
@@ -30,5 +31,9 @@ struct mender *mender_new(struct arena *arena, const struct check_options *optio
  * changes among their fixes. */
 void mender_check(struct mender *mender, struct arena *arena, struct view path,
                   struct view bytes, struct file_report *out);
+
+/* The same of a file that has been read, with what the options of the mender share. */
+void mender_check_file(struct mender *mender, struct arena *arena, struct machine_file *file,
+                       struct file_report *out);
 
 #endif

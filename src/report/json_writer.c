@@ -136,3 +136,9 @@ void json_nothing(struct json *json)
     separate(json);
     buffer_text(json->out, "null");
 }
+
+void json_raw(struct json *json, struct view value)
+{
+    separate(json);
+    buffer_add(json->out, value);
+}

@@ -32,5 +32,6 @@ void json_count(struct json *json, size_t count);
 void json_number(struct json *json, double number); /* not finite: null */
 void json_bool(struct json *json, bool truth);
 void json_nothing(struct json *json); /* null */
+void json_raw(struct json *json, struct view value); /* what is JSON already */
 
 #endif

@@ -440,6 +440,31 @@ static struct agreement_seen look(const struct agreement *start)
     return seen;
 }
 
+bool agreement_look(struct arena *arena, const struct machine *machine,
+                    const struct file_reader *reader, uint32_t record,
+                    struct agreement_told *out)
+{
+    struct finding_sink sink;
+    sink_init(&sink, arena, machine->tree->source);
+    struct agreements all = {.reader = reader, .budget = PATTERN_BUDGET};
+    struct agreement_seen seen = {.record = record};
+    struct agreement agreement = {.arena = arena,
+                                  .machine = machine,
+                                  .sink = &sink,
+                                  .all = &all,
+                                  .record = record,
+                                  .seen = &seen};
+    if (!is_whole(&agreement) || !find_field(&agreement))
+        return false;
+    if (find_file(&agreement))
+        seen.state = search(&agreement);
+    *out = (struct agreement_told){
+        agreement.field, agreement.field_record,
+        agreement.part,  agreement.file->source,
+        agreement.found, sink.findings.count ? sink.findings.items[0].message : NULL};
+    return true;
+}
+
 size_t agreements_check(struct arena *arena, const struct machine *machine,
                         struct finding_sink *sink, const struct file_reader *reader,
                         struct agreement_list *out)

@@ -63,4 +63,19 @@ void agreements_look(struct arena *arena, const struct machine *machine,
  * for a fraction or an exponent, which are meant exactly. */
 double agreement_last_digit(struct view number);
 
+/* One agreement, looked at by itself. */
+struct agreement_told {
+    enum field_id field; /* that must agree, in which record; of a pair which part */
+    uint32_t record;
+    int part;
+    struct source *source; /* of the other file; NULL: it could not be looked at */
+    struct span found;     /* in it, what the pattern finds first; empty: nothing */
+    const char *trouble;   /* what is wrong with it, a sentence; NULL: the two agree */
+};
+
+/* False where the agreement is not whole, or names no field that the file gives. */
+MUST_USE bool agreement_look(struct arena *arena, const struct machine *machine,
+                             const struct file_reader *reader, uint32_t record,
+                             struct agreement_told *out);
+
 #endif

@@ -43,7 +43,7 @@ def missing_of_commands(program, pages):
             .split("\n\n", 1)
         if one_blank(help_text) not in page:
             yield f"proveout-{command}.1 does not have its help"
-        if one_blank(usage.removeprefix("Usage: proveout ").split(" ", 3)[-1]) not in page:
+        if one_blank("".join(usage.removeprefix("Usage: proveout ").split(" ", 3)[3:])) not in page:
             yield f"proveout-{command}.1 does not have its arguments"
         if f"proveout-{command} 1" not in pages["proveout.1"]:
             yield f"proveout.1 does not refer to proveout-{command}"

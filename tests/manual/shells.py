@@ -164,7 +164,7 @@ def options(program, command):
 def check_options(shell, program):
     """Every command is offered, and of each what its help names, and nothing else."""
     names = commands(program)
-    given = re.findall(r"(?<!\S)[a-z]+(?!\S)", shell.listed("proveout "))
+    given = re.findall(r"(?<!\S)[a-z][a-z-]*(?!\S)", shell.listed("proveout "))
     if not set(names) <= set(given) or shell.name == "bash" and set(given) - {*names, "proveout"}:
         yield complain(shell, "commands", given, names)
     for command in names:
