@@ -288,7 +288,7 @@ def by_runner(repository, modules):
     done = repository.run(*runner)
     assert done.returncode and MISTAKES[name][3] in done.stdout, (done.stdout[-3000:], done.stderr[-3000:])
     repository.ok("git", "checkout", "-q", ".")
-    repository.ok("git", "clean", "-qxfd")  # its own copies of the machines
+    repository.ok("git", "clean", "-qxffd")  # its own copies of the machines, repositories themselves
 
 
 def by_first_forge(repository, modules):
