@@ -102,4 +102,7 @@ bool formula_is_straight(struct arena *arena, struct formula_change *change,
 /* Ends building.  The program lives in the builder's arena. */
 void formula_finish(struct formula_builder *builder, struct program *out);
 
+/* The words of the language, from 0; false past the last. */
+bool formula_word(size_t index, struct view *out);
+
 #endif

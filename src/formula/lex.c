@@ -82,6 +82,14 @@ static bool is_name(char c)
     return is_letter(c) || is_digit(c);
 }
 
+bool formula_word(size_t index, struct view *out)
+{
+    if (index + 1 >= sizeof words / sizeof *words)
+        return false;
+    *out = words[index + 1];
+    return true;
+}
+
 /* The word of the language that `name` is; WORD_NONE where it is none. */
 static enum word lex_word(struct view name)
 {

@@ -1,9 +1,9 @@
 /* The public face of what an editor asks about a file it has open. */
 #include "library/document_actions.h"
-#include "library/document_complete.h"
+#include "library/document_book.h"
+#include "library/document_hints.h"
 #include "library/document_hover.h"
-#include "library/document_names.h"
-#include "library/document_symbols.h"
+#include "library/document_rename.h"
 
 static void hover(struct document_question *question)
 {
@@ -15,6 +15,8 @@ static void hover(struct document_question *question)
     buffer_init(&out, arena);
     if (document->file)
         hover_machine(document, question->offset, &out, &about);
+    else
+        hover_book(document, question->offset, &out, &about);
     if (!out.size)
         return;
     *hover = (struct proveout_hover){{about.start, about.end}, buffer_string(&out)};
@@ -34,6 +36,8 @@ static void complete(struct document_question *question)
                             .document = question->document};
     if (question->document->file)
         complete_machine(&offers, question->offset);
+    else
+        complete_book(&offers, question->offset);
     question->list = offers.list.items;
     question->count = offers.list.count;
 }
@@ -50,8 +54,7 @@ const struct proveout_completion *proveout_completions(struct proveout_document 
 static void define(struct document_question *question)
 {
     struct targets targets = {0};
-    if (question->document->file)
-        definition_machine(question->document, question->offset, &targets);
+    targets_said(question->document, question->offset, &targets);
     question->list = targets.list.items;
     question->count = targets.list.count;
 }
@@ -68,9 +71,7 @@ const struct proveout_target *proveout_definition(struct proveout_document *docu
 static void refer(struct document_question *question)
 {
     struct targets targets = {0};
-    if (question->document->file)
-        references_machine(question->document, question->offset, question->with_definition,
-                           &targets);
+    targets_spoken(question->document, question->offset, question->with_definition, &targets);
     question->list = targets.list.items;
     question->count = targets.list.count;
 }
@@ -90,6 +91,8 @@ static void outline(struct document_question *question)
     struct symbols symbols = {0};
     if (question->document->file)
         symbols_machine(question->document, &symbols);
+    else
+        symbols_book(question->document, &symbols);
     question->list = symbols.list.items;
     question->count = symbols.list.count;
 }
@@ -119,13 +122,22 @@ const struct proveout_span *proveout_folds(struct proveout_document *document, s
     return question.list;
 }
 
+static void hint(struct document_question *question)
+{
+    struct hints hints = {0};
+    if (question->document->file)
+        hints_machine(question->document, question->within, &hints);
+    question->list = hints.list.items;
+    question->count = hints.list.count;
+}
+
 const struct proveout_hint *proveout_hints(struct proveout_document *document,
                                            struct proveout_span within, size_t *count)
 {
-    (void)document;
-    (void)within;
-    *count = 0;
-    return NULL;
+    struct document_question question = {.about = within};
+    document_ask(&question, document, hint);
+    *count = question.count;
+    return question.list;
 }
 
 static void act(struct document_question *question)
@@ -146,29 +158,51 @@ const struct proveout_action *proveout_actions(struct proveout_document *documen
     return question.list;
 }
 
+static void find_name(struct document_question *question)
+{
+    struct uses uses = {0};
+    struct use use = rename_at(question->document, &uses, question->offset);
+    struct proveout_span *span =
+        ARENA_NEW(document_arena(question->document), struct proveout_span);
+    if (use.thing == THING_NONE)
+        return;
+    *span = span_out(use.span);
+    question->list = span;
+}
+
 const struct proveout_span *proveout_rename_at(struct proveout_document *document,
                                                size_t offset)
 {
-    (void)document;
-    (void)offset;
-    return NULL;
+    struct document_question question = {.at = offset};
+    document_ask(&question, document, find_name);
+    return question.list;
+}
+
+static void give_name(struct document_question *question)
+{
+    question->list = rename_everywhere(question->document, question->offset, question->to,
+                                       &question->trouble);
 }
 
 const struct proveout_edits *proveout_rename(struct proveout_document *document, size_t offset,
                                              const char *to, const char **trouble)
 {
-    (void)document;
-    (void)offset;
-    (void)to;
+    struct document_question question = {.at = offset, .to = to};
+    document_ask(&question, document, give_name);
     if (trouble)
-        *trouble = NULL;
-    return NULL;
+        *trouble = question.trouble;
+    return question.list;
+}
+
+static void lay_out(struct document_question *question)
+{
+    question->list = format_lines(question->document, question->within);
 }
 
 const struct proveout_edits *proveout_format(struct proveout_document *document,
                                              struct proveout_span within)
 {
-    (void)document;
-    (void)within;
-    return NULL;
+    struct document_question question = {.about = within};
+    document_ask(&question, document, lay_out);
+    return question.list;
 }

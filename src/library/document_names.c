@@ -2,7 +2,7 @@
 
 #include <stdlib.h>
 
-#include "library/document_shape.h"
+#include "library/document_book.h"
 
 struct collection {
     struct proveout_document *document;
@@ -211,6 +211,10 @@ static bool may_name(const struct sketch_node *node)
 void uses_collect(struct proveout_document *document, struct uses *out)
 {
     struct collection to = {document, document_arena(document), document_sketch(document), out};
+    if (document->book) {
+        uses_book(document, out);
+        return;
+    }
     const struct sketch_node *root = &to.sketch->root;
     const struct sketch_node *inputs = list_of(&to, GROUP_INPUT);
     for (const struct sketch_node *node = sketch_next(root, root); node;
@@ -265,7 +269,7 @@ struct use uses_at(struct proveout_document *document, const struct uses *uses, 
     }
     bool on_key;
     const struct sketch_node *node = sketch_touched(document_sketch(document), offset, &on_key);
-    if (found.thing != THING_NONE || !node || !on_key || node->bare)
+    if (found.thing != THING_NONE || !node || !on_key || node->bare || document->book)
         return found;
     const char *path = sketch_path(document_arena(document), node);
     return (struct use){.thing = THING_FIELD,

@@ -47,9 +47,8 @@ struct targets {
     VECTOR(struct proveout_target) list;
 };
 
-void definition_machine(struct proveout_document *document, uint32_t offset,
-                        struct targets *out);
-void references_machine(struct proveout_document *document, uint32_t offset,
-                        bool with_definition, struct targets *out);
+void targets_said(struct proveout_document *document, uint32_t offset, struct targets *out);
+void targets_spoken(struct proveout_document *document, uint32_t offset, bool with_definition,
+                     struct targets *out);
 
 #endif

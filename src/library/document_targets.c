@@ -155,12 +155,11 @@ static void add_field(struct proveout_document *document, struct view path, stru
             span_out(keyed ? node->key_span : (struct span){node->start, end})});
 }
 
-void definition_machine(struct proveout_document *document, uint32_t offset,
-                        struct targets *out)
+void targets_said(struct proveout_document *document, uint32_t offset, struct targets *out)
 {
     struct uses uses = {0};
     bool on_key;
-    if (add_elsewhere(document, offset, out))
+    if (document->file && add_elsewhere(document, offset, out))
         return;
     uses_collect(document, &uses);
     struct use use = uses_at(document, &uses, offset);
@@ -169,12 +168,12 @@ void definition_machine(struct proveout_document *document, uint32_t offset,
     else if (use.thing != THING_NONE)
         add_said(document, &uses, &use, out);
     const struct sketch_node *node = sketch_touched(document_sketch(document), offset, &on_key);
-    if (!out->list.count && node && !on_key && node->kind == SKETCH_TEXT)
+    if (document->file && !out->list.count && node && !on_key && node->kind == SKETCH_TEXT)
         add_shared(document, out, node->text);
 }
 
-void references_machine(struct proveout_document *document, uint32_t offset,
-                        bool with_definition, struct targets *out)
+void targets_spoken(struct proveout_document *document, uint32_t offset, bool with_definition,
+                     struct targets *out)
 {
     struct uses uses = {0};
     uses_collect(document, &uses);

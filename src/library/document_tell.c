@@ -1,7 +1,6 @@
 #include "library/document_tell.h"
 
 #include "library/markdown.h"
-#include "report/explain.h"
 
 /* --- fields --- */
 
@@ -51,8 +50,7 @@ const char *tell_field_short(struct arena *arena, enum field_id id)
 
 /* --- rules --- */
 
-/* Made when it is first asked for: reading all rulebooks takes longer than a check. */
-static const struct rule_texts *rule_texts(struct proveout_document *document)
+const struct rule_texts *tell_rule_texts(struct proveout_document *document)
 {
     struct request *request = &document->question->request;
     if (!document->rules)
@@ -73,7 +71,7 @@ static void add_told(struct buffer *out, const char *what, struct view text)
 
 bool tell_rule(struct proveout_document *document, struct buffer *out, struct view name)
 {
-    const struct rule_texts *texts = rule_texts(document);
+    const struct rule_texts *texts = tell_rule_texts(document);
     struct rule_summary rule;
     size_t index = 0;
     while (rule_summary(out->arena, texts, index, &rule) && !view_equal(rule.name, name))

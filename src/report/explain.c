@@ -91,6 +91,25 @@ static const struct rule_entry *find_entry(const struct rule_entry *entries, siz
     return NULL;
 }
 
+bool rule_definition_at(const struct rule_texts *texts, size_t index, struct view *head,
+                        struct view *body)
+{
+    if (index >= texts->definitions.count)
+        return false;
+    const struct tree_node *node = texts->definitions.items[index].node;
+    *head = node->key;
+    *body = tree_resolve(node)->text;
+    return true;
+}
+
+bool rule_definition(const struct rule_texts *texts, struct view name, struct view *head,
+                     struct view *body)
+{
+    const struct rule_entry *entry = FIND(texts->definitions, name);
+    return entry &&
+           rule_definition_at(texts, (size_t)(entry - texts->definitions.items), head, body);
+}
+
 /* Text `key` of a rule, its first where it is a list; empty where there is none. */
 static struct view rule_text_value(const struct rule_entry *rule, const char *key)
 {

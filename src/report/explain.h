@@ -32,6 +32,13 @@ struct rule_summary {
 bool rule_summary(struct arena *arena, const struct rule_texts *texts, size_t index,
                   struct rule_summary *out);
 
+/* A definition by its name, without what it speaks of: how it is called and what it says; false
+ * where there is none.  And the index-th of them; false past the last. */
+bool rule_definition(const struct rule_texts *texts, struct view name, struct view *head,
+                     struct view *body);
+bool rule_definition_at(const struct rule_texts *texts, size_t index, struct view *head,
+                        struct view *body);
+
 /* A name or a word in front, and what is told of it. */
 struct explain_row {
     const char *what, *text;

@@ -20,8 +20,9 @@ struct prover {
     struct arena scratch; /* of one example */
     struct checker *checker;
     const struct tree *base;
-    struct source *source; /* of the rules that are proved */
-    struct buffer *tap;
+    struct source *source;                /* of the rules that are proved */
+    struct buffer *tap;                   /* NULL: what differs is only gathered */
+    struct differing_examples *differing; /* NULL: it is only written */
     size_t number, failed;
 };
 
@@ -31,7 +32,7 @@ struct example {
     enum wish wish;
     uint32_t index; /* within its list, from 1 */
     const struct tree_node *given, *changes;
-    struct place at;
+    struct span span;
 };
 
 /* What came out. */
@@ -170,17 +171,32 @@ static const char *run(struct prover *prover, const struct example *example)
     return wrong ? wrong : wrong_margin(arena, example, &outcome);
 }
 
+static void write_example(struct prover *prover, const struct example *example,
+                          const char *trouble)
+{
+    struct place at = source_place(prover->source, example->span.start, COLUMN_CODE_POINTS);
+    buffer_format(prover->tap, "%s %zu - %s: example %u that should %s\n",
+                  trouble ? "not ok" : "ok", prover->number, example->rule, example->index,
+                  wish_words[example->wish]);
+    if (trouble)
+        buffer_format(prover->tap, "# %.*s:%u:%u: %s\n", VIEW(prover->source->name), at.line,
+                      at.column, trouble);
+}
+
 static void prove_example(struct prover *prover, const struct example *example)
 {
     const char *trouble = run(prover, example);
     prover->number++;
     prover->failed += trouble != NULL;
-    buffer_format(prover->tap, "%s %zu - %s: example %u that should %s\n",
-                  trouble ? "not ok" : "ok", prover->number, example->rule, example->index,
-                  wish_words[example->wish]);
-    if (trouble)
-        buffer_format(prover->tap, "# %.*s:%u:%u: %s\n", VIEW(prover->source->name),
-                      example->at.line, example->at.column, trouble);
+    if (prover->tap)
+        write_example(prover, example, trouble);
+    if (prover->differing && trouble) {
+        struct differing_example one = {
+            prover->source, example->span, example->rule,
+            arena_format(prover->arena, "this example of %s should %s; %s", example->rule,
+                         wish_words[example->wish], trouble)};
+        VECTOR_ADD(prover->arena, &prover->differing->list, one);
+    }
     arena_reset(&prover->scratch);
 }
 
@@ -199,7 +215,7 @@ static void prove_rule(struct prover *prover, const struct tree_node *rule)
              item = item->next) {
             example.index++;
             example.changes = tree_resolve(item);
-            example.at = source_place(prover->source, item->span.start, COLUMN_CODE_POINTS);
+            example.span = item->span;
             prove_example(prover, &example);
         }
     }
@@ -215,29 +231,48 @@ static void prove_text(struct prover *prover, const struct rulebook_text *text)
         prove_rule(prover, rule);
 }
 
+/* Runs the examples of the first `proved` texts with `book`, that all of them are. */
+static void prove_texts(struct prover *prover, const struct rulebook *book, bool user_book,
+                        const struct rulebook_text *texts, size_t proved)
+{
+    struct arena *arena = prover->arena;
+    const struct rulebook *const books[] = {&builtin_rulebook, book};
+    const struct check_options options = {.books = user_book ? books : books + 1,
+                                          .book_count = user_book ? 2 : 1,
+                                          .show = SHOW_ALL};
+    prover->checker = checker_new(arena, &options);
+    arena_init(&prover->scratch, arena->host);
+    const struct rulebook_text *base_text = rulebook_base_machine();
+    BUG_UNLESS(base_text);
+    prover->base = tree_of(arena, view_of(base_text->name),
+                           (struct view){base_text->bytes, base_text->size});
+    for (size_t i = 0; i < proved; i++)
+        prove_text(prover, &texts[i]);
+    arena_free(&prover->scratch);
+}
+
 bool rules_prove(struct rulebook_mistakes *mistakes, const struct rulebook_text *texts,
                  size_t count, bool user_book, struct buffer *tap)
 {
-    struct arena *arena = mistakes->arena;
     struct rulebook book;
     if (user_book ? !rulebook_load_own(mistakes, texts, count, &book)
                   : !rulebook_load(mistakes, texts, count, NULL, 0, &book))
         return false;
-    const struct rulebook *const books[] = {&builtin_rulebook, &book};
-    const struct check_options options = {.books = user_book ? books : books + 1,
-                                          .book_count = user_book ? 2 : 1,
-                                          .show = SHOW_ALL};
-    struct prover prover = {
-        .arena = arena, .tap = tap, .checker = checker_new(arena, &options)};
-    arena_init(&prover.scratch, arena->host);
-    const struct rulebook_text *base_text = rulebook_base_machine();
-    BUG_UNLESS(base_text);
-    prover.base = tree_of(arena, view_of(base_text->name),
-                          (struct view){base_text->bytes, base_text->size});
+    struct prover prover = {.arena = mistakes->arena, .tap = tap};
     buffer_text(tap, "TAP version 14\n");
-    for (size_t i = 0; i < count; i++)
-        prove_text(&prover, &texts[i]);
+    prove_texts(&prover, &book, user_book, texts, count);
     buffer_format(tap, "1..%zu\n", prover.number);
-    arena_free(&prover.scratch);
     return prover.failed == 0;
+}
+
+bool rules_prove_first(struct rulebook_mistakes *mistakes, const struct rulebook_text *texts,
+                       size_t count, struct differing_examples *out)
+{
+    struct rulebook book;
+    *out = (struct differing_examples){0};
+    if (!rulebook_load_own(mistakes, texts, count, &book))
+        return false;
+    struct prover prover = {.arena = mistakes->arena, .differing = out};
+    prove_texts(&prover, &book, true, texts, 1);
+    return true;
 }

@@ -12,4 +12,21 @@
 MUST_USE bool rules_prove(struct rulebook_mistakes *mistakes, const struct rulebook_text *texts,
                           size_t count, bool user_book, struct buffer *tap);
 
+/* An example that did not come out as it says. */
+struct differing_example {
+    struct source *source;
+    struct span span; /* of the example */
+    const char *rule, *message;
+};
+
+struct differing_examples {
+    VECTOR(struct differing_example) list;
+};
+
+/* The same of the first of a user's texts; false where they do not load, with why in `mistakes`.
+ * What is found lives in its arena. */
+MUST_USE bool rules_prove_first(struct rulebook_mistakes *mistakes,
+                                const struct rulebook_text *texts, size_t count,
+                                struct differing_examples *out);
+
 #endif
