@@ -16,6 +16,9 @@ import time
 
 import machines
 
+sys.path[:0] = [os.path.join(os.path.dirname(os.path.abspath(__file__)), "..", "server")]
+import speed  # noqa: E402
+
 rows = []
 
 
@@ -169,6 +172,17 @@ def sheets(program, folder):
     row("500 cutters: a sheet held against its file", f"{again / check:.1f} times a check", "", None)
 
 
+def in_an_editor(program, folder):
+    """From a key to the findings that an editor is told."""
+    for name, cutters, target in (("four cutters", 4, 0.005), ("1,000 cutters", 1000, 0.05)):
+        path = os.path.join(folder, f"editor-{cutters}.yaml")
+        machines.write(folder, os.path.basename(path), machines.machine(1, cutters))
+        found = {what: least for what, least, _ in speed.measured(program, path)}
+        key, check = found["a keystroke"], found["a check by the command"]
+        row(f"{name}: a key in an editor", f"{key * 1000:.2f} ms, {key / check:.1f} times a check",
+            f"at most {target * 1000:.0f} ms", key <= target)
+
+
 def hostile(program, folder):
     worst = max((min(cost([program, "check", os.path.join(folder, name)])[1] for _ in range(3)),
                  name) for name in os.listdir(folder))
@@ -193,6 +207,7 @@ def main(program, loop, nothing, peak):
         written(program, os.path.join(folder, "many"))
         held(program, peak, os.path.join(folder, "many"))
         sheets(program, os.path.join(folder, "many"))
+        in_an_editor(program, os.path.join(folder, "many"))
         hostile(program, os.path.join(folder, "hostile"))
         size(program, folder)
     widths = [max(len(r[i]) for r in rows) for i in range(4)]

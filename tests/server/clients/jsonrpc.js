@@ -72,7 +72,15 @@ async function capabilities() {
         .every((one) => one.kind.startsWith("refactor")));
     assert(Array.isArray(await s.ask(lsp.DefinitionRequest.type, {textDocument: document, position: place})));
     assert(Array.isArray(await s.ask(lsp.ReferencesRequest.type, {textDocument: document, position: place, context: {includeDeclaration: true}})));
-    assert(Array.isArray(await s.ask(lsp.InlayHintRequest.type, {textDocument: document, range: wholly})));
+    const hints = await s.ask(lsp.InlayHintRequest.type, {textDocument: document, range: wholly});
+    assert(hints.some((one) => one.label.includes("21.36 mm")), JSON.stringify(hints));
+    const rows = text.split("\n"), named = rows.findIndex((line) => line.startsWith("  home-x: {"));
+    const name = {line: named, character: 4};
+    const renamed = await s.ask(lsp.RenameRequest.type, {textDocument: document, position: name, newName: "left"});
+    assert.deepStrictEqual(renamed.documentChanges[0].edits.map((one) => rows[one.range.start.line].slice(
+        one.range.start.character, one.range.end.character) + one.newText), ["home-xleft", "home-xleft"]);
+    assert.strictEqual((await s.ask(lsp.DefinitionRequest.type, {textDocument: document, position: {
+        line: rows.findIndex((line) => line.includes("input: home-x")), character: 13}}))[0].range.start.line, named);
     assert.strictEqual(await s.ask(lsp.PrepareRenameRequest.type, {textDocument: document, position: {line: 0, character: 0}}), null);
     await refused(s.ask(lsp.RenameRequest.type, {textDocument: document, position: {line: 0, character: 0}, newName: "x"}), -32803);
     assert(Array.isArray(await s.ask(lsp.DocumentRangeFormattingRequest.type, {textDocument: document, range: wholly, options: {}})));
