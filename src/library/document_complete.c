@@ -279,6 +279,8 @@ static void offer_units(struct offers *offers, struct dimension dimension)
     else
         start = offers->span.end;
     offers->span.start = start;
+    if (offers->offset < start)
+        return; /* still within the number */
     size_t count = unit_choices(dimension, units, UNITS_MOST);
     for (size_t i = 0; i < count && i < UNITS_MOST; i++) {
         const char *name = unit_text(units[i]);
@@ -514,6 +516,7 @@ void complete_machine(struct offers *offers, uint32_t offset)
     struct sketch_context context;
     sketch_find_context(document_sketch(offers->document), offset, &context);
     offers->span = context.token;
+    offers->offset = offset;
     offers->machine = document_machine(offers->document, offset);
     switch (context.wanted) {
     case WANTED_NOTHING:

@@ -13,6 +13,7 @@ struct offers {
     const struct machine
         *machine; /* as it is but for what is being typed; NULL: of a rulebook */
     struct span span;
+    uint32_t offset; /* where it is asked */
     VECTOR(struct proveout_completion) list;
 };
 

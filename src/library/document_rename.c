@@ -78,6 +78,16 @@ static const char *written(struct arena *arena, const struct proveout_document *
                                                : arena_copy(arena, to, strlen(to));
 }
 
+static size_t mistakes_in(const struct proveout_document *document, struct view bytes)
+{
+    struct rulebook_mistakes mistakes = {
+        .arena = document_arena((struct proveout_document *)document)};
+    const struct rulebook_text text = {document->question->request.path, bytes.data,
+                                       bytes.size};
+    struct rulebook book;
+    return rulebook_load_own(&mistakes, &text, 1, &book) ? 0 : mistakes.list.count;
+}
+
 /* Does the file say the same with the new name: as many things of each list, and no more wrong?
  */
 static bool says_the_same(struct proveout_document *document,
@@ -85,9 +95,11 @@ static bool says_the_same(struct proveout_document *document,
 {
     struct arena *arena = document_arena(document);
     const struct machine_file *file = document->file;
+    struct view now = edits_applied(arena, document->source->bytes, edits);
+    if (!file)
+        return mistakes_in(document, now) <= mistakes_in(document, document->source->bytes);
     struct machine_file *renamed = ARENA_NEW(arena, struct machine_file);
-    machine_file_read(arena, file->path, edits_applied(arena, file->bytes, edits), file->shared,
-                      renamed);
+    machine_file_read(arena, file->path, now, file->shared, renamed);
     for (int group = 0; group < GROUP_COUNT; group++)
         if (renamed->machine.groups[group].count != file->machine.groups[group].count)
             return false;
@@ -127,7 +139,7 @@ const struct proveout_edits *rename_everywhere(struct proveout_document *documen
                                                           written(arena, document, one, to)};
     }
     edits->list = list;
-    if (document->file && !says_the_same(document, edits))
+    if (!says_the_same(document, edits))
         return refuse(
             trouble, "with that name the file would no longer say the same; change it by hand");
     return edits;

@@ -319,7 +319,8 @@ static void find_on_line(const struct sketch_node *node, uint32_t line, uint32_t
         out->wanted = WANTED_NOTHING;
     } else if (node->kind == SKETCH_NOTHING || is_container(node)) {
         bool behind = offset > (keyed ? node->key_span.end : node->start);
-        bool empty = node->kind == SKETCH_NOTHING || node->first->start > offset;
+        bool empty =
+            node->kind == SKETCH_NOTHING || (node->first && node->first->start > offset);
         want(out, behind && empty && !node->flow ? WANTED_VALUE : WANTED_NOTHING, node);
     } else {
         want(out, WANTED_VALUE, node);
