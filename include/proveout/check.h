@@ -12,8 +12,6 @@
  * Opens no file, reads no clock, environment or locale, keeps nothing between calls; several
  * threads may check at once.  Lengths are in metres, times in seconds, angles in radians.
  *
- * A policy belongs to a folder and is not asked here; rulebooks that it names can be given.
- *
  * A result or text is NULL only for lack of memory, and NULL may be asked about: it is
  * PROVEOUT_UNREADABLE, and holds nothing.  A check that finds nothing is no promise: it says
  * that the numbers agree with each other and with the rules, not that they are true.
@@ -62,6 +60,11 @@ struct proveout_options {
     int quick; /* 1: while somebody types or drags: nothing is looked for that would put
                   findings right, which takes most of the time where something fails, nor which
                   of them that explains; and "json" lists what held only as `held` says */
+    const char *policy; /* name of the policy of the folder, whose threshold is the caller's
+                           affair; NULL: none, and whether there is one is not looked at */
+    proveout_read *read_policy; /* gives it by that name, and the rulebooks that it names, as it
+                                   names them: paths from its folder, which lead nowhere above
+                                   that; NULL: `read` does */
 };
 
 struct proveout_result;
@@ -120,6 +123,9 @@ struct proveout_finding {
     const char *waived_by; /* who accepts what is waived, where the waiver says so, else NULL */
     const struct proveout_fix_note *fix_notes; /* of each fix, in their order */
 };
+
+/* What policies are called, in whatever folder: "proveout.policy.yaml". */
+PROVEOUT_EXPORT const char *proveout_policy_name(void);
 
 /* Checks `size` bytes called `name` (NULL: "<buffer>") with the built-in rules and own ones.
  * `bytes` may go as soon as this returns.  `options` NULL: as if all zero.  The caller frees

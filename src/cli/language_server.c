@@ -12,6 +12,7 @@
 #include <poll.h>
 #include <signal.h>
 #include <stdlib.h>
+#include <sys/stat.h>
 #include <time.h>
 #include <unistd.h>
 
@@ -57,6 +58,13 @@ static bool read_book(void *user, struct arena *arena, const char *name, struct 
 {
     (void)user;
     return input_read_file(name, SOURCE_SIZE_MAX, arena, bytes, why);
+}
+
+static bool is_there(void *user, const char *path)
+{
+    struct stat about;
+    (void)user;
+    return lstat(path, &about) == 0;
 }
 
 static int today(void *user)
@@ -182,8 +190,11 @@ enum exit_status command_language_server(struct run *run)
 {
     struct books books;
     struct session *session = ARENA_NEW(run->arena, struct session);
-    struct server_host host = {
-        .user = session, .read = read_beside, .read_book = read_book, .today = today};
+    struct server_host host = {.user = session,
+                               .read = read_beside,
+                               .read_book = read_book,
+                               .is_there = is_there,
+                               .today = today};
     if (run->options.arguments.count)
         return run_refuse(run,
                           "language-server takes no files: an editor tells it which are open");

@@ -60,7 +60,7 @@ static void add_rule(struct proveout_document *document, struct targets *out, st
 {
     const struct request *request = &document->question->request;
     struct arena *arena = document_arena(document);
-    for (size_t i = 0; request->own && i < request->options.book_count; i++) {
+    for (size_t i = 0; i < request->own_count; i++) {
         struct source *source = ARENA_NEW(arena, struct source);
         struct sketch *sketch = ARENA_NEW(arena, struct sketch);
         source_init(source, arena, view_of(request->own[i].name),
@@ -173,7 +173,7 @@ void targets_said(struct proveout_document *document, uint32_t offset, struct ta
 }
 
 void targets_spoken(struct proveout_document *document, uint32_t offset, bool with_definition,
-                     struct targets *out)
+                    struct targets *out)
 {
     struct uses uses = {0};
     uses_collect(document, &uses);

@@ -54,8 +54,8 @@ const struct rule_texts *tell_rule_texts(struct proveout_document *document)
 {
     struct request *request = &document->question->request;
     if (!document->rules)
-        document->rules = rule_texts_read(document_arena(document), request->own,
-                                          request->own ? request->options.book_count : 0);
+        document->rules =
+            rule_texts_read(document_arena(document), request->own, request->own_count);
     return document->rules;
 }
 

@@ -93,6 +93,11 @@ static void work_out_findings(struct request *request)
     result_fill(request, result);
 }
 
+const char *proveout_policy_name(void)
+{
+    return POLICY_NAME;
+}
+
 struct proveout_result *proveout_check(const char *name, const void *bytes, size_t size,
                                        const struct proveout_options *options)
 {

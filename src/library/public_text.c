@@ -340,8 +340,7 @@ static void write_schema(struct request *request)
 static void write_explanation(struct request *request)
 {
     struct arena *arena = request_arena(request);
-    const struct rule_texts *texts =
-        rule_texts_read(arena, request->own, request->own ? request->options.book_count : 0);
+    const struct rule_texts *texts = rule_texts_read(arena, request->own, request->own_count);
     struct view name = view_of(request->fields[0] ? request->fields[0] : "");
     struct buffer out;
     buffer_init(&out, arena);

@@ -63,24 +63,46 @@ bool request_copy(void *to, size_t size, const void *from, size_t first)
     return true;
 }
 
-/* Asks the caller's function, and keeps what it gives. */
-bool request_read(const struct request *request, struct arena *arena, const char *name,
-                  size_t limit, struct view *bytes, const char **why)
+/* What the caller's function gave. */
+struct given {
+    bool is_there;
+    const void *data;
+    size_t size;
+    const char *why;
+};
+
+static struct given ask_for(const struct request *request, proveout_read *read,
+                            const char *name)
 {
-    const void *data = NULL;
-    size_t size = 0;
-    *why = NULL;
-    if (!request->options.read ||
-        !request->options.read(request->options.user, name, &data, &size, why)) {
-        *why = *why ? arena_copy(arena, *why, strlen(*why)) : "no other file is given here";
+    struct given given = {0};
+    if (read)
+        given.is_there =
+            read(request->options.user, name, &given.data, &given.size, &given.why) != 0;
+    return given;
+}
+
+static bool keep(struct arena *arena, const struct given *given, size_t limit,
+                 struct view *bytes, const char **why)
+{
+    if (!given->is_there) {
+        *why = given->why ? arena_copy(arena, given->why, strlen(given->why))
+                          : "no other file is given here";
         return false;
     }
-    if (size > limit) {
+    if (given->size > limit) {
         *why = arena_format(arena, "it is larger than %zu MiB", limit >> 20);
         return false;
     }
-    *bytes = (struct view){arena_copy(arena, data, data ? size : 0), data ? size : 0};
+    size_t size = given->data ? given->size : 0;
+    *bytes = (struct view){arena_copy(arena, given->data, size), size};
     return true;
+}
+
+bool request_read(const struct request *request, struct arena *arena, const char *name,
+                  size_t limit, struct view *bytes, const char **why)
+{
+    const struct given given = ask_for(request, request->options.read, name);
+    return keep(arena, &given, limit, bytes, why);
 }
 
 static bool read_beside(void *user, struct arena *arena, struct view path, struct view *bytes,
@@ -94,33 +116,99 @@ static bool read_beside(void *user, struct arena *arena, struct view path, struc
                         AGREEMENT_FILE_MAX, bytes, why);
 }
 
+static proveout_read *policy_reader(const struct request *request)
+{
+    const struct proveout_options *options = &request->options;
+    return options->read_policy ? options->read_policy : options->read;
+}
+
+/* Adds a rulebook, which `read` gives as `asked`, to the own ones.  False: refused. */
+static bool add_book(struct request *request, proveout_read *read, const char *asked,
+                     const char *name, struct rulebook_text *own)
+{
+    struct arena *arena = request_arena(request);
+    const char *why;
+    struct view bytes;
+    const struct given given =
+        name ? ask_for(request, read, asked) : (struct given){.why = "it has no name"};
+    if (!keep(arena, &given, SOURCE_SIZE_MAX, &bytes, &why)) {
+        request_refuse(request, arena_format(arena, "rulebook %s cannot be read: %s",
+                                             name ? name : "", why));
+        return false;
+    }
+    own[request->own_count++] =
+        (struct rulebook_text){arena_copy(arena, name, strlen(name)), bytes.data, bytes.size};
+    return true;
+}
+
+static bool refuse_mistakes(struct request *request, const struct rulebook_mistakes *mistakes)
+{
+    request_refuse(request, rulebook_mistakes_text(mistakes, buffer_add));
+    return false;
+}
+
+/* False: refused. */
+static bool read_policy(struct request *request)
+{
+    struct arena *arena = request_arena(request);
+    struct rulebook_mistakes mistakes = {.arena = arena};
+    const char *given = request->options.policy, *why;
+    struct view bytes;
+    if (!given)
+        return true;
+    const char *name = arena_copy(arena, given, strlen(given));
+    const struct given read = ask_for(request, policy_reader(request), name);
+    if (!keep(arena, &read, SOURCE_SIZE_MAX, &bytes, &why)) {
+        request_refuse(request, arena_format(arena, "policy %s cannot be read: %s", name, why));
+        return false;
+    }
+    return policy_read(&mistakes, name, bytes, &request->policy) ||
+           refuse_mistakes(request, &mistakes);
+}
+
+/* The rulebooks of the options, then those of the policy.  False: refused. */
+static bool read_books(struct request *request)
+{
+    struct arena *arena = request_arena(request);
+    const struct proveout_options *options = &request->options;
+    const char *policy = options->policy ? request->policy.name : "";
+    const char *slash = strrchr(policy, '/');
+    size_t count = options->books ? options->book_count : 0;
+    size_t of_policy = request->policy.rulebook_count;
+    struct rulebook_text *own = ARENA_ARRAY(arena, struct rulebook_text, count + of_policy);
+    request->own = own;
+    for (size_t i = 0; i < count; i++)
+        if (!add_book(request, options->read, options->books[i], options->books[i], own))
+            return false;
+    for (size_t i = 0; i < of_policy; i++) {
+        struct view path = request->policy.rulebooks[i]->text;
+        const char *asked = arena_copy(arena, path.data, path.size);
+        const char *name =
+            arena_format(arena, "%.*s%s", slash ? (int)(slash + 1 - policy) : 0, policy, asked);
+        if (!add_book(request, policy_reader(request), asked, name, own))
+            return false;
+    }
+    return true;
+}
+
 bool request_load_books(struct request *request)
 {
     struct arena *arena = request_arena(request);
-    size_t count = request->options.books ? request->options.book_count : 0;
-    if (!count)
-        return true;
-    struct rulebook_text *own = ARENA_ARRAY(arena, struct rulebook_text, count);
-    for (size_t i = 0; i < count; i++) {
-        const char *name = request->options.books[i], *why = "it has no name";
-        struct view bytes;
-        if (!name || !request_read(request, arena, name, SOURCE_SIZE_MAX, &bytes, &why)) {
-            request_refuse(request, arena_format(arena, "rulebook %s cannot be read: %s",
-                                                 name ? name : "", why));
-            return false;
-        }
-        own[i] = (struct rulebook_text){arena_copy(arena, name, strlen(name)), bytes.data,
-                                        bytes.size};
-    }
-    request->own = own;
     struct rulebook_mistakes mistakes = {.arena = arena};
+    struct check_options *checking = &request->checking;
     struct rulebook *book = ARENA_NEW(arena, struct rulebook);
-    if (!rulebook_load_own(&mistakes, own, count, book)) {
-        request_refuse(request, rulebook_mistakes_text(&mistakes, buffer_add));
+    if (!read_policy(request) || !read_books(request))
         return false;
+    if (request->own_count) {
+        if (!rulebook_load_own(&mistakes, request->own, request->own_count, book))
+            return refuse_mistakes(request, &mistakes);
+        request->books[checking->book_count++] = book;
     }
-    request->books[request->checking.book_count++] = book;
-    return true;
+    if (!request->options.policy)
+        return true;
+    checking->policy = &request->policy;
+    return policy_fits(&mistakes, &request->policy, request->books, checking->book_count) ||
+           refuse_mistakes(request, &mistakes);
 }
 
 /* Copies what was given and makes the options of a check.  False: refused. */

@@ -10,6 +10,7 @@
 
 #include "library/machine_file.h"
 #include "rules/load.h"
+#include "rules/policy.h"
 
 /* What is given back, and everything in it. */
 struct answer {
@@ -28,7 +29,9 @@ struct request {
     struct view bytes;
     struct view before;              /* of the same file */
     bool defers_books;               /* own rulebooks are loaded when the work asks for them */
-    const struct rulebook_text *own; /* as many as the options name, once they are loaded */
+    const struct rulebook_text *own; /* once they are loaded; the policy's after the options' */
+    size_t own_count;
+    struct policy policy;
     struct check_options checking;
     const struct rulebook *books[2];
     struct file_reader agreements;

@@ -15,6 +15,7 @@ enum {
 struct reading {
     struct server *server;
     struct open_file *file; /* NULL: rulebooks only */
+    const char *policy;     /* path of the policy that holds for it; NULL: none */
 };
 
 static const char *book_of(const struct server_host *host, const char *name)
@@ -62,12 +63,12 @@ static bool find_bytes(const struct reading *reading, struct other_file *other,
     return server->host->read(server->host->user, arena, &file, &other->bytes, why);
 }
 
-static int read_file(const struct reading *reading, const char *asked, const void **bytes,
-                     size_t *size, const char **why)
+/* A file by its path from a folder. */
+static int read_file(const struct reading *reading, const char *folder, const char *asked,
+                     const void **bytes, size_t *size, const char **why)
 {
     struct open_file *file = reading->file;
     struct arena *arena = &file->checked;
-    const char *folder = file->path ? path_folder(arena, file->path) : NULL;
     const char *path = folder ? path_below(arena, folder, asked) : NULL;
     if (!path) {
         *why = folder ? "only files beside this one or below it are read"
@@ -89,6 +90,36 @@ static int read_file(const struct reading *reading, const char *asked, const voi
     return known->was_read;
 }
 
+/* The policy, or a rulebook that it names by its path from there. */
+static int read_policy(void *user, const char *path, const void **bytes, size_t *size,
+                       const char **why)
+{
+    const struct reading *reading = user;
+    const char *folder = path_folder(&reading->file->checked, reading->policy);
+    bool is_it = strcmp(path, reading->policy) == 0;
+    return read_file(reading, folder, is_it ? proveout_policy_name() : path, bytes, size, why);
+}
+
+/* The nearest policy in the folder of a file or above, within the folder that the editor works
+ * in; without such a folder in its own.  NULL: there is none. */
+static const char *find_policy(const struct server *server, struct open_file *file)
+{
+    struct arena *arena = &file->checked;
+    const char *folder = file->path ? path_folder(arena, file->path) : NULL;
+    const char *within = file->path ? folder_around(server, file->path) : NULL;
+    while (folder) {
+        const char *path = path_below(arena, folder, proveout_policy_name());
+        if (path && (open_files_at(&server->files, path) ||
+                     server->host->is_there(server->host->user, path)))
+            return path;
+        const char *above = path_folder(arena, folder);
+        bool is_last =
+            !within || !above || strcmp(above, folder) == 0 || strcmp(folder, within) == 0;
+        folder = is_last ? NULL : above;
+    }
+    return NULL;
+}
+
 static int read_any(void *user, const char *path, const void **bytes, size_t *size,
                     const char **why)
 {
@@ -97,7 +128,11 @@ static int read_any(void *user, const char *path, const void **bytes, size_t *si
     const char *book = book_of(host, path);
     struct view text;
     if (!book && reading->file)
-        return read_file(reading, path, bytes, size, why);
+        return read_file(reading,
+                         reading->file->path
+                             ? path_folder(&reading->file->checked, reading->file->path)
+                             : NULL,
+                         path, bytes, size, why);
     struct arena *arena = reading->file ? &reading->file->checked : &reading->server->scratch;
     if (!book || !host->read_book(host->user, arena, book, &text, why))
         return 0;
@@ -110,7 +145,7 @@ static struct proveout_options options_of(struct arena *arena, struct server *se
                                           struct open_file *file)
 {
     struct reading *reading = ARENA_NEW(arena, struct reading);
-    *reading = (struct reading){server, file};
+    *reading = (struct reading){server, file, file ? find_policy(server, file) : NULL};
     return (struct proveout_options){
         .size = sizeof(struct proveout_options),
         .today = server->host->today(server->host->user),
@@ -118,6 +153,8 @@ static struct proveout_options options_of(struct arena *arena, struct server *se
         .user = reading,
         .books = server->host->books,
         .book_count = server->host->book_count,
+        .policy = reading->policy,
+        .read_policy = read_policy,
     };
 }
 
@@ -176,9 +213,11 @@ const struct other_file *server_other(const struct open_file *file, const char *
 
 void server_touch(struct server *server, const char *path)
 {
+    const char *name = path ? strrchr(path, '/') : NULL;
+    bool is_policy = name && strcmp(name + 1, proveout_policy_name()) == 0;
     for (size_t i = 0; i < server->files.items.count; i++) {
         struct open_file *file = server->files.items.items[i];
-        bool rests = !path || server_other(file, path) ||
+        bool rests = !path || is_policy || server_other(file, path) ||
                      book_of(server->host, path); /* which every answer rests on */
         if (!rests)
             continue;

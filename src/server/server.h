@@ -39,6 +39,8 @@ struct server_host {
     /* The same of a rulebook of `books`. */
     bool (*read_book)(void *user, struct arena *arena, const char *name, struct view *bytes,
                       const char **why);
+    /* Is there a file of that name, whatever it is and leads to? */
+    bool (*is_there)(void *user, const char *path);
     int (*today)(void *user); /* days from 1970-01-01 */
     const char *const *books; /* absolute paths of own rulebooks */
     size_t book_count;

@@ -79,7 +79,7 @@ static int expect_refusals(void)
     struct {
         struct proveout_options options;
         int newer;
-    } larger = {{sizeof larger, 0, 0, NULL, NULL, NULL, 0, NULL, 0}, 0};
+    } larger = {{sizeof larger, 0, 0, NULL, NULL, NULL, 0, NULL, 0, NULL, NULL}, 0};
     struct proveout_options options = {0};
     int wrong = refused(&options, "no size");
     struct proveout_options before = {0}; /* as who was built without its last member has it */
@@ -253,7 +253,7 @@ int main(int argc, char **argv)
     fclose(file);
 
     int wrong = expect(strcmp(proveout_version(), PROVEOUT_VERSION) == 0, "one version");
-    struct proveout_options options = {sizeof options, 1, 0, NULL, NULL, NULL, 0, NULL, 0};
+    struct proveout_options options = {sizeof options, 1, 0, NULL, NULL, NULL, 0, NULL, 0, NULL, NULL};
     struct proveout_result *result = proveout_check(argv[1], bytes, size, &options);
     memset(bytes, 'x', sizeof bytes); /* the result must not look at them any more */
     wrong += expect(result != NULL, "a result");

@@ -612,6 +612,69 @@ def others():
         same("end", client.end(), 0)
 
 
+RULE = """rulebook: 1
+title: Waits
+rules:
+  wait-of-the-club:
+    level: warning
+    hurts: work
+    require: spindle.dwell_after_stop >= 19 s
+    says: we wait {spindle.dwell_after_stop} for the spindle
+    why: a second for whoever looks away
+    put_right: wait longer
+    source: a test
+    examples:
+      holds: [ {spindle.dwell_after_stop: 19 s}, {spindle.dwell_after_stop: 20 s} ]
+      fails: [ {spindle.dwell_after_stop: 18.9 s, margin: -0.1 s}, {spindle.dwell_after_stop: 10 s} ]
+"""
+
+
+def policies():
+    """What the folder has agreed on counts in the editor as in the gate; what is wrong with it is told."""
+    with tempfile.TemporaryDirectory() as folder, Client(PROGRAM, "--today", "2026-06-01") as client:
+        mills = os.path.join(folder, "work", "mills")
+        os.makedirs(mills)
+        machine, policy = os.path.join(mills, "a.yaml"), pathlib.Path(folder, "work", "proveout.policy.yaml")
+        above = pathlib.Path(folder, "proveout.policy.yaml")
+        above.write_text("proveout-policy: 1\nagreements: yes\n", encoding="utf-8")
+        book = pathlib.Path(folder, "work", "waits.yaml")
+        book.write_text(RULE, encoding="utf-8")
+        uri = uri_of(machine)
+
+        def tell(path, kind):
+            client.diagnostics.clear()
+            client.tell("workspace/didChangeWatchedFiles", changes=[{"uri": uri_of(str(path)), "type": kind}])
+            return client.settled(uri)
+
+        client.start(root=os.path.join(folder, "work"))
+        client.open(uri, sample("workshop-router.yaml"))
+        same("none holds", codes(client.settled(uri)), [])
+        policy.write_text("proveout-policy: 1\nrulebooks: [waits.yaml]\nlevels: {wait-of-the-club: error}\n", encoding="utf-8")
+        found = tell(policy, 1)
+        same("it came", codes(found), ["wait-of-the-club"])
+        same("its level", found[0]["severity"], 1)
+        book.write_text(RULE.replace("19 s", "17 s").replace("18.9", "16.9"), encoding="utf-8")
+        same("its rulebook changed", codes(tell(book, 2)), [])
+        client.open(uri_of(str(policy)), "proveout-policy: 1\nagreements: yes\n")
+        client.diagnostics.clear()
+        client.change(uri_of(str(policy)), "proveout-policy: 1\nagreements: yes\n# open, not saved\n")
+        same("as it is open", codes(client.settled(uri)), ["agreement-wanted"])
+        client.diagnostics.clear()
+        client.close(uri_of(str(policy)))
+        same("from the disk again", codes(client.settled(uri)), [])
+        policy.write_text("proveout-policy: 1\nrulebooks: [../waits.yaml]\n", encoding="utf-8")
+        assert "nothing was checked" in messages(tell(policy, 2)), messages(client.last(uri))
+        policy.write_text("proveout-policy: 1\nstops_at: error\n", encoding="utf-8")
+        told = messages(tell(policy, 2))
+        assert "nothing was checked" in told and "stops_at" in told, told
+        os.remove(policy)
+        os.symlink(above, policy)
+        assert "nothing was checked" in messages(tell(policy, 1)), messages(client.last(uri))
+        os.remove(policy)
+        same("it went", codes(tell(policy, 3)), [])
+        same("end", client.end(), 0)
+
+
 def outside():
     """Nothing is read that does not lie in the folders of the editor, and below the machine file."""
     with tempfile.TemporaryDirectory() as folder:
@@ -676,7 +739,7 @@ def rulebooks():
 
 
 CHECKS = [lifecycle, endings, at_a_terminal, framing, bodies, cancelling, edits, places, byte_order_marks, versions, lost, too_large, odd_bytes,
-          renaming, laying_out, derived_sizes, as_checked, kinds_of_findings, not_spoken_of, pulled, explaining, others, outside, rulebooks]
+          renaming, laying_out, derived_sizes, as_checked, kinds_of_findings, not_spoken_of, pulled, explaining, others, policies, outside, rulebooks]
 
 
 def main():
