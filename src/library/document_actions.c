@@ -87,6 +87,32 @@ static const char *path_of(const struct seeking *seeking, const struct source *s
     return arena_copy(seeking->arena, name.data, name.size);
 }
 
+static bool is_same_edit(const struct proveout_edit *a, const struct proveout_edit *b)
+{
+    return same_text(a->path, b->path) && a->span.start == b->span.start &&
+           a->span.end == b->span.end && same_text(a->text, b->text);
+}
+
+/* Offers it, but not what another finding at this place, of the next cutter, had done already.
+ */
+static bool offer(struct seeking *seeking, const struct proveout_action *action)
+{
+    for (size_t i = 0; i < seeking->out->list.count; i++) {
+        const struct proveout_action *other = &seeking->out->list.items[i];
+        size_t same = 0;
+        if (other->edits.count != action->edits.count ||
+            !same_text(other->title, action->title))
+            continue;
+        while (same < action->edits.count &&
+               is_same_edit(&other->edits.list[same], &action->edits.list[same]))
+            same++;
+        if (same == action->edits.count)
+            return false;
+    }
+    VECTOR_ADD(seeking->arena, &seeking->out->list, *action);
+    return true;
+}
+
 static void add_fixes(struct seeking *seeking, const struct finding *finding, size_t index)
 {
     for (size_t i = 0; i < finding->fix_count; i++) {
@@ -94,13 +120,12 @@ static void add_fixes(struct seeking *seeking, const struct finding *finding, si
         struct proveout_edit *edit = ARENA_NEW(seeking->arena, struct proveout_edit);
         *edit = (struct proveout_edit){path_of(seeking, fix->source), span_out(fix->span),
                                        fix->text};
-        VECTOR_ADD(seeking->arena, &seeking->out->list,
-                   (struct proveout_action){.title = fix->title,
-                                            .kind = PROVEOUT_ACTION_FIX,
-                                            .sure = !fix->asks && !fix->chosen,
-                                            .asks = fix->asks,
-                                            .finding = index,
-                                            .edits = {edit, 1}});
+        offer(seeking, &(struct proveout_action){.title = fix->title,
+                                                 .kind = PROVEOUT_ACTION_FIX,
+                                                 .sure = !fix->asks && !fix->chosen,
+                                                 .asks = fix->asks,
+                                                 .finding = index,
+                                                 .edits = {edit, 1}});
     }
 }
 
@@ -160,15 +185,14 @@ static void add_waiver(struct seeking *seeking, const struct finding *finding, s
     editing_begin(&editing, seeking->document);
     if (!write_waiver(seeking, &editing, finding, where))
         return;
-    seeking->waivers++;
     const char *shown = where ? escape_short(arena, view_of(where), SHOWN) : NULL;
     const char *title = arena_format(
         arena, "waive %s%s%s: %s", finding->rule, shown ? " at " : "", shown ? shown : "",
         person ? "it can hurt a person; who accepts that, and why, is still to be written"
                : "the reason is still to be written");
-    VECTOR_ADD(
-        arena, &seeking->out->list,
-        (struct proveout_action){
+    seeking->waivers += offer(
+        seeking,
+        &(struct proveout_action){
             .title = title,
             .kind = PROVEOUT_ACTION_WAIVE,
             .asks = person ? "A failure of this rule can hurt a person. Does somebody who may "
@@ -290,11 +314,10 @@ static void add_keys(struct seeking *seeking, const struct section_missing *sect
         *path ? escape_short(arena, view_of(path), SHOWN) : "the file",
         section->section ? arena_format(arena, "with %zu key%s", count, count == 1 ? "" : "s")
                          : "needs");
-    VECTOR_ADD(arena, &seeking->out->list,
-               (struct proveout_action){.title = title,
-                                        .kind = PROVEOUT_ACTION_ADD,
-                                        .finding = index,
-                                        .edits = editing_end(&editing)});
+    offer(seeking, &(struct proveout_action){.title = title,
+                                             .kind = PROVEOUT_ACTION_ADD,
+                                             .finding = index,
+                                             .edits = editing_end(&editing)});
 }
 
 void actions_machine(struct proveout_document *document, struct span within,

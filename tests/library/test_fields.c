@@ -353,6 +353,25 @@ Test(actions, never_waive_silently)
     proveout_document_free(document);
 }
 
+/* Several cutters fail at one number: it is set, or waived, once. */
+Test(actions, are_offered_once)
+{
+    size_t count, waivers = 0;
+    struct proveout_document *document =
+        files_open(files_sample("stroke-too-short-for-the-short-cutter.yaml"));
+    cr_assert(proveout_count(proveout_document_result(document)) > 1);
+    const struct proveout_action *actions =
+        proveout_actions(document, (struct proveout_span){0, SIZE_MAX}, &count);
+    cr_assert(count);
+    for (size_t i = 0; i < count; i++) {
+        waivers += actions[i].kind == PROVEOUT_ACTION_WAIVE;
+        for (size_t k = 0; k < i; k++)
+            cr_expect_str_neq(actions[i].title, actions[k].title);
+    }
+    cr_expect_eq(waivers, 1);
+    proveout_document_free(document);
+}
+
 Test(completions, tell_what_is_needed_first)
 {
     size_t count;
