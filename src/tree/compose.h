@@ -43,7 +43,8 @@ const char *tree_path_at_home(struct arena *arena, const struct tree *composed,
 
 /* The path by which the machine's own file `own` says, or would say, what stands at `path`
  * here.  Of a list of maps the items are found by their `number` or `name`; `*item` is where
- * such an item would have to be named first, as `*name`, or NULL.  NULL: `own` cannot say it.
+ * such an item would have to be named first, as `*name`, or NULL.  Other items are found by their
+ * place where the list is the own file's or there is none yet.  NULL: `own` cannot say it.
  */
 const char *tree_path_in_own(struct arena *arena, const struct tree *composed,
                              const struct tree *own, struct view path, const char **item,

@@ -79,6 +79,34 @@ static uint32_t find_item(const struct tree_node *list, const char *by, struct v
     return index;
 }
 
+/* Is the composed list the own file's (what is composed keeps the place it was read at), or is
+ * there none of the two yet? */
+static bool is_own_list(const struct tree_node *composed, const struct tree_node *own)
+{
+    if (!composed || !own)
+        return !composed && !own;
+    return own->kind == TREE_LIST && composed->span.start == own->span.start &&
+           composed->span.end == own->span.end;
+}
+
+/* A step into a list of the own file alone, to an item that is there or comes to its end;
+ * false: it is none. */
+static bool add_own_item(struct buffer *out, const struct tree_node *list,
+                         const struct step *step, const struct tree_node **own)
+{
+    const struct tree_node *child = *own ? (*own)->first : NULL;
+    uint32_t i = 0;
+    if (step->kind != STEP_INDEX || !is_own_list(list, *own))
+        return false;
+    for (; child && i < step->index; i++)
+        child = child->next;
+    if (i < step->index)
+        return false;
+    buffer_format(out, "[%u]", (unsigned)step->index);
+    *own = child ? tree_resolve(child) : NULL;
+    return true;
+}
+
 /* A step into a list; false: the own file cannot take it. */
 static bool add_item(struct buffer *out, const struct tree_node *composed,
                      const struct tree_node **own, const char **item, struct view *name)
@@ -112,9 +140,11 @@ const char *tree_path_in_own(struct arena *arena, const struct tree *composed,
         struct step step;
         if (!step_take(&path, node, &step))
             return NULL;
+        const struct tree_node *list = node;
         node = node ? step_follow(node, &step) : NULL;
         if (step.kind != STEP_KEY) {
-            if (!add_item(&out, node, &near, item, name))
+            if (!add_item(&out, node, &near, item, name) &&
+                !add_own_item(&out, list, &step, &near))
                 return NULL;
             continue;
         }

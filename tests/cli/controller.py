@@ -372,6 +372,27 @@ def check_agreement_made(folder):
     expect(read(folder, "c/own.txt") == PLACES)
 
 
+def check_agreement_made_where_the_machine_takes_in_others(folder):
+    """In its own file, whose list it goes to the end of; a list taken in would be replaced whole."""
+    lay(folder, [], PLACES)
+    base, own = pathlib.Path(folder, "base.yaml"), pathlib.Path(folder, "m.yaml")
+    machine = pathlib.Path(MACHINE).read_text()
+    base.write_text(machine)
+    for entries, count in (([], 1), ([agreement("^nothing " + NUMBER, "change.retract")], 2)):
+        own.write_text("proveout: 1\nextends: base.yaml\n" + ("agrees_with:\n" if entries else "") + "".join(entries))
+        done = agree(folder, "change.probe_stroke", "change.txt:2", "--write")
+        rows = yaml.load(read(folder), yaml.BaseLoader)["agrees_with"]
+        expect(len(rows) == count and rows[-1]["field"] == "change.probe_stroke", done.stdout, done.stderr)
+        expect(set(rows[-1]) == {"file", "pattern", "unit", "field"}, rows)
+        expect(base.read_text() == machine, "base.yaml is changed")
+    base.write_text(machine + "agrees_with:\n" + agreement("^nothing " + NUMBER, "change.retract"))
+    own.write_text("proveout: 1\nextends: base.yaml\n")
+    before = read(folder)
+    done = agree(folder, "change.probe_stroke", "change.txt:2", "--write")
+    expect(done.returncode == 2 and b"taken from another file whole" in done.stderr, done.stdout, done.stderr)
+    expect(read(folder) == before, "m.yaml is changed")
+
+
 def check_agreement_asked_about(folder):
     """Nothing is guessed: no unit without an answer, no number of several, and stop ends it."""
     lay(folder, [], PLACES)
