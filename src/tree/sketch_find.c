@@ -174,8 +174,8 @@ static const struct sketch_node *find_flow(const struct sketch *sketch, uint32_t
         for (const struct sketch_node *child = node->first; child && child->start <= offset;
              child = child->next) {
             uint32_t end = child->span.end;
-            /* What is not closed goes on to the end of its last line at least. */
-            if (child->flow && child->open)
+            /* What is not closed, and what it is in, goes on to the end of its last line. */
+            if (!child->flow || child->open)
                 while (end < bytes_of(sketch).size && bytes_of(sketch).data[end] == ' ')
                     end++;
             bool in = child->span.start < offset &&

@@ -223,6 +223,7 @@ Test(sketch, contexts_in_brackets)
     check_context("a: {x: 12 |}\n", "value of a.x: \"12 \"");
     check_context("a: {x: 1 |, y: 2}\n", "value of a.x: \"1 \"");
     check_context("a: {x: 1}|\n", "nothing");
+    check_context("a:\n  b: {x: 1, |\nc: 2\n", "key of a.b: \"\"");
     check_context("a: [|]\n", "item of a: \"\"");
     check_context("a: [1, t|, 3]\n", "item of a: \"t\"");
     check_context("a:\n  - {n: 1, |\n  - {n: 2}\n", "key of a[0]: \"\"");
