@@ -275,6 +275,30 @@ static bool take_more(struct context *context, size_t taken)
     return true;
 }
 
+static bool has_digit(struct view text)
+{
+    for (size_t i = 0; i < text.size; i++)
+        if (text.data[i] >= '0' && text.data[i] <= '9')
+            return true;
+    return false;
+}
+
+/* All words before the number that are a name for it, and no number themselves: a name in part
+ * would soon find what is called alike. */
+static void take_name(struct context *context)
+{
+    const struct view line = context->line;
+    for (size_t taken = 0; taken < PIECES_MAX; taken++) {
+        size_t left = piece_before(line, context->left);
+        struct view piece = {line.data + left, context->left - left};
+        bool is_named = has_letter(
+            (struct view){line.data + context->left, context->start - context->left});
+        if (is_all_blank(piece) || (is_named && has_digit(piece)))
+            return;
+        context->left = left;
+    }
+}
+
 const char *place_pattern(struct arena *arena, struct view bytes, struct span line,
                           struct span number, const char **why)
 {
@@ -292,9 +316,7 @@ const char *place_pattern(struct arena *arena, struct view bytes, struct span li
             "what stands beside its digits may belong to it, as in a fraction, a date or a number with a comma; its pattern has to be written by hand";
         return NULL;
     }
-    while (context.left && !has_letter((struct view){context.line.data + context.left,
-                                                     context.start - context.left}))
-        context.left = piece_before(context.line, context.left);
+    take_name(&context);
     for (size_t taken = 0;; taken++) {
         const char *text = pattern_of(arena, &context);
         enum trial trial = try_pattern(arena, text, subject, number);

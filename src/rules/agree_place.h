@@ -1,7 +1,8 @@
 /* Making an agreement for a number that stands somewhere in the controller's own file.
  *
  * Nothing is known of that file's form.  A pattern is made of what stands beside the number on
- * its line, as much of it as it takes to find that number and no other in the whole file.
+ * its line: of the words before it, by which it is called there, and of as much more as it takes
+ * to find that number and no other in the whole file.
  */
 #ifndef PROVEOUT_RULES_AGREE_PLACE_H
 #define PROVEOUT_RULES_AGREE_PLACE_H

@@ -106,7 +106,7 @@ struct row {
     const char *pattern; /* NULL: only what it finds matters */
 };
 
-Test(agree_place, the_shortest_that_finds_it_alone)
+Test(agree_place, names_the_number_and_finds_it_alone)
 {
     static const struct row rows[] = {
         {"STROKE {21.5}", "^\\h*STROKE\\h+" N},
@@ -116,6 +116,8 @@ Test(agree_place, the_shortest_that_finds_it_alone)
         {"G1 X5 Z{5} F300\nG1 X6 Z5", "(?<![A-Za-z0-9_])X5\\h+Z" N},
         {"G1 Z{5} F300\nG1 Z6", "^\\h*G1\\h+Z" N "\\h*F300\\h*$"},
         {"low 3\nhigh {3}\n", "^\\h*high\\h+" N},
+        {"probing feed = {180}\n", "^\\h*probing\\h+feed\\h*\\=\\h*" N},
+        {"N4 probing feed {180}\n", "(?<![A-Za-z0-9_])probing\\h+feed\\h+" N},
         {"{12.5} standoff\n7 stroke\n", "^\\h*" N "\\h*standoff\\h*$"},
         {"{12.5}", "^\\h*" N},
         {"a.b(c)[0]*+?|^$\\ = {7}", NULL},
