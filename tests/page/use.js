@@ -216,6 +216,7 @@ async function main([kind, file, program, folder]) {
             one.textContent.includes('accelerate'))); i++) await answer(page, '', mouse);
         await answer(page, '500, 500, 300', mouse);
         await go(page, 'file');
+        await page.waitForSelector('.cm-line'); // the tab is there before its lines are
         await page.click('.cm-line');
         await page.keyboard.type('# x ');
         await go(page, 'questions');
@@ -229,6 +230,7 @@ async function main([kind, file, program, folder]) {
     list['text: 200 keys, none lost, undone'] = on({}, async (page) => {
         await openSample(page, DEEP);
         const before = await textOf(page);
+        await page.waitForSelector('.cm-line'); // the tab is there before its lines are
         await page.click('.cm-line');
         await page.keyboard.down('Control');
         await page.keyboard.press('End');
