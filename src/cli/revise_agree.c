@@ -16,7 +16,7 @@
 #include "text/escape.h"
 #include "text/excerpt.h"
 
-enum { SHOWN_CELLS = 60, UNITS_MAX = 8, EXCERPT_LEAST = 40 };
+enum { SHOWN_CELLS = 60, UNITS_MAX = 8, UNITS_SHOWN = 6, EXCERPT_LEAST = 40 };
 
 /* What is being made. */
 struct agreeing {
@@ -229,10 +229,10 @@ static enum revise_end ask_unit(struct agreeing *work)
     if (!lines_open(lines, NULL))
         return REVISE_STOPPED;
     const char *question =
-        arena_format(arena, "In which unit does %s give %.*s? (%s; type it, as %s)",
+        arena_format(arena, "In which unit does %s give %.*s? (%s; type it, such as %s)",
                      escape_short(arena, work->file, SHOWN_CELLS), VIEW(number_text(work)),
                      hint(work, dimension),
-                     units_text(arena, choices, count < UNITS_MAX ? count : UNITS_MAX));
+                     units_text(arena, choices, count < UNITS_SHOWN ? count : UNITS_SHOWN));
     while (lines_ask(lines, question, &text)) {
         unit_id unit = unit_read(text);
         if (unit != UNIT_UNKNOWN && unit != UNIT_BARE && unit_fits(unit, dimension)) {

@@ -11,21 +11,6 @@ struct collection {
     struct uses *out;
 };
 
-/* How the records of each list are called: by what key, and what people call one of them. */
-static const char *calling_key(enum field_group group)
-{
-    switch (group) {
-    case GROUP_CUTTER:
-        return "number";
-    case GROUP_OBSTACLE:
-    case GROUP_SETTER:
-    case GROUP_ATTACHMENT:
-        return "name";
-    default:
-        return NULL;
-    }
-}
-
 static void add(struct collection *to, struct use use)
 {
     VECTOR_ADD(to->arena, &to->out->list, use);
@@ -68,7 +53,7 @@ static void add_part(struct collection *to, const struct sketch_node *node, stru
 static void add_item(struct collection *to, const struct sketch_node *node,
                      enum field_group group, struct view inside)
 {
-    const char *by = calling_key(group);
+    const char *by = shape_calling_key(group);
     struct view value = inside, key = view_take(&value, '=');
     struct use use = {.thing = THING_RECORD, .group = group};
     if (key.size < inside.size && by && view_is(view_trim(key), by)) {
@@ -98,7 +83,7 @@ static bool add_spoken(struct collection *to, const struct sketch_node *node)
     for (int group = GROUP_ROOT + 1; group < GROUP_COUNT; group++) {
         const char *record = group_table[group].record;
         size_t size = strlen(record);
-        if (!calling_key((enum field_group)group) || !view_starts(text, record) ||
+        if (!shape_calling_key((enum field_group)group) || !view_starts(text, record) ||
             text.size <= size || text.data[size] != ' ')
             continue;
         struct view rest = view_trim(view_skip(text, size));

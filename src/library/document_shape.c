@@ -91,8 +91,7 @@ struct shape_field shape_field(struct arena *arena, const struct sketch_node *no
     return out;
 }
 
-/* The field by which people call the records of a list; NULL: none. */
-static const char *calling_key(enum field_group group)
+const char *shape_calling_key(enum field_group group)
 {
     switch (group) {
     case GROUP_CUTTER:
@@ -114,7 +113,7 @@ const char *shape_lasting(struct arena *arena, const struct sketch_node *node)
         item = item->parent;
     if (!item->parent || item->parent->parent == NULL || item->parent->parent->parent)
         return path;
-    const char *by = calling_key(group_of(item->parent->key));
+    const char *by = shape_calling_key(group_of(item->parent->key));
     const struct sketch_node *called = by ? sketch_child(item, view_of(by)) : NULL;
     const char *rest = strchr(path, ']');
     if (!called || called->kind != SKETCH_TEXT ||

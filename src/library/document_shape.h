@@ -50,6 +50,9 @@ struct shape_keys {
  * items are asked for by "cutters[]". */
 void shape_keys(struct arena *arena, const char *general, struct shape_keys *out);
 
+/* The key by which people call the records of a list: "number", "name"; NULL: none. */
+const char *shape_calling_key(enum field_group group);
+
 /* The machine as far as it can be told: of a file that breaks off where `offset` is, without
  * what stands there. */
 const struct machine *document_machine(struct proveout_document *document, uint32_t offset);

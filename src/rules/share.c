@@ -56,51 +56,60 @@ void share_gather(struct arena *arena, const struct machine *machine, struct sou
         }
 }
 
-/* The first of the others that says something else of this cutter; NULL: none does. */
-static const struct shared_cutter *find_other(const struct shared_cutters *others,
-                                              double number, enum field_id field, double si)
+/* What a machine says of one cutter, and the first of the others that says something else. */
+struct parting {
+    const struct field_value *number, *value;
+    const struct shared_cutter *other;
+};
+
+/* False: none says anything else, or the machine says nothing. */
+static bool find_parting(const struct machine *machine, uint32_t record, enum field_id field,
+                         const struct shared_cutters *others, struct parting *out)
 {
-    for (size_t i = 0; i < others->items.count; i++) {
+    const struct field_value *number = given(machine, FIELD_CUTTER_NUMBER, record);
+    const struct field_value *value = given(machine, field, record);
+    for (size_t i = 0; number && value && i < others->items.count; i++) {
         const struct shared_cutter *other = &others->items.items[i];
-        if (other->field == field && other->number == number && fabs(other->si - si) > same)
-            return other;
+        if (other->field == field && other->number == number->si &&
+            fabs(other->si - value->si) > same) {
+            *out = (struct parting){number, value, other};
+            return true;
+        }
     }
-    return NULL;
+    return false;
 }
 
 void share_differing(struct arena *arena, const struct machine *machine,
                      const struct shared_cutters *others, struct shared_cutters *out)
 {
+    struct parting parting;
     for (uint32_t i = 0; i < machine->groups[GROUP_CUTTER].count; i++)
-        for (size_t k = 0; k < sizeof compared / sizeof *compared; k++) {
-            const struct field_value *number = given(machine, FIELD_CUTTER_NUMBER, i);
-            const struct field_value *value = given(machine, compared[k], i);
-            const struct shared_cutter *other =
-                number && value ? find_other(others, number->si, compared[k], value->si) : NULL;
-            if (other)
-                VECTOR_ADD(arena, &out->items, *other);
-        }
+        for (size_t k = 0; k < sizeof compared / sizeof *compared; k++)
+            if (find_parting(machine, i, compared[k], others, &parting))
+                VECTOR_ADD(arena, &out->items, *parting.other);
+}
+
+static void report(struct arena *arena, const char *path, enum field_id field,
+                   const struct parting *parting, struct finding_sink *sink)
+{
+    struct finding *finding =
+        sink_report(sink, READER_SHARED_CUTTER_DIFFERS, parting->value->node->span, path,
+                    "cutter %s %s %s here, but %s at %s",
+                    field_value_text(arena, FIELD_CUTTER_NUMBER, parting->number),
+                    field == FIELD_CUTTER_SHANK ? "has a shank of" : "sticks out",
+                    field_value_text(arena, field, parting->value), parting->other->text,
+                    parting->other->where);
+    if (finding)
+        finding->hurts = HURTS_MACHINE;
 }
 
 void share_check(struct arena *arena, const struct machine *machine, struct finding_sink *sink,
                  const struct shared_cutters *others)
 {
+    struct parting parting;
     for (uint32_t i = 0; i < machine->groups[GROUP_CUTTER].count; i++)
-        for (size_t k = 0; k < sizeof compared / sizeof *compared; k++) {
-            const struct field_value *number = given(machine, FIELD_CUTTER_NUMBER, i);
-            const struct field_value *value = given(machine, compared[k], i);
-            const struct shared_cutter *other =
-                number && value ? find_other(others, number->si, compared[k], value->si) : NULL;
-            if (!other)
-                continue;
-            struct finding *finding = sink_report(
-                sink, READER_SHARED_CUTTER_DIFFERS, value->node->span,
-                machine_path(arena, machine, compared[k], i, 0),
-                "cutter %s %s %s here, but %s at %s",
-                field_value_text(arena, FIELD_CUTTER_NUMBER, number),
-                compared[k] == FIELD_CUTTER_SHANK ? "has a shank of" : "sticks out",
-                field_value_text(arena, compared[k], value), other->text, other->where);
-            if (finding)
-                finding->hurts = HURTS_MACHINE;
-        }
+        for (size_t k = 0; k < sizeof compared / sizeof *compared; k++)
+            if (find_parting(machine, i, compared[k], others, &parting))
+                report(arena, machine_path(arena, machine, compared[k], i, 0), compared[k],
+                       &parting, sink);
 }

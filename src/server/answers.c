@@ -1,23 +1,9 @@
 /* Questions about a place or a text: what the library tells, in the forms of the protocol. */
 #include "server/internal.h"
 
-/* The file of a call, looked at; false: refused. */
-static bool look(struct call *call, struct open_file *file)
-{
-    if (server_look(call->server, file, false))
-        return true;
-    return call_refuse(call, ERROR_INTERNAL, "there is not enough memory");
-}
-
-/* Of files that are neither machine files nor rulebooks nothing is told. */
-static bool is_spoken_of(const struct open_file *file)
-{
-    return proveout_document_kind(file->document) != PROVEOUT_IS_NEITHER;
-}
-
 static bool look_at_place(struct call *call, struct open_file **file, size_t *offset)
 {
-    return call_place(call, file, offset) && look(call, *file);
+    return call_place(call, file, offset) && server_look_for(call, *file);
 }
 
 static void write_markup(struct json *json, const char *key, const char *text, bool markdown)
@@ -78,7 +64,7 @@ bool answer_hover(struct call *call)
     size_t offset;
     if (!look_at_place(call, &file, &offset))
         return false;
-    if (!is_spoken_of(file))
+    if (!server_tells_of(file))
         return true;
     struct proveout_span span = {offset, offset};
     buffer_init(&text, call->arena);
@@ -146,7 +132,7 @@ bool answer_completion(struct call *call)
     if (!look_at_place(call, &file, &offset))
         return false;
     const struct proveout_completion *list =
-        is_spoken_of(file) ? proveout_completions(file->document, offset, &count) : NULL;
+        server_tells_of(file) ? proveout_completions(file->document, offset, &count) : NULL;
     json_open(call->json, '{');
     json_key(call->json, "isIncomplete"), json_bool(call->json, false);
     json_key(call->json, "items"), json_open(call->json, '[');
@@ -182,7 +168,7 @@ bool answer_definition(struct call *call)
     if (!look_at_place(call, &file, &offset))
         return false;
     const struct proveout_target *list =
-        is_spoken_of(file) ? proveout_definition(file->document, offset, &count) : NULL;
+        server_tells_of(file) ? proveout_definition(file->document, offset, &count) : NULL;
     return write_targets(call, file, list, count);
 }
 
@@ -194,7 +180,8 @@ bool answer_references(struct call *call)
     if (!look_at_place(call, &file, &offset))
         return false;
     const struct proveout_target *list =
-        is_spoken_of(file) ? proveout_references(file->document, offset, with, &count) : NULL;
+        server_tells_of(file) ? proveout_references(file->document, offset, with, &count)
+                              : NULL;
     return write_targets(call, file, list, count);
 }
 
@@ -202,7 +189,7 @@ bool answer_references(struct call *call)
 
 static bool look_at_file(struct call *call, struct open_file **file)
 {
-    return call_file(call, file) && look(call, *file);
+    return call_file(call, file) && server_look_for(call, *file);
 }
 
 static size_t kind_of_symbol(enum proveout_symbol_kind kind)
@@ -281,7 +268,7 @@ bool answer_symbols(struct call *call)
     if (!look_at_file(call, &file))
         return false;
     const struct proveout_symbol *list =
-        is_spoken_of(file) ? proveout_symbols(file->document, &count) : NULL;
+        server_tells_of(file) ? proveout_symbols(file->document, &count) : NULL;
     json_open(call->json, '[');
     if (call->server->client.takes_symbol_trees)
         write_symbol_tree(call, file, list, count);
@@ -299,7 +286,7 @@ bool answer_folds(struct call *call)
     if (!look_at_file(call, &file))
         return false;
     const struct proveout_span *list =
-        is_spoken_of(file) ? proveout_folds(file->document, &count) : NULL;
+        server_tells_of(file) ? proveout_folds(file->document, &count) : NULL;
     json_open(json, '[');
     for (size_t i = 0; i < count; i++) {
         struct position start = lines_position(&file->lines, list[i].start, UNITS_UTF16);
@@ -327,7 +314,7 @@ bool answer_hints(struct call *call)
         !call_span(call, file, json_in(call->params, "range"), &within))
         return false;
     const struct proveout_hint *list =
-        is_spoken_of(file) ? proveout_hints(file->document, within, &count) : NULL;
+        server_tells_of(file) ? proveout_hints(file->document, within, &count) : NULL;
     json_open(json, '[');
     for (size_t i = 0; i < count; i++) {
         json_open(json, '{');

@@ -4,18 +4,6 @@
 
 #include "server/uri.h"
 
-static bool look(struct call *call, struct open_file *file)
-{
-    if (server_look(call->server, file, false))
-        return true;
-    return call_refuse(call, ERROR_INTERNAL, "there is not enough memory");
-}
-
-static bool is_spoken_of(const struct open_file *file)
-{
-    return proveout_document_kind(file->document) != PROVEOUT_IS_NEITHER;
-}
-
 /* --- edits --- */
 
 /* Lines that the editor ends otherwise stay as they are. */
@@ -251,17 +239,18 @@ bool answer_actions(struct call *call)
     size_t count = 0;
     const json_t *only = json_list_in(json_in(call->params, "context"), "only");
     if (!call_file(call, &file) ||
-        !call_span(call, file, json_in(call->params, "range"), &span) || !look(call, file))
+        !call_span(call, file, json_in(call->params, "range"), &span) ||
+        !server_look_for(call, file))
         return false;
     /* An editor that takes commands only has no way to put an edit in. */
-    bool takes = is_spoken_of(file) && call->server->client.takes_action_objects;
+    bool takes = server_tells_of(file) && call->server->client.takes_action_objects;
     const struct proveout_action *list =
         takes ? proveout_actions(file->document, span, &count) : NULL;
     json_open(call->json, '[');
     for (size_t i = 0; i < count; i++)
         if (is_wished(only, kind_of(&list[i])) && are_known(call, file, &list[i].edits))
             write_action(call, file, &list[i]);
-    if (!only && is_spoken_of(file))
+    if (!only && server_tells_of(file))
         write_explanations(call, file, span);
     json_close(call->json, ']');
     return true;
@@ -273,10 +262,10 @@ bool answer_rename_at(struct call *call)
 {
     struct open_file *file;
     size_t offset;
-    if (!call_place(call, &file, &offset) || !look(call, file))
+    if (!call_place(call, &file, &offset) || !server_look_for(call, file))
         return false;
     const struct proveout_span *span =
-        is_spoken_of(file) ? proveout_rename_at(file->document, offset) : NULL;
+        server_tells_of(file) ? proveout_rename_at(file->document, offset) : NULL;
     if (span)
         write_range(call->json, &file->lines, *span, call->server->client.units);
     return true;
@@ -289,10 +278,10 @@ bool answer_rename(struct call *call)
     const char *to = json_text_in(call->params, "newName"), *trouble = NULL;
     if (!to)
         return call_refuse(call, ERROR_BAD_PARAMS, "it has no newName");
-    if (!call_place(call, &file, &offset) || !look(call, file))
+    if (!call_place(call, &file, &offset) || !server_look_for(call, file))
         return false;
     const struct proveout_edits *edits =
-        is_spoken_of(file) ? proveout_rename(file->document, offset, to, &trouble) : NULL;
+        server_tells_of(file) ? proveout_rename(file->document, offset, to, &trouble) : NULL;
     if (!edits)
         return call_refuse(call, ERROR_FAILED, "%s",
                            trouble ? shown(call->arena, trouble)
@@ -328,10 +317,10 @@ static struct proveout_span whole_lines(const struct open_file *file, struct pro
 bool answer_format(struct call *call)
 {
     struct open_file *file;
-    if (!call_file(call, &file) || !look(call, file))
+    if (!call_file(call, &file) || !server_look_for(call, file))
         return false;
     json_open(call->json, '[');
-    for (size_t i = 0; i < file->touched_count && is_spoken_of(file);) {
+    for (size_t i = 0; i < file->touched_count && server_tells_of(file);) {
         struct proveout_span lines = whole_lines(file, file->touched[i++]);
         while (i < file->touched_count && file->touched[i].start <= lines.end)
             lines.end = whole_lines(file, file->touched[i++]).end;
@@ -346,10 +335,11 @@ bool answer_format_range(struct call *call)
     struct open_file *file;
     struct proveout_span span;
     if (!call_file(call, &file) ||
-        !call_span(call, file, json_in(call->params, "range"), &span) || !look(call, file))
+        !call_span(call, file, json_in(call->params, "range"), &span) ||
+        !server_look_for(call, file))
         return false;
     json_open(call->json, '[');
-    if (is_spoken_of(file))
+    if (server_tells_of(file))
         write_layout(call, file, whole_lines(file, span));
     json_close(call->json, ']');
     return true;

@@ -120,6 +120,12 @@ void say_log(struct server *server, enum message_type type, const char *text);
 struct proveout_document *server_look(struct server *server, struct open_file *file,
                                       bool closely);
 
+/* The same for a call; false: refused. */
+bool server_look_for(struct call *call, struct open_file *file);
+
+/* Of files that are neither machine files nor rulebooks nothing is told. */
+bool server_tells_of(const struct open_file *file);
+
 /* Does a text begin like one that is spoken of? */
 bool server_speaks_of(struct view text);
 

@@ -198,6 +198,18 @@ struct proveout_document *server_look(struct server *server, struct open_file *f
     return file->document;
 }
 
+bool server_look_for(struct call *call, struct open_file *file)
+{
+    if (server_look(call->server, file, false))
+        return true;
+    return call_refuse(call, ERROR_INTERNAL, "there is not enough memory");
+}
+
+bool server_tells_of(const struct open_file *file)
+{
+    return proveout_document_kind(file->document) != PROVEOUT_IS_NEITHER;
+}
+
 bool server_is_own(const struct open_file *file, const char *path)
 {
     return strcmp(path, file->name) == 0;
