@@ -1,6 +1,6 @@
 /* bench.js PAGE: how fast the page is in Chromium, as it is and with a sixth of the speed.  Measures,
  * and never fails. */
-const {launch, open, fileAddress, until, named, openSample, go, rest, run} = require('./drive');
+const {launch, open, fileAddress, until, named, openSample, go, toEnd, rest, run} = require('./drive');
 
 const middle = (list) => [...list].sort((a, b) => a - b)[Math.floor(list.length / 2)];
 const high = (list) => [...list].sort((a, b) => a - b)[Math.floor(list.length * 0.95)];
@@ -8,10 +8,7 @@ const told = (list) => `median ${middle(list).toFixed(1)} ms, 95 % ${high(list).
 
 /** From a key to the findings of the text with it on the screen. */
 async function typing(page) {
-    await page.evaluate(() => document.querySelector('.cm-content').focus());
-    await page.keyboard.down('Control');
-    await page.keyboard.press('End');
-    await page.keyboard.up('Control');
+    await toEnd(page);
     await page.keyboard.type('\n#');
     await rest(600);
     await page.evaluate(() => {

@@ -102,6 +102,15 @@ const go = async (page, tab, press = mouse) => {
     await page.waitForSelector(`#tab-${tab}[aria-selected=true]`);
 };
 
+/** The caret behind the last line of the text.  The tab is there before its lines are. */
+async function toEnd(page) {
+    await page.waitForSelector('.cm-line', {timeout: 60000});
+    await page.focus('.cm-content');
+    await page.keyboard.down('Control');
+    await page.keyboard.press('End');
+    await page.keyboard.up('Control');
+}
+
 /** The text of the machine in front, as it would be saved. */
 const textOf = (page) => page.evaluate(() => document.querySelector('pre.print')?.textContent ?? null);
 
@@ -143,4 +152,4 @@ function expect(holds, what) {
 }
 
 module.exports = {launch, open, fileAddress, rest, until, named, mouse, finger, keyboard, settled, drop,
-                  sample, openSample, go, textOf, run, runSteps, expect};
+                  sample, openSample, go, toEnd, textOf, run, runSteps, expect};

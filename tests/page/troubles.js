@@ -1,7 +1,7 @@
 /* troubles.js BROWSER PAGE: what goes wrong around the page.  Nothing of it may look like "nothing
  * found", lose a text, or get out of the file that it stands in. */
 const {launch, open, fileAddress, rest, until, named, mouse, settled, drop, sample, openSample, go,
-       textOf, runSteps, expect, run} = require('./drive');
+       toEnd, textOf, runSteps, expect, run} = require('./drive');
 
 const GOOD = 'workshop-router', DEEP = 'approach-a-digit-too-deep';
 
@@ -40,10 +40,7 @@ function between() {
 
 const stateOf = (page) => page.$eval('.findings .summary', (one) => one.dataset.state);
 const typeAtEnd = async (page, text) => {
-    await page.evaluate(() => document.querySelector('.cm-content').focus());
-    await page.keyboard.down('Control');
-    await page.keyboard.press('End');
-    await page.keyboard.up('Control');
+    await toEnd(page);
     await page.keyboard.type(text);
 };
 

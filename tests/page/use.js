@@ -5,7 +5,7 @@ const fs = require('fs');
 const os = require('os');
 const path = require('path');
 const {launch, open, fileAddress, rest, until, named, mouse, finger, keyboard, settled, drop,
-       sample, openSample, go, textOf, runSteps, expect, run} = require('./drive');
+       sample, openSample, go, toEnd, textOf, runSteps, expect, run} = require('./drive');
 
 const DEEP = 'approach-a-digit-too-deep';
 
@@ -230,11 +230,7 @@ async function main([kind, file, program, folder]) {
     list['text: 200 keys, none lost, undone'] = on({}, async (page) => {
         await openSample(page, DEEP);
         const before = await textOf(page);
-        await page.waitForSelector('.cm-line'); // the tab is there before its lines are
-        await page.click('.cm-line');
-        await page.keyboard.down('Control');
-        await page.keyboard.press('End');
-        await page.keyboard.up('Control');
+        await toEnd(page);
         const typed = '# ' + 'abcdefghij klmnopqrs'.repeat(10);
         await page.keyboard.type(typed.slice(0, 200));
         try {
@@ -248,10 +244,7 @@ async function main([kind, file, program, folder]) {
     });
     list['text: completion, hover, find'] = on({}, async (page) => {
         await openSample(page, 'workshop-router');
-        await page.evaluate(() => document.querySelector('.cm-content').focus());
-        await page.keyboard.down('Control');
-        await page.keyboard.press('End');
-        await page.keyboard.up('Control');
+        await toEnd(page);
         await page.keyboard.type('spin');
         await page.waitForSelector('.cm-tooltip-autocomplete');
         const offered = await page.$eval('.cm-tooltip-autocomplete', (one) => one.textContent);
