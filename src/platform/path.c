@@ -34,7 +34,7 @@ const char *path_wrong_part(struct view part)
         if (!part.data[i])
             return unnameable;
     if (memchr(part.data, '\\', part.size))
-        return "it has a backslash in it: on every system a part of a path begins behind a `/`";
+        return "it has a backslash in it; the parts of a path have a `/` between them, on every system";
     if (memchr(part.data, ':', part.size))
         return "it has a colon in it, which on Windows names a drive or another stream of a file";
     if (is_device(part))

@@ -1,5 +1,6 @@
 /* Patterns: what they find, and that none runs away. */
 #include <criterion/criterion.h>
+#include <fnmatch.h>
 
 #include "base/buffer.h"
 #include "formula/pattern.h"
@@ -234,5 +235,37 @@ Test(pattern, takes_no_more_memory_than_is_left)
     cr_assert_eq(pattern_search(pattern, text, 0, &budget, m, v), PATTERN_COSTLY);
     cr_assert_gt(budget.steps, 0);
     cr_assert_lt(budget.memory, 100000);
+    arena_free(&arena);
+}
+
+/* Patterns of names against the C library's own, by POSIX (IEEE Std 1003.1, fnmatch). */
+Test(pattern, names_as_the_c_library_has_them)
+{
+    static const char *const patterns[] = {
+        "*",        "*.yaml",  "a*",     "?.yaml",   "[ab].yaml", "[!a].yaml", "[a-c]*",   "a/*.yaml", "*/b.yaml",
+        "a/*/c",    "**",      "a**b",   "machine",  "\\*",       "a\\b",      "[]x]",     "[[:digit:]]*",
+        "a.b",      "*.y[am]*", "*ä*",   "",         "(a|b)",     "a+",        "^a$",      "{a,b}",    "[!/]*"};
+    static const char *const names[] = {
+        "",       "a",         "b.yaml", "a.yaml", "c.yaml", ".yaml",  ".a.yaml", "a/b.yaml", "a/b/c", "b/b.yaml",
+        "machine", "machines", "*",      "ab",     "axb",    "aXXb",   "]",       "x",        "1.yml", "a.b",
+        "axb.yml", "bär",      "(a|b)",  "aa",     "a+",     "^a$",    "{a,b}",   "a\nb",     "a\n"};
+    struct arena arena;
+    size_t both = 0;
+    arena_init(&arena, NULL);
+    for (size_t i = 0; i < sizeof patterns / sizeof *patterns; i++) {
+        struct pattern *pattern = pattern_of_names(&arena, view_of(patterns[i]));
+        cr_assert(pattern, "%s", patterns[i]);
+        for (size_t k = 0; k < sizeof names / sizeof *names; k++) {
+            struct pattern_budget budget = PATTERN_BUDGET;
+            size_t m[2], v[2];
+            bool fits = pattern_search(pattern, pattern_text(&arena, view_of(names[k])), 0, &budget, m, v) ==
+                        PATTERN_MATCH;
+            cr_expect_eq(fits, fnmatch(patterns[i], names[k], FNM_PATHNAME) == 0, "%s of %s", patterns[i],
+                         names[k]);
+            both += fits;
+        }
+    }
+    cr_expect_gt(both, 60);
+    cr_expect_null(pattern_of_names(&arena, view_of("[a")));
     arena_free(&arena);
 }
