@@ -1,11 +1,9 @@
 #include "cli/change_log.h"
 
 #include <errno.h>
-#include <fcntl.h>
 #include <string.h>
-#include <sys/stat.h>
-#include <unistd.h>
 
+#include "platform/platform.h"
 #include "text/escape.h"
 
 static const char first_line[] =
@@ -22,19 +20,19 @@ static const char *cannot(struct arena *arena, const struct change_log *log, int
 /* Whether it is a log at all, and how it begins and ends.  NULL, or why it is none. */
 static const char *look(struct arena *arena, struct change_log *log)
 {
-    struct stat about;
+    struct file_about about;
     char start[RECOGNISED], last = '\n';
-    if (fstat(log->file, &about) != 0)
+    if (!file_about_open(log->file, &about))
         return cannot(arena, log, errno);
     const char *name = escape_short(arena, view_of(log->path), 60);
-    if (!S_ISREG(about.st_mode))
+    if (about.kind != FILE_PLAIN)
         return arena_format(arena, "%s is no file that lines could be added to", name);
-    log->begun = about.st_size > 0;
+    log->begun = about.size > 0;
     if (!log->begun)
         return NULL;
-    ssize_t got = pread(log->file, start, sizeof start, 0);
+    ptrdiff_t got = file_read_at(log->file, start, sizeof start, 0);
     if (got >= 0)
-        got = pread(log->file, &last, 1, about.st_size - 1) < 0 ? -1 : got;
+        got = file_read_at(log->file, &last, 1, about.size - 1) < 0 ? -1 : got;
     if (got < 0)
         return cannot(arena, log, errno);
     if (got < RECOGNISED || memcmp(start, first_line, RECOGNISED) != 0)
@@ -49,11 +47,8 @@ static const char *look(struct arena *arena, struct change_log *log)
 const char *change_log_open(struct arena *arena, const char *path, bool links,
                             struct change_log *out)
 {
-    const int flags = O_RDWR | O_APPEND | O_CREAT | O_CLOEXEC | O_NONBLOCK | O_NOCTTY;
     *out = (struct change_log){.path = path, .whole = true};
-    do
-        out->file = open(path, flags | (links ? 0 : O_NOFOLLOW), 0666);
-    while (out->file < 0 && errno == EINTR);
+    out->file = file_open_log(path, links);
     if (out->file < 0 && errno == ELOOP && !links)
         return arena_format(
             arena, "%s is a link, which a machine file may not have lines added through",
@@ -62,7 +57,7 @@ const char *change_log_open(struct arena *arena, const char *path, bool links,
         return cannot(arena, out, errno);
     const char *wrong = look(arena, out);
     if (wrong) {
-        close(out->file);
+        file_close(out->file);
         out->file = -1;
     }
     return wrong;
@@ -71,19 +66,6 @@ const char *change_log_open(struct arena *arena, const char *path, bool links,
 void change_log_part(struct buffer *lines, struct view text)
 {
     escape_terminal(lines, text);
-}
-
-/* One write adds to the end whatever others add meanwhile; only a full disk parts it. */
-static int write_all(int file, struct view bytes)
-{
-    while (bytes.size) {
-        ssize_t put = write(file, bytes.data, bytes.size);
-        if (put < 0 && errno != EINTR)
-            return errno;
-        if (put > 0)
-            bytes = view_skip(bytes, (size_t)put);
-    }
-    return 0;
 }
 
 const char *change_log_add(struct arena *arena, struct change_log *log, struct view lines)
@@ -95,11 +77,12 @@ const char *change_log_add(struct arena *arena, struct change_log *log, struct v
     if (!log->begun)
         buffer_text(&all, first_line);
     buffer_add(&all, lines);
-    int error = write_all(log->file, buffer_view(&all));
-    if (!error && fsync(log->file) != 0 && errno != EINTR)
-        error = errno;
-    if (close(log->file) != 0 && errno != EINTR && !error)
-        error = errno;
+    /* One write adds to the end whatever others add meanwhile; only a full disk parts it. */
+    int error = file_write(log->file, buffer_view(&all));
+    if (!error)
+        error = file_sync(log->file);
+    int closing = file_close(log->file);
+    error = error ? error : closing;
     log->file = -1;
     return error ? cannot(arena, log, error) : NULL;
 }

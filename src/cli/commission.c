@@ -3,7 +3,6 @@
  * The dialogue itself is in ask/; here are the terminal, the drafts on the disk, and the file.
  */
 #include <string.h>
-#include <sys/stat.h>
 
 #include "ask/prompt.h"
 #include "ask/write.h"
@@ -11,7 +10,6 @@
 #include "cli/draft_file.h"
 #include "cli/input.h"
 #include "cli/lines.h"
-#include "cli/save.h"
 #include "cli/shop_policy.h"
 #include "tree/compose.h"
 
@@ -64,9 +62,9 @@ static const char *save(void *user, struct arena *arena, const char *path, struc
 /* Nobody answers eighty questions and learns only then that they cannot be saved. */
 static const char *try_saving(struct arena *arena, const char *path, enum save_kind kind)
 {
-    struct save save;
-    const char *why = save_open(&save, arena, path, kind, 0600);
-    return why ? why : save_drop(&save);
+    struct save *save;
+    const char *why = save_open(&save, arena, path, kind, true);
+    return why ? why : save_drop(save);
 }
 
 /* Reads the file that is there, or makes sure that one can be.  NULL on success, else why not.
@@ -75,13 +73,12 @@ static const char *open_file(struct commission *commission, const char *path)
 {
     struct arena *arena = commission->run->arena;
     struct ask_setup *setup = &commission->setup;
-    struct stat about;
     const struct input input = {.path = path};
     const char *why = NULL;
     if (strcmp(path, "-") == 0)
         return "commission writes a file and wants its name, not -";
     setup->path = path;
-    setup->exists = lstat(path, &about) == 0;
+    setup->exists = file_is_there(path);
     if (!setup->exists)
         return try_saving(arena, path, SAVE_NEW);
     if (input_read(&input, arena, &setup->base, &why) != INPUT_READ)

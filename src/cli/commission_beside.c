@@ -6,16 +6,14 @@
  */
 #include "cli/commission_beside.h"
 
-#include <dirent.h>
-#include <errno.h>
-#include <fnmatch.h>
 #include <stdlib.h>
 #include <string.h>
-#include <sys/stat.h>
 
 #include "ask/spoken.h"
 #include "cli/input.h"
 #include "cli/shared_list.h"
+#include "formula/pattern.h"
+#include "platform/platform.h"
 #include "rules/carry.h"
 #include "text/escape.h"
 #include "text/excerpt.h"
@@ -48,22 +46,37 @@ static int by_name(const void *a, const void *b)
     return strcmp(*(const char *const *)a, *(const char *const *)b);
 }
 
+static void add_name(void *user, const char *name)
+{
+    struct looking *search = user;
+    if (search->names.count <= FILES_MAX)
+        VECTOR_ADD(search->arena, &search->names,
+                   arena_copy(search->arena, name, strlen(name)));
+}
+
 static const char *read_folder(struct looking *search)
 {
-    DIR *folder = opendir(search->folder);
-    const struct dirent *entry;
-    if (!folder)
-        return trouble_reason(search->arena, errno);
-    while ((entry = readdir(folder)) && search->names.count <= FILES_MAX)
-        if (strcmp(entry->d_name, ".") != 0 && strcmp(entry->d_name, "..") != 0)
-            VECTOR_ADD(search->arena, &search->names,
-                       arena_copy(search->arena, entry->d_name, strlen(entry->d_name)));
-    closedir(folder);
+    int error = folder_list(search->folder, add_name, search);
+    if (error)
+        return error_reason(search->arena, error);
     if (search->names.count > FILES_MAX)
         return "there are too many files in it";
     if (search->names.count)
         qsort(search->names.items, search->names.count, sizeof *search->names.items, by_name);
     return NULL;
+}
+
+/* Is a file meant?  One whose name begins with a full stop only where the pattern does so. */
+static bool is_meant(struct arena *arena, const struct shared_agreement *by,
+                     struct pattern *names, const char *name)
+{
+    struct pattern_budget budget = PATTERN_BUDGET;
+    size_t match[2], value[2];
+    if (name[0] == '.' && !view_starts(by->file, "."))
+        return false;
+    return names ? pattern_search(names, pattern_text(arena, view_of(name)), 0, &budget, match,
+                                  value) == PATTERN_MATCH
+                 : view_is(by->file, name);
 }
 
 /* --- one number --- */
@@ -218,15 +231,12 @@ static const char *set_up(struct looking *search, const char *path, const char *
 {
     struct arena *arena = search->arena;
     const char *below, *home = path ? input_folder_of(arena, path) : NULL;
-    struct stat here, there;
     if (!path)
         return "--beside wants the name of the machine file, in whose folder it looks";
     search->beside = (struct beside){path};
     search->folder = folder;
     const char *wrong = input_below(arena, home, folder, &below);
-    bool is_home = stat(home, &here) == 0 && stat(folder, &there) == 0 &&
-                   here.st_dev == there.st_dev && here.st_ino == there.st_ino;
-    if (wrong && !is_home)
+    if (wrong && !file_is_same(home, folder))
         return wrong;
     search->below = *below ? arena_format(arena, "%s/", below) : "";
     wrong = read_folder(search);
@@ -251,18 +261,20 @@ bool found_open(struct lines *lines, const char *path, struct found_beside *out)
         list = arena_format(run->arena, "%s/" AGREEMENTS_NAME, folder);
     if (!shared_list_read(run, list, &search.list))
         return false;
-    for (size_t i = 0; i < search.list.count; i++)
+    for (size_t i = 0; i < search.list.count; i++) {
+        const struct shared_agreement *by = &search.list.items[i];
+        struct pattern *names = pattern_of_names(run->arena, by->file);
         for (size_t k = 0; k < search.names.count; k++) {
-            const struct shared_agreement *by = &search.list.items[i];
             const char *name = search.names.items[k];
             const char *file = arena_format(run->arena, "%s%s", search.below, name);
-            if (fnmatch(arena_copy(run->arena, by->file.data, by->file.size), name, FNM_PERIOD))
+            if (!is_meant(run->arena, by, names, name))
                 continue;
             if (!find(&search, by, view_of(file))) {
                 lines_say(lines, 0, "Stopped: nothing is written.");
                 return false;
             }
         }
+    }
     lines_say(lines, 0, "%zu number%s found beside, and offered at the question of each.",
               out->shown.count, out->shown.count == 1 ? " is" : "s are");
     return true;

@@ -3,7 +3,6 @@
 #include "cli/command.h"
 
 #include <string.h>
-#include <unistd.h>
 
 #include "cli/compare.h"
 #include "cli/shop.h"
@@ -58,11 +57,12 @@ void compare_reports(struct arena *arena, const struct file_report *before,
 static const char *read_side(struct run *run, const char *name, struct compare_side *side)
 {
     const char *root = run->options.values[OPTION_ROOT].text, *why = NULL;
+    struct file_about about;
     const char *colon = strchr(name, ':');
     struct arena *arena = run->arena;
     const struct input input = {.path = name};
     side->path = name;
-    if (!colon || access(name, F_OK) == 0) {
+    if (!colon || path_is_whole(name) || file_about(name, &about)) {
         shelf_set(&side->shelf, arena, &input, root);
         side->shared = side->shelf.files;
         side->beside = (struct beside){name};

@@ -3,12 +3,8 @@
 #include "cli/git.h"
 
 #include <errno.h>
-#include <fcntl.h>
-#include <spawn.h>
 #include <stdlib.h>
 #include <string.h>
-#include <sys/wait.h>
-#include <unistd.h>
 
 #include "base/vector.h"
 #include "cli/input.h"
@@ -44,39 +40,21 @@ static bool ask_git(struct arena *arena, const char *folder, const char *const *
                                             "--literal-pathspecs",
                                             "-c",
                                             "core.fsmonitor=false"};
-    extern char **environ;
-    posix_spawn_file_actions_t actions;
+    struct process git;
     size_t count = 7;
-    int ends[2];
-    pid_t child;
+    int file;
     while (*words)
         arguments[count++] = *words++;
-    if (pipe(ends)) {
-        *why = trouble_reason(arena, errno);
-        return false;
-    }
-    fcntl(ends[0], F_SETFD, FD_CLOEXEC);
-    fcntl(ends[1], F_SETFD, FD_CLOEXEC);
-    posix_spawn_file_actions_init(&actions);
-    posix_spawn_file_actions_addopen(&actions, 0, "/dev/null", O_RDONLY, 0);
-    posix_spawn_file_actions_adddup2(&actions, ends[1], 1);
-    int error = posix_spawnp(&child, "git", &actions, NULL, (char *const *)arguments, environ);
-    posix_spawn_file_actions_destroy(&actions);
-    close(ends[1]);
+    int error = process_start(&git, arguments, &file);
     if (error) {
-        close(ends[0]);
-        *why = error == ENOENT ? "git is not installed" : trouble_reason(arena, error);
+        *why = error == ENOENT ? "git is not installed" : error_reason(arena, error);
         return false;
     }
-    bool is_read = input_read_open(ends[0], most, arena, out, why);
-    int status = 0;
-    pid_t ended;
-    AGAIN(ended, waitpid(child, &status, 0));
-    if (is_read && (ended != child || status != 0)) {
+    bool is_read = input_read_open(file, most, arena, out, why);
+    bool ended_well = process_end(&git);
+    if (is_read && !ended_well)
         *why = "git does not tell it";
-        return false;
-    }
-    return is_read;
+    return is_read && ended_well;
 }
 
 static int compare_entries(const void *left, const void *right)

@@ -1,24 +1,24 @@
 /* Patterns of what is left out. */
 #include "cli/ignore.h"
 
-#include <fnmatch.h>
 #include <string.h>
-#include <sys/stat.h>
 
 #include "base/buffer.h"
 #include "base/vector.h"
 #include "cli/input.h"
+#include "formula/pattern.h"
+#include "platform/platform.h"
 
 enum { IGNORE_MAX = 1024 * 1024 }; /* bytes of a file of patterns */
 
-struct pattern {
-    const char *text;
+struct name_pattern {
+    struct pattern *pattern;
     bool is_path, means_folders;
 };
 
 struct ignore {
     size_t folder_size; /* bytes of the name of its folder, with the / behind it */
-    VECTOR(struct pattern) patterns;
+    VECTOR(struct name_pattern) patterns;
     const struct ignore *above;
 };
 
@@ -32,7 +32,7 @@ static const char *read_line(struct arena *arena, struct view line, struct ignor
         return NULL;
     if (line.data[0] == '!')
         return "nothing can be taken back in: leave the pattern out that covers it";
-    struct pattern pattern = {0};
+    struct name_pattern pattern = {0};
     if (line.data[line.size - 1] == '/') {
         pattern.means_folders = true;
         line.size--;
@@ -44,7 +44,9 @@ static const char *read_line(struct arena *arena, struct view line, struct ignor
     if (!line.size)
         return "it names nothing";
     pattern.is_path |= memchr(line.data, '/', line.size) != NULL;
-    pattern.text = arena_copy(arena, line.data, line.size);
+    pattern.pattern = pattern_of_names(arena, line);
+    if (!pattern.pattern)
+        return "a bracket in it is not closed, or it is longer than a pattern may be";
     VECTOR_ADD(arena, &out->patterns, pattern);
     return NULL;
 }
@@ -54,13 +56,13 @@ bool ignore_read(struct arena *arena, const char *folder, const struct ignore *a
 {
     size_t size = strlen(folder);
     bool ends = size && folder[size - 1] == '/';
-    struct stat about;
+    struct file_about about;
     struct view bytes;
     *out = above;
     *path = arena_format(arena, "%s%sproveout.ignore", folder, ends ? "" : "/");
-    if (lstat(*path, &about) != 0)
+    if (!file_about_link(*path, &about))
         return true;
-    if (!S_ISREG(about.st_mode)) {
+    if (about.kind != FILE_PLAIN) {
         *why = "it is no plain file";
         return false;
     }
@@ -80,15 +82,22 @@ bool ignore_read(struct arena *arena, const char *folder, const struct ignore *a
     return true;
 }
 
-bool ignore_matches(const struct ignore *ignore, const char *path, const char *name,
-                    bool is_folder)
+static bool fits(struct pattern *pattern, struct arena *arena, const char *text)
+{
+    struct pattern_budget budget = PATTERN_BUDGET;
+    size_t match[2], value[2];
+    return pattern_search(pattern, pattern_text(arena, view_of(text)), 0, &budget, match,
+                          value) == PATTERN_MATCH;
+}
+
+bool ignore_matches(const struct ignore *ignore, struct arena *arena, const char *path,
+                    const char *name, bool is_folder)
 {
     for (; ignore; ignore = ignore->above)
         for (size_t i = 0; i < ignore->patterns.count; i++) {
-            const struct pattern *pattern = &ignore->patterns.items[i];
+            const struct name_pattern *pattern = &ignore->patterns.items[i];
             const char *text = pattern->is_path ? path + ignore->folder_size : name;
-            if ((is_folder || !pattern->means_folders) &&
-                fnmatch(pattern->text, text, FNM_PATHNAME) == 0)
+            if ((is_folder || !pattern->means_folders) && fits(pattern->pattern, arena, text))
                 return true;
         }
     return false;

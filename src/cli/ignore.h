@@ -21,7 +21,7 @@ MUST_USE bool ignore_read(struct arena *arena, const char *folder, const struct 
                           const struct ignore **out, const char **path, const char **why);
 
 /* Is `path`, whose last step is `name`, left out? */
-bool ignore_matches(const struct ignore *ignore, const char *path, const char *name,
-                    bool is_folder);
+bool ignore_matches(const struct ignore *ignore, struct arena *arena, const char *path,
+                    const char *name, bool is_folder);
 
 #endif

@@ -1,17 +1,9 @@
-/* Reading files whole; what lies beside a machine file; walking folders.
- *
- * Nothing is mapped: a file that is cut short meanwhile would end the program.
- */
+/* Reading files whole; what lies beside a machine file; walking folders. */
 #include "cli/input.h"
 
-#include <dirent.h>
 #include <errno.h>
-#include <fcntl.h>
-#include <libgen.h>
 #include <stdlib.h>
 #include <string.h>
-#include <sys/stat.h>
-#include <unistd.h>
 
 #include "base/buffer.h"
 #include "cli/ignore.h"
@@ -44,9 +36,7 @@ static void read_until(struct intake *intake, size_t wanted)
             intake->room = room;
         }
         size_t most = (intake->room < wanted ? intake->room : wanted) - intake->size;
-        ssize_t count = read(intake->file, intake->bytes + intake->size, most);
-        if (count < 0 && errno == EINTR)
-            continue;
+        ptrdiff_t count = file_read(intake->file, intake->bytes + intake->size, most);
         if (count < 0)
             intake->error = errno;
         if (count <= 0)
@@ -57,20 +47,20 @@ static void read_until(struct intake *intake, size_t wanted)
 
 /* Room for the whole file at once, where its size is known; one byte more, so that its end is
  * seen without growing. */
-static void make_room(struct intake *intake, const struct stat *about)
+static void make_room(struct intake *intake, const struct file_about *about)
 {
-    if (!S_ISREG(about->st_mode) || about->st_size <= 0)
+    if (about->kind != FILE_PLAIN || !about->size)
         return;
-    size_t size = (size_t)about->st_size;
-    intake->room = (size < intake->most ? size : intake->most) + 1;
+    intake->room = (about->size < intake->most ? (size_t)about->size : intake->most) + 1;
     intake->bytes = arena_alloc(intake->arena, intake->room);
 }
 
 static enum input_status read_open(struct intake *intake, bool sniff, struct view *bytes)
 {
-    struct stat about;
-    if (fstat(intake->file, &about) != 0 || S_ISDIR(about.st_mode)) {
-        intake->error = S_ISDIR(about.st_mode) ? EISDIR : errno;
+    struct file_about about;
+    bool is_known = file_about_open(intake->file, &about);
+    if (!is_known || about.kind == FILE_FOLDER) {
+        intake->error = is_known ? EISDIR : errno;
         return INPUT_FAILED;
     }
     make_room(intake, &about);
@@ -91,22 +81,22 @@ enum input_status input_read(const struct input *input, struct arena *arena, str
                              const char **why)
 {
     struct intake intake = {
-        .file = STDIN_FILENO, .arena = arena, .most = (size_t)SOURCE_SIZE_MAX + 1};
+        .file = STANDARD_INPUT, .arena = arena, .most = (size_t)SOURCE_SIZE_MAX + 1};
     if (input->failure) {
         *why = input->failure;
         return INPUT_FAILED;
     }
     if (!input->standard)
-        AGAIN(intake.file, open(input->path, O_RDONLY | O_CLOEXEC | O_NOCTTY));
+        intake.file = file_open(input->path);
     if (intake.file < 0) {
-        *why = trouble_reason(arena, errno);
+        *why = error_reason(arena, errno);
         return INPUT_FAILED;
     }
     enum input_status status = read_open(&intake, input->walked, bytes);
     if (!input->standard)
-        close(intake.file);
+        file_close(intake.file);
     if (status == INPUT_FAILED)
-        *why = trouble_reason(arena, intake.error);
+        *why = error_reason(arena, intake.error);
     return status;
 }
 
@@ -115,22 +105,21 @@ bool input_read_open(int file, size_t most, struct arena *arena, struct view *by
 {
     struct intake intake = {.file = file, .arena = arena, .most = most + 1};
     enum input_status status = read_open(&intake, false, bytes);
-    close(file);
+    file_close(file);
     if (status == INPUT_READ && intake.size <= most)
         return true;
     *why = status == INPUT_READ ? arena_format(arena, "it has more than %zu bytes", most)
-                                : trouble_reason(arena, intake.error);
+                                : error_reason(arena, intake.error);
     return false;
 }
 
 bool input_read_file(const char *path, size_t most, struct arena *arena, struct view *bytes,
                      const char **why)
 {
-    int file;
-    AGAIN(file, open(path, O_RDONLY | O_CLOEXEC | O_NOCTTY));
+    int file = file_open(path);
     if (file >= 0)
         return input_read_open(file, most, arena, bytes, why);
-    *why = trouble_reason(arena, errno);
+    *why = error_reason(arena, errno);
     return false;
 }
 
@@ -152,55 +141,16 @@ static const char *join(struct arena *arena, const char *folder, const char *nam
  * folder, and no step may be a link or lead upwards, so that nothing outside is ever read.
  */
 
-/* The next step of a path, which is moved behind it; empty at the end. */
-static struct view next_step(struct view *path)
-{
-    size_t size = 0;
-    while (size < path->size && path->data[size] != '/')
-        size++;
-    struct view step = {path->data, size};
-    *path = view_skip(*path, size);
-    while (path->size && path->data[0] == '/')
-        *path = view_skip(*path, 1);
-    return step;
-}
-
 static const char *wrong_with(struct view path)
 {
+    const char *wrong = NULL;
     if (!path.size)
         return "no file is named";
-    if (memchr(path.data, '\0', path.size))
-        return "its name is none that a file can have";
     if (path.data[0] == '/')
         return "only files beside this one or below it are read";
-    for (struct view rest = path; rest.size;)
-        if (view_is(next_step(&rest), ".."))
-            return "only files beside this one or below it are read";
-    return NULL;
-}
-
-/* Opens one step below `folder`, which is closed. */
-static int step_into(struct arena *arena, int folder, struct view step, bool last)
-{
-    const char *name = arena_copy(arena, step.data, step.size);
-    int flags = O_RDONLY | O_CLOEXEC | O_NOFOLLOW | O_NOCTTY | O_NONBLOCK;
-    int file;
-    AGAIN(file, openat(folder, name, last ? flags : flags | O_DIRECTORY));
-    int error = errno;
-    close(folder);
-    errno = error;
-    return file;
-}
-
-static int open_below(struct arena *arena, const char *folder, struct view path)
-{
-    int file;
-    AGAIN(file, open(folder, O_RDONLY | O_DIRECTORY | O_CLOEXEC));
-    while (file >= 0 && path.size) {
-        struct view step = next_step(&path);
-        file = step_into(arena, file, step, !path.size);
-    }
-    return file;
+    while (path.size && !wrong)
+        wrong = path_wrong_part(view_take(&path, '/'));
+    return wrong;
 }
 
 static bool read_below(struct arena *arena, const char *folder, struct view path,
@@ -209,23 +159,23 @@ static bool read_below(struct arena *arena, const char *folder, struct view path
     *why = wrong_with(path);
     if (*why)
         return false;
-    int file = open_below(arena, folder, path);
+    int file = file_open_below(arena, folder, path);
     if (file < 0) {
         *why = errno == ELOOP || errno == ENOTDIR ? "a link, or no folder, is on the way to it"
-                                                  : trouble_reason(arena, errno);
+                                                  : error_reason(arena, errno);
         return false;
     }
-    struct stat about;
-    if (fstat(file, &about) == 0 && S_ISREG(about.st_mode))
+    struct file_about about;
+    if (file_about_open(file, &about) && about.kind == FILE_PLAIN)
         return input_read_open(file, AGREEMENT_FILE_MAX, arena, bytes, why);
-    close(file);
+    file_close(file);
     *why = "it is no plain file";
     return false;
 }
 
 const char *input_folder_of(struct arena *arena, const char *path)
 {
-    return dirname(arena_copy(arena, path, strlen(path)));
+    return path_parent(arena, path);
 }
 
 bool beside_read(void *user, struct arena *arena, struct view path, struct view *bytes,
@@ -235,27 +185,18 @@ bool beside_read(void *user, struct arena *arena, struct view path, struct view 
     return read_below(arena, input_folder_of(arena, beside->path), path, bytes, why);
 }
 
-/* The whole path of a file or folder, in `arena`; NULL, and errno is set. */
-static const char *whole_path(struct arena *arena, const char *path)
-{
-    char *found = realpath(path, NULL);
-    const char *kept = found ? arena_copy(arena, found, strlen(found)) : NULL;
-    int error = errno;
-    free(found);
-    errno = error;
-    return kept;
-}
-
 const char *input_below(struct arena *arena, const char *folder, const char *file,
                         const char **out)
 {
-    const char *above = whole_path(arena, folder);
-    const char *whole = above ? whole_path(arena, file) : NULL;
+    const char *above = path_whole(arena, folder);
+    const char *whole = above ? path_whole(arena, file) : NULL;
     *out = "";
     if (!whole)
         return arena_format(arena, "%s cannot be read: %s", above ? file : folder,
-                            trouble_reason(arena, errno));
-    size_t size = strcmp(above, "/") == 0 ? 0 : strlen(above);
+                            error_reason(arena, errno));
+    size_t size = strlen(above);
+    if (above[size - 1] == '/')
+        size--; /* the root of all */
     if (strncmp(whole, above, size) != 0 || whole[size] != '/' || !whole[size + 1])
         return arena_format(
             arena, "%s lies elsewhere: only files beside the machine file or below it are read",
@@ -276,7 +217,7 @@ static bool shelf_read(void *user, struct arena *arena, struct view path, struct
  * it does not, or cannot be found. */
 static const char *find_below(struct arena *arena, const char *root, const char *folder)
 {
-    char *whole = realpath(folder, NULL), *start = realpath(root, NULL);
+    const char *whole = path_whole(arena, folder), *start = path_whole(arena, root);
     const char *found = NULL;
     size_t size = start ? strlen(start) : 0;
     if (size && start[size - 1] == '/')
@@ -285,8 +226,6 @@ static const char *find_below(struct arena *arena, const char *root, const char 
         (!whole[size] || whole[size] == '/'))
         found = arena_format(arena, "%s%s", whole[size] ? whole + size + 1 : "",
                              whole[size] && whole[size + 1] ? "/" : "");
-    free(whole);
-    free(start);
     return found;
 }
 
@@ -341,62 +280,55 @@ static void add_input(struct walk *walk, const char *path, const char *failure)
     VECTOR_ADD(walk->arena, &walk->list->items, input);
 }
 
-static void add_entry(struct walk *walk, const char *folder, const char *name,
-                      const struct ignore *ignore)
+/* A folder being looked into. */
+struct look {
+    struct walk *walk;
+    const char *folder;
+    const struct ignore *ignore;
+};
+
+static void add_entry(void *user, const char *name)
 {
-    if (strcmp(name, ".") == 0 || strcmp(name, "..") == 0)
-        return;
-    const char *path = join(walk->arena, folder, name);
-    struct stat about;
-    if (lstat(path, &about) != 0) {
+    const struct look *look = user;
+    struct walk *walk = look->walk;
+    const char *path = join(walk->arena, look->folder, name);
+    struct file_about about;
+    if (!file_about_link(path, &about)) {
         if (errno != ENOENT) /* gone meanwhile */
-            add_input(walk, path, trouble_reason(walk->arena, errno));
+            add_input(walk, path, error_reason(walk->arena, errno));
         return;
     }
-    bool is_folder = S_ISDIR(about.st_mode);
+    bool is_folder = about.kind == FILE_FOLDER;
     if (!is_folder && !input_is_called_yaml(name))
         return;
-    if (ignore_matches(ignore, path, name, is_folder)) {
+    if (ignore_matches(look->ignore, walk->arena, path, name, is_folder)) {
         walk->list->ignored++;
         return;
     }
     if (is_folder) {
-        VECTOR_ADD(walk->arena, &walk->folders, (struct walk_folder){path, ignore});
+        VECTOR_ADD(walk->arena, &walk->folders, (struct walk_folder){path, look->ignore});
         return;
     }
     /* A link counts as what it leads to, but leads into no folder. */
-    if (stat(path, &about) != 0)
+    if (!file_about(path, &about))
         add_input(walk, path,
                   errno == ENOENT ? "it is a link that leads nowhere"
-                                  : trouble_reason(walk->arena, errno));
-    else if (S_ISREG(about.st_mode))
+                                  : error_reason(walk->arena, errno));
+    else if (about.kind == FILE_PLAIN)
         add_input(walk, path, NULL);
 }
 
 static void look_into(struct walk *walk, struct walk_folder at)
 {
-    const char *folder = at.path, *path, *why;
-    const struct ignore *ignore;
-    DIR *open;
-    if (!ignore_read(walk->arena, folder, at.ignore, &ignore, &path, &why))
+    const char *path, *why;
+    struct look look = {.walk = walk, .folder = at.path};
+    if (!ignore_read(walk->arena, at.path, at.ignore, &look.ignore, &path, &why))
         add_input(walk, path, why);
-    do
-        open = opendir(folder);
-    while (!open && errno == EINTR);
-    if (!open) {
-        if (errno == ENOMEM)
-            arena_exhausted(walk->arena);
-        add_input(walk, folder, trouble_reason(walk->arena, errno));
-        return;
-    }
-    errno = 0;
-    for (struct dirent *entry = readdir(open); entry; entry = readdir(open)) {
-        add_entry(walk, folder, entry->d_name, ignore);
-        errno = 0;
-    }
-    if (errno)
-        add_input(walk, folder, trouble_reason(walk->arena, errno));
-    closedir(open);
+    int error = folder_list(at.path, add_entry, &look);
+    if (error == ENOMEM)
+        arena_exhausted(walk->arena);
+    if (error)
+        add_input(walk, at.path, error_reason(walk->arena, error));
 }
 
 static int compare_inputs(const void *left, const void *right)
@@ -421,11 +353,10 @@ void files_add(struct file_list *list, struct arena *arena, const char *argument
                const char *name)
 {
     struct input input = {.path = argument};
-    struct stat about;
     if (strcmp(argument, "-") == 0) {
         input.path = name;
         input.standard = true;
-    } else if (stat(argument, &about) == 0 && S_ISDIR(about.st_mode)) {
+    } else if (file_is_folder(argument)) {
         walk_folder(list, arena, argument);
         return;
     }

@@ -1,20 +1,11 @@
 /* `proveout language-server`: the bytes between an editor and the server, and the files it may
  * read.
  *
- * Whatever has come is read before anything is answered, and nothing is ever written that would
- * have to wait for a reader: an editor that writes while it does not read could else wait for
- * us as we do for it.
+ * Whatever has come is read before anything is answered.
  */
 #include "cli/command.h"
 
 #include <errno.h>
-#include <limits.h>
-#include <poll.h>
-#include <signal.h>
-#include <stdlib.h>
-#include <sys/stat.h>
-#include <time.h>
-#include <unistd.h>
 
 #include "cli/books.h"
 #include "cli/input.h"
@@ -22,7 +13,6 @@
 
 enum {
     CHUNK = 64 * 1024,
-    PIECE = 4096,           /* which a pipe that takes anything takes at once */
     SAID_MAX = 1024 * 1024, /* unread by the editor; nothing more is answered then */
     PAUSE = 400,            /* ms without a keystroke */
     PARENT_EVERY = 2000,    /* ms between looks at whether the editor is there */
@@ -31,10 +21,10 @@ enum {
 struct session {
     struct run *run;
     struct server *server;
-    bool has_ended;        /* nothing more comes */
-    bool is_gone;          /* nobody reads */
-    bool is_idle;          /* nothing is left to do */
-    long long parent_seen; /* ms */
+    bool has_ended;     /* nothing more comes */
+    bool is_gone;       /* nobody reads */
+    bool is_idle;       /* nothing is left to do */
+    double parent_seen; /* s */
     char chunk[CHUNK];
 };
 
@@ -62,9 +52,8 @@ static bool read_book(void *user, struct arena *arena, const char *name, struct 
 
 static bool is_there(void *user, const char *path)
 {
-    struct stat about;
     (void)user;
-    return lstat(path, &about) == 0;
+    return file_is_there(path);
 }
 
 static int today(void *user)
@@ -79,28 +68,20 @@ static int today(void *user)
     return days;
 }
 
-static long long now(void)
-{
-    struct timespec time = {0};
-    clock_gettime(CLOCK_MONOTONIC, &time);
-    return (long long)time.tv_sec * 1000 + time.tv_nsec / 1000000;
-}
-
 /* Is the process there that the editor said is its own? */
 static bool has_parent(struct session *session)
 {
     long parent = server_parent(session->server);
-    long long time = now();
-    if (!parent || time - session->parent_seen < PARENT_EVERY)
+    double time = clock_steady();
+    if (!parent || (time - session->parent_seen) * 1000 < PARENT_EVERY)
         return true;
     session->parent_seen = time;
-    return kill((pid_t)parent, 0) == 0 || errno != ESRCH;
+    return process_is_there(parent);
 }
 
 static void take_input(struct session *session)
 {
-    ssize_t size;
-    AGAIN(size, read(STDIN_FILENO, session->chunk, CHUNK));
+    ptrdiff_t size = talk_take(session->chunk, CHUNK);
     if (size > 0)
         server_take(session->server, (struct view){session->chunk, (size_t)size});
     else
@@ -110,10 +91,7 @@ static void take_input(struct session *session)
 
 static void give_output(struct session *session)
 {
-    struct view said = server_said(session->server);
-    ssize_t size;
-    AGAIN(size,
-          write(session->run->out->file, said.data, said.size < PIECE ? said.size : PIECE));
+    ptrdiff_t size = talk_give(server_said(session->server));
     if (size < 0)
         session->is_gone = true;
     else
@@ -142,19 +120,15 @@ static void step(struct session *session)
     struct view said = server_said(session->server);
     bool may_work = said.size < SAID_MAX;
     bool may_read = !session->has_ended && !server_is_full(session->server);
-    struct pollfd files[] = {
-        {.fd = may_read ? STDIN_FILENO : -1, .events = POLLIN},
-        {.fd = said.size ? session->run->out->file : -1, .events = POLLOUT}};
-    int ready = poll(files, 2, patience(session, may_work));
-    if (ready < 0 && errno != EINTR) {
+    int wanted = (may_read ? TALK_IN : 0) | (said.size ? TALK_OUT : 0);
+    int ready = talk_wait(wanted, patience(session, may_work));
+    if (ready < 0)
         session->is_gone = true;
-        return;
-    }
-    if (ready > 0 && files[0].revents)
+    else if (ready & TALK_IN)
         take_input(session);
-    else if (ready > 0 && files[1].revents)
+    else if (ready & TALK_OUT)
         give_output(session);
-    else if (may_work && ready >= 0)
+    else if (may_work)
         work(session, session->is_idle);
 }
 
@@ -172,14 +146,12 @@ static bool name_books(struct run *run, struct server_host *host)
     const struct option_value *named = &run->options.values[OPTION_RULEBOOK];
     const char **books = ARENA_ARRAY(run->arena, const char *, named->list.count + 1);
     for (size_t i = 0; i < named->list.count; i++) {
-        char *whole = realpath(named->list.items[i], NULL);
-        if (!whole) {
+        books[i] = path_whole(run->arena, named->list.items[i]);
+        if (!books[i]) {
             run_refuse(run, "rulebook %s cannot be read: %s", named->list.items[i],
-                       trouble_reason(run->arena, errno));
+                       error_reason(run->arena, errno));
             return false;
         }
-        books[i] = arena_copy(run->arena, whole, strlen(whole));
-        free(whole);
     }
     host->books = books;
     host->book_count = named->list.count;
@@ -200,7 +172,7 @@ enum exit_status command_language_server(struct run *run)
                           "language-server takes no files: an editor tells it which are open");
     if (!books_load(run, &books) || !name_books(run, &host))
         return EXIT_TROUBLE;
-    if (isatty(STDIN_FILENO))
+    if (terminal_is(STANDARD_INPUT))
         trouble_say(
             run->arena,
             "this speaks the Language Server Protocol with an editor, which starts it; there is nothing to type, and Ctrl-D ends it");

@@ -1,13 +1,7 @@
 #include "cli/lines.h"
 
 #include <errno.h>
-#include <fcntl.h>
-#include <langinfo.h>
-#include <locale.h>
 #include <stdarg.h>
-#include <stdlib.h>
-#include <string.h>
-#include <unistd.h>
 
 #include "ask/spoken.h"
 #include "report/wrap.h"
@@ -18,19 +12,15 @@ enum { EDIT_WIDTH_MIN = 40 };
 void lines_init(struct lines *lines, struct run *run)
 {
     *lines = (struct lines){.run = run, .layout = run_layout(run)};
-    if (!isatty(STDIN_FILENO))
+    if (!terminal_is(STANDARD_INPUT))
         lines->from = "<stdin>";
 }
 
-/* May the line editor be used?  It needs a terminal that knows more than appending, and says
- * what it shows in UTF-8. */
+/* Lines that are too short for a question are none to edit an answer in. */
 static bool may_edit(const struct lines *lines)
 {
-    const char *terminal = getenv("TERM");
-    if (lines->from || !lines->run->out->is_terminal || !terminal || !*terminal ||
-        strcmp(terminal, "dumb") == 0 || lines->layout.width < EDIT_WIDTH_MIN)
-        return false;
-    return setlocale(LC_CTYPE, "") && strcmp(nl_langinfo(CODESET), "UTF-8") == 0;
+    return !lines->from && lines->run->out->is_terminal &&
+           lines->layout.width >= EDIT_WIDTH_MIN;
 }
 
 static const char *const *words(void *user, struct arena *arena)
@@ -46,24 +36,22 @@ static const char *const *words(void *user, struct arena *arena)
 bool lines_open(struct lines *lines, const char *path)
 {
     struct run *run = lines->run;
-    struct line_place place = {
-        .in = STDIN_FILENO, .out = STDOUT_FILENO, .words = words, .user = lines};
+    struct line_place place = {.in = STANDARD_INPUT,
+                               .out = STANDARD_OUTPUT,
+                               .may_edit = may_edit(lines),
+                               .words = {words, lines}};
     if (lines->reader)
         return true;
     if (path) {
         lines->from = path;
-        AGAIN(place.in, open(path, O_RDONLY | O_CLOEXEC | O_NOCTTY));
+        place.in = file_open(path);
+        place.may_edit = false;
         if (place.in < 0) {
-            run_refuse(run, "%s cannot be read: %s", path, trouble_reason(run->arena, errno));
+            run_refuse(run, "%s cannot be read: %s", path, error_reason(run->arena, errno));
             return false;
         }
     }
-    lines->edits = may_edit(lines);
-    place.wake = line_catch(lines->edits);
-    if (lines->edits)
-        lines->reader = line_edit(run->arena, &place);
-    if (!lines->reader)
-        lines->reader = line_plain(run->arena, &place);
+    lines->reader = line_open(run->arena, &place);
     return true;
 }
 

@@ -10,7 +10,6 @@
 #include "ask/prompt.h"
 #include "base/printf.h"
 #include "cli/command.h"
-#include "cli/line.h"
 #include "report/report.h"
 
 struct lines {
@@ -18,7 +17,6 @@ struct lines {
     struct report_options layout;
     const char *from;        /* what to call the input where nobody types; NULL: a terminal */
     size_t number;           /* of the last line */
-    bool edits;              /* the line editor is in use */
     enum line_result result; /* of the last line */
     struct ask *ask;         /* what a line answers; NULL: a question from here */
     struct line_reader *reader; /* NULL: not opened yet */

@@ -1,31 +1,9 @@
 /* Setting up a run, handing it to its command, ending it. */
-#include <fcntl.h>
-#include <signal.h>
 #include <string.h>
-#include <sys/stat.h>
-#include <unistd.h>
 
 #include "cli/command.h"
 #include "cli/input.h"
 #include "proveout/version.h"
-
-/* A closed standard descriptor would be given to the next file opened, and messages would end
- * up in it.  Each is filled with one that fails when used the way it is meant to be. */
-static void fill_descriptors(void)
-{
-    for (int number = 0; number <= 2; number++)
-        if (fcntl(number, F_GETFD) < 0)
-            (void)!open("/dev/null", number == 0 ? O_WRONLY : O_RDONLY);
-}
-
-/* Writing to a pipe that nobody reads, or more than a file may hold, is a failed write and not
- * the end of the process. */
-static void let_writes_fail(void)
-{
-    const struct sigaction ignore = {.sa_handler = SIG_IGN};
-    sigaction(SIGPIPE, &ignore, NULL);
-    sigaction(SIGXFSZ, &ignore, NULL);
-}
 
 static enum exit_status finish(struct run *run, enum exit_status status)
 {
@@ -92,8 +70,7 @@ static bool overwrites_machine(const struct run *run)
     const struct input input = {.path = path, .walked = true};
     struct view bytes;
     const char *why;
-    struct stat about;
-    return path && !names_machine(run) && stat(path, &about) == 0 && S_ISREG(about.st_mode) &&
+    return path && !names_machine(run) && file_is_plain(path) &&
            input_read(&input, run->arena, &bytes, &why) == INPUT_READ;
 }
 
@@ -116,8 +93,7 @@ static enum exit_status run_line(struct run *run, int argc, char *const *argv)
 
 int main(int argc, char **argv)
 {
-    fill_descriptors();
-    let_writes_fail();
+    argv = platform_begin(&argc, argv);
     struct arena arena;
     struct output out;
     arena_init(&arena, &trouble_host);

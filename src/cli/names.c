@@ -3,8 +3,6 @@
  * Whoever presses a key for it has typed half a command: nothing is said of what cannot be
  * read, nothing but a file is waited for, and what no line can hold is left out.
  */
-#include <sys/stat.h>
-
 #include "cli/command.h"
 #include "cli/input.h"
 #include "report/explain.h"
@@ -104,11 +102,9 @@ static void add_cutters(struct names *names, const struct machine *machine)
 static bool read_quietly(struct run *run, const char *path, struct machine_file *out)
 {
     const struct input input = {.path = path, .walked = true};
-    struct stat about;
     struct view bytes;
     const char *why;
-    if (stat(path, &about) != 0 || !S_ISREG(about.st_mode) ||
-        input_read(&input, run->arena, &bytes, &why) != INPUT_READ)
+    if (!file_is_plain(path) || input_read(&input, run->arena, &bytes, &why) != INPUT_READ)
         return false;
     struct shelf *shelf = ARENA_NEW(run->arena, struct shelf);
     shelf_set(shelf, run->arena, &input, NULL);

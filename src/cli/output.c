@@ -2,86 +2,70 @@
 #include "cli/output.h"
 
 #include <errno.h>
-#include <fcntl.h>
 #include <stdatomic.h>
 #include <string.h>
-#include <unistd.h>
-
-#include "cli/save.h"
 
 /* What --output would replace, and whether this run has read it: whoever reads a file knows of
  * no output. */
 static struct {
     bool is_there;
-    dev_t device;
-    ino_t number;
+    struct file_identity identity;
     atomic_bool was_read;
 } replaced;
 
-void output_spare(const struct stat *about)
+void output_spare(const struct file_about *about)
 {
-    if (replaced.is_there && about->st_dev == replaced.device &&
-        about->st_ino == replaced.number)
+    if (replaced.is_there && file_is_identical(&about->identity, &replaced.identity))
         replaced.was_read = true;
 }
 
 static const char *cannot_write(struct arena *arena, const char *name, int error)
 {
     return arena_format(arena, "%s cannot be written: %s", name ? name : "standard output",
-                        trouble_reason(arena, error));
+                        error_reason(arena, error));
 }
 
 /* Opens what is no plain file, and is written straight. */
 static const char *open_device(struct output *out, struct arena *arena)
 {
-    struct stat about;
-    AGAIN(out->file, open(out->name, O_WRONLY | O_CLOEXEC | O_NOCTTY));
+    struct file_about about;
+    out->file = file_open_device(out->name);
     if (out->file < 0)
         return cannot_write(arena, out->name, errno);
-    if (fstat(out->file, &about) == 0 && !S_ISREG(about.st_mode))
+    if (file_about_open(out->file, &about) && about.kind != FILE_PLAIN)
         return NULL;
-    close(out->file);
+    file_close(out->file);
     return cannot_write(arena, out->name, EBUSY);
 }
 
 const char *output_open(struct output *out, struct arena *arena, const char *name)
 {
-    struct stat about;
-    *out = (struct output){.file = STDOUT_FILENO, .name = name};
+    struct file_about about;
+    *out = (struct output){.file = STANDARD_OUTPUT, .name = name};
     out->room = arena_alloc(arena, OUTPUT_ROOM);
-    out->is_terminal = !name && isatty(STDOUT_FILENO);
+    out->is_terminal = !name && terminal_is(STANDARD_OUTPUT);
     if (!name)
         return NULL;
-    if (stat(name, &about) == 0 && !S_ISREG(about.st_mode))
+    if (file_about(name, &about) && about.kind != FILE_PLAIN)
         return open_device(out, arena);
-    out->save = ARENA_NEW(arena, struct save);
-    const char *why = save_open(out->save, arena, name, SAVE_EITHER, 0666);
+    struct save *save;
+    const char *why = save_open(&save, arena, name, SAVE_EITHER, false);
     if (why)
         return why;
-    out->file = out->save->file;
-    replaced.is_there = out->save->old >= 0;
+    const struct file_identity *old = save_replaces(save);
+    out->save = save;
+    out->file = save_file(save);
+    replaced.is_there = old != NULL;
     replaced.was_read = false;
-    replaced.device = out->save->about.st_dev;
-    replaced.number = out->save->about.st_ino;
+    if (old)
+        replaced.identity = *old;
     return NULL;
-}
-
-int write_all(int file, struct view text)
-{
-    while (text.size) {
-        ssize_t written;
-        AGAIN(written, write(file, text.data, text.size));
-        if (written < 0)
-            return errno;
-        text = view_skip(text, (size_t)written);
-    }
-    return 0;
 }
 
 static void write_out(struct output *out, struct view text)
 {
     if (!out->error)
-        out->error = write_all(out->file, text);
+        out->error = file_write(out->file, text);
 }
 
 void output_flush(struct output *out)
@@ -128,8 +112,9 @@ const char *output_finish(struct output *out, struct arena *arena)
         if (!out->error && !out->discarded && !is_spared(out))
             return save_finish(out->save, NULL);
         save_drop(out->save);
-    } else if (close(out->file) != 0 && errno != EINTR && !out->error) {
-        out->error = errno;
+    } else {
+        int error = file_close(out->file);
+        out->error = out->error ? out->error : error;
     }
     if (out->error == EPIPE)
         return "";

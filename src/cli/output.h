@@ -1,6 +1,6 @@
 /* Where a command's output goes: standard output, or a file that appears only when it is whole.
  *
- * A file is saved as save.h has it; what is no plain file (a device, a pipe) is written
+ * A file is saved as platform.h has it; what is no plain file (a device, a pipe) is written
  * straight.
  *
  * The first write that fails is kept; what is written after it goes nowhere.  output_finish
@@ -12,11 +12,11 @@
 #define PROVEOUT_CLI_OUTPUT_H
 
 #include <stdarg.h>
-#include <sys/stat.h>
 
 #include "base/buffer.h"
 #include "base/bug.h"
 #include "base/printf.h"
+#include "platform/platform.h"
 
 enum { OUTPUT_ROOM = 65536 };
 
@@ -52,16 +52,7 @@ MUST_USE const char *output_finish(struct output *out, struct arena *arena);
 
 /* Tells that this file is read: an output that would replace it is not written.  For any
  * thread. */
-void output_spare(const struct stat *about);
-
-/* Makes a call again that a signal broke off. */
-#define AGAIN(result, call)                                                                    \
-    do                                                                                         \
-        (result) = (call);                                                                     \
-    while ((result) < 0 && errno == EINTR)
-
-/* Writes all of `text`.  0, or the errno. */
-MUST_USE int write_all(int file, struct view text);
+void output_spare(const struct file_about *about);
 
 /* Tells standard error that memory ran out and ends the program with status 2.  Allocates
  * nothing. */
@@ -78,8 +69,5 @@ void trouble_collect(struct buffer *out, const char *format, va_list arguments) 
 
 /* Writes what was collected. */
 void trouble_write(struct view text);
-
-/* An errno in plain words, without a full stop: "there is no such file". */
-const char *trouble_reason(struct arena *arena, int error);
 
 #endif

@@ -3,23 +3,13 @@
 
 #include <stdio.h>
 #include <string.h>
-#include <time.h>
-#include <unistd.h>
 
 #include "cli/output.h"
 
-static double now(void)
-{
-    struct timespec time;
-    if (clock_gettime(CLOCK_MONOTONIC, &time) != 0)
-        return 0;
-    return (double)time.tv_sec + (double)time.tv_nsec / 1e9;
-}
-
 void progress_begin(struct progress *progress, size_t count, bool is_told)
 {
-    double start = now();
-    *progress = (struct progress){.is_shown = !is_told && isatty(STDERR_FILENO) == 1,
+    double start = clock_steady();
+    *progress = (struct progress){.is_shown = !is_told && terminal_is(STANDARD_ERROR),
                                   .count = count,
                                   .start = start,
                                   .last = start};
@@ -32,13 +22,13 @@ void progress_step(struct progress *progress, size_t done)
     progress->done += done;
     if (!progress->is_shown)
         return;
-    double time = now();
+    double time = clock_steady();
     if (time - progress->start < first || time - progress->last < again)
         return;
     progress->last = time;
     int size =
         snprintf(text, sizeof text, "\r%zu of %zu files", progress->done, progress->count);
-    if (size > 0 && write_all(STDERR_FILENO, (struct view){text, (size_t)size}) == 0)
+    if (size > 0 && file_write(STANDARD_ERROR, (struct view){text, (size_t)size}) == 0)
         progress->is_there = true;
 }
 
@@ -49,5 +39,5 @@ void progress_end(struct progress *progress)
         return;
     memset(blanks, ' ', sizeof blanks);
     blanks[0] = blanks[sizeof blanks - 1] = '\r';
-    progress->is_there = write_all(STDERR_FILENO, (struct view){blanks, sizeof blanks}) != 0;
+    progress->is_there = file_write(STANDARD_ERROR, (struct view){blanks, sizeof blanks}) != 0;
 }

@@ -4,7 +4,6 @@
 #include "cli/shop_policy.h"
 
 #include <string.h>
-#include <unistd.h>
 
 /* Arguments. */
 

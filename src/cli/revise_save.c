@@ -4,7 +4,6 @@
 #include <string.h>
 
 #include "cli/change_log.h"
-#include "cli/save.h"
 
 static bool changes_own(const struct revision *revision)
 {
@@ -85,15 +84,15 @@ const char *revise_refuse_output(struct run *run)
 {
     const struct option_value *values = run->options.values;
     const char *path = values[OPTION_OUTPUT].text;
-    struct save save;
+    struct save *save;
     if (!values[OPTION_OUTPUT].given)
         return NULL;
     if (strcmp(path, "-") == 0)
         return "the machine file is written to a new file: give its name in place of -";
     if (values[OPTION_WRITE].given || values[OPTION_LOG].given)
         return "--output leaves the file as it is, --write changes it, and --log tells of that: give one";
-    const char *why = save_open(&save, run->arena, path, SAVE_NEW, 0666);
-    return why ? why : save_drop(&save);
+    const char *why = save_open(&save, run->arena, path, SAVE_NEW, false);
+    return why ? why : save_drop(save);
 }
 
 /* The log that lines go into: the one of --log, else of the file, in its own folder, which is

@@ -131,7 +131,7 @@ static void show_others(const struct revision *revision, struct buffer *out,
         bool is_shared = false;
         for (size_t i = 0; i < files.items.count; i++) {
             const struct machine_file *other = shop_read(arena, &files.items.items[i], root);
-            if (!other || is_same_file(other->path, revision->path) ||
+            if (!other || file_is_same(other->path, revision->path) ||
                 !shop_takes(arena, other, name))
                 continue;
             wrap_format(out, wrap, "%s takes in %s too, and changes with it.", other->path,

@@ -7,7 +7,6 @@
 
 #include <string.h>
 
-#include "cli/save.h"
 #include "report/wrap.h"
 #include "rules/carry.h"
 #include "text/escape.h"

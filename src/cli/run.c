@@ -1,13 +1,10 @@
 /* What all commands do alike: laying output out, reading the machine file, reporting, refusing.
- * The one place that asks about the terminal, the environment, the clock and the processors.
+ * The one place that asks about the terminal, the clock and the processors.
  */
 #include <stdarg.h>
 #include <stdlib.h>
 #include <string.h>
-#include <strings.h>
-#include <sys/ioctl.h>
 #include <time.h>
-#include <unistd.h>
 
 #include "cli/command.h"
 #include "cli/input.h"
@@ -18,7 +15,6 @@
 enum {
     USUAL_WIDTH = 80,
     USUAL_JOBS_MAX = 8,
-    FOLDER_ROOM = 4096, /* bytes of the name of the folder that it runs in */
 };
 
 /* Order of the words of --color in options.inc. */
@@ -36,33 +32,22 @@ static bool takes_color(const struct run *run)
     size_t choice = run->options.values[OPTION_COLOR].choice;
     if (choice != COLOR_AUTO)
         return choice == COLOR_ALWAYS;
-    const char *terminal = getenv("TERM");
-    return run->out->is_terminal && !is_set("NO_COLOR") && terminal && *terminal &&
-           strcmp(terminal, "dumb") != 0;
+    return run->out->is_terminal && !is_set("NO_COLOR") && terminal_takes_color(run->out->file);
 }
 
 /* A file or pipe gets UTF-8 always; only a terminal may not take it. */
 static bool takes_unicode(const struct run *run)
 {
-    static const char *const names[] = {"LC_ALL", "LC_CTYPE", "LANG"};
-    if (!run->out->is_terminal)
-        return true;
-    for (size_t i = 0; i < sizeof names / sizeof *names; i++) {
-        if (!is_set(names[i]))
-            continue;
-        const char *set = strchr(getenv(names[i]), '.');
-        return set && (strncasecmp(set, ".UTF-8", 6) == 0 || strncasecmp(set, ".UTF8", 5) == 0);
-    }
-    return false;
+    return !run->out->is_terminal || terminal_takes_unicode(run->out->file);
 }
 
 static size_t width_of(const struct run *run)
 {
     if (!run->out->is_terminal)
         return USUAL_WIDTH;
-    struct winsize size;
-    if (ioctl(run->out->file, TIOCGWINSZ, &size) == 0 && size.ws_col > 0)
-        return size.ws_col;
+    size_t cells = terminal_width(run->out->file);
+    if (cells)
+        return cells;
     const char *columns = getenv("COLUMNS");
     long width = columns ? strtol(columns, NULL, 10) : 0;
     return width > 0 && width < 10000 ? (size_t)width : USUAL_WIDTH;
@@ -85,7 +70,7 @@ struct report_options run_layout(const struct run *run)
         .arithmetic_full = values[OPTION_ARITHMETIC].choice == 1,
         .stop_at = levels[values[OPTION_STOP_AT].choice],
         .day = arena_copy(run->arena, day.data, day.size),
-        .folder = getcwd(arena_alloc(run->arena, FOLDER_ROOM), FOLDER_ROOM),
+        .folder = path_here(run->arena),
     };
 }
 
@@ -103,14 +88,9 @@ double run_today(const struct run *run)
     const struct option_value *given = &run->options.values[OPTION_TODAY];
     if (given->given)
         return given->date;
-    time_t now = time(NULL);
-    struct tm local;
     char text[16];
     double today = 0;
-    if (!localtime_r(&now, &local) || !strftime(text, sizeof text, "%Y-%m-%d", &local) ||
-        !run_date(run->arena, text, &today))
-        return (double)now;
-    return today;
+    return clock_day(text) && run_date(run->arena, text, &today) ? today : (double)time(NULL);
 }
 
 struct view run_day(const struct run *run)
@@ -124,10 +104,8 @@ size_t run_jobs(const struct run *run)
     const struct option_value *given = &run->options.values[OPTION_JOBS];
     if (given->given)
         return given->count;
-    long processors = sysconf(_SC_NPROCESSORS_ONLN);
-    if (processors < 1)
-        return 1;
-    return processors > USUAL_JOBS_MAX ? USUAL_JOBS_MAX : (size_t)processors;
+    size_t count = processors();
+    return count > USUAL_JOBS_MAX ? USUAL_JOBS_MAX : count;
 }
 
 const struct report_output *run_output(const struct run *run)

@@ -2,7 +2,6 @@
 #include "cli/shared_list.h"
 
 #include <string.h>
-#include <sys/stat.h>
 
 #include "cli/books.h"
 #include "cli/input.h"
@@ -38,10 +37,9 @@ static bool is_same(const struct shared_agreement *a, const struct shared_agreem
 const char *shared_list_extend(struct run *run, const char *path,
                                const struct shared_agreement *agreement, struct companion *out)
 {
-    struct stat about;
     struct shared_agreements list = {0};
     const char *why = NULL;
-    *out = (struct companion){.path = path, .is_new = lstat(path, &about) != 0};
+    *out = (struct companion){.path = path, .is_new = !file_is_there(path)};
     if (strcmp(path, "-") == 0)
         why = "the list of agreements is a file: give its name in place of -";
     else if (!out->is_new &&

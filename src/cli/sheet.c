@@ -1,6 +1,4 @@
 /* `proveout sheet`: what hangs beside the machine, and the form of a round of measuring. */
-#include <strings.h>
-
 #include "cli/opened.h"
 #include "wall/wall.h"
 
@@ -15,9 +13,8 @@ static const struct {
 /* FORMS: its name tells of none. */
 static size_t form_of_name(const char *path)
 {
-    const char *slash = strrchr(path, '/'), *dot = strrchr(slash ? slash : path, '.');
-    for (size_t i = 0; dot && i < sizeof extensions / sizeof *extensions; i++)
-        if (strcasecmp(dot, extensions[i].extension) == 0)
+    for (size_t i = 0; i < sizeof extensions / sizeof *extensions; i++)
+        if (path_has_extension(path, extensions[i].extension))
             return extensions[i].form;
     return FORMS;
 }

@@ -8,7 +8,6 @@
 
 #include <stdlib.h>
 #include <string.h>
-#include <sys/stat.h>
 
 #include "base/buffer.h"
 
@@ -29,10 +28,9 @@ static bool has_word(struct view bytes, const char *word)
 /* Reads a file again and again where that can be done; false: it cannot. */
 static bool read_plain(struct arena *arena, const struct input *input, struct view *bytes)
 {
-    struct stat about;
     const char *why;
-    return !input->standard && !input->failure && stat(input->path, &about) == 0 &&
-           S_ISREG(about.st_mode) && input_read(input, arena, bytes, &why) == INPUT_READ;
+    return !input->standard && !input->failure && file_is_plain(input->path) &&
+           input_read(input, arena, bytes, &why) == INPUT_READ;
 }
 
 static struct machine_file *read_whole(struct arena *arena, const struct input *input,
@@ -60,45 +58,34 @@ struct machine_file *shop_read(struct arena *arena, const struct input *input, c
     return file;
 }
 
-bool is_same_file(const char *a, const char *b)
-{
-    struct stat one, other;
-    return stat(a, &one) == 0 && stat(b, &other) == 0 && one.st_dev == other.st_dev &&
-           one.st_ino == other.st_ino;
-}
-
 bool shop_takes(struct arena *arena, const struct machine_file *file, const char *path)
 {
     for (const struct source *source = file->source.next; source; source = source->next)
-        if (is_same_file(arena_copy(arena, source->name.data, source->name.size), path))
+        if (file_is_same(arena_copy(arena, source->name.data, source->name.size), path))
             return true;
     return false;
 }
 
 /* --- the survey --- */
 
-bool file_identify(const char *path, struct file_identity *out)
+/* False: there is no such file. */
+static bool identify(const char *path, struct file_identity *out)
 {
-    struct stat about;
-    if (stat(path, &about) != 0)
-        return false;
-    *out = (struct file_identity){about.st_dev, about.st_ino};
-    return true;
-}
-
-static bool is_identical(const struct file_identity *a, const struct file_identity *b)
-{
-    return a->device == b->device && a->number == b->number;
+    struct file_about about;
+    bool is_there = file_about(path, &about);
+    if (is_there)
+        *out = about.identity;
+    return is_there;
 }
 
 bool shop_member_uses(const struct shop_member *member, const char *path)
 {
     struct file_identity wanted;
-    if (!member->shares || !file_identify(path, &wanted))
+    if (!member->shares || !identify(path, &wanted))
         return false;
-    bool uses = !member->shared_by && is_identical(&member->own, &wanted);
+    bool uses = !member->shared_by && file_is_identical(&member->own, &wanted);
     for (size_t i = 0; i < member->taken_count && !uses; i++)
-        uses = is_identical(&member->taken[i], &wanted);
+        uses = file_is_identical(&member->taken[i], &wanted);
     return uses;
 }
 
@@ -130,7 +117,7 @@ static struct common *find_common(const struct survey *survey,
                                   const struct file_identity *identity)
 {
     for (size_t i = 0; i < survey->commons.count; i++)
-        if (is_identical(&survey->commons.items[i]->identity, identity))
+        if (file_is_identical(&survey->commons.items[i]->identity, identity))
             return survey->commons.items[i];
     return NULL;
 }
@@ -162,8 +149,7 @@ static void note_member(struct survey *survey, size_t index)
     for (const struct source *source = file ? file->source.next : NULL; source;
          source = source->next) {
         struct file_identity identity;
-        if (!file_identify(arena_copy(scratch, source->name.data, source->name.size),
-                           &identity))
+        if (!identify(arena_copy(scratch, source->name.data, source->name.size), &identity))
             continue;
         note_taken(survey, index, &identity);
         VECTOR_ADD(scratch, &taken, identity);
@@ -213,7 +199,7 @@ static void find_differing(struct survey *survey, struct shop_member *member,
     for (size_t n = 0; n <= member->taken_count; n++) {
         const struct common *common = common_of(survey, member, n);
         for (size_t i = 0; common && i < common->said.count; i++)
-            if (!is_identical(&common->said.items[i].by, &member->own))
+            if (!file_is_identical(&common->said.items[i].by, &member->own))
                 VECTOR_ADD(scratch, &others, &common->said.items[i]);
     }
     if (others.count)
@@ -247,7 +233,7 @@ static void look_at(struct survey *survey, size_t index)
 {
     struct shop_member *member = &survey->members[index];
     const struct input *input = &survey->files->items.items[index];
-    bool is_known = !input->standard && file_identify(input->path, &member->own);
+    bool is_known = !input->standard && identify(input->path, &member->own);
     const struct common *taken = is_known ? find_common(survey, &member->own) : NULL;
     struct arena *scratch = arena_new_within(survey->arena);
     struct machine_file *file =

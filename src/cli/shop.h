@@ -7,10 +7,9 @@
 #ifndef PROVEOUT_CLI_SHOP_H
 #define PROVEOUT_CLI_SHOP_H
 
-#include <sys/types.h>
-
 #include "cli/input.h"
 #include "machine/file.h"
+#include "platform/platform.h"
 #include "rules/share.h"
 
 /* A machine file that takes in others, read; NULL where it takes in nothing, is no machine file
@@ -18,19 +17,8 @@
 struct machine_file *shop_read(struct arena *arena, const struct input *input,
                                const char *root);
 
-/* Do two names stand for one file? */
-bool is_same_file(const char *a, const char *b);
-
 /* Is `path` among the files from which a machine was read, by whatever name? */
 bool shop_takes(struct arena *arena, const struct machine_file *file, const char *path);
-
-/* A file by any of its names. */
-struct file_identity {
-    dev_t device;
-    ino_t number;
-};
-
-bool file_identify(const char *path, struct file_identity *out);
 
 /* What is known of one file of a run; not what it says, of which there may be too much. */
 struct shop_member {

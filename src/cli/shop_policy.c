@@ -2,7 +2,6 @@
 #include "cli/shop_policy.h"
 
 #include <string.h>
-#include <sys/stat.h>
 
 #include "cli/shop.h"
 #include "text/escape.h"
@@ -22,12 +21,6 @@ static const char *above(struct arena *arena, const char *folder)
     return arena_format(arena, "%s%s..", folder, *last ? "/" : "");
 }
 
-static bool is_there(const char *path)
-{
-    struct stat about;
-    return lstat(path, &about) == 0;
-}
-
 /* NULL: none holds. */
 static const char *find_policy(struct arena *arena, const struct input *input, const char *root)
 {
@@ -37,10 +30,10 @@ static const char *find_policy(struct arena *arena, const struct input *input, c
         const char *path = arena_format(arena, "%s/%s", folder, POLICY_NAME);
         if (strncmp(path, "./", 2) == 0)
             path += 2;
-        if (is_there(path))
+        if (file_is_there(path))
             return path;
         const char *next = above(arena, folder);
-        if (is_same_file(folder, top) || is_same_file(folder, next))
+        if (file_is_same(folder, top) || file_is_same(folder, next))
             return NULL;
         folder = next;
     }
@@ -91,10 +84,10 @@ static const struct shop_policy *read_policy(struct run *run, const struct books
 {
     struct rulebook_mistakes mistakes = {.arena = run->arena};
     struct shop_policy *policy = ARENA_NEW(run->arena, struct shop_policy);
-    struct stat about;
+    struct file_about about;
     struct view bytes;
     const char *why = "it is no plain file";
-    if (lstat(path, &about) != 0 || !S_ISREG(about.st_mode) ||
+    if (!file_about_link(path, &about) || about.kind != FILE_PLAIN ||
         !input_read_file(path, SOURCE_SIZE_MAX, run->arena, &bytes, &why)) {
         run_refuse(run, "%s cannot be read: %s", path, why);
         return NULL;

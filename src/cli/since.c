@@ -2,17 +2,10 @@
 #include "cli/since.h"
 
 #include <string.h>
-#include <sys/stat.h>
 
 #include "base/buffer.h"
 #include "cli/output.h"
 #include "tree/tree.h"
-
-static bool is_folder(const char *path)
-{
-    struct stat about;
-    return stat(path, &about) == 0 && S_ISDIR(about.st_mode);
-}
 
 static const char *bare(const char *path)
 {
@@ -50,12 +43,10 @@ static void find_gone(struct arena *arena, struct since *since, const struct git
 {
     const char *path, *why;
     for (size_t i = 0; (path = git_tree_path(tree, i)); i++) {
-        struct stat about;
         struct view bytes;
         const char *now = joined(arena, folder, path);
         if (input_is_called_yaml(path) && git_tree_differs(tree, view_of(path)) &&
-            lstat(now, &about) != 0 &&
-            git_tree_file(tree, arena, view_of(path), &bytes, &why) &&
+            !file_is_there(now) && git_tree_file(tree, arena, view_of(path), &bytes, &why) &&
             tree_starts_machine(bytes))
             VECTOR_ADD(arena, &since->gone, now);
     }
@@ -76,7 +67,7 @@ const char *since_open(struct arena *arena, struct since *since, const char *con
     const char *wrong =
         since->root ? open_tree(arena, since, since->root, &since->root_tree) : NULL;
     for (size_t i = 0; i < count && !wrong; i++) {
-        bool walks = is_folder(arguments[i]), is_standard = strcmp(arguments[i], "-") == 0;
+        bool walks = file_is_folder(arguments[i]), is_standard = strcmp(arguments[i], "-") == 0;
         const char *folder = walks ? arguments[i] : input_folder_of(arena, arguments[i]);
         struct since_file file = {.folder = folder};
         if (!is_standard)

@@ -189,6 +189,25 @@ struct pattern *pattern_open(struct arena *arena, struct view text,
     return pattern;
 }
 
+struct pattern *pattern_of_names(struct arena *arena, struct view names)
+{
+    PCRE2_UCHAR *text = NULL;
+    PCRE2_SIZE size = 0, at;
+    const char *message;
+    struct pattern_budget *budget = ARENA_NEW(arena, struct pattern_budget);
+    int failed = pcre2_pattern_convert((PCRE2_SPTR)(names.size ? names.data : ""), names.size,
+                                       PCRE2_CONVERT_UTF | PCRE2_CONVERT_GLOB_NO_STARSTAR,
+                                       &text, &size, NULL);
+    if (failed == PCRE2_ERROR_NOMEMORY)
+        arena_exhausted(arena);
+    if (failed)
+        return NULL;
+    const struct view own = {arena_copy(arena, text, size), size};
+    pcre2_converted_pattern_free(text);
+    *budget = PATTERN_BUDGET;
+    return pattern_open(arena, own, budget, &message, &at);
+}
+
 /* What a search has left, and where it was when it last paid. */
 struct purse {
     struct pattern_budget *budget;

@@ -44,6 +44,11 @@ struct pattern *pattern_open(struct arena *arena, struct view text,
                              struct pattern_budget *budget, const char **message,
                              size_t *offset);
 
+/* A pattern of names, as shells have them: `*` and `?` stand for anything but a `/`, brackets for
+ * one of what is in them.  Matches a whole name.  NULL: a bracket is not closed, or it is longer
+ * than a pattern may be. */
+struct pattern *pattern_of_names(struct arena *arena, struct view names);
+
 enum pattern_result { PATTERN_MATCH, PATTERN_NO_MATCH, PATTERN_COSTLY };
 
 /* Searches `subject` from byte `from`, where a character begins; on a match sets the whole

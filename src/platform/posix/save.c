@@ -4,21 +4,20 @@
  * with fewer cutters.  So what a new file cannot keep is a reason to refuse.
  */
 #define _GNU_SOURCE /* O_PATH, renameat2 */
-#include "cli/save.h"
-
-#include <errno.h>
 #include <fcntl.h>
 #include <limits.h>
 #include <signal.h>
 #include <stdint.h>
 #include <stdio.h>
-#include <string.h>
+#include <sys/stat.h>
 #include <unistd.h>
 #ifdef __linux__
 #include <sys/xattr.h>
 #endif
 
-#include "cli/output.h"
+#include "base/buffer.h"
+#include "platform/internal.h"
+#include "platform/posix/again.h"
 
 enum {
     LINKS_MAX = 40,
@@ -26,6 +25,21 @@ enum {
     NAMES_TRIED = 1000,
     COMPARED = 16 * 1024,      /* bytes at a time */
     ATTRIBUTE_MAX = 64 * 1024, /* of a value, and of all names: the system's own limits */
+};
+
+struct save {
+    struct arena *arena;
+    const char *path; /* as the user gave it */
+    enum save_kind kind;
+    int folder;                    /* descriptor */
+    const char *name;              /* in `folder`; no link */
+    int old;                       /* what is there, open; -1: nothing is */
+    struct stat about;             /* of `old` */
+    struct file_identity identity; /* of `old` */
+    int file;                      /* to write to; -1 once it is closed */
+    const char *temporary; /* its name in `folder` until it is whole; NULL: it has none */
+    struct stat made;      /* of it, once it is whole */
+    char *room;            /* for attributes */
 };
 
 static const char meanwhile[] = "somebody else has changed it meanwhile";
@@ -124,7 +138,7 @@ static const char *make_unfinished(struct save *save, mode_t mode)
     sigprocmask(SIG_SETMASK, &before, NULL);
     if (save->temporary)
         return NULL;
-    const char *why = trouble_reason(save->arena, error);
+    const char *why = error_reason(save->arena, error);
     return save->old < 0
                ? arena_format(save->arena, "no file can be made in its folder: %s", why)
                : arena_format(save->arena,
@@ -168,19 +182,18 @@ static const char *find(struct save *save, bool exists)
         const char *name = slash ? slash + 1 : path;
         if (!enter(save, slash ? arena_copy(save->arena, path, (size_t)(name - path)) : "."))
             return errno == ENOENT ? "its folder is not there"
-                                   : trouble_reason(save->arena, errno);
+                                   : error_reason(save->arena, errno);
         if (!*name)
-            return trouble_reason(save->arena, EISDIR);
+            return error_reason(save->arena, EISDIR);
         save->name = name;
         ssize_t size = readlinkat(save->folder, name, target, sizeof target);
         if (size < 0)
-            return errno == EINVAL || errno == ENOENT ? NULL
-                                                      : trouble_reason(save->arena, errno);
+            return errno == EINVAL || errno == ENOENT ? NULL : error_reason(save->arena, errno);
         if (!exists)
             return "it is a link to a file that is not there";
         path = arena_copy(save->arena, target, (size_t)size);
     }
-    return trouble_reason(save->arena, ELOOP);
+    return error_reason(save->arena, ELOOP);
 }
 
 /* Holds what is there.  A rename asks only for the folder's leave; opening it for writing asks
@@ -188,15 +201,14 @@ static const char *find(struct save *save, bool exists)
 static const char *hold(struct save *save, const struct stat *about)
 {
     if (!S_ISREG(about->st_mode))
-        return S_ISDIR(about->st_mode) ? trouble_reason(save->arena, EISDIR)
+        return S_ISDIR(about->st_mode) ? error_reason(save->arena, EISDIR)
                                        : "it is no plain file";
     AGAIN(save->old, openat(save->folder, save->name,
                             O_RDWR | O_NOFOLLOW | O_NONBLOCK | O_NOCTTY | O_CLOEXEC));
     if (save->old < 0)
-        return errno == ELOOP || errno == ENOENT ? meanwhile
-                                                 : trouble_reason(save->arena, errno);
+        return errno == ELOOP || errno == ENOENT ? meanwhile : error_reason(save->arena, errno);
     if (fstat(save->old, &save->about) != 0)
-        return trouble_reason(save->arena, errno);
+        return error_reason(save->arena, errno);
     /* In folders that all may write to, the system does not follow everybody's links, and so it
      * must have come to the same file. */
     return is_same(&save->about, about) ? NULL : meanwhile;
@@ -290,7 +302,7 @@ static const char *keep_rights(struct save *save)
     const char *instead = instead_of(save);
     int result = 0;
     if (fstat(save->old, &save->about) != 0 || fstat(save->file, made) != 0)
-        return trouble_reason(save->arena, errno);
+        return error_reason(save->arena, errno);
     if (old->st_nlink > 1)
         return arena_format(
             save->arena,
@@ -326,33 +338,46 @@ static const char *cannot(const struct save *save, const char *why)
     return arena_format(save->arena, "%s cannot be written: %s", save->path, why);
 }
 
-const char *save_open(struct save *out, struct arena *arena, const char *path,
-                      enum save_kind kind, mode_t mode)
+const char *save_open(struct save **out, struct arena *arena, const char *path,
+                      enum save_kind kind, bool is_private)
 {
     struct stat about;
     const char *why = NULL;
-    *out = (struct save){
+    struct save *save = ARENA_NEW(arena, struct save);
+    *save = (struct save){
         .arena = arena, .path = path, .kind = kind, .folder = -1, .old = -1, .file = -1};
+    *out = save;
     bool exists = stat(path, &about) == 0;
     if (!exists && errno != ENOENT)
-        why = trouble_reason(arena, errno);
+        why = error_reason(arena, errno);
     else if (exists && kind == SAVE_NEW)
-        why = trouble_reason(arena, EEXIST);
+        why = error_reason(arena, EEXIST);
     else if (!exists && kind == SAVE_OLD)
         why = meanwhile;
     if (!why)
-        why = find(out, exists);
+        why = find(save, exists);
     if (!why && exists) {
-        out->room = arena_alloc(arena, (size_t)3 * ATTRIBUTE_MAX);
-        why = hold(out, &about);
+        save->room = arena_alloc(arena, (size_t)3 * ATTRIBUTE_MAX);
+        why = hold(save, &about);
+        save->identity = (struct file_identity){(uint64_t)about.st_dev, (uint64_t)about.st_ino};
     }
     if (!why)
-        why = make_unfinished(out, mode);
+        why = make_unfinished(save, is_private ? 0600 : 0666);
     if (!why && exists)
-        why = keep_rights(out);
+        why = keep_rights(save);
     if (why)
-        save_drop(out);
-    return why ? cannot(out, why) : NULL;
+        save_drop(save);
+    return why ? cannot(save, why) : NULL;
+}
+
+int save_file(const struct save *save)
+{
+    return save->file;
+}
+
+const struct file_identity *save_replaces(const struct save *save)
+{
+    return save->old < 0 ? NULL : &save->identity;
 }
 
 /* Closing tells of writes that a disk far away could not do; a signal is no such thing. */
@@ -361,10 +386,10 @@ static const char *close_whole(struct save *save)
     int result;
     AGAIN(result, fsync(save->file));
     if (result != 0 || fstat(save->file, &save->made) != 0)
-        return trouble_reason(save->arena, errno);
+        return error_reason(save->arena, errno);
     result = close(save->file);
     save->file = -1;
-    return result != 0 && errno != EINTR ? trouble_reason(save->arena, errno) : NULL;
+    return result != 0 && errno != EINTR ? error_reason(save->arena, errno) : NULL;
 }
 
 /* Does the name still stand for the file that is held, and does that say `before`? */
@@ -380,7 +405,7 @@ static const char *compare(const struct save *save, const struct view *before)
     while (before) {
         AGAIN(size, pread(save->old, room, sizeof room, (off_t)at));
         if (size < 0)
-            return trouble_reason(save->arena, errno);
+            return error_reason(save->arena, errno);
         if (size == 0)
             return at == before->size ? NULL : meanwhile;
         if ((size_t)size > before->size - at ||
@@ -425,7 +450,7 @@ static const char *put_in_place(struct save *save)
     /* Over a network a call can be done and its answer lost. */
     if (result != 0 && (fstatat(save->folder, save->name, &now, AT_SYMLINK_NOFOLLOW) != 0 ||
                         !is_same(&now, &save->made)))
-        return trouble_reason(save->arena, error);
+        return error_reason(save->arena, error);
     /* The new name lasts over a power cut only once its folder is synced as well.  Where that
      * fails the old file may come back, whole. */
     AGAIN(result, fsync(save->folder));
@@ -450,43 +475,11 @@ const char *save_drop(struct save *save)
     const char *why = NULL;
     if (save->temporary && unlinkat(save->folder, save->temporary, 0) != 0)
         why = arena_format(save->arena, "%s is left beside %s, and cannot be taken away: %s",
-                           save->temporary, save->path, trouble_reason(save->arena, errno));
+                           save->temporary, save->path, error_reason(save->arena, errno));
     forget(save);
     const int held[] = {save->file, save->old, save->folder};
     for (size_t i = 0; i < sizeof held / sizeof *held; i++)
         if (held[i] >= 0)
             close(held[i]);
     return why;
-}
-
-/* Writes and finishes what `why` says of having been begun. */
-static const char *save_whole(struct save *save, const char *why, struct view bytes,
-                              const struct view *before)
-{
-    if (why)
-        return why;
-    int error = write_all(save->file, bytes);
-    if (!error)
-        return save_finish(save, before);
-    save_drop(save);
-    return cannot(save, trouble_reason(save->arena, error));
-}
-
-const char *save_over(struct arena *arena, const char *path, struct view before,
-                      struct view after)
-{
-    struct save save;
-    return save_whole(&save, save_open(&save, arena, path, SAVE_OLD, 0), after, &before);
-}
-
-const char *save_new(struct arena *arena, const char *path, struct view bytes)
-{
-    struct save save;
-    return save_whole(&save, save_open(&save, arena, path, SAVE_NEW, 0666), bytes, NULL);
-}
-
-const char *save_private(struct arena *arena, const char *path, struct view bytes)
-{
-    struct save save;
-    return save_whole(&save, save_open(&save, arena, path, SAVE_EITHER, 0600), bytes, NULL);
 }

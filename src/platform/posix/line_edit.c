@@ -3,15 +3,14 @@
  * libedit's own handling of signals is not used: it passes them on to the whole process group.
  * It is given its characters one by one from here, and here is waited for signals too.
  */
-#include "cli/line.h"
-
-#include <errno.h>
 #include <histedit.h>
 #include <signal.h>
 #include <stdio.h>
 #include <unistd.h>
 #include <wchar.h>
 
+#include "platform/posix/again.h"
+#include "platform/posix/wake.h"
 #include "text/utf8.h"
 
 enum { HISTORY = 500, POINT_BYTES = 4, WORD_MAX = 64 };
@@ -106,37 +105,19 @@ static int take_character(EditLine *line, wchar_t *out)
     }
 }
 
-/* Completes the word before the cursor as far as all that fit agree. */
 static unsigned char complete(EditLine *line, int key)
 {
     (void)key;
     struct edit *edit;
     el_get(line, EL_CLIENTDATA, &edit);
     const LineInfo *info = el_line(line);
-    const char *start = info->cursor;
-    while (start > info->buffer && start[-1] != ' ' && start[-1] != ',')
-        start--;
-    size_t typed = (size_t)(info->cursor - start), common = 0, fits = 0;
-    arena_reset(&edit->words);
-    const char *const *words = edit->reader.place.words(edit->reader.place.user, &edit->words);
-    const char *first = NULL;
-    for (; *words; words++) {
-        if (strncmp(*words, start, typed) != 0)
-            continue;
-        if (!fits++) {
-            first = *words;
-            common = strlen(first);
-        }
-        size_t same = 0;
-        while (same < common && first[same] == (*words)[same])
-            same++;
-        common = same;
-    }
+    const struct view typed = {info->buffer, (size_t)(info->cursor - info->buffer)};
+    const struct view more = line_completion(&edit->words, &edit->reader.place.words, typed);
     char added[WORD_MAX];
-    if (!fits || common <= typed || common - typed >= sizeof added)
+    if (!more.size || more.size >= sizeof added)
         return CC_REFRESH_BEEP;
-    memcpy(added, first + typed, common - typed);
-    added[common - typed] = '\0';
+    memcpy(added, more.data, more.size);
+    added[more.size] = '\0';
     return el_insertstr(line, added) < 0 ? CC_ERROR : CC_REFRESH;
 }
 
@@ -174,7 +155,7 @@ static void close_edit(struct line_reader *reader)
     arena_free(&edit->words);
 }
 
-struct line_reader *line_edit(struct arena *arena, const struct line_place *place)
+struct line_reader *line_open_editor(struct arena *arena, const struct line_place *place)
 {
     struct edit *edit = ARENA_NEW(arena, struct edit);
     HistEvent event;
@@ -198,7 +179,7 @@ struct line_reader *line_edit(struct arena *arena, const struct line_place *plac
     el_set(edit->line, EL_EDITOR, "emacs");
     el_set(edit->line, EL_HIST, history, edit->history);
     el_set(edit->line, EL_GETCFN, take_character);
-    if (place->words) {
+    if (place->words.list) {
         /* Given as wide characters they are used as they are; others it copies, and loses. */
         el_wset(edit->line, EL_ADDFN, L"ask-complete", L"completes a word", complete);
         el_set(edit->line, EL_BIND, "^I", "ask-complete", NULL);

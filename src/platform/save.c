@@ -1,0 +1,35 @@
+/* A whole text, saved at once. */
+#include "base/buffer.h"
+#include "platform/platform.h"
+
+static const char *save_whole(struct save *save, struct arena *arena, const char *path,
+                              struct view bytes, const struct view *before)
+{
+    int error = file_write(save_file(save), bytes);
+    if (!error)
+        return save_finish(save, before);
+    save_drop(save);
+    return arena_format(arena, "%s cannot be written: %s", path, error_reason(arena, error));
+}
+
+const char *save_over(struct arena *arena, const char *path, struct view before,
+                      struct view after)
+{
+    struct save *save;
+    const char *why = save_open(&save, arena, path, SAVE_OLD, false);
+    return why ? why : save_whole(save, arena, path, after, &before);
+}
+
+const char *save_new(struct arena *arena, const char *path, struct view bytes)
+{
+    struct save *save;
+    const char *why = save_open(&save, arena, path, SAVE_NEW, false);
+    return why ? why : save_whole(save, arena, path, bytes, NULL);
+}
+
+const char *save_private(struct arena *arena, const char *path, struct view bytes)
+{
+    struct save *save;
+    const char *why = save_open(&save, arena, path, SAVE_EITHER, true);
+    return why ? why : save_whole(save, arena, path, bytes, NULL);
+}
