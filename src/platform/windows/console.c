@@ -1,0 +1,122 @@
+/* What is shown on a console, and what it can show.  Its text goes there as UTF-16, so that no
+ * code page has a say in it.
+ */
+#include "platform/windows/console.h"
+
+#include <errno.h>
+#include <io.h>
+#include <stdlib.h>
+#include <windows.h>
+
+enum { PIECE = 4096, POINT_BYTES = 4 };
+
+static HANDLE handle_of(int file)
+{
+    return (HANDLE)_get_osfhandle(file);
+}
+
+bool terminal_is(int file)
+{
+    DWORD mode;
+    return GetConsoleMode(handle_of(file), &mode) != 0;
+}
+
+bool platform_is_alone(void)
+{
+    DWORD ids[2];
+    return terminal_is(STANDARD_INPUT) && terminal_is(STANDARD_OUTPUT) &&
+           GetConsoleProcessList(ids, 2) == 1;
+}
+
+size_t terminal_width(int file)
+{
+    CONSOLE_SCREEN_BUFFER_INFO about;
+    if (!GetConsoleScreenBufferInfo(handle_of(file), &about))
+        return 0;
+    return (size_t)(about.srWindow.Right - about.srWindow.Left + 1);
+}
+
+bool terminal_takes_unicode(int file)
+{
+    return terminal_is(file);
+}
+
+bool terminal_edits(int in, int out)
+{
+    return terminal_is(in) && terminal_is(out);
+}
+
+/* The console that was told to heed the marks of colours, and how it was found. */
+static HANDLE colored;
+static DWORD colored_before;
+
+static void leave_as_found(void)
+{
+    SetConsoleMode(colored, colored_before);
+}
+
+bool terminal_takes_color(int file)
+{
+    const DWORD marks = ENABLE_VIRTUAL_TERMINAL_PROCESSING | ENABLE_PROCESSED_OUTPUT;
+    HANDLE console = handle_of(file);
+    DWORD mode;
+    if (!GetConsoleMode(console, &mode))
+        return false;
+    if ((mode & marks) == marks)
+        return true;
+    if (!SetConsoleMode(console, mode | marks))
+        return false; /* older than Windows 10 */
+    colored = console;
+    colored_before = mode;
+    atexit(leave_as_found);
+    return true;
+}
+
+/* How many bytes at the end begin a letter without ending it. */
+static size_t unfinished(struct view text)
+{
+    for (size_t i = 1; i < POINT_BYTES && i <= text.size; i++) {
+        unsigned char byte = (unsigned char)text.data[text.size - i];
+        if (byte < 0x80)
+            return 0;
+        if (byte >= 0xc0)
+            return i < (byte >= 0xf0 ? 4U : byte >= 0xe0 ? 3U : 2U) ? i : 0;
+    }
+    return 0;
+}
+
+static bool show(HANDLE console, struct view text)
+{
+    WCHAR wide[PIECE];
+    int count =
+        text.size ? MultiByteToWideChar(CP_UTF8, 0, text.data, (int)text.size, wide, PIECE) : 0;
+    const WCHAR *next = wide;
+    while (count > 0) {
+        DWORD shown;
+        if (!WriteConsoleW(console, next, (DWORD)count, &shown, NULL) || !shown)
+            return false;
+        next += shown;
+        count -= (int)shown;
+    }
+    return true;
+}
+
+int console_write(int file, struct view text)
+{
+    static char held[PIECE]; /* at first the bytes that wait for the rest of their letter */
+    static size_t size;
+    while (text.size) {
+        size_t part = text.size < PIECE - size ? text.size : PIECE - size;
+        memcpy(held + size, text.data, part);
+        text = view_skip(text, part);
+        const struct view all = {held, size + part};
+        size_t rest = unfinished(all);
+        if (!show(handle_of(file), (struct view){held, all.size - rest})) {
+            size = 0;
+            return EIO;
+        }
+        memmove(held, held + all.size - rest, rest);
+        size = rest;
+    }
+    return 0;
+}
