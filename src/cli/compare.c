@@ -247,7 +247,8 @@ static bool read_names(struct run *run, const char *path, struct since *since, c
         if (line.size && line.data[line.size - 1] == '\r')
             line.size--;
         if (line.size)
-            VECTOR_ADD(run->arena, &since->named, arena_copy(run->arena, line.data, line.size));
+            VECTOR_ADD(run->arena, &since->named,
+                       path_typed(run->arena, arena_copy(run->arena, line.data, line.size)));
     }
     since->is_list = true;
     return true;

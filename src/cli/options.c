@@ -148,6 +148,12 @@ static void set(struct reader *reader, enum option_id id, const char *text)
     case OPTION_IS_CUTTER:
         value->text = take_cutter(reader, row, text);
         break;
+    case OPTION_IS_PATH:
+        value->text = path_typed(reader->arena, text);
+        break;
+    case OPTION_IS_PATHS:
+        VECTOR_ADD(reader->arena, &value->list, path_typed(reader->arena, text));
+        break;
     case OPTION_IS_LIST:
         VECTOR_ADD(reader->arena, &value->list, text);
         break;
@@ -212,12 +218,19 @@ static void read_letters(struct reader *reader, const char *letters)
     }
 }
 
+/* What is no path among the arguments is a word, which comes out as it is, or FIELD=VALUE. */
+static const char *typed(const struct reader *reader, const char *text)
+{
+    bool is_value = reader->out->arguments.count && strchr(text, '=');
+    return is_value ? text : path_typed(reader->arena, text);
+}
+
 /* The first argument names the command. */
 static void read_argument(struct reader *reader, const char *text)
 {
     struct options *out = reader->out;
     if (out->command) {
-        VECTOR_ADD(reader->arena, &out->arguments, text);
+        VECTOR_ADD(reader->arena, &out->arguments, typed(reader, text));
         return;
     }
     struct view names[COMMANDS];

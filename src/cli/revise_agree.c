@@ -378,7 +378,7 @@ bool revise_ask_agreement(struct revision *revision, const char *const *words, s
     if (!wrong)
         wrong = find_field(work, words[1]);
     if (!wrong)
-        wrong = read_place(work, at);
+        wrong = read_place(work, path_typed(run->arena, at));
     if (!wrong)
         wrong = read_file(work);
     if (!wrong && find_other(work) != UINT32_MAX)

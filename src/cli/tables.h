@@ -35,7 +35,9 @@ enum option_id {
 enum option_kind {
     OPTION_IS_FLAG,   /* takes nothing */
     OPTION_IS_TEXT,   /* */
+    OPTION_IS_PATH,   /* of a file or a folder */
     OPTION_IS_LIST,   /* a text each time it is given */
+    OPTION_IS_PATHS,  /* a path each time it is given */
     OPTION_IS_CHOICE, /* one word of `choices` */
     OPTION_IS_OUTPUT, /* one of the outputs of the command, where it has several; of one that
                          writes no report, one word of `choices` */

@@ -192,7 +192,9 @@ static void add_value(struct buffer *out, const struct option_row *row,
             buffer_format(out, " %.*s", VIEW(word));
         break;
     case OPTION_IS_TEXT:
+    case OPTION_IS_PATH:
     case OPTION_IS_LIST:
+    case OPTION_IS_PATHS:
     case OPTION_IS_CUTTER:
         do {
             word = view_take(&argument, ' ');

@@ -4,6 +4,7 @@
 #include <string.h>
 
 #include "text/fingerprint.h"
+#include "text/path.h"
 
 enum { OTHERS_MAX = 12, WANTED_MAX = 3 }; /* named; the rest is counted */
 
@@ -107,8 +108,13 @@ const char *gate_uri(struct arena *arena, struct view path)
 {
     struct buffer out;
     buffer_init(&out, arena);
-    if (path.size && path.data[0] == '/')
-        buffer_text(&out, "file://");
+    if (path_has_drive(path)) {
+        buffer_format(&out, "file:///%.2s", path.data);
+        path = view_skip(path, 2);
+    } else if (path_has_root(path)) {
+        bool names_host = PATHS_HAVE_DRIVES && view_starts(path, "//");
+        buffer_text(&out, names_host ? "file:" : "file://");
+    }
     for (size_t i = 0; i < path.size; i++) {
         unsigned char c = (unsigned char)path.data[i];
         bool plain = (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z') ||

@@ -13,6 +13,7 @@
 #include "report/held.h"
 #include "report/json_writer.h"
 #include "rules/check.h"
+#include "text/path.h"
 
 enum {
     RESULTS_MAX = 25000,
@@ -150,7 +151,7 @@ static void add_artifact(struct json *json, struct view path)
 {
     json_key(json, "artifactLocation"), json_open(json, '{');
     json_key(json, "uri"), json_text(json, gate_uri(json->out->arena, path));
-    if (!path.size || path.data[0] != '/')
+    if (!path_has_root(path))
         json_key(json, "uriBaseId"), json_text(json, "%SRCROOT%");
     json_close(json, '}');
 }

@@ -6,6 +6,7 @@
 #include <stdint.h>
 
 #include "server/uri.h"
+#include "text/path.h"
 
 /* --- what the editor takes --- */
 
@@ -91,7 +92,7 @@ static void read_folders(struct server *server, const json_t *params)
         add_folders(server, json_in(params, "workspaceFolders"));
     else if (uri)
         add_folder(server, uri_path(&server->scratch, uri));
-    else if (path && *path == '/')
+    else if (path && path_has_root(view_of(path)))
         add_folder(server, uri_path(&server->scratch, uri_of(&server->scratch, path)));
 }
 

@@ -2,6 +2,7 @@
 
 #include "base/buffer.h"
 #include "report/gate.h"
+#include "text/path.h"
 
 static int digit(char c)
 {
@@ -62,14 +63,26 @@ const char *uri_path(struct arena *arena, const char *uri)
         uri = strchr(host, '/');
         bool is_here = uri && (uri == host ||
                                view_is((struct view){host, (size_t)(uri - host)}, "localhost"));
-        if (!is_here)
+        bool is_on_net = PATHS_HAVE_DRIVES && uri && !is_here;
+        if (!is_here && !is_on_net)
             return NULL;
+        if (is_on_net) { /* //host/share */
+            buffer_byte(&path, '/');
+            uri = host - 1;
+        }
     }
     if (*uri != '/' || strpbrk(uri, "?#") || !decode(&decoded, uri))
         return NULL;
     if (!add_steps(&path, buffer_view(&decoded), true))
         return NULL;
-    return path.size ? buffer_string(&path) : "/";
+    if (!path.size)
+        return "/";
+    /* /c:/shop, by the letter that the system itself has for the drive */
+    char *whole = arena_copy(arena, path.data, path.size);
+    if (!path_has_drive(view_of(whole + 1)))
+        return whole;
+    whole[1] = (char)(whole[1] & ~0x20);
+    return whole + 1;
 }
 
 const char *uri_name(struct arena *arena, const char *uri)

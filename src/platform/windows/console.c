@@ -1,49 +1,30 @@
 /* What is shown on a console, and what it can show.  Its text goes there as UTF-16, so that no
  * code page has a say in it.
  */
-#include "platform/windows/console.h"
-
 #include <errno.h>
-#include <io.h>
 #include <stdlib.h>
-#include <windows.h>
+
+#include "platform/windows/console.h"
 
 enum { PIECE = 4096, POINT_BYTES = 4 };
 
-static HANDLE handle_of(int file)
-{
-    return (HANDLE)_get_osfhandle(file);
-}
-
-bool terminal_is(int file)
+bool console_is(HANDLE handle)
 {
     DWORD mode;
-    return GetConsoleMode(handle_of(file), &mode) != 0;
+    return GetConsoleMode(handle, &mode) != 0;
 }
 
-bool platform_is_alone(void)
+ptrdiff_t console_read(HANDLE handle, void *room, size_t size)
 {
-    DWORD ids[2];
-    return terminal_is(STANDARD_INPUT) && terminal_is(STANDARD_OUTPUT) &&
-           GetConsoleProcessList(ids, 2) == 1;
-}
-
-size_t terminal_width(int file)
-{
-    CONSOLE_SCREEN_BUFFER_INFO about;
-    if (!GetConsoleScreenBufferInfo(handle_of(file), &about))
+    WCHAR wide[PIECE];
+    DWORD got, most = (DWORD)(size / UTF8_PER_WIDE);
+    if (!ReadConsoleW(handle, wide, most < PIECE ? most : PIECE, &got, NULL)) {
+        windows_failed();
+        return -1;
+    }
+    if (!got || wide[0] == CONSOLE_END)
         return 0;
-    return (size_t)(about.srWindow.Right - about.srWindow.Left + 1);
-}
-
-bool terminal_takes_unicode(int file)
-{
-    return terminal_is(file);
-}
-
-bool terminal_edits(int in, int out)
-{
-    return terminal_is(in) && terminal_is(out);
+    return WideCharToMultiByte(CP_UTF8, 0, wide, (int)got, room, (int)size, NULL, NULL);
 }
 
 /* The console that was told to heed the marks of colours, and how it was found. */
@@ -101,7 +82,7 @@ static bool show(HANDLE console, struct view text)
     return true;
 }
 
-int console_write(int file, struct view text)
+int console_write(HANDLE handle, struct view text)
 {
     static char held[PIECE]; /* at first the bytes that wait for the rest of their letter */
     static size_t size;
@@ -111,7 +92,7 @@ int console_write(int file, struct view text)
         text = view_skip(text, part);
         const struct view all = {held, size + part};
         size_t rest = unfinished(all);
-        if (!show(handle_of(file), (struct view){held, all.size - rest})) {
+        if (!show(handle, (struct view){held, all.size - rest})) {
             size = 0;
             return EIO;
         }

@@ -1,14 +1,12 @@
-/* Windows' consoles, for this half alone. */
+/* Windows' consoles, as those see them who read lines there. */
 #ifndef PROVEOUT_PLATFORM_WINDOWS_CONSOLE_H
 #define PROVEOUT_PLATFORM_WINDOWS_CONSOLE_H
 
-#include "platform/internal.h"
+#include "platform/windows/internal_windows.h"
 
-/* Shows UTF-8 whatever the code page is.  A letter whose rest is still to come waits for it. 0,
- * or the errno. */
-int console_write(int file, struct view text);
-
-/* Has somebody asked for the program's end, since line_catch?  LINE_READ: nobody. */
-enum line_result console_end(void);
+enum {
+    CONSOLE_END = 0x1a, /* Ctrl-Z at the start of a line */
+    UTF8_PER_WIDE = 3
+};
 
 #endif

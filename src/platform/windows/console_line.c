@@ -7,12 +7,9 @@
  */
 #include "platform/windows/console.h"
 
-#include <errno.h>
-#include <io.h>
-#include <windows.h>
 #include <winternl.h>
 
-enum { WIDE_MAX = LINE_SIZE_MAX + 2, UTF8_PER_WIDE = 3, END_OF_INPUT = 0x1a };
+enum { WIDE_MAX = LINE_SIZE_MAX + 2 };
 
 /* Set once and for all: Ctrl-C; the window is closed, or the user goes. */
 static HANDLE interrupted, hung_up;
@@ -26,16 +23,29 @@ static BOOL WINAPI on_control(DWORD what)
     return TRUE;
 }
 
+static bool catches;
+
+bool console_catches(void)
+{
+    return catches;
+}
+
 void line_catch(bool edits)
 {
     (void)edits;
-    interrupted = CreateEventW(NULL, TRUE, FALSE, NULL);
-    hung_up = CreateEventW(NULL, TRUE, FALSE, NULL);
-    if (interrupted && hung_up)
-        SetConsoleCtrlHandler(on_control, TRUE);
+    if (!hung_up) {
+        interrupted = CreateEventW(NULL, TRUE, FALSE, NULL);
+        hung_up = CreateEventW(NULL, TRUE, FALSE, NULL);
+    }
+    if (!interrupted || !hung_up)
+        return;
+    ResetEvent(interrupted); /* that was for another dialogue */
+    if (!catches)
+        catches = SetConsoleCtrlHandler(on_control, TRUE);
 }
 
-enum line_result console_end(void)
+/* Has somebody asked for the program's end?  LINE_READ: nobody. */
+static enum line_result asked_to_end(void)
 {
     if (interrupted && WaitForSingleObject(interrupted, 0) == WAIT_OBJECT_0)
         return LINE_INTERRUPT;
@@ -83,7 +93,7 @@ static enum line_result wait_for(struct reading *reading)
     DWORD woken = WaitForMultipleObjects(3 - first, handles + first, FALSE, INFINITE);
     CloseHandle(thread);
     if (woken != WAIT_OBJECT_0 + 2 - first)
-        return console_end();
+        return asked_to_end();
     if (reading->is_console && reading->error == ERROR_OPERATION_ABORTED) {
         /* by Ctrl-C, of which the other thread is told at the same time */
         WaitForSingleObject(interrupted, 1000);
@@ -117,8 +127,8 @@ enum line_result line_fill(const struct line_place *place, void *room, size_t si
 {
     static struct reading *reading;
     if (!reading)
-        reading = new_reading((HANDLE)_get_osfhandle(place->in));
-    enum line_result ended = reading ? console_end() : LINE_FAILED;
+        reading = new_reading(handle_of(place->in));
+    enum line_result ended = reading ? asked_to_end() : LINE_FAILED;
     if (ended == LINE_READ)
         ended = wait_for(reading);
     if (ended != LINE_READ)
@@ -127,7 +137,7 @@ enum line_result line_fill(const struct line_place *place, void *room, size_t si
         return reading->error == ERROR_BROKEN_PIPE || reading->error == ERROR_HANDLE_EOF
                    ? LINE_END
                    : LINE_FAILED;
-    if (!reading->got || (reading->is_console && reading->room.wide[0] == END_OF_INPUT))
+    if (!reading->got || (reading->is_console && reading->room.wide[0] == CONSOLE_END))
         return LINE_END;
     if (reading->is_console) {
         *got = utf8_of(reading->room.wide, reading->got, room, size);
@@ -148,8 +158,8 @@ bool line_is_shown(const struct line_place *place)
 {
     struct pipe_state about = {0};
     IO_STATUS_BLOCK done;
-    NTSTATUS status = NtQueryInformationFile((HANDLE)_get_osfhandle(place->out), &done, &about,
-                                             sizeof about, (FILE_INFORMATION_CLASS)PIPE_STATE);
+    NTSTATUS status = NtQueryInformationFile(handle_of(place->out), &done, &about, sizeof about,
+                                             (FILE_INFORMATION_CLASS)PIPE_STATE);
     return status < 0 || about.state != PIPE_IS_CLOSING;
 }
 
@@ -223,16 +233,16 @@ static enum line_result read_whole(struct editor *editor, size_t *count)
 static enum line_result read_edited(struct line_reader *reader, struct view *out)
 {
     struct editor *editor = (struct editor *)(void *)reader;
-    enum line_result result = console_end();
+    enum line_result result = asked_to_end();
     if (result != LINE_READ)
         return result;
-    console_write(reader->place.out, view_of("> "));
+    console_write(editor->out, view_of("> "));
     size_t count;
     result = read_whole(editor, &count);
     const WCHAR *wide = editor->reading->room.wide;
     if (result != LINE_READ)
         return result;
-    if (wide[0] == END_OF_INPUT)
+    if (wide[0] == CONSOLE_END)
         return LINE_END;
     while (count && (wide[count - 1] == '\n' || wide[count - 1] == '\r'))
         count--;
@@ -246,6 +256,7 @@ static void close_editor(struct line_reader *reader)
 {
     struct editor *editor = (struct editor *)(void *)reader;
     SetConsoleMode(editor->in, editor->mode);
+    catches = !SetConsoleCtrlHandler(on_control, FALSE);
     arena_free(&editor->words);
 }
 
@@ -253,8 +264,8 @@ struct line_reader *line_open_editor(struct arena *arena, const struct line_plac
 {
     struct editor *editor = ARENA_NEW(arena, struct editor);
     *editor = (struct editor){.reader = {*place, read_edited, close_editor},
-                              .in = (HANDLE)_get_osfhandle(place->in),
-                              .out = (HANDLE)_get_osfhandle(place->out)};
+                              .in = handle_of(place->in),
+                              .out = handle_of(place->out)};
     editor->reading = new_reading(editor->in);
     const DWORD edits = ENABLE_PROCESSED_INPUT | ENABLE_LINE_INPUT | ENABLE_ECHO_INPUT;
     if (!editor->reading || !GetConsoleMode(editor->in, &editor->mode) ||
