@@ -6,6 +6,7 @@
 #include "ask/prompt.h"
 #include "ask/questions.h"
 #include "ask/write.h"
+#include "base/printf.h"
 
 enum ask_phase { PHASE_QUESTION, PHASE_MEND, PHASE_REVIEW, PHASE_NAME, PHASE_OVER };
 
@@ -141,10 +142,9 @@ void mend_take(struct ask *ask); /* makes answers of them */
 void show_better(struct ask *ask, const struct ask_entry *entry, const struct answer *answer);
 
 /* show.c: what is shown as text.  All add to ask->out. */
-void say(struct ask *ask, size_t indent, const char *format, ...)
-    __attribute__((format(printf, 3, 4)));
+void say(struct ask *ask, size_t indent, const char *format, ...) PRINTF(3, 4);
 void say_answer(struct ask *ask, const char *format, ...)
-    __attribute__((format(printf, 2, 3))); /* of the line that was typed */
+    PRINTF(2, 3); /* of the line that was typed */
 void show_intro(struct ask *ask);
 void show_question(struct ask *ask);
 void show_help(struct ask *ask);

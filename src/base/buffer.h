@@ -9,6 +9,7 @@
 #include <stdarg.h>
 
 #include "base/arena.h"
+#include "base/printf.h"
 #include "base/view.h"
 
 struct buffer {
@@ -24,17 +25,15 @@ void buffer_byte(struct buffer *buffer, char byte);
 void buffer_fill(struct buffer *buffer, char byte, size_t count);
 
 /* printf into the buffer.  No floating point: numbers are written by `quantity`. */
-void buffer_format(struct buffer *buffer, const char *format, ...)
-    __attribute__((format(printf, 2, 3)));
+void buffer_format(struct buffer *buffer, const char *format, ...) PRINTF(2, 3);
 void buffer_format_list(struct buffer *buffer, const char *format, va_list arguments)
-    __attribute__((format(printf, 2, 0)));
+    PRINTF(2, 0);
 
 /* Its text so far, terminated; good until the next addition. */
 const char *buffer_string(struct buffer *buffer);
 struct view buffer_view(const struct buffer *buffer);
 
 /* Shorthand: a formatted, terminated text in `arena`. */
-char *arena_format(struct arena *arena, const char *format, ...)
-    __attribute__((format(printf, 2, 3)));
+char *arena_format(struct arena *arena, const char *format, ...) PRINTF(2, 3);
 
 #endif

@@ -7,9 +7,10 @@
 #ifndef PROVEOUT_BASE_BUG_H
 #define PROVEOUT_BASE_BUG_H
 
+#include "base/printf.h"
+
 /* Does not return.  `format` is a printf format without floating point. */
-_Noreturn void bug_at(const char *file, int line, const char *format, ...)
-    __attribute__((format(printf, 3, 4)));
+_Noreturn void bug_at(const char *file, int line, const char *format, ...) PRINTF(3, 4);
 
 #define BUG(...) bug_at(__FILE__, __LINE__, __VA_ARGS__)
 #define BUG_UNLESS(condition)                                                                  \

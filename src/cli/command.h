@@ -8,6 +8,7 @@
 #define PROVEOUT_CLI_COMMAND_H
 
 #include "base/bug.h"
+#include "base/printf.h"
 #include "base/vector.h"
 #include "base/view.h"
 #include "cli/output.h"
@@ -82,8 +83,7 @@ MUST_USE bool run_read_machine(struct run *run, const char *path, struct machine
 
 /* Says why the command does nothing; what it has written goes nowhere.  Returns EXIT_TROUBLE.
  */
-enum exit_status run_refuse(struct run *run, const char *format, ...)
-    __attribute__((format(printf, 2, 3)));
+enum exit_status run_refuse(struct run *run, const char *format, ...) PRINTF(2, 3);
 
 /* The output that --format names, else the usual one of the command. */
 const struct report_output *run_output(const struct run *run);

@@ -8,6 +8,7 @@
 #define PROVEOUT_CLI_LINES_H
 
 #include "ask/prompt.h"
+#include "base/printf.h"
 #include "cli/command.h"
 #include "report/report.h"
 
@@ -46,8 +47,7 @@ void lines_close(struct lines *lines);
 void lines_show(struct lines *lines, struct view text);
 
 /* Writes a paragraph, or with `indent` a remark below a question. */
-void lines_say(struct lines *lines, size_t indent, const char *format, ...)
-    __attribute__((format(printf, 3, 4)));
+void lines_say(struct lines *lines, size_t indent, const char *format, ...) PRINTF(3, 4);
 
 /* An empty line. */
 void lines_gap(struct lines *lines);

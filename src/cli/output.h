@@ -15,6 +15,7 @@
 
 #include "base/buffer.h"
 #include "base/bug.h"
+#include "base/printf.h"
 #include "platform/platform.h"
 
 enum { OUTPUT_ROOM = 65536 };
@@ -59,15 +60,12 @@ _Noreturn void trouble_no_memory(void);
 extern const struct arena_host trouble_host; /* does so for arenas */
 
 /* Writes `proveout: SENTENCE.` to standard error, escaped. */
-void trouble_say(struct arena *arena, const char *format, ...)
-    __attribute__((format(printf, 2, 3)));
+void trouble_say(struct arena *arena, const char *format, ...) PRINTF(2, 3);
 
 /* The same into a buffer, for saying later. */
-void trouble_add(struct buffer *out, const char *format, ...)
-    __attribute__((format(printf, 2, 3)));
+void trouble_add(struct buffer *out, const char *format, ...) PRINTF(2, 3);
 
-void trouble_collect(struct buffer *out, const char *format, va_list arguments)
-    __attribute__((format(printf, 2, 0)));
+void trouble_collect(struct buffer *out, const char *format, va_list arguments) PRINTF(2, 0);
 
 /* Writes what was collected. */
 void trouble_write(struct view text);

@@ -6,6 +6,7 @@
 #ifndef PROVEOUT_FINDING_SINK_H
 #define PROVEOUT_FINDING_SINK_H
 
+#include "base/printf.h"
 #include "base/vector.h"
 #include "finding/finding.h"
 #include "finding/names.h"
@@ -27,7 +28,7 @@ void sink_init(struct finding_sink *sink, struct arena *arena, struct source *so
  * places may be added, or NULL where it is only counted. */
 struct finding *sink_report(struct finding_sink *sink, enum reader_finding name,
                             struct span span, const char *field, const char *format, ...)
-    __attribute__((format(printf, 5, 6)));
+    PRINTF(5, 6);
 
 /* Adds one related place to a finding (NULL finding: nothing). */
 void finding_relate(struct finding_sink *sink, struct finding *finding, struct span span,

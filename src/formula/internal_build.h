@@ -6,6 +6,7 @@
 #ifndef PROVEOUT_FORMULA_INTERNAL_BUILD_H
 #define PROVEOUT_FORMULA_INTERNAL_BUILD_H
 
+#include "base/printf.h"
 #include "base/vector.h"
 #include "formula/compile.h"
 #include "formula/internal.h"
@@ -259,7 +260,7 @@ typedef uint32_t emitter(const struct context *context, const struct ast *ast);
 
 /* names.c */
 void formula_complain(const struct context *context, uint32_t start, uint32_t end,
-                      const char *format, ...) __attribute__((format(printf, 4, 5)));
+                      const char *format, ...) PRINTF(4, 5);
 bool name_reach(const struct context *context, const struct ast *path, struct reached *out);
 bool name_reach_step(const struct context *context, const struct reached *from,
                      struct view name, struct reached *out);

@@ -9,6 +9,7 @@
 #ifndef PROVEOUT_MACHINE_INTERNAL_H
 #define PROVEOUT_MACHINE_INTERNAL_H
 
+#include "base/printf.h"
 #include "machine/machine.h"
 
 enum {
@@ -129,8 +130,7 @@ int flag_find(struct view text, bool loose);
  * NULL: the whole value.  Returns the finding; NULL where there is no record of it. */
 struct finding *machine_complain(struct value_reader *reading, const struct item *at,
                                  enum reader_finding name, const char *hint,
-                                 const char *problem, ...)
-    __attribute__((format(printf, 5, 6)));
+                                 const char *problem, ...) PRINTF(5, 6);
 
 /* The same with what is wanted, where that is not the kind of value that the field has. */
 struct finding *machine_want(struct value_reader *reading, const struct item *at,

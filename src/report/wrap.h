@@ -11,6 +11,7 @@
 #define PROVEOUT_REPORT_WRAP_H
 
 #include "base/buffer.h"
+#include "base/printf.h"
 
 enum { WRAP_LEAST = 40, WRAP_MOST = 100 };
 
@@ -27,7 +28,7 @@ void wrap_after(struct buffer *out, const struct wrap *wrap, size_t begun, struc
 
 /* The same for what a printf format gives (no floating point). */
 void wrap_format(struct buffer *out, const struct wrap *wrap, const char *format, ...)
-    __attribute__((format(printf, 3, 4)));
+    PRINTF(3, 4);
 
 /* Two columns: `name` at the left, `text` wrapped from cell `column` on.  A name that reaches
  * into the second column has a line of its own.  `name` is escaped too. */

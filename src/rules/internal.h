@@ -2,6 +2,7 @@
 #ifndef PROVEOUT_RULES_INTERNAL_H
 #define PROVEOUT_RULES_INTERNAL_H
 
+#include "base/printf.h"
 #include "rules/form.h"
 #include "rules/load.h"
 #include "tree/tree.h"
@@ -28,7 +29,7 @@ struct loader {
 
 /* Notes a mistake at `span` of the file being read; a printf format without a full stop. */
 void loader_mistake(struct loader *loader, struct span span, const char *format, ...)
-    __attribute__((format(printf, 3, 4)));
+    PRINTF(3, 4);
 
 /* Complains of keys that such a map does not have, naming the nearest, which is then not missing.
  */

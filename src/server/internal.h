@@ -4,6 +4,7 @@
 
 #include <proveout/text.h>
 
+#include "base/printf.h"
 #include "server/frame.h"
 #include "server/message.h"
 #include "server/open_files.h"
@@ -66,7 +67,7 @@ struct call {
 
 /* Refuses it; returns false. */
 bool call_refuse(struct call *call, enum message_error code, const char *format, ...)
-    __attribute__((format(printf, 3, 4)));
+    PRINTF(3, 4);
 
 /* Answers a message; false: it is refused. */
 typedef bool answer(struct call *call);

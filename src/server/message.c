@@ -217,8 +217,8 @@ void message_id(struct json *json, const json_t *id)
     if (json_is_string(id))
         json_view(json, (struct view){json_string_value(id), json_string_length(id)});
     else if (id)
-        json_raw(json, view_of(arena_format(json->out->arena, "%" JSON_INTEGER_FORMAT,
-                                            json_integer_value(id))));
+        json_raw(json, view_of(arena_format(json->out->arena, "%lld",
+                                            (long long)json_integer_value(id))));
     else
         json_nothing(json);
 }
