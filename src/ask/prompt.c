@@ -822,6 +822,11 @@ void ask_too_long(struct ask *ask, struct view *says)
 void ask_farewell(struct ask *ask, struct view *says)
 {
     const char *path = ask->setup->path;
+    if (ask->setup->unkept) {
+        say(ask, 0, "Stopped; nothing is written, and no answer is kept.");
+        *says = buffer_view(&ask->out);
+        return;
+    }
     say(ask, 0, "Stopped; nothing is written, and all answers are kept. To go on here:");
     say(ask, 2, "proveout commission%s%s", path ? " " : "", path ? path : "");
     *says = buffer_view(&ask->out);

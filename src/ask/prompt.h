@@ -45,6 +45,7 @@ struct ask_setup {
     bool exists;      /* it is there, and these are its bytes */
     struct view base;
     struct view draft; /* as it was kept; size 0: none */
+    bool unkept;       /* the host could not keep the last draft, and says itself why not */
     struct view today; /* YYYY-MM-DD */
     /* What alone is asked for, one after another, each explained at once; 0: everything.  The
      * answers go to the host's `take`; there is no review and no draft. */

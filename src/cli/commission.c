@@ -32,6 +32,7 @@ static void keep(void *user, struct view draft)
 {
     struct commission *commission = user;
     draft_file_write(&commission->draft, draft);
+    commission->setup.unkept = commission->draft.why != NULL;
 }
 
 static void aside(void *user)
@@ -97,7 +98,8 @@ static void open_draft(struct commission *commission)
 {
     struct ask_setup *setup = &commission->setup;
     draft_file_init(&commission->draft, commission->run->arena, setup->path);
-    if (commission->draft.why)
+    setup->unkept = commission->draft.why != NULL;
+    if (setup->unkept)
         trouble_say(commission->run->arena, "no draft can be kept: %s", commission->draft.why);
     setup->draft = draft_file_read(&commission->draft);
     if (!setup->draft.size || !commission->run->options.values[OPTION_ANSWERS].given)
@@ -172,6 +174,13 @@ static bool step(struct commission *commission, enum exit_status *status)
         return false;
     }
     *status = EXIT_CLEAN;
+    if (state == ASK_STOPPED && commission->setup.unkept) {
+        output_flush(commission->run->out);
+        trouble_say(commission->run->arena, "the draft could not be kept: %s",
+                    commission->draft.why);
+        *status = EXIT_TROUBLE;
+        return false;
+    }
     if (commission->lines.from && ask_refused(commission->lines.ask)) {
         output_flush(commission->run->out);
         trouble_say(commission->run->arena,

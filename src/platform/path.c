@@ -34,13 +34,13 @@ const char *path_wrong_part(struct view part)
         if (!part.data[i])
             return unnameable;
     if (memchr(part.data, '\\', part.size))
-        return "it has a backslash in it; the parts of a path have a `/` between them, on every system";
+        return "it has a backslash where a path has a `/`";
     if (memchr(part.data, ':', part.size))
-        return "it has a colon in it, which on Windows names a drive or another stream of a file";
+        return "its colon names a drive or a stream on Windows";
     if (is_device(part))
-        return "it is the name of a device on Windows, and of no file there";
+        return "on Windows it names a device";
     if (part.size && (part.data[part.size - 1] == '.' || part.data[part.size - 1] == ' '))
-        return "a full stop or a blank at the end of its name is left out on Windows";
+        return "Windows leaves out the full stop or blank at its end";
     return NULL;
 }
 

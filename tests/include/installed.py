@@ -53,7 +53,9 @@ def built(root, compiler, folder):
 FOR_READERS = ("man/man1/proveout.1", "man/man1/proveout-check.1", "man/man5/proveout-machine.5",
                "man/man5/proveout-rulebook.5", "man/man7/proveout-margins.7",
                "bash-completion/completions/proveout", "zsh/site-functions/_proveout",
-               "fish/vendor_completions.d/proveout.fish")
+               "fish/vendor_completions.d/proveout.fish",
+               "doc/proveout/examples/sample-configs/workshop-router.yaml",
+               "doc/proveout/examples/sample-configs/shared-repository/.gitlab-ci.yml")
 
 
 def not_there(root):

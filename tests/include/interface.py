@@ -1,5 +1,6 @@
 """The binary interface, held against interface.txt: symbols that are seen, prototypes, sizes and
-offsets of structs, values of enumerations.
+offsets of structs, values of enumerations; and the symbols against those that Debian's package
+knows, each with the version that it came with.
 
     interface.py [--accept] HEADERS SHARED STATIC COMPILER...
 
@@ -12,7 +13,9 @@ import subprocess
 import sys
 import tempfile
 
-GOLDEN = os.path.join(os.path.dirname(os.path.abspath(__file__)), "interface.txt")
+HERE = os.path.dirname(os.path.abspath(__file__))
+GOLDEN = os.path.join(HERE, "interface.txt")
+PACKAGE = os.path.join(HERE, "../../.package/debian/libproveout0.symbols")
 
 
 def code(folder):
@@ -73,6 +76,17 @@ def measured(text, headers, compiler):
                               check=True).stdout.splitlines()
 
 
+def packaged(seen, headers):
+    """The lines of PACKAGE as they should be: what is there keeps its version."""
+    with open(PACKAGE, encoding="utf-8") as file:
+        lines = file.read().splitlines()
+    with open(os.path.join(headers, "version.h"), encoding="utf-8") as file:
+        version = re.search(r'PROVEOUT_VERSION "(.*)"', file.read())[1]
+    known = {line.split("@")[0].strip(): line for line in lines if line.startswith(" ")}
+    return lines, [line for line in lines if not line.startswith(" ")] + \
+        [known.get(name, f" {name}@Base {version}") for name in seen]
+
+
 def main(arguments):
     accept = arguments[0] == "--accept"
     headers, shared, static, *compiler = arguments[accept:]
@@ -84,17 +98,20 @@ def main(arguments):
         print(f"{name}: seen in one of the shared and the static library alone")
     lines = [f"symbol {name}" for name in seen] + sorted(declared(text)) + \
         measured(text, headers, compiler)
+    package, wanted = packaged(seen, headers)
     if accept:
-        with open(GOLDEN, "w", encoding="utf-8") as file:
-            file.write("\n".join(lines) + "\n")
+        for path, text in (GOLDEN, lines), (PACKAGE, wanted):
+            with open(path, "w", encoding="utf-8") as file:
+                file.write("\n".join(text) + "\n")
         return bool(wrong)
     with open(GOLDEN, encoding="utf-8") as file:
         golden = file.read().splitlines()
-    for sign, some, others in (("-", golden, lines), ("+", lines, golden)):
+    for sign, some, others in (("-", golden + package, lines + wanted),
+                               ("+", lines + wanted, golden + package)):
         for line in some:
             if line not in others:
                 print(f"{sign} {line}")
-    return bool(wrong) or golden != lines
+    return bool(wrong) or golden != lines or package != wanted
 
 
 if __name__ == "__main__":
