@@ -31,7 +31,7 @@ class Wine:
         return {**os.environ, **self.settings}
 
     def __enter__(self):
-        os.makedirs(self.folder, exist_ok=True)
+        os.makedirs(self.prefix, exist_ok=True)
         self.server("-p")
         subprocess.run([self.wine, "wineboot", "-i"], env=self.environment(), check=True,
                        stdin=subprocess.DEVNULL, stdout=subprocess.DEVNULL,

@@ -115,14 +115,35 @@ bool file_about_open(int file, struct file_about *out)
 
 /* --- opening --- */
 
+/* Does it stand for a device though it looks like a file?  What is called nul.svg was meant to
+ * be one, and would be lost; COM1 may never answer. */
+static bool is_device_unmeant(HANDLE handle, const char *path)
+{
+    return GetFileType(handle) == FILE_TYPE_CHAR && _stricmp(path, "NUL") != 0;
+}
+
+static int open_meant(const char *path, DWORD rights)
+{
+    struct file_about about;
+    HANDLE handle = handle_open(path, rights, 0);
+    if (handle == INVALID_HANDLE_VALUE)
+        return -1;
+    bool is_folder = handle_about(handle, &about) && about.kind == FILE_FOLDER;
+    if (!is_folder && !is_device_unmeant(handle, path))
+        return file_of(handle);
+    CloseHandle(handle);
+    errno = is_folder ? EISDIR : ENXIO;
+    return -1;
+}
+
 int file_open(const char *path)
 {
-    return file_of(handle_open(path, GENERIC_READ, 0));
+    return open_meant(path, GENERIC_READ);
 }
 
 int file_open_device(const char *path)
 {
-    return file_of(handle_open(path, GENERIC_WRITE, 0));
+    return open_meant(path, GENERIC_WRITE);
 }
 
 /* Is there no link on the way, nor at its end?  Else errno is set. */

@@ -97,6 +97,8 @@ static const char *reason(const struct save *save)
 {
     if (GetLastError() == ERROR_SHARING_VIOLATION || GetLastError() == ERROR_LOCK_VIOLATION)
         return "another program holds it open";
+    if (GetLastError() == ERROR_INVALID_NAME)
+        return "its name is none that a file can have here";
     return error_reason(save->arena, windows_error());
 }
 
@@ -149,7 +151,7 @@ static const char *make_unfinished(struct save *save)
     catch_stops();
     HANDLE file = make_file(save);
     if (file == INVALID_HANDLE_VALUE) {
-        const char *why = error_reason(save->arena, windows_error());
+        const char *why = reason(save);
         bool no_folder = GetLastError() == ERROR_PATH_NOT_FOUND;
         save->temporary = NULL;
         if (no_folder)
@@ -207,6 +209,9 @@ static const char *hold(struct save *save, const struct file_about *about)
             save->arena,
             "it has %lu names (hard links), and would be parted from the others: %s",
             found.nNumberOfLinks, instead_of(save));
+    if (found.dwFileAttributes & FILE_ATTRIBUTE_READONLY)
+        return arena_format(save->arena, "it is marked as one that is only read: %s",
+                            instead_of(save));
     save->identity = held.identity;
     save->attributes = found.dwFileAttributes;
     return NULL;
