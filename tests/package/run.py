@@ -2,6 +2,8 @@
 
     run.py [FOLDER]
 
+Where KEEP names a folder, what was built is copied there for the release.
+
 Each is built twice, the second time elsewhere, by another user, in another zone, language and with
 another umask, and has to be the same bytes.  The packages are looked at by lintian, installed in a
 fresh Debian of the same release, used, tested by autopkgtest, and purged, which has to leave nothing.
@@ -317,6 +319,10 @@ def main(folder):
         except (Failed, OSError, LookupError, ValueError, pexpect.ExceptionPexpect) as error:
             print(f"{error}\npackage: {name}: failed", flush=True)
             wrong += 1
+    if os.environ.get("KEEP"):
+        for path in glob.glob(made.out("*", "here") + "/*"):
+            os.makedirs(os.environ["KEEP"], exist_ok=True)
+            shutil.copy(path, os.environ["KEEP"])
     return wrong > 0
 
 
