@@ -123,16 +123,11 @@ bool input_read_file(const char *path, size_t most, struct arena *arena, struct 
     return false;
 }
 
-static bool has_ending(const char *name, const char *ending)
-{
-    size_t size = strlen(name), tail = strlen(ending);
-    return size > tail && strcmp(name + size - tail, ending) == 0;
-}
-
 static const char *join(struct arena *arena, const char *folder, const char *name)
 {
-    return arena_format(arena, "%s%s%s", folder,
-                        has_ending(folder, "/") || !strcmp(folder, "/") ? "" : "/", name);
+    size_t size = strlen(folder);
+    return arena_format(arena, "%s%s%s", folder, size && folder[size - 1] == '/' ? "" : "/",
+                        name);
 }
 
 /* --- files that a machine file refers to ---
@@ -270,7 +265,7 @@ struct walk {
 
 bool input_is_called_yaml(const char *name)
 {
-    return has_ending(name, ".yaml") || has_ending(name, ".yml");
+    return path_has_extension(name, ".yaml") || path_has_extension(name, ".yml");
 }
 
 /* `failure` NULL: nothing is wrong with it yet. */

@@ -68,7 +68,7 @@ struct file_list {
 /* The folder in which `path` lies, in `arena`: "." where it names none. */
 const char *input_folder_of(struct arena *arena, const char *path);
 
-/* Is it *.yaml or *.yml? */
+/* Is it *.yaml or *.yml, in whatever case? */
 bool input_is_called_yaml(const char *name);
 
 /* Adds what `argument` stands for: itself, standard input for `-` (called `name`), or in a

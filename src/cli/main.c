@@ -2,6 +2,7 @@
 #include <string.h>
 
 #include "cli/command.h"
+#include "cli/doorstep_run.h"
 #include "cli/input.h"
 #include "proveout/version.h"
 
@@ -77,7 +78,12 @@ static bool overwrites_machine(const struct run *run)
 
 static enum exit_status run_line(struct run *run, int argc, char *const *argv)
 {
-    const char *wrong = read_command(run, argc, argv);
+    const char *wrong;
+    if (doorstep_is_it(argc, argv)) {
+        wrong = output_open(run->out, run->arena, NULL);
+        return wrong ? EXIT_TROUBLE : finish(run, doorstep_run(run, argc, argv));
+    }
+    wrong = read_command(run, argc, argv);
     if (wrong)
         return refuse_line(run, wrong);
     const char *name = run->options.values[OPTION_OUTPUT].text;

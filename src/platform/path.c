@@ -46,6 +46,7 @@ const char *path_wrong_part(struct view part)
 
 bool path_has_extension(const char *path, const char *extension)
 {
-    const char *slash = strrchr(path, '/'), *dot = strrchr(slash ? slash : path, '.');
-    return dot && strcasecmp(dot, extension) == 0;
+    const char *slash = strrchr(path, '/'), *name = slash ? slash + 1 : path;
+    const char *dot = strrchr(name, '.');
+    return dot && dot != name && strcasecmp(dot, extension) == 0;
 }

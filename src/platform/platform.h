@@ -44,7 +44,8 @@ const char *path_parent(struct arena *arena, const char *path);
 /* Does it begin at a root, and mean the same from every folder? */
 bool path_is_whole(const char *path);
 
-/* Does its last part end so, in whatever case? `extension` begins with a full stop. */
+/* Does its last part end so, in whatever case and behind something? `extension` begins with a full
+ * stop. */
 bool path_has_extension(const char *path, const char *extension);
 
 /* What is wrong with one part of a path that a stranger wrote, to be looked for below a folder:

@@ -46,6 +46,8 @@ def left_out(shop):
     shop.copy(GOOD, "m/a.yaml", "m/old/a.yaml", "m/old/deep/b.yml", "m/new/old.yaml", "m/new/draft-1.yaml",
               "m/new/keep.yaml", "m/x/y/z.yaml")
     shop.put("m/notes.txt", "")
+    shop.copy(GOOD, "capitals/A.YAML", "capitals/b.Yml", "capitals/c.yaml.txt")
+    assert shop.checked("capitals")[0] == ["capitals/A.YAML", "capitals/b.Yml"], "from whoever writes so"
     assert shop.checked("m")[1] == 0
     shop.put("m/proveout.ignore", "# what nobody uses\n\n  old/  \r\ndraft-*\nx/y/z.yaml\n")
     assert shop.checked("m") == (["m/a.yaml", "m/new/keep.yaml", "m/new/old.yaml"], 3)
@@ -58,7 +60,8 @@ def left_out(shop):
     shop.put("m/new/proveout.ignore", "/keep.yaml\n")
     assert shop.checked("m/")[0] == ["m/a.yaml", "m/new/old.yaml"]
     assert shop.checked("m/new") == (["m/new/draft-1.yaml", "m/new/old.yaml"], 1), "each from its own folder on"
-    for text, words in (("!keep.yaml\n", "line 1: nothing can be taken back in"), ("a\n/\n", "line 2: it names nothing")):
+    for text, words in (("!keep.yaml\n", "line 1: nothing can be taken back in"), ("a\n/\n", "line 2: it names nothing"),
+                        ("[a\n", "line 1: a bracket in it is not closed")):
         shop.put("m/proveout.ignore", text)
         done = shop.run("m")
         assert done.returncode == 2 and words in done.stderr, done.stderr

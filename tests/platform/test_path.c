@@ -51,4 +51,5 @@ Test(path, extensions)
     cr_expect(path_has_extension("sheet.html", ".html"));
     cr_expect_not(path_has_extension("sheet.html/x", ".html"));
     cr_expect_not(path_has_extension("html", ".html"));
+    cr_expect_not(path_has_extension("a/.html", ".html"), "hidden, and called nothing");
 }
