@@ -30,7 +30,8 @@ static enum exit_status run_command(struct run *run)
     if (help)
         help_add(&text, options->command);
     else if (options->values[OPTION_VERSION].given)
-        buffer_text(&text, "proveout " PROVEOUT_VERSION "\n");
+        buffer_format(&text, "proveout " PROVEOUT_VERSION "\nrules %s\n",
+                      proveout_rules_fingerprint());
     if (!text.size)
         return runs[options->command - command_table](run);
     output_write(run->out, buffer_view(&text));

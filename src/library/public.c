@@ -10,6 +10,11 @@ const char *proveout_version(void)
     return PROVEOUT_VERSION;
 }
 
+const char *proveout_rules_fingerprint(void)
+{
+    return builtin_fingerprint;
+}
+
 static void copy_place(struct arena *arena, const struct finding_spot *from,
                        struct proveout_place *to)
 {

@@ -285,6 +285,12 @@ static bool want_version(const struct question *question)
     return say(question, "checked", "text", version, strlen(version));
 }
 
+static bool want_rules_fingerprint(const struct question *question)
+{
+    const char *rules = proveout_rules_fingerprint();
+    return say(question, "checked", "text", rules, strlen(rules));
+}
+
 /* --- other files --- */
 
 static void forget_others(void)
@@ -418,6 +424,7 @@ static const struct {
     {"explain", want_explanation},
     {"fields", want_fields},
     {"version", want_version},
+    {"rules fingerprint", want_rules_fingerprint},
     {"others", want_others},
     {"read", want_read},
     {"questions", want_questions},

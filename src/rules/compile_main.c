@@ -7,11 +7,13 @@
  * only: those whose first key is not `rulebook`.
  */
 #include <errno.h>
+#include <inttypes.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
 #include "base/bug.h"
+#include "base/hash.h"
 #include "quantity/number.h"
 #include "rules/load.h"
 
@@ -173,6 +175,28 @@ static void write_book(FILE *out, struct arena *arena, const struct rulebook *bo
     fprintf(out, "};\nconst size_t builtin_text_count = %zu;\n", count);
 }
 
+/* What tells the rules of one build from those of another: the FNV-1a hash, 64 bits, of all
+ * files in their order, each as its name and a line feed before its bytes.  Carriage returns do
+ * not count, which some systems put at the ends of lines.  That hash is here already, and
+ * people compare 16 digits with each other; it is no signature, and keeps nobody from making
+ * another file to fit. */
+static void write_fingerprint(FILE *out, struct arena *arena, const struct rulebook_text *texts,
+                              size_t count)
+{
+    struct buffer all;
+    buffer_init(&all, arena);
+    for (size_t i = 0; i < count; i++) {
+        buffer_text(&all, base_name(texts[i].name));
+        buffer_text(&all, "\n");
+        for (size_t k = 0; k < texts[i].size; k++) {
+            if (texts[i].bytes[k] != '\r')
+                buffer_byte(&all, texts[i].bytes[k]);
+        }
+    }
+    fprintf(out, "\nconst char builtin_fingerprint[] = \"%016" PRIx64 "\";\n",
+            hash_bytes(buffer_view(&all)));
+}
+
 int main(int argc, char **argv)
 {
     if (argc < 3) {
@@ -204,6 +228,7 @@ int main(int argc, char **argv)
         return 2;
     }
     write_book(out, &arena, &book, texts, count);
+    write_fingerprint(out, &arena, texts, count);
     bool failed = ferror(out) != 0;
     failed |= fclose(out) != 0;
     arena_free(&arena);

@@ -76,5 +76,7 @@ struct rulebook_text {
 extern const struct rulebook builtin_rulebook;
 extern const struct rulebook_text builtin_texts[];
 extern const size_t builtin_text_count;
+/* 16 hexadecimal digits, of the bytes of all these texts. */
+extern const char builtin_fingerprint[];
 
 #endif

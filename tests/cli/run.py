@@ -38,7 +38,9 @@ that no newline follows.  A < that would make one of these is written <3c>.
 
 How many rules held, do not apply and could not be checked, and how many more fields these want than
 are named, changes with every rule that is added.  So these numbers stand as <held>, <inapplicable>,
-<unchecked>, <more> in all cases, and counts.txt says for all of them what they are.
+<unchecked>, <more> in all cases, and counts.txt says for all of them what they are.  The fingerprint
+of the rules, which changes with any word of theirs, stands as <fingerprint>;
+tests/package/version.py reckons it.
 """
 import difflib
 import os
@@ -57,7 +59,8 @@ GIVEN = re.compile(r"(?P<word>title|run|env):(?: (?P<value>.*))?$|"
                    r"(?P<file>file) (?P<name>\S+)(?: from (?P<base>\S+))?(?: as (?P<code>\S+))?:$|"
                    r"(?P<link>link) (?P<place>\S+): (?P<target>\S+)$")
 EXPECTED = re.compile(r"(?:status: \d+|output:|errors:|(?:made|changed|gone) \S+:)$")
-MARK = re.compile(r"<(?=(?:[0-9a-f]{2}|end|held|inapplicable|unchecked|more|)>)")
+MARK = re.compile(r"<(?=(?:[0-9a-f]{2}|end|held|inapplicable|unchecked|more|fingerprint|)>)")
+FINGERPRINT = re.compile(r"(?<=^rules )[0-9a-f]{16}$", re.M)
 COUNTED = [re.compile(form.replace(" ", r"\s+") % r"(?P<number>\d+)") for form in (
     r"\b%s(?P<held>) rules? held\b", r"\b%s(?P<inapplicable>) do(?:es)? not apply\b",
     r"\b%s(?P<unchecked>) not checked\b", r'"held": %s(?P<held>)',
@@ -252,6 +255,7 @@ def uncounted(given):
     """What is given without the numbers of rules, and these numbers in their order."""
     numbers, texts = [], {}
     for head, text in given.items():
+        text = FINGERPRINT.sub("<fingerprint>", text)
         found = sorted((m for form in COUNTED for m in form.finditer(text)),
                        key=lambda m: m.start("number"))
         for match in found:

@@ -42,7 +42,7 @@ async function main([kind, page, program, folder]) {
     }
     const version = execFileSync(program, ['--version'], {encoding: 'utf8'});
     const shown = await tab.$eval('footer', (one) => one.textContent);
-    if (!shown.includes(version.trim().split(' ').pop())) {
+    if (!version.trim().split('\n').every((line) => shown.includes(line.split(' ').pop()))) {
         differ++;
         console.log(`${kind}: the page says of itself: ${shown.slice(0, 60)}`);
     }

@@ -14,7 +14,7 @@ import {Questions} from './questions';
 import {Sheet} from './sheet';
 import {Start} from './start';
 import {current, currentId, keeping, type Machine, machines, notice, openBytes, overview, preview, ready,
-        saveMachine, showMachine, tab, tabs, version} from './store';
+        rules, saveMachine, showMachine, tab, tabs, version} from './store';
 import {texts} from './texts';
 import {Button} from './ui';
 import {unpacked} from './unpack';
@@ -159,7 +159,7 @@ export function App() {
             {ready.value === 'loading' ? <p role="status">{texts.loading}</p>
                 : overview.value ? <Overview/> : current.value ? <Bench/> : <Start/>}
             <footer>
-                {texts.name} {texts.version(version.value)} · {texts.offline}
+                {texts.name} {texts.version(version.value, rules.value)} · {texts.offline}
                 <Licences/>
             </footer>
             {dragged && <div class="drop" aria-hidden="true">{texts.dropHere}</div>}

@@ -46,6 +46,7 @@ export const overview = signal(false); // of several machines
 export const notice = signal('');
 export const ready = signal<'loading' | 'ready' | 'failed'>('loading');
 export const version = signal('');
+export const rules = signal('');
 export const fields = signal<readonly FieldRow[]>([]);
 
 const rowsByPath = new Map<string, FieldRow | null>();
@@ -94,13 +95,14 @@ let traps = 0; // on the text that is asked about
 
 export function startChecker(made: Checker): void {
     checker = made;
-    void checker.ask([['version'], ['fields']]).then((answered) => {
+    void checker.ask([['version'], ['fields'], ['rules fingerprint']]).then((answered) => {
         if (!answered.ok) {
             ready.value = 'failed';
             return;
         }
         version.value = answered.answers[0]?.text ?? '';
         fields.value = readFields(answered.answers[1]) ?? [];
+        rules.value = answered.answers[2]?.text ?? '';
         ready.value = 'ready';
     });
 }

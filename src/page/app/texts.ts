@@ -6,7 +6,7 @@ const count = (n: number, one: string, more: string) => `${n} ${n === 1 ? one : 
 
 export const texts = {
     name: 'proveout',
-    version: (version: string) => `version ${version}`,
+    version: (version: string, rules: string) => `version ${version}, rules ${rules}`,
     claim: 'Proves a cutter change on paper, before anything moves.',
     offline: 'Nothing leaves this computer: the page opens no connection, and its browser would refuse one.',
     caution: 'Numbers on paper: the first run is still made in air, with a hand on the stop. The maker’s manual, and the rules where you work, go first.',
