@@ -219,15 +219,17 @@ def static(made):
 
 
 def typed(command, home, terminal, keys):
-    """What a program at a terminal takes the keys for that answer its first question."""
+    """What a program at a terminal takes the keys for that answer its first question, and whether
+    it knows what that terminal can do."""
     child = pexpect.spawn(command[0], command[1:], cwd=home, timeout=20,
                           env={**PLAIN, "TERM": terminal, "HOME": home})
     child.expect("Enter takes mm.*\n> ")
+    known = b"using dumb terminal" not in child.before
     child.send(keys)
     child.expect(r"\(in\s+([a-z]+)\)|Type 1")
     answer = child.match[1]
     child.close(force=True)
-    return answer
+    return answer, known
 
 
 def alone(made):
@@ -260,10 +262,11 @@ def alone(made):
     # Typed at a terminal: edited where it is known what the terminal can do, and else as it is.
     moved = "ich\x1b[D\x1b[Dn\r"
     for program in (made.static(), made.program):
-        must(typed([program, "commission", "edited.yaml"], beside, "xterm", moved) == b"inches", "not edited")
+        must(typed([program, "commission", "edited.yaml"], beside, "xterm", moved) == (b"inches", True),
+             f"{program}: not edited")
         run("rm", "-r", beside + "/.local")
     bare = [*ROOT, "/usr/sbin/chroot", place, "/proveout", "commission", "plain.yaml"]
-    must(typed(bare, "/", "xterm", "inch\r") == b"inches", "not taken without a terminfo")
+    must(typed(bare, "/", "xterm", "inch\r") == (b"inches", False), "not taken where no terminal is known")
 
 
 def samples(made):
