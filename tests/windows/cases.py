@@ -15,7 +15,7 @@ import sys
 import time
 
 HERE = os.path.dirname(os.path.abspath(__file__))
-MOST = 600 # seconds a test
+MOST = 300 # seconds a test
 
 
 def not_there():

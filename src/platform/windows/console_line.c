@@ -9,7 +9,10 @@
 
 #include <winternl.h>
 
-enum { WIDE_MAX = LINE_SIZE_MAX + 2 };
+enum {
+    WIDE_MAX = LINE_SIZE_MAX + 2,
+    CANCELLING = 300 /* ms: it is not waited for longer */
+};
 
 /* Set once and for all: Ctrl-C; the window is closed, or the user goes. */
 static HANDLE interrupted, hung_up;
@@ -66,6 +69,7 @@ struct reading {
     } room;
     DWORD got; /* characters or bytes */
     DWORD error;
+    HANDLE thread; /* that reads; NULL: none */
 };
 
 static DWORD WINAPI read_some(void *user)
@@ -84,33 +88,44 @@ static DWORD WINAPI read_some(void *user)
 /* LINE_READ: it has come to its end. */
 static enum line_result wait_for(struct reading *reading)
 {
-    reading->got = 0;
-    HANDLE thread = CreateThread(NULL, 0, read_some, reading, 0, NULL);
-    if (!thread)
+    if (!reading->thread) {
+        reading->got = 0;
+        reading->thread = CreateThread(NULL, 0, read_some, reading, 0, NULL);
+    }
+    if (!reading->thread)
         return LINE_FAILED;
-    const HANDLE handles[] = {interrupted, hung_up, thread};
+    const HANDLE handles[] = {interrupted, hung_up, reading->thread};
     DWORD first = hung_up ? 0 : 2;
     DWORD woken = WaitForMultipleObjects(3 - first, handles + first, FALSE, INFINITE);
-    CloseHandle(thread);
-    if (woken != WAIT_OBJECT_0 + 2 - first)
+    bool ended = woken != WAIT_OBJECT_0 + 2 - first;
+    if (ended) {
+        if (WaitForSingleObject(reading->thread, CANCELLING) != WAIT_OBJECT_0)
+            return asked_to_end(); /* it goes on, and whoever reads next gets what it gets */
+    }
+    CloseHandle(reading->thread);
+    reading->thread = NULL;
+    if (ended)
         return asked_to_end();
     if (reading->is_console && reading->error == ERROR_OPERATION_ABORTED) {
         /* by Ctrl-C, of which the other thread is told at the same time */
-        WaitForSingleObject(interrupted, 1000);
+        WaitForSingleObject(interrupted, CANCELLING);
         return LINE_INTERRUPT;
     }
     return LINE_READ;
 }
 
-static struct reading *new_reading(HANDLE from)
+/* The same for whoever reads from there. */
+static struct reading *reading_of(HANDLE from)
 {
-    /* of no arena: see above */
-    struct reading *reading = HeapAlloc(GetProcessHeap(), HEAP_ZERO_MEMORY, sizeof *reading);
+    static struct reading *last;
     DWORD mode;
-    if (reading)
-        *reading =
-            (struct reading){.from = from, .is_console = GetConsoleMode(from, &mode) != 0};
-    return reading;
+    if (!last || last->from != from) /* of no arena: see above */
+        last = HeapAlloc(GetProcessHeap(), HEAP_ZERO_MEMORY, sizeof *last);
+    if (last) {
+        last->from = from;
+        last->is_console = GetConsoleMode(from, &mode) != 0;
+    }
+    return last;
 }
 
 static size_t utf8_of(const WCHAR *wide, size_t count, char *out, size_t room)
@@ -127,7 +142,7 @@ enum line_result line_fill(const struct line_place *place, void *room, size_t si
 {
     static struct reading *reading;
     if (!reading)
-        reading = new_reading(handle_of(place->in));
+        reading = reading_of(handle_of(place->in));
     enum line_result ended = reading ? asked_to_end() : LINE_FAILED;
     if (ended == LINE_READ)
         ended = wait_for(reading);
@@ -266,7 +281,7 @@ struct line_reader *line_open_editor(struct arena *arena, const struct line_plac
     *editor = (struct editor){.reader = {*place, read_edited, close_editor},
                               .in = handle_of(place->in),
                               .out = handle_of(place->out)};
-    editor->reading = new_reading(editor->in);
+    editor->reading = reading_of(editor->in);
     const DWORD edits = ENABLE_PROCESSED_INPUT | ENABLE_LINE_INPUT | ENABLE_ECHO_INPUT;
     if (!editor->reading || !GetConsoleMode(editor->in, &editor->mode) ||
         !SetConsoleMode(editor->in,
