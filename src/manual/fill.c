@@ -16,6 +16,7 @@ static const struct {
     void (*add)(const struct page *page);
 } marks[] = {
     {"title", page_title},
+    {"version", page_version},
     {"name", page_name},
     {"synopsis", page_synopsis},
     {"help", page_help},

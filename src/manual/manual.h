@@ -15,6 +15,9 @@ struct page {
     struct view text;              /* of rules/README.md, where it is asked for */
 };
 
+/* Of any page: whose manual it is, for the line at its foot. */
+void page_version(const struct page *page);
+
 /* Of a page about a command, or about the program. */
 void page_title(const struct page *page);
 void page_name(const struct page *page);

@@ -1,10 +1,17 @@
 /* What the pages of the manual tell of commands, options, outputs, fields and units. */
 #include "manual/manual.h"
 
+#include <proveout/version.h>
+
 #include "manual/roff.h"
 #include "quantity/unit.h"
 #include "report/explain.h"
 #include "rules/own_keys.h"
+
+void page_version(const struct page *page)
+{
+    buffer_text(page->out, ".Os proveout " PROVEOUT_VERSION "\n");
+}
 
 /* --- a command, or the program --- */
 
