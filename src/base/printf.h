@@ -1,7 +1,7 @@
 /* What a function takes that hands its arguments on to printf: the compiler looks at them.
  *
- * `text` and `first` are the places of the format and of what goes with it, counted from 1; 0 where
- * that comes as a list.
+ * `text` and `first` are the places of the format and of what goes with it, counted from 1; 0
+ * where that comes as a list.
  */
 #ifndef PROVEOUT_BASE_PRINTF_H
 #define PROVEOUT_BASE_PRINTF_H

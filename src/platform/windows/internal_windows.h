@@ -1,4 +1,5 @@
-/* What the Windows half knows of itself: names and errors in the system's own form, consoles. */
+/* What the Windows half knows of itself: names and errors in the system's own form, consoles.
+ */
 #ifndef PROVEOUT_PLATFORM_WINDOWS_INTERNAL_WINDOWS_H
 #define PROVEOUT_PLATFORM_WINDOWS_INTERNAL_WINDOWS_H
 
@@ -15,8 +16,8 @@ int windows_error(void);
 /* Sets errno so; false. */
 bool windows_failed(void);
 
-/* A text as the system takes it, and back; in `arena`.  What is no UTF-8, or half a pair, becomes
- * a replacement character, which no name has. */
+/* A text as the system takes it, and back; in `arena`.  What is no UTF-8, or half a pair,
+ * becomes a replacement character, which no name has. */
 const wchar_t *wide_text(struct arena *arena, const char *text);
 const char *narrow_text(struct arena *arena, const wchar_t *text);
 
@@ -33,8 +34,8 @@ const char *handle_path(struct arena *arena, HANDLE handle);
 /* What is open.  False, and errno. */
 bool handle_about(HANDLE handle, struct file_about *out);
 
-/* Opens with the rights that are asked for, which others may have too.  INVALID_HANDLE_VALUE, and
- * errno. */
+/* Opens with the rights that are asked for, which others may have too.  INVALID_HANDLE_VALUE,
+ * and errno. */
 HANDLE handle_open(const char *path, DWORD rights, DWORD flags);
 
 HANDLE handle_of(int file);
