@@ -116,7 +116,7 @@ def zipped(release):
         must(inside == sorted(inside) and len(set(inside)) == len(inside), "in no order")
         times = {entry.date_time for entry in entries}
         must(len(times) == 1, f"of several times: {times}")
-        samples = run("git", "-C", TOP, "ls-files", "sample-configs").decode().splitlines()
+        samples = run("git", "-C", TOP, "ls-tree", "-r", "--name-only", "HEAD", "sample-configs").decode().splitlines()
         wanted = {f"{release.name}/{name}" for name in (*samples, "read-me-first.html", "proveout.exe",
                                                         "proveout.html", "LICENSE.txt", "CHANGES.txt")}
         licences = {name for name in inside if name.startswith(release.name + "/licences/")}
@@ -140,7 +140,7 @@ def archive(release):
     with release.tar() as tar:
         members = tar.getmembers()
         inside = [member.name for member in members if member.isfile()]
-        commit = run("git", "-C", TOP, "ls-files").decode().splitlines()
+        commit = run("git", "-C", TOP, "ls-tree", "-r", "--name-only", "HEAD").decode().splitlines()
         wanted = sorted(f"{release.name}/{name}" for name in (*commit, "CHANGES"))
         must(sorted(inside) == wanted, f"{sorted(set(inside) ^ set(wanted))}")
         odd = [member.name for member in members
