@@ -6,6 +6,7 @@ Runs every `console` block: a line with `$` is a command, what follows is its wh
 of three dots stands for any lines.  `proveout` in a command is PROGRAM; commands run at the top of
 the repository.
 """
+import json
 import os
 import re
 import subprocess
@@ -13,6 +14,9 @@ import sys
 import tempfile
 
 ROOT = os.path.dirname(os.path.dirname(os.path.dirname(os.path.abspath(__file__))))
+
+COUNTS = {180: "some hundred and eighty", 190: "some hundred and ninety", 200: "some two hundred",
+          210: "some two hundred and ten", 220: "some two hundred and twenty"}
 
 
 def read(path):
@@ -93,9 +97,21 @@ def places(name, text):
             yield f"{name}: {path} is not there"
 
 
+def how_many(program):
+    """How many rules are asked, to the nearest ten, wherever somebody reads it who has no program yet."""
+    sample = os.path.join(ROOT, "sample-configs", "spindle-started-on-the-probe.yaml")
+    done = subprocess.run([program, "check", "--format", "json", sample], stdout=subprocess.PIPE, check=False)
+    count = sum(json.loads(done.stdout)["files"][0]["rules"].values())
+    wanted = COUNTS[round(count, -1)]
+    for name in ("README.md", ".package/debian/control"):
+        told = re.findall(r"\b(some [a-z ]+) rules\b", " ".join(read(name).split()))
+        if told != [wanted]:
+            yield f"{name}: {count} rules are asked, and it says {told}"
+
+
 def main(program):
     text = read("README.md")
-    wrong = [*examples(program, "README.md", text), *commands(text)]
+    wrong = [*examples(program, "README.md", text), *commands(text), *how_many(program)]
     for name in ("README.md", "DEVELOPERS.md"):
         wrong += places(name, read(name))
     for complaint in wrong:
