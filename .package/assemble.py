@@ -239,9 +239,9 @@ def document(release, static, debs, site):
 def main(version, sources, made, out):
     release = Release(version, sources, made, out)
     release.write(release.name + ".tar.xz", lzma.compress(read(sources), preset=9 | lzma.PRESET_EXTREME))
-    debs = sorted(os.path.basename(path) for path in glob.glob(os.path.join(made, "*.deb")))
+    debs = sorted(os.path.basename(path) for path in glob.glob(os.path.join(made, f"*_{version}_*.deb")))
     static, = (os.path.basename(path)[:-len("-licences.txt")]
-               for path in glob.glob(os.path.join(made, "proveout-*-licences.txt")))
+               for path in glob.glob(os.path.join(made, release.name + "-linux-*-licences.txt")))
     for name in [*debs, static + "-licences.txt", "proveout.html"]:
         release.write(name, read(made, name))
     release.write(static, read(made, static), 0o755)
