@@ -36,22 +36,24 @@ def script(name, *arguments):
                           check=False).returncode == 0
 
 
-def holds(folder):
-    exe = os.path.join(folder, "holds.exe")
+def compiled(name, folder):
+    exe = os.path.join(folder, name + ".exe")
+    os.makedirs(folder, exist_ok=True)
     subprocess.run([COMPILER, "-std=gnu17", "-O1", "-municode", "-static", "-o", exe,
-                    os.path.join(HERE, "holds.c")], check=True)
+                    os.path.join(HERE, name + ".c")], check=True)
     return exe
 
 
 def main(build, exe, folder):
     native = os.path.join(build, "src", "proveout")
     with wine.Wine(folder) as machine:
+        machine.lend_git(compiled("git", os.path.join(folder, "path")))
         program = machine.wrapped(exe)
         steps = {
             "wants nothing": lambda: wants_nothing(exe),
             "says the same": lambda: script("alike.py", native, program, SAMPLES),
             "system": lambda: script("system.py", program, machine.prefix,
-                                     machine.wrapped(holds(folder))),
+                                     machine.wrapped(compiled("holds", folder))),
             "consoles": lambda: script("consoles.py", program),
             "cases": lambda: script("cases.py", build, program),
         }

@@ -47,6 +47,13 @@ class Wine:
                        env=self.environment(), check=False, stdout=subprocess.DEVNULL,
                        stderr=subprocess.DEVNULL)
 
+    def lend_git(self, stand_in):
+        """Programs find git from here on: see git.c."""
+        place = os.path.join(self.folder, "git")
+        os.makedirs(place, exist_ok=True)
+        self.settings["WINEPATH"] = "Z:" + os.path.dirname(os.path.abspath(stand_in)).replace("/", "\\")
+        self.settings["PROVEOUT_TEST_GIT"] = place
+
     def wrapped(self, program):
         """A script that runs a program for Windows; needs nothing of its own surroundings."""
         path = os.path.join(self.folder, os.path.basename(program).removesuffix(".exe"))
