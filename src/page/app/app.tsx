@@ -159,7 +159,7 @@ export function App() {
             {ready.value === 'loading' ? <p role="status">{texts.loading}</p>
                 : overview.value ? <Overview/> : current.value ? <Bench/> : <Start/>}
             <footer>
-                {texts.name} {texts.version(version.value, rules.value)} · {texts.offline}
+                {texts.name} {version.value && texts.version(version.value, rules.value)} · {texts.offline}
                 <Licences/>
             </footer>
             {dragged && <div class="drop" aria-hidden="true">{texts.dropHere}</div>}
