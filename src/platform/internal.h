@@ -18,6 +18,12 @@ struct line_reader *line_open_plain(struct arena *arena, const struct line_place
 struct view line_completion(struct arena *scratch, const struct line_words *words,
                             struct view line);
 
+/* Why a file of this kind cannot be saved, where looking for it has given `error`, 0 where it is
+ * there.  NULL: it can. */
+const char *save_refusal(struct arena *arena, enum save_kind kind, int error);
+
+extern const char save_meanwhile[]; /* why a file that has changed is not replaced */
+
 /* --- of each half --- */
 
 /* From here on what would end the program ends lines; `edits`: so does what a terminal tells that

@@ -1,6 +1,19 @@
-/* A whole text, saved at once. */
+/* When a file cannot be saved on any system; and a whole text, saved at once. */
+#include <errno.h>
+
 #include "base/buffer.h"
-#include "platform/platform.h"
+#include "platform/internal.h"
+
+const char save_meanwhile[] = "somebody else has changed it meanwhile";
+
+const char *save_refusal(struct arena *arena, enum save_kind kind, int error)
+{
+    if (error && error != ENOENT)
+        return error_reason(arena, error);
+    if (!error && kind == SAVE_NEW)
+        return error_reason(arena, EEXIST);
+    return error && kind == SAVE_OLD ? save_meanwhile : NULL;
+}
 
 static const char *save_whole(struct save *save, struct arena *arena, const char *path,
                               struct view bytes, const struct view *before)

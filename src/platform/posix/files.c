@@ -8,8 +8,11 @@
 #include "platform/internal.h"
 #include "platform/posix/again.h"
 
-static void tell(const struct stat *about, struct file_about *out)
+/* What a look gave, which failed unless it is 0. */
+static bool tell(int result, const struct stat *about, struct file_about *out)
 {
+    if (result != 0)
+        return false;
     *out = (struct file_about){
         .kind = S_ISREG(about->st_mode)   ? FILE_PLAIN
                 : S_ISDIR(about->st_mode) ? FILE_FOLDER
@@ -18,33 +21,25 @@ static void tell(const struct stat *about, struct file_about *out)
         .size = about->st_size > 0 ? (uint64_t)about->st_size : 0,
         .identity = {(uint64_t)about->st_dev, (uint64_t)about->st_ino},
     };
+    return true;
 }
 
 bool file_about(const char *path, struct file_about *out)
 {
     struct stat about;
-    if (stat(path, &about) != 0)
-        return false;
-    tell(&about, out);
-    return true;
+    return tell(stat(path, &about), &about, out);
 }
 
 bool file_about_link(const char *path, struct file_about *out)
 {
     struct stat about;
-    if (lstat(path, &about) != 0)
-        return false;
-    tell(&about, out);
-    return true;
+    return tell(lstat(path, &about), &about, out);
 }
 
 bool file_about_open(int file, struct file_about *out)
 {
     struct stat about;
-    if (fstat(file, &about) != 0)
-        return false;
-    tell(&about, out);
-    return true;
+    return tell(fstat(file, &about), &about, out);
 }
 
 int file_open(const char *path)

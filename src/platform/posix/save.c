@@ -42,8 +42,6 @@ struct save {
     char *room;            /* for attributes */
 };
 
-static const char meanwhile[] = "somebody else has changed it meanwhile";
-
 /* --- unfinished files ---
  *
  * A signal handler has no other way to know of them.  Two, for a machine file may be saved
@@ -206,12 +204,13 @@ static const char *hold(struct save *save, const struct stat *about)
     AGAIN(save->old, openat(save->folder, save->name,
                             O_RDWR | O_NOFOLLOW | O_NONBLOCK | O_NOCTTY | O_CLOEXEC));
     if (save->old < 0)
-        return errno == ELOOP || errno == ENOENT ? meanwhile : error_reason(save->arena, errno);
+        return errno == ELOOP || errno == ENOENT ? save_meanwhile
+                                                 : error_reason(save->arena, errno);
     if (fstat(save->old, &save->about) != 0)
         return error_reason(save->arena, errno);
     /* In folders that all may write to, the system does not follow everybody's links, and so it
      * must have come to the same file. */
-    return is_same(&save->about, about) ? NULL : meanwhile;
+    return is_same(&save->about, about) ? NULL : save_meanwhile;
 }
 
 /* --- rights --- */
@@ -348,12 +347,7 @@ const char *save_open(struct save **out, struct arena *arena, const char *path,
         .arena = arena, .path = path, .kind = kind, .folder = -1, .old = -1, .file = -1};
     *out = save;
     bool exists = stat(path, &about) == 0;
-    if (!exists && errno != ENOENT)
-        why = error_reason(arena, errno);
-    else if (exists && kind == SAVE_NEW)
-        why = error_reason(arena, EEXIST);
-    else if (!exists && kind == SAVE_OLD)
-        why = meanwhile;
+    why = save_refusal(arena, kind, exists ? 0 : errno);
     if (!why)
         why = find(save, exists);
     if (!why && exists) {
@@ -401,16 +395,16 @@ static const char *compare(const struct save *save, const struct view *before)
     ssize_t size = 0;
     if (fstatat(save->folder, save->name, &now, AT_SYMLINK_NOFOLLOW) != 0 ||
         !is_same(&now, &save->about))
-        return meanwhile;
+        return save_meanwhile;
     while (before) {
         AGAIN(size, pread(save->old, room, sizeof room, (off_t)at));
         if (size < 0)
             return error_reason(save->arena, errno);
         if (size == 0)
-            return at == before->size ? NULL : meanwhile;
+            return at == before->size ? NULL : save_meanwhile;
         if ((size_t)size > before->size - at ||
             memcmp(room, before->data + at, (size_t)size) != 0)
-            return meanwhile;
+            return save_meanwhile;
         at += (size_t)size;
     }
     return NULL;

@@ -32,8 +32,6 @@ struct save {
     struct file_identity made;     /* of it */
 };
 
-static const char meanwhile[] = "somebody else has changed it meanwhile";
-
 /* --- unfinished files --- */
 
 enum { UNFINISHED_MAX = 2 }; /* a machine file may be saved while --output is still open */
@@ -203,7 +201,7 @@ static const char *hold(struct save *save, const struct file_about *about)
     if (!handle_about(save->old, &held) || !GetFileInformationByHandle(save->old, &found))
         return reason(save);
     if (!file_is_identical(&held.identity, &about->identity))
-        return meanwhile;
+        return save_meanwhile;
     if (found.nNumberOfLinks > 1)
         return arena_format(
             save->arena,
@@ -236,13 +234,9 @@ const char *save_open(struct save **out, struct arena *arena, const char *path,
         why = "its name has a colon in it, which stands for another stream of a file";
     else if (!exists && file_about_link(path, &link))
         why = "it is a link to a file that is not there";
-    else if (!exists && errno != ENOENT)
-        why = error_reason(arena, errno);
-    else if (exists && kind == SAVE_NEW)
-        why = error_reason(arena, EEXIST);
-    else if (!exists && kind == SAVE_OLD)
-        why = meanwhile;
-    else if (!exists && (!*path || path[strlen(path) - 1] == '/'))
+    else
+        why = save_refusal(arena, kind, exists ? 0 : errno);
+    if (!why && !exists && (!*path || path[strlen(path) - 1] == '/'))
         why = error_reason(arena, EISDIR);
     if (!why && exists)
         why = hold(save, &about);
@@ -281,7 +275,7 @@ static const char *compare(const struct save *save, const struct view *before)
     char room[COMPARED];
     size_t at = 0;
     if (!file_about(save->place, &now) || !file_is_identical(&now.identity, &save->identity))
-        return meanwhile;
+        return save_meanwhile;
     while (before) {
         OVERLAPPED place = {.Offset = (DWORD)at, .OffsetHigh = (DWORD)((uint64_t)at >> 32)};
         DWORD size = 0;
@@ -289,9 +283,9 @@ static const char *compare(const struct save *save, const struct view *before)
             GetLastError() != ERROR_HANDLE_EOF)
             return reason(save);
         if (size == 0)
-            return at == before->size ? NULL : meanwhile;
+            return at == before->size ? NULL : save_meanwhile;
         if (size > before->size - at || memcmp(room, before->data + at, size) != 0)
-            return meanwhile;
+            return save_meanwhile;
         at += size;
     }
     return NULL;
