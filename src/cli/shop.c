@@ -1,29 +1,13 @@
 /* The machines of a run that share files.
  *
  * Two names are one file where the system says so: people write `./cutters.yaml` and
- * `cutters.yaml`.  Most files take in nothing and are only looked at for the words that would
- * say so.
+ * `cutters.yaml`.  Most files take in nothing, and their bytes say so.
  */
 #include "cli/shop.h"
 
 #include <stdlib.h>
-#include <string.h>
 
 #include "base/buffer.h"
-
-/* Is a word anywhere in it, in whatever meaning? */
-static bool has_word(struct view bytes, const char *word)
-{
-    size_t size = strlen(word);
-    const char *at = bytes.data, *end = bytes.data + bytes.size;
-    while (at && (size_t)(end - at) >= size) {
-        at = memchr(at, word[0], (size_t)(end - at) - size + 1);
-        if (!at || memcmp(at, word, size) == 0)
-            return at != NULL;
-        at++;
-    }
-    return false;
-}
 
 /* Reads a file again and again where that can be done; false: it cannot. */
 static bool read_plain(struct arena *arena, const struct input *input, struct view *bytes)
@@ -48,8 +32,7 @@ struct machine_file *shop_read(struct arena *arena, const struct input *input, c
     struct view bytes;
     struct arena *scratch = arena_new_within(arena);
     struct machine_file *file = NULL;
-    if (read_plain(scratch, input, &bytes) &&
-        (has_word(bytes, "extends") || has_word(bytes, "from")) &&
+    if (read_plain(scratch, input, &bytes) && tree_may_take_files(bytes) &&
         tree_takes_files(tree_of(scratch, view_of(input->path), bytes)))
         file = read_whole(arena, input,
                           (struct view){arena_copy(arena, bytes.data, bytes.size), bytes.size},

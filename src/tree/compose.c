@@ -446,6 +446,45 @@ static void compose(struct composer *composer, struct part *part)
     part->is_open = false;
 }
 
+/* Does a word go on with this byte?  A mark of the byte order is no part of it. */
+static bool in_word(char byte)
+{
+    return (byte >= 'a' && byte <= 'z') || (byte >= 'A' && byte <= 'Z') ||
+           (byte >= '0' && byte <= '9') || byte == '_';
+}
+
+/* Is a word a key somewhere, as keys are mostly written: `word:`, "word" :, {word: ? */
+static bool has_key(struct view bytes, const char *word)
+{
+    size_t size = strlen(word);
+    for (size_t i = 0; i + size < bytes.size; i++) {
+        const char *at = memchr(bytes.data + i, word[0], bytes.size - size - i);
+        if (!at)
+            return false;
+        i = (size_t)(at - bytes.data);
+        if (memcmp(at, word, size) != 0 || (i && in_word(at[-1])))
+            continue;
+        size_t next = i + size;
+        if (bytes.data[next] == '"' || bytes.data[next] == '\'')
+            next++;
+        while (next < bytes.size && strchr(" \t\r\n", bytes.data[next]))
+            next++;
+        if (next < bytes.size && bytes.data[next] == ':')
+            return true;
+    }
+    return false;
+}
+
+bool tree_may_take_files(struct view bytes)
+{
+    /* A key may also be an alias, stand behind a question mark, or have its letters as escapes.
+     */
+    for (const char *sign = "*?\\"; *sign && bytes.size; sign++)
+        if (memchr(bytes.data, *sign, bytes.size))
+            return true;
+    return has_key(bytes, "extends") || has_key(bytes, "from");
+}
+
 bool tree_takes_files(const struct tree *own)
 {
     if (!own->root)

@@ -22,6 +22,10 @@ struct shared_files {
     const char *folder; /* the machine file's own, from the root: "mills/", "" */
 };
 
+/* Could a file with these bytes take in another?  False only where it does not; quicker than to
+ * read it as YAML. */
+bool tree_may_take_files(struct view bytes);
+
 /* Does a file take in another? */
 bool tree_takes_files(const struct tree *own);
 

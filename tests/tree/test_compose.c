@@ -510,3 +510,43 @@ Test(compose, without_a_reader)
                      "b cannot be taken in: no other file is given here");
     cr_expect_eq(out.tree.status, TREE_PARTIAL);
 }
+
+/* What bytes alone tell, against the tree that they make: none that takes files is passed over.
+ */
+Test(compose, may_take_files_by_its_bytes)
+{
+    static const struct {
+        const char *text;
+        bool takes, may;
+    } texts[] = {
+        {"", false, false},
+        {"machine: {name: x}\n", false, false},
+        {"measure:\n  stickout_from: list\n", false, false},
+        {"# from the maker, who extends it\nfrom_here: 1\n", false, false},
+        {"a: from\nb: extends\n", false, false},
+        {"axes:\n  from: 1\n", false, true},
+        {"a: \"C:\\\\mill\"\n", false, true},
+        {"extends: base.yaml\n", true, true},
+        {"\xEF\xBB\xBF"
+         "extends: base.yaml\n",
+         true, true},
+        {"a: 1\n'extends' : base.yaml\n", true, true},
+        {"{a: 1,extends: base.yaml}", true, true},
+        {"a: 1\r\n\"extends\"\t:\r\n - b.yaml\r\n", true, true},
+        {"\"ext\\x65nds\": base.yaml\n", true, true},
+        {"a: &word extends\n*word : base.yaml\n", true, true},
+        {"? extends\n: base.yaml\n", true, true},
+        {"!!str extends: base.yaml\n", true, true},
+        {"cutters:\n  from: list.yaml\n", true, true},
+        {"cutters: {\"from\":list.yaml}\n", true, true},
+        {"x: &c {from: list.yaml}\ncutters: *c\n", true, true},
+        {"extends", false, false},
+        {"extends:", true, true},
+    };
+    for (size_t i = 0; i < sizeof texts / sizeof *texts; i++) {
+        struct view bytes = view_of(texts[i].text);
+        const struct tree *tree = tree_of(&arena, view_of("m.yaml"), bytes);
+        cr_expect_eq(tree_takes_files(tree), texts[i].takes, "%s", texts[i].text);
+        cr_expect_eq(tree_may_take_files(bytes), texts[i].may, "%s", texts[i].text);
+    }
+}
