@@ -6,7 +6,7 @@
  * listed for as long as the file, and its name is its number there.  Where that list is full a
  * tolerance has no name, and cancels against nothing.
  */
-#include "formula/internal.h"
+#include "formula/internal_eval.h"
 
 #include "base/hash.h"
 

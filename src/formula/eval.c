@@ -1,24 +1,16 @@
-/* Formulas worked out: leaves, quantities, truths.
+/* Formulas worked out: down from the whole to what it reads, and up again with what that comes
+ * to.
  *
- * Quantities are the innermost loop of the program: no allocation, forms are handed up where
- * they lie, and those that are copied are by the terms they have.  While recording (record.c)
- * each function here enters what it works out.
+ * All that leads from a formula to its parts is here; what is done with a part once it is known
+ * is for the other files, and none of them asks this one.  Quantities are the innermost loop of
+ * the program: no allocation, forms are handed up where they lie, and those that are copied are
+ * by the terms they have.  While recording (record.c) each function here enters what it works
+ * out.
  */
-#include "formula/internal.h"
-
-#include <math.h>
+#include "formula/internal_eval.h"
 
 #define OUT_OF_LINE __attribute__((noinline))
 #define IN_LINE     inline __attribute__((always_inline))
-
-const struct form unknown_forms[4];
-
-/* Why an operation that cannot be done with x is not known: with other values of the range it
- * may be done. */
-static uint8_t undone(const struct evaluator *evaluator, const struct form *x)
-{
-    return evaluator->moved && x->low != x->high ? ENV_OPEN : ENV_ABSENT;
-}
 
 /* Which side of an `if` counts; NODE_NONE with the state where that is not known. */
 static uint32_t branch_of(struct evaluator *evaluator, const struct formula_node *n,
@@ -34,85 +26,20 @@ static uint32_t branch_of(struct evaluator *evaluator, const struct formula_node
 
 /* Leaves and records. */
 
-/* Is it worked out of the number whose range is asked about? */
-static inline bool is_moved(const struct evaluator *evaluator, const struct formula_node *n)
+/* Which record a node stands for: mostly it is what a name is bound to, or one that is always
+ * the same. */
+static IN_LINE uint8_t quick_record(struct evaluator *evaluator, uint32_t node,
+                                    uint32_t *record)
 {
-    return evaluator->moved && evaluator->moved[n->leaf] && n->leaf != evaluator->range.leaf;
+    const struct formula_node *n = node_of(evaluator, node);
+    if (evaluator->record || (n->op != OP_RECORD_SLOT && n->op != OP_RECORD_FIXED))
+        return run_record(evaluator, node, record);
+    bool fixed = n->op == OP_RECORD_FIXED;
+    *record = fixed ? n->a : evaluator->slots[n->a].record;
+    return fixed ? ENV_KNOWN : evaluator->slots[n->a].state;
 }
 
-/* Of such a leaf.  How far up its tolerances take it nobody tells: only what fails for want of
- * it can be told to fail. */
-static const struct form *moved_form(const struct evaluator *evaluator,
-                                     const struct formula_node *n,
-                                     const struct env_value *value, struct form *room)
-{
-    struct form most;
-    if (n->part & FLAG_NOMINAL)
-        return form_unknown(ENV_OPEN);
-    form_at_least(room, value->number);
-    if (!evaluator->range.failing || value->most == INFINITY)
-        return room;
-    form_exact(room, value->number);
-    form_exact(&most, value->most);
-    form_either(room, room, &most);
-    return room;
-}
-
-/* Adds the range that is asked about, where this is its number. */
-static void add_range(const struct evaluator *evaluator, const struct formula_node *n,
-                      uint32_t record, struct form *form)
-{
-    const struct formula_range *range = &evaluator->range;
-    struct form band;
-    if (n->leaf != range->leaf || (n->part & PART_MASK) != range->part ||
-        record != range->record)
-        return;
-    form_with(&band, 0, DEVIATION_RANGE, range->half);
-    form_add(form, form, &band);
-}
-
-/* What stands in a record, or comes of it. */
-static inline void read_value(const struct evaluator *evaluator, const struct formula_node *n,
-                              uint32_t record, struct env_value *value)
-{
-    const struct environment_values *values = &evaluator->values;
-    if (is_moved(evaluator, n))
-        values->throughout(values->user, n->leaf, record, value);
-    else
-        values->read(values->user, n->leaf, n->part & PART_MASK, record, value);
-}
-
-/* The form of a leaf that is known. */
-static inline const struct form *form_of(struct evaluator *evaluator,
-                                         const struct formula_node *n, uint32_t record,
-                                         const struct env_value *value, struct form *room)
-{
-    if (is_moved(evaluator, n))
-        return moved_form(evaluator, n, value, room);
-    if (n->type == TYPE_DATE || value->tolerance == 0 || n->part & FLAG_NOMINAL)
-        form_exact(room, value->number);
-    else
-        form_with(room, value->number, deviation_own(evaluator, n, record, NODE_NONE),
-                  value->tolerance);
-    if (evaluator->moved)
-        add_range(evaluator, n, record, room);
-    return room;
-}
-
-static OUT_OF_LINE void read_leaf(struct evaluator *evaluator, const struct formula_node *n,
-                                  uint32_t record, struct leaf *leaf)
-{
-    struct env_value *value = &leaf->value;
-    leaf->epoch = n->part & FLAG_ONE ? evaluator->epoch : 0;
-    leaf->record = record;
-    read_value(evaluator, n, record, value);
-    leaf->known = form_unknown((uint8_t)value->state);
-    if (value->state == ENV_KNOWN && (n->type == TYPE_QUANTITY || n->type == TYPE_DATE))
-        leaf->known = form_of(evaluator, n, record, value, &leaf->form);
-}
-
-/* What a leaf is in the record that it belongs to; one that is always the same is read once a
- * file. */
+/* What a leaf is in the record that it belongs to. */
 static inline uint8_t know_leaf(struct evaluator *evaluator, const struct formula_node *n,
                                 const struct leaf **out)
 {
@@ -122,16 +49,14 @@ static inline uint8_t know_leaf(struct evaluator *evaluator, const struct formul
         if (state != ENV_KNOWN)
             return state;
     }
-    struct leaf *leaf = &evaluator->leaves[n->op == OP_DOMAIN ? 0 : n->c];
-    if (leaf->epoch != evaluator->epoch)
-        read_leaf(evaluator, n, record, leaf);
+    *out = leaf_read(evaluator, n, record);
     if (evaluator->record)
-        record_read(evaluator, n, record, &leaf->value);
-    *out = leaf;
-    return (uint8_t)leaf->value.state;
+        record_read(evaluator, n, record, &(*out)->value);
+    return (uint8_t)(*out)->value.state;
 }
 
-uint8_t run_leaf(struct evaluator *evaluator, uint32_t node, const struct leaf **leaf)
+/* A leaf of whatever type, or the list that an OP_DOMAIN goes through. */
+static uint8_t run_leaf(struct evaluator *evaluator, uint32_t node, const struct leaf **leaf)
 {
     const struct formula_node *n = node_of(evaluator, node);
     struct record *record = evaluator->record;
@@ -190,7 +115,103 @@ uint8_t run_record(struct evaluator *evaluator, uint32_t node, uint32_t *record)
     return state;
 }
 
+/* Calls. */
+
+/* All arguments are evaluated before any is stored: an argument may itself contain this call.
+ */
+static void give_arguments(struct evaluator *evaluator, uint32_t argument, uint32_t slot)
+{
+    if (argument == NODE_NONE)
+        return;
+    const struct formula_node *n = node_of(evaluator, argument);
+    const struct formula_node *value = node_of(evaluator, n->a);
+    struct slot *into = &evaluator->slots[slot];
+    struct form room;
+    const struct form *form = NULL;
+    uint8_t state;
+    bool is_record = value->type == TYPE_RECORD;
+    uint32_t record = 0, entry = next_entry(evaluator);
+    if (is_record)
+        state = run_record(evaluator, n->a, &record);
+    else
+        state = form_state(form = run_quantity(evaluator, n->a, &room));
+    give_arguments(evaluator, n->b, slot + 1);
+    into->state = state;
+    into->entry = entry;
+    if (is_record) {
+        into->kind = value->kind;
+        into->record = record;
+    } else if (state == ENV_KNOWN) {
+        copy_form(&into->form, form);
+    }
+}
+
+/* Binds the arguments of a call where it has to be worked out: where to keep what it comes to,
+ * NULL where it cannot be kept; or where that is `known` already, and while recording the way
+ * to it in this record. */
+static struct kept *enter(struct evaluator *evaluator, const struct formula_node *call,
+                          bool is_truth, bool *known)
+{
+    const struct formula_call *c = &evaluator->program->calls[call->a];
+    struct arguments given;
+    uint32_t argument = call->b;
+    *known = false;
+    if (!c->keeps) {
+        give_arguments(evaluator, call->b, c->first_slot);
+        return NULL;
+    }
+    for (uint32_t i = 0; i < c->parameters; i++) {
+        const struct formula_node *n = node_of(evaluator, argument);
+        uint32_t record = 0;
+        given.entries[i] = next_entry(evaluator);
+        uint8_t state = quick_record(evaluator, n->a, &record);
+        given.keys[i] = kept_key(state, record);
+        argument = n->b;
+    }
+    struct kept *kept = kept_place(evaluator, call->a, given.keys, is_truth, known);
+    if (*known && evaluator->record) {
+        *known = kept->recording == evaluator->record->number;
+        if (*known)
+            record_stand(evaluator->record, kept->entry);
+    }
+    if (!*known)
+        kept_bind(evaluator, call, &given);
+    return kept;
+}
+
+/* After the body of a call was worked out, whose entry would be `body`: is it to be kept? */
+static bool leave(const struct evaluator *evaluator, struct kept *kept, uint32_t body)
+{
+    if (evaluator->record)
+        record_stand(evaluator->record, body);
+    if (!kept_fill(evaluator, kept))
+        return false;
+    kept->entry = body;
+    return true;
+}
+
 /* Texts. */
+
+static uint8_t run_text(struct evaluator *evaluator, uint32_t node, struct view *out);
+
+static uint8_t call_text(struct evaluator *evaluator, const struct formula_node *n,
+                         struct view *out)
+{
+    bool known;
+    struct kept *kept = enter(evaluator, n, false, &known);
+    if (known) {
+        *out = kept->text;
+        return kept->state;
+    }
+    *out = (struct view){NULL, 0};
+    uint32_t body = next_entry(evaluator);
+    uint8_t state = run_text(evaluator, evaluator->program->calls[n->a].body, out);
+    if (leave(evaluator, kept, body)) {
+        kept->state = state;
+        kept->text = *out;
+    }
+    return state;
+}
 
 static uint8_t text_of(struct evaluator *evaluator, const struct formula_node *n,
                        struct view *out)
@@ -220,7 +241,7 @@ static uint8_t text_of(struct evaluator *evaluator, const struct formula_node *n
     }
 }
 
-uint8_t run_text(struct evaluator *evaluator, uint32_t node, struct view *out)
+static uint8_t run_text(struct evaluator *evaluator, uint32_t node, struct view *out)
 {
     const struct formula_node *n = node_of(evaluator, node);
     if (!step_on(evaluator))
@@ -235,38 +256,241 @@ uint8_t run_text(struct evaluator *evaluator, uint32_t node, struct view *out)
     return state;
 }
 
+/* Lists.
+ *
+ * The loop itself enters nothing into a record, however long the list: what is recorded is the
+ * element that decided, worked out once more; the bound name then stays there.
+ */
+
+enum { REVISITED_MAX = 16 }; /* elements looked at for what is missing */
+
+/* Works on without recording; what is to be put back afterwards. */
+static struct record *pause(struct evaluator *evaluator)
+{
+    struct record *record = evaluator->record;
+    evaluator->record = NULL;
+    return record;
+}
+
+static uint8_t open_list(struct evaluator *evaluator, uint32_t quantifier, struct walk *walk)
+{
+    const struct formula_node *n = node_of(evaluator, quantifier);
+    const struct formula_node *domain = node_of(evaluator, n->c);
+    const struct leaf *leaf = NULL;
+    uint8_t state = ENV_KNOWN;
+    evaluator->slots[domain->b].state = ENV_ABSENT; /* over nothing the name stays nowhere */
+    if (domain->type == TYPE_NUMBERS)
+        state = run_leaf(evaluator, n->c, &leaf);
+    return worse(state,
+                 list_open(walk, evaluator, quantifier, state == ENV_KNOWN ? leaf : NULL));
+}
+
+/* Is the element that the name now stands for among those asked about?  Unknown counts as yes.
+ */
+static bool is_meant(const struct walk *walk, struct outcome *where)
+{
+    *where = (struct outcome){.truth = TRUTH_TRUE};
+    if (walk->n->b != NODE_NONE)
+        run_truth(walk->evaluator, walk->n->b, where);
+    return where->truth != TRUTH_FALSE;
+}
+
+static void take_item(struct walk *walk, const struct outcome *where, uint32_t index)
+{
+    struct evaluator *evaluator = walk->evaluator;
+    const struct formula_node *body = node_of(evaluator, walk->n->a);
+    struct form room;
+    struct view text = {NULL, 0};
+    double number = 0;
+    uint8_t state;
+    if (body->type == TYPE_TEXT) {
+        state = run_text(evaluator, walk->n->a, &text);
+    } else if (body->type == TYPE_CHOICE) {
+        const struct leaf *leaf;
+        state = run_leaf(evaluator, walk->n->a, &leaf);
+        if (state == ENV_KNOWN)
+            number = leaf->value.number;
+    } else {
+        state = list_number(evaluator, run_quantity(evaluator, walk->n->a, &room), &number);
+    }
+    list_take_item(walk, where, state, number, text, index);
+}
+
+/* What comparison `each` of the element with `with` comes to. */
+static void compare_element(struct walk *walk, uint32_t each, const struct form *with,
+                            struct outcome *out)
+{
+    const struct formula_node *n = node_of(walk->evaluator, each);
+    struct form room;
+    const struct form *element = run_quantity(walk->evaluator, walk->n->a, &room);
+    bool is_high = n->part & FLAG_EACH_IS_HIGH;
+    if (form_known(element))
+        outcome_compared(walk->evaluator, each, n->part & FLAG_STRICT, is_high ? element : with,
+                         is_high ? with : element, out);
+    else
+        outcome_unknown(out, form_state(element));
+}
+
+/* Each element in turn; `each`, `with`: by comparison `each`, or NODE_NONE. */
+static void go_through(struct walk *walk, uint32_t each, const struct form *with)
+{
+    struct evaluator *evaluator = walk->evaluator;
+    struct record *record = pause(evaluator);
+    struct outcome where, one;
+    struct form room;
+    for (uint32_t i = 0; i < walk->count && !evaluator->exhausted; i++) {
+        list_stand_at(walk, i);
+        if (!is_meant(walk, &where))
+            continue;
+        if (each != NODE_NONE) {
+            compare_element(walk, each, with, &one);
+            list_take_truth(walk, &where, &one, i);
+        } else if (walk->n->op == OP_DISTINCT) {
+            take_item(walk, &where, i);
+        } else if (walk->n->op == OP_LARGEST || walk->n->op == OP_SMALLEST) {
+            list_take_form(walk, &where, run_quantity(evaluator, walk->n->a, &room), i);
+        } else {
+            run_truth(evaluator, walk->n->a, &one);
+            list_take_truth(walk, &where, &one, i);
+            if (list_is_decided(walk))
+                break;
+        }
+    }
+    evaluator->record = record;
+}
+
+/* Records what decided, and why it is among those asked about: the name stays there. */
+static void revisit(const struct walk *walk, uint32_t index)
+{
+    struct outcome where;
+    struct record *record = walk->evaluator->record;
+    uint32_t entry = record_open(record, walk->domain);
+    list_stand_at(walk, index);
+    if (entry != NODE_NONE) {
+        record->entries.items[entry].is_element = true;
+        record->entries.items[entry].of.record = index;
+    }
+    is_meant(walk, &where);
+    run_any(walk->evaluator, walk->n->a);
+    record_close(record, entry, ENV_ABSENT);
+}
+
+/* Records what is missing in the elements from the first unknown one on. */
+static void revisit_unknown(const struct walk *walk)
+{
+    struct evaluator *evaluator = walk->evaluator;
+    uint32_t end = walk->count - walk->unknown > REVISITED_MAX ? walk->unknown + REVISITED_MAX
+                                                               : walk->count;
+    for (uint32_t i = walk->unknown; i < end && !evaluator->exhausted; i++) {
+        struct outcome where;
+        list_stand_at(walk, i);
+        struct record *record = pause(evaluator);
+        bool meant = is_meant(walk, &where);
+        bool unknown = meant && (where.truth == TRUTH_UNKNOWN ||
+                                 run_any(evaluator, walk->n->a) != ENV_KNOWN);
+        evaluator->record = record;
+        if (unknown)
+            revisit(walk, i);
+    }
+    list_stand_at(walk, walk->unknown);
+}
+
+static void record_walk(const struct walk *walk, bool unknown)
+{
+    if (!walk->evaluator->record)
+        return;
+    if (unknown && walk->unknown != NODE_NONE)
+        revisit_unknown(walk);
+    if (walk->decided.other != NODE_NONE)
+        revisit(walk, walk->decided.other);
+    if (walk->decided.element != NODE_NONE)
+        revisit(walk, walk->decided.element);
+}
+
+static OUT_OF_LINE const struct form *list_quantity(struct evaluator *evaluator, uint32_t node,
+                                                    struct form *room)
+{
+    struct walk walk;
+    bool known;
+    uint8_t state = open_list(evaluator, node, &walk);
+    if (state != ENV_KNOWN)
+        return form_unknown(state);
+    struct kept *kept = list_recall(&walk, false, &known);
+    if (known) {
+        state = kept->state;
+        if (state == ENV_KNOWN)
+            copy_form(room, &kept->form);
+    } else {
+        walk.form = room;
+        go_through(&walk, NODE_NONE, NULL);
+        state = list_form(&walk);
+        if (list_retain(&walk, kept)) {
+            kept->state = state;
+            if (state == ENV_KNOWN)
+                copy_form(&kept->form, room);
+        }
+    }
+    record_walk(&walk, state != ENV_KNOWN);
+    return state == ENV_KNOWN ? room : form_unknown(state);
+}
+
+static OUT_OF_LINE void list_holds(struct evaluator *evaluator, uint32_t node,
+                                   struct outcome *out)
+{
+    struct walk walk;
+    bool known;
+    uint8_t state = open_list(evaluator, node, &walk);
+    if (state != ENV_KNOWN) {
+        outcome_unknown(out, state);
+        return;
+    }
+    struct kept *kept = list_recall(&walk, true, &known);
+    if (known) {
+        *out = kept->outcome;
+    } else {
+        go_through(&walk, NODE_NONE, NULL);
+        list_truth(&walk, out);
+        if (list_retain(&walk, kept))
+            kept->outcome = *out;
+    }
+    record_walk(&walk, out->truth == TRUTH_UNKNOWN);
+}
+
+static OUT_OF_LINE void compare_each(struct evaluator *evaluator, uint32_t node,
+                                     struct outcome *out)
+{
+    const struct formula_node *n = node_of(evaluator, node);
+    struct walk walk;
+    struct form room;
+    const struct form *with = run_quantity(evaluator, n->a, &room);
+    uint8_t listed = open_list(evaluator, n->b, &walk);
+    if (listed != ENV_KNOWN || !form_known(with)) {
+        if (listed == ENV_KNOWN && evaluator->record)
+            listed =
+                form_state(run_quantity(evaluator, n->b, &room)); /* what else is missing */
+        outcome_unknown(out, worse(form_state(with), listed));
+        return;
+    }
+    go_through(&walk, node, with);
+    list_truth(&walk, out);
+    if (out->truth != TRUTH_UNKNOWN && walk.decided.element == NODE_NONE)
+        outcome_unknown(out, ENV_ABSENT); /* the largest of nothing is not known */
+    record_walk(&walk, out->truth == TRUTH_UNKNOWN);
+}
+
 /* Quantities. */
 
+/* One that may be of another record the next time does not stay where it was read. */
 static OUT_OF_LINE const struct form *
 leaf_quantity(struct evaluator *evaluator, const struct formula_node *n, struct form *room)
 {
     const struct leaf *leaf;
-    struct env_value value;
-    uint32_t record;
-    uint8_t state;
-    if (n->part & FLAG_ONE) {
-        state = know_leaf(evaluator, n, &leaf);
-        return state == ENV_KNOWN ? leaf->known : form_unknown(state);
-    }
-    state = quick_record(evaluator, n->a, &record);
+    uint8_t state = know_leaf(evaluator, n, &leaf);
     if (state != ENV_KNOWN)
         return form_unknown(state);
-    read_value(evaluator, n, record, &value);
-    if (evaluator->record)
-        record_read(evaluator, n, record, &value);
-    return value.state == ENV_KNOWN ? form_of(evaluator, n, record, &value, room)
-                                    : form_unknown((uint8_t)value.state);
-}
-
-static OUT_OF_LINE const struct form *
-number_quantity(struct evaluator *evaluator, const struct formula_node *n, struct form *room)
-{
-    if (n->part & FLAG_ONE) {
-        struct leaf *place = &evaluator->leaves[n->c];
-        place->epoch = evaluator->epoch;
-        place->known = room = &place->form;
-    }
-    form_exact(room, n->number);
+    if (n->part & FLAG_ONE || !form_known(leaf->known))
+        return leaf->known;
+    copy_form(room, leaf->known);
     return room;
 }
 
@@ -284,6 +508,39 @@ slot_quantity(struct evaluator *evaluator, const struct formula_node *n, struct 
         form_nominal_range(room, &slot->form);
     else
         form_nominal(room, &slot->form);
+    return room;
+}
+
+/* What a definition comes to lies in the caller's room: where it is kept, another call of it
+ * may come between. */
+static OUT_OF_LINE const struct form *
+call_quantity(struct evaluator *evaluator, const struct formula_node *n, struct form *room)
+{
+    bool known;
+    const struct kept *there = kept_at_once(evaluator, n);
+    struct kept *place = NULL;
+    if (!there) {
+        place = enter(evaluator, n, false, &known);
+        there = known ? place : NULL;
+    }
+    if (there && there->state != ENV_KNOWN)
+        return form_unknown(there->state);
+    if (there && n->b == NODE_NONE)
+        return &there->form; /* there is no other */
+    const struct form *form = there ? &there->form : NULL;
+    if (!there) {
+        uint32_t body = next_entry(evaluator);
+        form = run_quantity(evaluator, evaluator->program->calls[n->a].body, room);
+        bool is_known = form_known(form);
+        if (leave(evaluator, place, body)) {
+            place->state = form_state(form);
+            if (is_known)
+                copy_form(&place->form, form);
+        }
+        if (form == room || !is_known)
+            return form;
+    }
+    copy_form(room, form);
     return room;
 }
 
@@ -308,31 +565,9 @@ static OUT_OF_LINE const struct form *
 one_quantity(struct evaluator *evaluator, const struct formula_node *n, struct form *room)
 {
     const struct form *x = run_quantity(evaluator, n->a, room);
-    bool known = true;
     if (evaluator->record)
         record_rest(evaluator, n);
-    if (!form_known(x))
-        return x;
-    switch (n->op) {
-    case OP_NEGATE:
-        form_negate(room, x);
-        break;
-    case OP_SCALE:
-        form_scale(room, x, n->number);
-        break;
-    case OP_POWER:
-        known = form_power(room, x, (int32_t)n->b);
-        break;
-    case OP_ROOT:
-        known = form_root(room, x);
-        break;
-    case OP_ABSOLUTE:
-        form_absolute(room, x);
-        break;
-    default: /* OP_NOMINAL, OP_DISTANCE */
-        return x;
-    }
-    return known ? room : form_unknown(undone(evaluator, x));
+    return form_known(x) ? arithmetic_one(evaluator, n, x, room) : x;
 }
 
 static deviation_name name_of_width(struct evaluator *evaluator, const struct formula_node *n)
@@ -352,37 +587,11 @@ two_quantities(struct evaluator *evaluator, const struct formula_node *n, struct
     struct form second;
     const struct form *x = run_quantity(evaluator, n->a, room);
     const struct form *y = run_quantity(evaluator, n->b, &second);
-    bool known = true;
     if (!form_known(x) || !form_known(y))
         return form_unknown(worse(form_state(x), form_state(y)));
-    switch (n->op) {
-    case OP_ADD:
-        form_add(room, x, y);
-        break;
-    case OP_SUBTRACT:
-        form_subtract(room, x, y);
-        break;
-    case OP_MULTIPLY:
-        form_multiply(room, x, y);
-        break;
-    case OP_DIVIDE:
-        known = form_divide(room, x, y);
-        break;
-    case OP_HYPOT:
-        form_hypot(room, x, y);
-        break;
-    case OP_MAXIMUM:
-        form_maximum(room, x, y);
-        break;
-    case OP_MINIMUM:
-        form_minimum(room, x, y);
-        break;
-    default: /* OP_WIDEN */
-        /* a width that differs within a range is no one tolerance */
-        form_widen(room, x,
-                   evaluator->moved && y->low != y->high ? 0 : name_of_width(evaluator, n), y);
-    }
-    return known ? room : form_unknown(undone(evaluator, y));
+    /* a width that differs within a range is no one tolerance */
+    bool named = n->op == OP_WIDEN && !form_is_spread(evaluator, y);
+    return arithmetic_two(evaluator, n, x, y, named ? name_of_width(evaluator, n) : 0, room);
 }
 
 /* Of an `if` whose condition is open: one or the other. */
@@ -430,7 +639,7 @@ static IN_LINE const struct form *quantity_of(struct evaluator *evaluator,
 {
     switch (n->op) {
     case OP_NUMBER:
-        return number_quantity(evaluator, n, room);
+        return leaf_number(evaluator, n, room);
     case OP_LEAF:
         return leaf_quantity(evaluator, n, room);
     case OP_SLOT:
@@ -460,7 +669,7 @@ static IN_LINE const struct form *quantity_of(struct evaluator *evaluator,
     case OP_COUNT:
     case OP_LARGEST:
     case OP_SMALLEST:
-        return run_list_quantity(evaluator, n, room);
+        return list_quantity(evaluator, (uint32_t)(n - evaluator->nodes), room);
     case OP_SHORTFALL:
     case OP_MARGIN:
         return last_margin(evaluator, n, room);
@@ -494,59 +703,6 @@ OUT_OF_LINE const struct form *run_quantity(struct evaluator *evaluator, uint32_
     return quantity_of(evaluator, n, room);
 }
 
-/* Truths and their margins. */
-
-void outcome_unknown(struct outcome *out, uint8_t state)
-{
-    *out = (struct outcome){.truth = TRUTH_UNKNOWN,
-                            .state = state == ENV_KNOWN ? ENV_ABSENT : state,
-                            .decided_by = NODE_NONE};
-}
-
-void outcome_plain(struct outcome *out, uint32_t node, bool holds)
-{
-    *out = (struct outcome){.truth = holds ? TRUTH_TRUE : TRUTH_FALSE, .decided_by = node};
-}
-
-/* What is to spare of two numbers without tolerances that are plainly apart, as most are; false
- * where more has to be known. */
-static inline bool spare_plainly(const struct form *high, const struct form *low,
-                                 struct outcome *out)
-{
-    double margin = high->mid - low->mid, apart = fabs(margin);
-    double size = high->scale > low->scale ? high->scale : low->scale;
-    size = size > apart ? size : apart;
-    out->margin = margin;
-    out->size = size;
-    bool exact = (high->count | low->count) == 0 && high->rest == 0 && low->rest == 0;
-    return exact && apart > 1e-9 * size; /* which no rounding makes nothing of */
-}
-
-void outcome_compared(const struct evaluator *evaluator, uint32_t node, bool strict,
-                      const struct form *high, const struct form *low, struct outcome *out)
-{
-    if (!spare_plainly(high, low, out)) {
-        struct form spare;
-        form_subtract(&spare, high, low);
-        if (!form_is_finite(&spare)) {
-            outcome_unknown(out, undone(evaluator, &spare));
-            return;
-        }
-        out->margin = form_settle(&spare, form_least(&spare, evaluator->statistical));
-        out->size = spare.scale;
-        double best = evaluator->moved ? form_best(&spare, evaluator->statistical) : -HUGE_VAL;
-        best = form_settle(&spare, best);
-        if (strict ? out->margin <= 0 && best > 0 : out->margin < 0 && best >= 0) {
-            outcome_unknown(out, ENV_OPEN); /* it holds somewhere in the range, or may */
-            return;
-        }
-    }
-    out->truth = (strict ? out->margin > 0 : out->margin >= 0) ? TRUTH_TRUE : TRUTH_FALSE;
-    out->state = ENV_KNOWN;
-    out->has_margin = node_of(evaluator, node)->kind;
-    out->decided_by = node;
-}
-
 /* Comparisons. */
 
 static OUT_OF_LINE void compare(struct evaluator *evaluator, uint32_t node, struct outcome *out)
@@ -563,39 +719,18 @@ static OUT_OF_LINE void compare(struct evaluator *evaluator, uint32_t node, stru
                          swapped ? x : y, out);
 }
 
-/* Two quantities are equal where they may be: what is to spare is minus the least they can
- * differ. */
 static OUT_OF_LINE void compare_equal(struct evaluator *evaluator, uint32_t node,
                                       struct outcome *out)
 {
     const struct formula_node *n = node_of(evaluator, node);
-    struct form rooms[2], apart;
+    struct form rooms[2];
     const struct form *x = run_quantity(evaluator, n->a, &rooms[0]);
     const struct form *y = run_quantity(evaluator, n->b, &rooms[1]);
     uint8_t state = worse(form_state(x), form_state(y));
-    if (state == ENV_KNOWN) {
-        form_subtract(&apart, x, y);
-        if (!form_is_finite(&apart))
-            state = undone(evaluator, &apart);
-    }
-    if (state != ENV_KNOWN) {
+    if (state == ENV_KNOWN)
+        outcome_equal(evaluator, node, x, y, out);
+    else
         outcome_unknown(out, state);
-        return;
-    }
-    double above = form_settle(&apart, form_least(&apart, evaluator->statistical));
-    double below = form_settle(&apart, form_greatest(&apart, evaluator->statistical));
-    double least = above > 0 ? above : below < 0 ? -below : 0;
-    bool differ = n->part & FLAG_NEGATE;
-    if (least == 0 && undone(evaluator, &apart) == ENV_OPEN) {
-        outcome_unknown(out, ENV_OPEN); /* it need not be so everywhere in the range */
-        return;
-    }
-    out->truth = (least > 0) == differ ? TRUTH_TRUE : TRUTH_FALSE;
-    out->state = ENV_KNOWN;
-    out->has_margin = n->kind;
-    out->decided_by = node;
-    out->margin = differ ? least : 0 - least;
-    out->size = apart.scale;
 }
 
 static OUT_OF_LINE void compare_inside(struct evaluator *evaluator, uint32_t node,
@@ -607,50 +742,13 @@ static OUT_OF_LINE void compare_inside(struct evaluator *evaluator, uint32_t nod
     const struct form *low = run_quantity(evaluator, n->b, &rooms[1]);
     const struct form *high = run_quantity(evaluator, n->c, &rooms[2]);
     uint8_t state = worse(form_state(x), worse(form_state(low), form_state(high)));
-    if (state != ENV_KNOWN) {
+    if (state == ENV_KNOWN)
+        outcome_inside(evaluator, node, x, low, high, out);
+    else
         outcome_unknown(out, state);
-        return;
-    }
-    bool outside = n->part & FLAG_NEGATE;
-    double half = (high->mid - low->mid) / 2; /* nothing inside has more to spare */
-    struct outcome other;
-    outcome_compared(evaluator, node, outside, outside ? low : x, outside ? x : low, out);
-    outcome_compared(evaluator, node, outside, outside ? x : high, outside ? high : x, &other);
-    int side = outcome_side(!outside, out, &other);
-    if (side == 0)
-        outcome_unknown(out, worse(out->state, other.state));
-    else if (side == 2)
-        *out = other;
-    if (!outside && half > 0 && half < out->size)
-        out->size = half;
 }
 
 /* Logic. */
-
-/* Of two sides that came out alike: the one whose margin counts, the first where it is all the
- * same. */
-static int tighter(bool least, const struct outcome *x, const struct outcome *y)
-{
-    if (!y->has_margin)
-        return 1;
-    if (!x->has_margin)
-        return 2;
-    return (least ? y->margin < x->margin : y->margin > x->margin) ? 2 : 1;
-}
-
-int outcome_side(bool both, const struct outcome *x, const struct outcome *y)
-{
-    uint8_t decides = both ? TRUTH_FALSE : TRUTH_TRUE;
-    if (x->truth == decides && y->truth == decides)
-        return tighter(both, x, y);
-    if (x->truth == decides)
-        return 1;
-    if (y->truth == decides)
-        return 2;
-    if (x->truth == TRUTH_UNKNOWN || y->truth == TRUTH_UNKNOWN)
-        return 0;
-    return tighter(both, x, y);
-}
 
 static OUT_OF_LINE void join(struct evaluator *evaluator, const struct formula_node *n,
                              struct outcome *out)
@@ -695,37 +793,27 @@ static OUT_OF_LINE void choose(struct evaluator *evaluator, const struct formula
         run_truth(evaluator, n->b, out);
 }
 
-/* Words. */
-
-static int rank_of(const struct env_value *list, uint32_t word)
+static OUT_OF_LINE void call_truth(struct evaluator *evaluator, const struct formula_node *n,
+                                   struct outcome *out)
 {
-    for (uint32_t i = 0; i < list->count; i++)
-        if (list->words[i] == word)
-            return list->ranks[i];
-    return -1;
-}
-
-/* Does the value of a leaf pass the test of `n`? */
-static bool passes(const struct formula_node *n, const struct env_value *value)
-{
-    int first, second;
-    switch (n->op) {
-    case OP_FLAG:
-        return value->number != 0;
-    case OP_IS_WORD:
-        return (uint32_t)value->number == n->b;
-    case OP_IS_NONE:
-        return value->none;
-    case OP_HAS:
-        return rank_of(value, n->b) >= 0;
-    case OP_BEFORE:
-        first = rank_of(value, n->b);
-        second = rank_of(value, n->c);
-        return first < 0 || second < 0 || first < second;
-    default:
-        BUG("operation %d asks no leaf", n->op);
+    const struct kept *there = kept_at_once(evaluator, n);
+    if (there && there->statistical == evaluator->statistical) {
+        *out = there->outcome;
+        return;
     }
+    bool known;
+    struct kept *kept = enter(evaluator, n, true, &known);
+    if (known) {
+        *out = kept->outcome;
+        return;
+    }
+    uint32_t body = next_entry(evaluator);
+    run_truth(evaluator, evaluator->program->calls[n->a].body, out);
+    if (leave(evaluator, kept, body))
+        kept->outcome = *out;
 }
+
+/* Words, texts, records. */
 
 static OUT_OF_LINE void ask_leaf(struct evaluator *evaluator, uint32_t node,
                                  struct outcome *out)
@@ -737,49 +825,8 @@ static OUT_OF_LINE void ask_leaf(struct evaluator *evaluator, uint32_t node,
     if (state != ENV_KNOWN)
         outcome_unknown(out, state);
     else
-        outcome_plain(out, node, passes(n, &leaf->value) != ((n->part & FLAG_NEGATE) != 0));
-}
-
-/* The pattern of an OP_TEXT; NULL where the budget does not suffice for it. */
-static struct pattern *pattern_of(struct evaluator *evaluator, uint32_t node,
-                                  struct pattern_budget *budget)
-{
-    for (struct compiled_pattern *c = evaluator->patterns; c; c = c->next)
-        if (c->node == node)
-            return c->pattern;
-    const struct formula_node *literal = node_of(evaluator, node);
-    struct view text = {evaluator->program->text + literal->text, literal->text_size};
-    const char *message;
-    size_t offset;
-    struct pattern *pattern = pattern_open(evaluator->arena, text, budget, &message, &offset);
-    BUG_UNLESS(!message); /* it was opened once when the formula was read */
-    if (!pattern)
-        return NULL;
-    struct compiled_pattern *compiled = ARENA_NEW(evaluator->arena, struct compiled_pattern);
-    *compiled = (struct compiled_pattern){node, pattern, evaluator->patterns};
-    evaluator->patterns = compiled;
-    return pattern;
-}
-
-/* One pattern that runs away leaves the others of the file their answers. */
-static uint8_t match(struct evaluator *evaluator, const struct formula_node *n,
-                     struct view text, bool *matches)
-{
-    struct pattern_budget budget = PATTERN_BUDGET;
-    if (budget.steps > evaluator->pattern_steps)
-        budget.steps = evaluator->pattern_steps;
-    uint64_t least = evaluator->pattern_steps - budget.steps;
-    size_t whole[2], value[2];
-    struct pattern *pattern = pattern_of(evaluator, n->b, &budget);
-    enum pattern_result result =
-        pattern ? pattern_search(pattern, pattern_text(evaluator->arena, text), 0, &budget,
-                                 whole, value)
-                : PATTERN_COSTLY;
-    evaluator->pattern_steps = least + budget.steps;
-    *matches = result == PATTERN_MATCH;
-    if (result == PATTERN_COSTLY)
-        evaluator->exhausted = true;
-    return result == PATTERN_COSTLY ? ENV_ABSENT : ENV_KNOWN;
+        outcome_plain(out, node,
+                      leaf_passes(n, &leaf->value) != ((n->part & FLAG_NEGATE) != 0));
 }
 
 static OUT_OF_LINE void ask_texts(struct evaluator *evaluator, uint32_t node,
@@ -787,19 +834,12 @@ static OUT_OF_LINE void ask_texts(struct evaluator *evaluator, uint32_t node,
 {
     const struct formula_node *n = node_of(evaluator, node);
     struct view a, b;
-    bool holds = false;
     uint8_t state = run_text(evaluator, n->a, &a);
     state = worse(state, run_text(evaluator, n->b, &b));
-    if (state == ENV_KNOWN) {
-        if (n->op == OP_MATCHES)
-            state = match(evaluator, n, a, &holds);
-        else
-            holds = view_equal(a, b);
-    }
-    if (state != ENV_KNOWN)
-        outcome_unknown(out, state);
+    if (state == ENV_KNOWN)
+        outcome_of_texts(evaluator, node, a, b, out);
     else
-        outcome_plain(out, node, holds != ((n->part & FLAG_NEGATE) != 0));
+        outcome_unknown(out, state);
 }
 
 /* Two words of one choice, two flags, or two records. */
@@ -857,7 +897,7 @@ static IN_LINE void truth_of(struct evaluator *evaluator, uint32_t node, struct 
         compare_inside(evaluator, node, out);
         return;
     case OP_COMPARE_EACH:
-        run_each_compared(evaluator, node, out);
+        compare_each(evaluator, node, out);
         return;
     case OP_AND:
     case OP_OR:
@@ -891,7 +931,7 @@ static IN_LINE void truth_of(struct evaluator *evaluator, uint32_t node, struct 
     case OP_EVERY:
     case OP_ANY:
     case OP_DISTINCT:
-        run_list_truth(evaluator, node_of(evaluator, node), out);
+        list_holds(evaluator, node, out);
         return;
     default:
         BUG("operation %d gives no truth", n->op);

@@ -3,7 +3,7 @@
  * What a finding shows is read from a record of one evaluation: which comparison decided, what
  * was read for it, what was missing.  How all that is said is for the files of internal_say.h.
  */
-#include "formula/internal.h"
+#include "formula/internal_say.h"
 
 enum { KEPT_WAYS = 16 };
 

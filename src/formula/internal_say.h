@@ -6,7 +6,13 @@
 #ifndef PROVEOUT_FORMULA_INTERNAL_SAY_H
 #define PROVEOUT_FORMULA_INTERNAL_SAY_H
 
-#include "formula/internal.h"
+#include "formula/internal_eval.h"
+
+/* The comparison or test that decided, and the sides that were compared, NULL where no
+ * quantities were. */
+struct compared {
+    const struct entry *entry, *high, *low;
+};
 
 /* How values are shown to people: to whom names and units are asked, and where the texts go. */
 struct speaker {
@@ -140,5 +146,13 @@ struct line_writer {
 
 extern const struct line_writer say_derivation; /* say_derivation.c */
 extern const struct line_writer say_steps;      /* say_steps.c */
+
+/* say_values.c: adds what was recorded as a value of a message. */
+void say_shown(struct evaluator *evaluator, const struct formula_namer *namer, unit_id unit,
+               struct buffer *out);
+
+/* say_lines.c: the arithmetic of the deciding comparison, in lines. */
+void say_lines(struct evaluator *evaluator, const struct formula_namer *namer,
+               const struct compared *compared, struct arena *arena, struct trace *trace);
 
 #endif

@@ -1,7 +1,7 @@
 /* Recording: each function of the evaluator enters what it works out, within the entry of what
  * it is worked out for.  Afterwards the record alone is read.
  */
-#include "formula/internal.h"
+#include "formula/internal_eval.h"
 
 /* Entering. */
 
