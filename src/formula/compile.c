@@ -13,6 +13,7 @@ struct formula_builder *formula_begin(struct arena *arena,
     builder->environment = environment;
     builder->report = report;
     builder->user = user;
+    builder->emit = emit_expression;
     builder->last = &builder->first;
     buffer_init(&builder->text, arena);
     return builder;

@@ -6,16 +6,7 @@
  */
 #include "formula/internal_build.h"
 
-#include "base/hash.h"
 #include "text/nearest.h"
-
-struct definition *definition_find(const struct formula_builder *builder, struct view name)
-{
-    struct definition *d = builder->buckets[hash_bytes(name) % DEFINITION_BUCKETS];
-    while (d && !view_equal(d->name, name))
-        d = d->next_in_bucket;
-    return d;
-}
 
 /* The arguments of one call: their nodes and what they make of the parameters. */
 struct arguments {

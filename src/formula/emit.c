@@ -4,67 +4,11 @@
 
 #include <math.h>
 
-uint32_t build_node(const struct context *context, const struct ast *ast,
-                    struct formula_node model)
-{
-    struct formula_builder *builder = context->builder;
-    if (builder->nodes.count >= FORMULA_NODES_MAX) {
-        uint32_t start = ast ? ast->start : 0, end = ast ? ast->end : 0;
-        if (!builder->full)
-            formula_complain(context, start, end, "there are too many formulas");
-        builder->full = true;
-        builder->errors++;
-        return NODE_NONE;
-    }
-    if (ast) {
-        model.text = context->base + ast->start;
-        model.text_size = ast->end - ast->start;
-    }
-    VECTOR_ADD(builder->arena, &builder->nodes, model);
-    return (uint32_t)builder->nodes.count - 1;
-}
-
-struct formula_node *build_at(const struct context *context, uint32_t node)
-{
-    return &context->builder->nodes.items[node];
-}
-
-uint32_t build_slot(struct formula_builder *builder, enum value_type type)
-{
-    VECTOR_ADD(builder->arena, &builder->slots, (uint8_t)type);
-    return (uint32_t)builder->slots.count - 1;
-}
-
-uint32_t build_text(struct formula_builder *builder, struct view text)
-{
-    uint32_t start = (uint32_t)builder->text.size;
-    buffer_add(&builder->text, text);
-    buffer_byte(&builder->text, '\n');
-    return start;
-}
-
 /* Arithmetic with dimensions: checked once here, so that the evaluator need not.
  *
  * Numbers that stand for themselves are worked out at once, with the same operations that the
  * nominal values of forms go through.
  */
-
-void emit_reconcile(const struct context *context, const struct ast *a, uint32_t node_a,
-                    const struct ast *b, uint32_t node_b)
-{
-    const struct ast *asts[2] = {a, b};
-    struct formula_node *nodes[2] = {build_at(context, node_a), build_at(context, node_b)};
-    for (int i = 0; i < 2; i++) {
-        struct dimension wanted = nodes[1 - i]->dimension;
-        if (asts[i]->kind != AST_NUMBER || nodes[i]->op != OP_NUMBER ||
-            nodes[1 - i]->type != TYPE_QUANTITY || asts[i]->unit == UNIT_BARE ||
-            dimension_equal(nodes[i]->dimension, wanted) || !unit_fits(asts[i]->unit, wanted))
-            continue;
-        nodes[i]->dimension = wanted;
-        nodes[i]->number = unit_to_si(asts[i]->unit, wanted, asts[i]->number);
-        return;
-    }
-}
 
 /* A number made of `a` and `b` at once; false where they are not numbers themselves.  Not for
  * sums: what went into them tells how far a difference can be trusted. */
@@ -514,11 +458,6 @@ static bool are_comparable(const struct context *context, const struct ast *ast,
     return false;
 }
 
-static struct dimension margin_dimension(const struct formula_node *side)
-{
-    return side->type == TYPE_DATE ? DIMENSION_TIME : side->dimension;
-}
-
 /* `high` is at least `low`: may one of them be taken element by element? */
 static void spread(const struct context *context, struct formula_node *node)
 {
@@ -547,7 +486,7 @@ static uint32_t emit_order(const struct context *context, const struct ast *ast,
         .type = TYPE_FLAG,
         .kind = !context->nominal,
         .part = (uint8_t)((strict ? FLAG_STRICT : 0) | (less ? FLAG_SWAPPED : 0)),
-        .dimension = margin_dimension(build_at(context, a)),
+        .dimension = build_margin(build_at(context, a)),
         .a = less ? b : a,
         .b = less ? a : b,
     };
@@ -572,7 +511,7 @@ static uint32_t emit_inside(const struct context *context, const struct ast *ast
         .type = TYPE_FLAG,
         .kind = !context->nominal,
         .part = context->negate ? FLAG_NEGATE : 0,
-        .dimension = margin_dimension(build_at(context, x)),
+        .dimension = build_margin(build_at(context, x)),
         .a = x,
         .b = low,
         .c = high,
@@ -595,21 +534,6 @@ static uint32_t emit_comparison(const struct context *context, const struct ast 
     if (ast->word != SIGN_EQUAL)
         return emit_order(context, ast, a, b);
     return emit_equal(context, ast, a, b);
-}
-
-uint32_t emit_equal(const struct context *context, const struct ast *ast, uint32_t a,
-                    uint32_t b)
-{
-    struct formula_node node = {
-        .op = OP_EQUAL,
-        .type = TYPE_FLAG,
-        .kind = !context->nominal,
-        .part = context->negate ? FLAG_NEGATE : 0,
-        .dimension = margin_dimension(build_at(context, a)),
-        .a = a,
-        .b = b,
-    };
-    return build_node(context, ast, node);
 }
 
 /* Each kind of expression. */
@@ -647,7 +571,7 @@ static uint32_t emit_text(const struct context *context, const struct ast *ast)
     return node;
 }
 
-uint32_t emit_any(const struct context *context, const struct ast *ast)
+uint32_t emit_expression(const struct context *context, const struct ast *ast)
 {
     static emitter *const emitters[] = {
         [AST_NUMBER] = emit_number,
@@ -684,24 +608,4 @@ uint32_t emit_any(const struct context *context, const struct ast *ast)
                         ? emit_distance
                         : emitters[ast->kind];
     return emit(context, ast);
-}
-
-uint32_t emit_quantity(const struct context *context, const struct ast *ast)
-{
-    uint32_t node = emit_any(context, ast);
-    if (node == NODE_NONE || build_at(context, node)->type == TYPE_QUANTITY)
-        return node;
-    formula_complain(context, ast->start, ast->end, "a quantity is expected; this is %s",
-                     name_of_type(context, build_at(context, node)));
-    return NODE_NONE;
-}
-
-uint32_t emit_truth(const struct context *context, const struct ast *ast)
-{
-    uint32_t node = emit_any(context, ast);
-    if (node == NODE_NONE || build_at(context, node)->type == TYPE_FLAG)
-        return node;
-    formula_complain(context, ast->start, ast->end, "a condition is expected; this is %s",
-                     name_of_type(context, build_at(context, node)));
-    return NODE_NONE;
 }

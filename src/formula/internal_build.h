@@ -212,11 +212,17 @@ struct bound_in {
 
 enum { DEFINITION_BUCKETS = 256 };
 
+struct context;
+
+/* Gives the node of an expression, or NODE_NONE after it has complained. */
+typedef uint32_t emitter(const struct context *context, const struct ast *ast);
+
 struct formula_builder {
     struct arena *arena;
     const struct environment *environment;
     formula_report *report;
     void *user;
+    emitter *emit; /* of any expression: parts are compiled by it */
     VECTOR(struct formula_node) nodes;
     VECTOR(struct formula_call) calls;
     VECTOR(uint8_t) slots; /* their types */
@@ -256,49 +262,53 @@ struct reached {
     uint32_t node;   /* set instead where the path is a call or a bound quantity */
 };
 
-typedef uint32_t emitter(const struct context *context, const struct ast *ast);
-
-/* names.c */
+/* build.c: what compiling the parts of an expression has in common. */
 void formula_complain(const struct context *context, uint32_t start, uint32_t end,
                       const char *format, ...) PRINTF(4, 5);
-bool name_reach(const struct context *context, const struct ast *path, struct reached *out);
-bool name_reach_step(const struct context *context, const struct reached *from,
-                     struct view name, struct reached *out);
-uint32_t name_node(const struct context *context, const struct ast *ast,
-                   const struct reached *reached);
-bool name_is_free(const struct context *context, const struct ast_name *name, const char *what);
 const char *name_of_type(const struct context *context, const struct formula_node *node);
 const char *name_of_dimension(const struct context *context, struct dimension dimension);
-
-/* Does a definition of this name stand against binding it here?  What was lent may use any: it
- * knows nothing of the definitions of those who use it. */
-bool name_is_defined(const struct context *context, struct view name);
-
-/* definitions.c */
-struct definition *definition_find(const struct formula_builder *builder, struct view name);
-emitter emit_call;
-void definitions_check(struct formula_builder *builder);
-
-/* emit.c */
 uint32_t build_node(const struct context *context, const struct ast *ast,
                     struct formula_node model);
 struct formula_node *build_at(const struct context *context, uint32_t node);
 uint32_t build_slot(struct formula_builder *builder, enum value_type type);
 uint32_t build_text(struct formula_builder *builder, struct view text);
+struct definition *definition_find(const struct formula_builder *builder, struct view name);
+
+/* A part: of any type, or of that which is wanted. */
 emitter emit_any, emit_quantity, emit_truth;
 
 /* Brings two nodes of differing dimension together where one is a number whose unit the trade
  * also writes for the other's. */
 void emit_reconcile(const struct context *context, const struct ast *a, uint32_t node_a,
                     const struct ast *b, uint32_t node_b);
+/* `a = b`, and the dimension of what a comparison has to spare. */
 uint32_t emit_equal(const struct context *context, const struct ast *ast, uint32_t a,
                     uint32_t b);
+struct dimension build_margin(const struct formula_node *side);
+
+/* names.c */
+bool name_reach(const struct context *context, const struct ast *path, struct reached *out);
+bool name_reach_step(const struct context *context, const struct reached *from,
+                     struct view name, struct reached *out);
+uint32_t name_node(const struct context *context, const struct ast *ast,
+                   const struct reached *reached);
+bool name_is_free(const struct context *context, const struct ast_name *name, const char *what);
+/* Does a definition of this name stand against binding it here?  What was lent may use any: it
+ * knows nothing of the definitions of those who use it. */
+bool name_is_defined(const struct context *context, struct view name);
+
+/* definitions.c */
+emitter emit_call;
+void definitions_check(struct formula_builder *builder);
 
 /* logic.c */
 emitter emit_logic, emit_if, emit_otherwise, emit_known, emit_is_word, emit_is, emit_has,
     emit_before, emit_matches, emit_quantifier;
 bool emit_domain(const struct context *context, const struct ast *path, struct reached *out,
                  struct binding *bound);
+
+/* emit.c: any expression; what `emit` of the builder is. */
+emitter emit_expression;
 
 /* walk.c */
 /* The first field that evaluating `node` reads, in the order of the text, as a new OP_LEAF or

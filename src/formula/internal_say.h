@@ -102,8 +102,6 @@ const struct entry *say_mere_field(const struct speaker *speaker, const struct e
 /* Is it a name that stands for a number: a field, a definition, a distance? */
 bool say_has_value(const struct formula_node *n);
 
-/* say_labels.c */
-
 /* What a value is, without parentheses: a field, or a definition and what it is asked of. */
 const char *say_label(const struct speaker *speaker, const struct entry *entry);
 

@@ -5,93 +5,11 @@
  */
 #include "formula/internal_build.h"
 
-#include <stdarg.h>
 #include <stdio.h>
 
 #include "text/nearest.h"
 
-enum { MESSAGE_MAX = 400, NAMES_MAX = 512, PLACE_MAX = 200 };
-
-/* The first trouble in a body that others wrote is told at the call. */
-static void complain_of_call(struct call_site *site, const char *text)
-{
-    if (site->trouble)
-        return;
-    const struct context *caller = site->caller;
-    const struct ast *call = site->call, *one = call->count == 1 ? call->items[0] : call;
-    site->trouble = arena_copy(caller->builder->arena, text, strlen(text));
-    formula_complain(caller, one->start, one->end, "`%.*s` cannot take %s: in it, %s",
-                     VIEW(call->name.text), call->count == 1 ? "this" : "these", site->trouble);
-}
-
-void formula_complain(const struct context *context, uint32_t start, uint32_t end,
-                      const char *format, ...)
-{
-    struct formula_builder *builder = context->builder;
-    char text[MESSAGE_MAX];
-    va_list arguments;
-    va_start(arguments, format);
-    vsnprintf(text, sizeof text, format, arguments);
-    va_end(arguments);
-    builder->errors++;
-    if (context->site) {
-        complain_of_call(context->site, text);
-        return;
-    }
-    if (context->definition)
-        context->definition->reported = true;
-    if (!context->muted)
-        builder->report(builder->user, context->origin, start, end, text);
-}
-
-const char *name_of_dimension(const struct context *context, struct dimension dimension)
-{
-    const char *name = dimension_name(dimension, context->builder->arena);
-    if (strpbrk(name, "*/^"))
-        return arena_format(context->builder->arena, "a quantity in %s", name);
-    bool vowel = name[0] && strchr("aeiou", name[0]) != NULL;
-    return arena_format(context->builder->arena, "%s %s", vowel ? "an" : "a", name);
-}
-
-static const char *type_name(enum value_type type)
-{
-    switch (type) {
-    case TYPE_QUANTITY:
-        return "a quantity";
-    case TYPE_DATE:
-        return "a date";
-    case TYPE_FLAG:
-        return "a yes or no";
-    case TYPE_CHOICE:
-        return "a word";
-    case TYPE_WORDS:
-        return "a list of words";
-    case TYPE_TEXT:
-        return "a text";
-    case TYPE_NUMBERS:
-        return "a list of quantities";
-    case TYPE_RECORD:
-        return "a thing with fields of its own";
-    case TYPE_LIST:
-        return "a list";
-    case TYPE_PAIR:
-        return "a pair of `low` and `high`";
-    case TYPE_PLACE:
-        return "a place";
-    case TYPE_RECTANGLE:
-        return "an area";
-    case TYPE_SECTION:
-        return "a section";
-    }
-    return "something else";
-}
-
-const char *name_of_type(const struct context *context, const struct formula_node *node)
-{
-    if (node->type == TYPE_QUANTITY)
-        return name_of_dimension(context, node->dimension);
-    return type_name(node->type);
-}
+enum { NAMES_MAX = 512, PLACE_MAX = 200 };
 
 static const struct binding *name_binding(const struct binding *names, struct view name)
 {
@@ -292,7 +210,7 @@ static bool reach_first(const struct context *context, const struct ast *path,
                            .start = path->names[0].start,
                            .end = path->names[0].end,
                            .name = path->names[0]};
-        out->node = emit_call(context, &call);
+        out->node = emit_any(context, &call);
         return out->node != NODE_NONE;
     } else {
         struct reached root = root_reached(context);
@@ -346,8 +264,9 @@ uint32_t name_node(const struct context *context, const struct ast *ast,
     case TYPE_PLACE:
     case TYPE_RECTANGLE:
     case TYPE_SECTION:
-        formula_complain(context, ast->start, ast->end, "%s stands where a value is expected",
-                         type_name(place->type));
+        formula_complain(
+            context, ast->start, ast->end, "%s stands where a value is expected",
+            name_of_type(context, &(struct formula_node){.type = (uint8_t)place->type}));
         return NODE_NONE;
     default:
         break;

@@ -1,5 +1,6 @@
 """What the compiled libraries hold and call: no writable data below cli, and no call that decides,
-prints or looks outside from a folder that layers.txt does not grant it.
+prints or looks outside from a folder that layers.txt does not grant it; and no files that call each
+other in circles, but in the folders that it names.
 
     symbols.py LIBRARY ...     static libraries, lib<folder>.a
 """
@@ -40,12 +41,57 @@ def source_of(folder, member):
     return folder + "/" + re.sub(r"\.o$", "", member).removeprefix(folder + "_")
 
 
-def check(library, table):
+def calls_within(library):
+    """Which sources of a library call which others of it."""
+    owner, wants = {}, {}
+    for member, flags, section, name in rows(library):
+        if section == "*UND*":
+            wants.setdefault(member, set()).add(name)
+        elif "g" in flags:
+            owner[name] = member
+    return {member: {owner[name] for name in names if name in owner} - {member}
+            for member, names in wants.items()}
+
+
+def circles(calls):
+    """Each circle as its members, in order of their names."""
+    reaches = {}
+    for start in calls:
+        seen, ahead = set(), [start]
+        while ahead:
+            for other in calls.get(ahead.pop(), ()):
+                if other not in seen:
+                    seen.add(other)
+                    ahead.append(other)
+        reaches[start] = seen
+    found = {tuple(sorted(other for other in seen if start in reaches.get(other, ())))
+             for start, seen in reaches.items() if start in seen}
+    return sorted(found)
+
+
+def folder_of(library):
     folder = os.path.basename(library).removeprefix("lib").removesuffix(".a")
-    folder = PART_OF.get(folder, folder)
+    return PART_OF.get(folder, folder)
+
+
+def told(folder, circle):
+    members = [source_of(folder, member) for member in circle]
+    return f"{', '.join(members[:-1])} and {members[-1]} call each other in a circle"
+
+
+def straightened(libraries, table):
+    """Folders that layers.txt names for circles which they have no more."""
+    round_now = {folder_of(library) for library in libraries if circles(calls_within(library))}
+    return [f"{folder} has no circles any more: strike it from layers.txt"
+            for folder in sorted(table.round & {folder_of(one) for one in libraries} - round_now)]
+
+
+def check(library, table):
+    folder = folder_of(library)
     if folder not in table.order:
         return [f"{library}: {folder} is no folder of layers.txt"]
-    complaints = []
+    complaints = [] if folder in table.round else [
+        told(folder, circle) for circle in circles(calls_within(library))]
     for member, flags, section, name in rows(library):
         path = source_of(folder, member)
         if WRITABLE.match(section) and "d" not in flags and folder != "cli":
@@ -60,5 +106,6 @@ def check(library, table):
 
 if __name__ == "__main__":
     known = tree.table()
-    tree.finish([c for library in sys.argv[1:] for c in check(library, known)],
+    tree.finish([c for library in sys.argv[1:] for c in check(library, known)] +
+                straightened(sys.argv[1:], known),
                 f"{len(sys.argv) - 1} libraries")

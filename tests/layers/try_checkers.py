@@ -23,6 +23,8 @@ yaml.h
 unistd.h sys/*
 [calls high except mid/stop.c]
 exit stderr
+[circles]
+side
 """)
 
 
@@ -125,14 +127,16 @@ class Words(unittest.TestCase):
 
 
 class Symbols(unittest.TestCase):
-    def complaints(self, folder, name, text):
-        with written({name: text}) as root:
-            member = os.path.join(root, f"{folder}_{name}.o")
-            subprocess.run([*COMPILER, "-x", "c", "-fPIC", "-c", os.path.join(root, name), "-o",
-                            member], check=True)
+    def complaints(self, folder, name, text, **others):
+        files = {name: text, **{f"{other}.c": more for other, more in others.items()}}
+        with written(files) as root:
             library = os.path.join(root, f"lib{folder}.a")
-            subprocess.run(["ar", "crs", library, member], check=True)
-            return symbols.check(library, TABLE)
+            for one in files:
+                member = os.path.join(root, f"{folder}_{one}.o")
+                subprocess.run([*COMPILER, "-x", "c", "-fPIC", "-c", os.path.join(root, one), "-o",
+                                member], check=True)
+                subprocess.run(["ar", "crs", library, member], check=True)
+            return symbols.check(library, TABLE) + symbols.straightened([library], TABLE)
 
     def test_data(self):
         self.assertEqual(self.complaints("low", "a.c", 'const char *const a[] = {"b"};'), [])
@@ -145,6 +149,16 @@ class Symbols(unittest.TestCase):
         self.assertIn("low/a.c: exit", self.complaints("low", "a.c", text)[0])
         self.assertEqual(self.complaints("mid", "stop.c", text), [])
         self.assertEqual(self.complaints("high", "a.c", text), [])
+
+    def test_circles(self):
+        files = {"b": "void c(void); void b(void) { c(); }", "c": "void a(void); void c(void) { a(); }"}
+        straight = "void b(void); void a(void) {} void d(void) { a(); }"
+        turned = "void b(void); void a(void) { b(); }"
+        self.assertEqual(self.complaints("low", "a.c", straight, **files), [])
+        self.assertEqual(self.complaints("low", "a.c", turned, **files),
+                         ["low/a.c, low/b.c and low/c.c call each other in a circle"])
+        self.assertEqual(self.complaints("side", "a.c", turned, **files), [])
+        self.assertIn("strike it", self.complaints("side", "a.c", straight, **files)[0])
 
 
 if __name__ == "__main__":
