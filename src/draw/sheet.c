@@ -96,17 +96,6 @@ double sheet_bar(const struct sheet_scale *scale, unit_id unit, double most)
     return unit_to_si(unit, DIMENSION_LENGTH, length / 10);
 }
 
-struct plane_point sheet_point(const struct sheet_view *view, struct plane_point at)
-{
-    return (struct plane_point){view->x + sheet_size(view, at.x),
-                                view->y - sheet_size(view, at.y)};
-}
-
-double sheet_size(const struct sheet_view *view, double metres)
-{
-    return metres * 1000 * ratio(&view->scale);
-}
-
 /* The middle of what is drawn into the middle of the frame. */
 static void centre(struct sheet_view *view)
 {

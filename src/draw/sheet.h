@@ -73,11 +73,19 @@ double sheet_main_scale(struct arena *arena, const struct scene *scene);
 
 void sheet_make(struct sheet *out, struct arena *arena, const struct scene *scene);
 
-/* A place of the machine on paper, mm. */
-struct plane_point sheet_point(const struct sheet_view *view, struct plane_point at);
-
 /* Metres on paper, mm. */
-double sheet_size(const struct sheet_view *view, double metres);
+static inline double sheet_size(const struct sheet_view *view, double metres)
+{
+    return metres * 1000 * (view->scale.over / view->scale.under);
+}
+
+/* A place of the machine on paper, mm. */
+static inline struct plane_point sheet_point(const struct sheet_view *view,
+                                             struct plane_point at)
+{
+    return (struct plane_point){view->x + sheet_size(view, at.x),
+                                view->y - sheet_size(view, at.y)};
+}
 
 /* "1:10" */
 const char *sheet_scale_text(struct arena *arena, const struct sheet_scale *scale);

@@ -22,9 +22,6 @@ struct finder {
     struct proposal *out;
 };
 
-/* The least margin at x by its scale, of all that any of the numbers moves. */
-double least_of_all(struct finder *finder, const double *x);
-
 /* Words: tell.c */
 void tell_name(struct finder *finder, const struct stake *stake, struct excluded *out);
 void tell_set(struct finder *finder, const struct sought *found, const char *const *texts,

@@ -218,6 +218,15 @@ double margins_least(const struct margins *margins, const struct stake **worst)
     return least;
 }
 
+double margins_least_at(struct margins *margins, const bool *still, const double *x)
+{
+    const struct stake *worst;
+    for (size_t i = 0; i < margins->stake_count; i++)
+        margins->stakes[i].still = still[i];
+    margins_ask(margins, x);
+    return margins_least(margins, &worst);
+}
+
 /* How they move with one number: only what rests on it has to be asked. */
 static void slopes_with(struct margins *margins, const double *x, const double *before,
                         size_t k, double *slopes)

@@ -128,6 +128,10 @@ static inline bool stake_breaks(const struct margins *margins, const struct stak
  * nothing has a margin. */
 double margins_least(const struct margins *margins, const struct stake **worst);
 
+/* The least margin at x by its scale, of all stakes but those that `still` tells, which none of
+ * the numbers moves. */
+double margins_least_at(struct margins *margins, const bool *still, const double *x);
+
 /* How each margin moves with each number about x: slopes[stake * knob_count + knob], SI; 0
  * where it has no margin on either side, and with numbers that are not marked in `moves` (NULL:
  * all are).  What was asked last is then what holds at x. */

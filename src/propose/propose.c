@@ -54,16 +54,6 @@ static bool fails_now(const struct finder *finder, size_t i)
     return before->fails && before->counts && !before->ignored;
 }
 
-double least_of_all(struct finder *finder, const double *x)
-{
-    const struct stake *worst;
-    struct margins *margins = &finder->margins;
-    for (size_t i = 0; i < margins->stake_count; i++)
-        margins->stakes[i].still = finder->still[i];
-    margins_ask(margins, x);
-    return margins_least(margins, &worst);
-}
-
 /* What stays after all: with other numbers a rule may not apply any more. */
 static void look_at_stays(struct finder *finder, const double *x)
 {
@@ -218,7 +208,7 @@ static void find(struct finder *finder)
     if (best.least >= SEEK_HOLDS) {
         if (wishes ? find_wished(finder, &best, texts) : find_widest(finder, &best, texts)) {
             out->state = PROPOSAL_FOUND;
-            best.least = least_of_all(finder, best.x);
+            best.least = margins_least_at(&finder->margins, finder->still, best.x);
             tell_set(finder, &best, texts, &out->widest);
             out->fewest = out->widest;
             if (!wishes)

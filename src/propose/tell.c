@@ -39,7 +39,8 @@ void tell_set(struct finder *finder, const struct sought *found, const char *con
     struct margins *margins = &finder->margins;
     struct arena *arena = margins->arena;
     const struct machine *machine = finder->question->machine;
-    *out = (struct proposed_set){.least = least_of_all(finder, found->x)};
+    *out = (struct proposed_set){
+        .least = margins_least_at(&finder->margins, finder->still, found->x)};
     out->items = ARENA_ARRAY(arena, struct proposed, margins->knob_count + 1);
     for (size_t k = 0; k < margins->knob_count; k++) {
         const struct knob *knob = &margins->knobs[k];

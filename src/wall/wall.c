@@ -8,19 +8,6 @@
 #include "wall/style.h"
 #include "text/escape.h"
 
-const char *poster_length(const struct poster *poster, double metres)
-{
-    return quantity_text(poster->arena, spread_settled(metres), DIMENSION_LENGTH,
-                         poster->length);
-}
-
-const char *wall_machine_name(struct arena *arena, const struct machine *machine)
-{
-    const struct field_value *name = machine_field(machine, FIELD_MACHINE_NAME, 0);
-    return name->state == VALUE_GIVEN ? arena_copy(arena, name->text.data, name->text.size)
-                                      : "a machine without a name";
-}
-
 /* Over every page; one that is too long stands whole in the first paragraph. */
 static const char *title_of(const struct poster *poster)
 {
@@ -157,15 +144,6 @@ static void write_parts(struct poster *poster, const struct wall_claims *claims,
     else
         add_parts(poster);
     wall_add_claims(poster, claims);
-}
-
-void wall_open(struct poster *poster, struct arena *arena, const struct wall *wall)
-{
-    *poster = (struct poster){.wall = wall, .machine = &wall->file->machine, .arena = arena};
-    poster->length = machine_unit(poster->machine, DIMENSION_LENGTH);
-    if (wall->cutter != RECORD_NONE)
-        poster->subject =
-            machine_record_name(arena, poster->machine, GROUP_CUTTER, wall->cutter);
 }
 
 void wall_write(struct buffer *out, struct arena *arena, const struct wall *wall)
