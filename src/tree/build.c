@@ -539,6 +539,45 @@ static bool check_root(struct reader *reader, const yaml_event_t *event)
     return false;
 }
 
+/* What comes after the document. */
+
+static void report_second_document(struct reader *reader, uint32_t at)
+{
+    struct view bytes = reader->source->bytes;
+    struct span span = {at, line_around(bytes, at).end};
+    if (view_starts(view_skip(bytes, at), "---"))
+        span.end = at + 3;
+    struct finding *finding =
+        sink_report(reader->sink, READER_SECOND_DOCUMENT, span, NULL,
+                    "a second document begins here; one file describes one machine");
+    if (finding)
+        finding->put_right = "keep each in a file of its own";
+}
+
+/* Nothing, something that is reported here, or something that libyaml should look at.  True
+ * where the reading goes on for that. */
+static bool check_rest(struct reader *reader, uint32_t at, bool is_implicit)
+{
+    struct view bytes = reader->source->bytes;
+    at = skip_to_content(bytes, at);
+    while (line_around(bytes, at).start == at && view_starts(view_skip(bytes, at), "..."))
+        at = skip_to_content(bytes, at + 3);
+    reader->is_whole = true;
+    if (at >= reader->base + reader->bytes.size)
+        return false;
+    bool is_line = line_around(bytes, at).start == at;
+    if (is_implicit && is_line && bytes.data[at] == '%') {
+        report_directive(reader, at);
+        reader->is_whole = false;
+    } else if (is_implicit && !(is_line && view_starts(view_skip(bytes, at), "---"))) {
+        reader->is_whole = false;
+        return true;
+    } else {
+        report_second_document(reader, at);
+    }
+    return false;
+}
+
 bool build_event(struct reader *reader, const yaml_event_t *event)
 {
     if (reader->depth == 0 && !check_root(reader, event))

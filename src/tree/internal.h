@@ -1,6 +1,6 @@
 /* Private to `tree`: the state of one reading, shared by its parts.
  *
- *     read.c    bytes to events, and where they stand     build.c   events to nodes
+ *     read.c    bytes to events     locate.c  where they stand     build.c  events to nodes
  *     syntax.c  what libyaml objects to                   path.c    paths: cutters[2].stickout
  *     compose.c, merge.c  one tree of several files       home.c    and back to one of them
  */
@@ -77,6 +77,10 @@ bool build_event(struct reader *reader, const yaml_event_t *event);
 /* Closes the innermost list or map, whose bracket ends at `end` (0: it has none). */
 void build_close(struct reader *reader, uint32_t end);
 
+/* Notes that the character at `offset` has `width` bytes; called for every one whose width
+ * differs from that of the one before it, in order. */
+void locate_note(struct reader *reader, uint32_t offset, uint32_t width);
+
 /* As locate_mark, for a mark outside the run of the last one. */
 uint32_t locate_far(struct reader *reader, size_t index);
 
@@ -121,11 +125,6 @@ uint32_t after_colon(struct view bytes, uint32_t at, uint32_t next);
 struct span trim_block_text(struct view bytes, struct span span, bool is_empty);
 /* Start and end of the line around `at`, its line end not with. */
 struct span line_around(struct view bytes, uint32_t at);
-
-/* What comes after the end of the document: nothing, something that is reported here, or
- * something that libyaml should look at.  True where the reading goes on for that. */
-bool check_rest(struct reader *reader, uint32_t at, bool is_implicit);
-void report_second_document(struct reader *reader, uint32_t at);
 
 enum step_kind { STEP_KEY, STEP_INDEX, STEP_WHERE };
 
