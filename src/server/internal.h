@@ -79,9 +79,6 @@ answer answer_folders_changed;
 /* sync.c */
 answer answer_opened, answer_changed, answer_closed, answer_saved, answer_watched;
 
-/* Has the editor tell of changes to files that a pattern matches. */
-void server_watch(struct server *server, const char *pattern);
-
 /* What may be amiss with every open text, since a message could not be read. */
 void server_lose_all(struct server *server);
 
@@ -102,7 +99,7 @@ void server_tell(struct server *server, struct open_file *file);
 /* Tells that a file is closed, and nothing is said of it any more. */
 void server_untell(struct server *server, const struct open_file *file);
 
-/* A message of ours: begins with its method, goes on with the params, in scratch. */
+/* say.c: a message of ours, which begins with its method, goes on with the params, in scratch. */
 struct saying {
     struct buffer body;
     struct json json;
@@ -110,6 +107,14 @@ struct saying {
 struct json *say_begin(struct server *server, struct saying *saying, const char *method);
 struct json *say_request(struct server *server, struct saying *saying, const char *method);
 void say_end(struct server *server, struct saying *saying);
+
+/* Answers a request: with a JSON text, or that it is refused. */
+void say_result(struct server *server, const json_t *id, struct view result);
+void say_refusal(struct server *server, const json_t *id, enum message_error code,
+                 const char *why);
+
+/* Has the editor tell of changes to files that a pattern matches. */
+void server_watch(struct server *server, const char *pattern);
 
 enum message_type { TYPE_ERROR = 1, TYPE_WARNING, TYPE_INFO, TYPE_LOG };
 

@@ -1,8 +1,6 @@
 /* The line of messages that wait, and who answers which. */
 #include "server/internal.h"
 
-#include <stdarg.h>
-
 enum {
     WAITING_MAX = 1000, /* no more is read ahead than this, so that what is cancelled is seen */
     WAITING_SIZE_MAX = 8 * 1024 * 1024,
@@ -67,114 +65,7 @@ void server_end(struct server *server)
     arena_free(&server->saying);
 }
 
-/* --- what is said --- */
-
-static struct json *begin(struct server *server, struct saying *saying)
-{
-    buffer_init(&saying->body, &server->scratch);
-    saying->json = (struct json){.out = &saying->body};
-    json_open(&saying->json, '{');
-    json_key(&saying->json, "jsonrpc"), json_text(&saying->json, "2.0");
-    return &saying->json;
-}
-
-struct json *say_begin(struct server *server, struct saying *saying, const char *method)
-{
-    struct json *json = begin(server, saying);
-    json_key(json, "method"), json_text(json, method);
-    json_key(json, "params");
-    return json;
-}
-
-struct json *say_request(struct server *server, struct saying *saying, const char *method)
-{
-    struct json *json = begin(server, saying);
-    json_key(json, "id"), json_count(json, ++server->asked);
-    json_key(json, "method"), json_text(json, method);
-    json_key(json, "params");
-    return json;
-}
-
-void say_end(struct server *server, struct saying *saying)
-{
-    json_close(&saying->json, '}');
-    message_frame(&server->out, buffer_view(&saying->body));
-}
-
-static void say(struct server *server, const char *method, enum message_type type,
-                const char *text)
-{
-    struct saying saying;
-    struct json *json = say_begin(server, &saying, method);
-    json_open(json, '{');
-    json_key(json, "type"), json_count(json, type);
-    json_key(json, "message"), json_text(json, text);
-    json_close(json, '}');
-    say_end(server, &saying);
-}
-
-void say_show(struct server *server, enum message_type type, const char *text)
-{
-    say(server, "window/showMessage", type, text);
-}
-
-void say_log(struct server *server, enum message_type type, const char *text)
-{
-    say(server, "window/logMessage", type, text);
-}
-
-static void say_refusal(struct server *server, const json_t *id, enum message_error code,
-                        const char *why)
-{
-    struct saying saying;
-    struct json *json = begin(server, &saying);
-    json_key(json, "id"), message_id(json, id);
-    json_key(json, "error"), json_open(json, '{');
-    json_key(json, "code"), json_number(json, code);
-    json_key(json, "message"), json_text(json, why);
-    json_close(json, '}');
-    say_end(server, &saying);
-}
-
-static void say_result(struct server *server, const json_t *id, struct view result)
-{
-    struct saying saying;
-    struct json *json = begin(server, &saying);
-    json_key(json, "id"), message_id(json, id);
-    json_key(json, "result");
-    json_raw(json, result);
-    say_end(server, &saying);
-}
-
-struct view server_said(const struct server *server)
-{
-    return view_skip(buffer_view(&server->out), server->sent);
-}
-
-void server_sent(struct server *server, size_t size)
-{
-    server->sent += size;
-    if (server->sent < server->out.size)
-        return;
-    arena_reset(&server->saying);
-    buffer_init(&server->out, &server->saying);
-    server->sent = 0;
-}
-
 /* --- what comes --- */
-
-bool call_refuse(struct call *call, enum message_error code, const char *format, ...)
-{
-    struct buffer text;
-    buffer_init(&text, call->arena);
-    va_list arguments;
-    va_start(arguments, format);
-    buffer_format_list(&text, format, arguments);
-    va_end(arguments);
-    call->code = code;
-    call->why = buffer_string(&text);
-    return false;
-}
 
 static bool is_same_id(const json_t *a, const json_t *b)
 {

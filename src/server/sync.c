@@ -137,36 +137,6 @@ bool answer_watched(struct call *call)
     return true;
 }
 
-void server_watch(struct server *server, const char *pattern)
-{
-    struct saying saying;
-    if (!server->client.takes_watchers)
-        return;
-    for (size_t i = 0; i < server->watched.count; i++)
-        if (strcmp(server->watched.items[i], pattern) == 0)
-            return;
-    VECTOR_ADD(server->arena, &server->watched,
-               arena_copy(server->arena, pattern, strlen(pattern)));
-    struct json *json = say_request(server, &saying, "client/registerCapability");
-    json_open(json, '{');
-    json_key(json, "registrations"), json_open(json, '[');
-    json_open(json, '{');
-    json_key(json, "id");
-    json_text(json, arena_format(&server->scratch, "files-%zu", server->watched.count));
-    json_key(json, "method"), json_text(json, "workspace/didChangeWatchedFiles");
-    json_key(json, "registerOptions"), json_open(json, '{');
-    json_key(json, "watchers"), json_open(json, '[');
-    json_open(json, '{');
-    json_key(json, "globPattern"), json_text(json, pattern);
-    json_close(json, '}');
-    json_close(json, ']');
-    json_close(json, '}');
-    json_close(json, '}');
-    json_close(json, ']');
-    json_close(json, '}');
-    say_end(server, &saying);
-}
-
 void server_lose_all(struct server *server)
 {
     for (size_t i = 0; i < server->files.items.count; i++) {
