@@ -4,7 +4,7 @@
 #include "ask/internal.h"
 
 #include "machine/file.h"
-#include "rules/worth.h"
+#include "rules/round.h"
 
 void show_better(struct ask *ask, const struct ask_entry *entry, const struct answer *answer)
 {

@@ -8,8 +8,8 @@
 #include "machine/file.h"
 #include "propose/propose.h"
 #include "report/proposals.h"
-#include "rules/mended.h"
-#include "rules/waive.h"
+#include "rules/check.h"
+#include "rules/search.h"
 
 enum { CUTTERS_MAX = 500 }; /* a longer list would take minutes */
 

@@ -6,7 +6,7 @@
 #include "manual/roff.h"
 #include "quantity/unit.h"
 #include "report/explain.h"
-#include "rules/own_keys.h"
+#include "rules/own.h"
 
 void page_version(const struct page *page)
 {
