@@ -26,7 +26,7 @@ void page_title(const struct page *page)
 {
     buffer_text(page->out, ".Dt ");
     for (const char *c = page_called(page); *c; c++)
-        buffer_byte(page->out, *c >= 'a' && *c <= 'z' ? (char)(*c - 'a' + 'A') : *c);
+        buffer_byte(page->out, letter_upper(*c));
     buffer_text(page->out, " 1\n");
 }
 
