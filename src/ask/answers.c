@@ -189,17 +189,11 @@ void answers_of_field(struct answers *answers, const struct machine *machine, en
     answers_set(answers, (uint16_t)id, record, &answer);
 }
 
-/* In what unit does the file count? */
-static void take_units(struct answers *answers, const struct machine *machine)
-{
-    bool inches = machine_in_inches(machine);
-    const struct answer units = {.source = SOURCE_FILE, .text = view_of(inches ? "in" : "mm")};
-    answers_set(answers, ASK_UNITS, 0, &units);
-}
-
 void answers_from_machine(struct answers *answers, const struct machine *machine)
 {
     const struct answer yes = {.source = SOURCE_FILE, .text = view_of("yes")};
+    const struct answer units = {.source = SOURCE_FILE,
+                                 .text = view_of(machine_in_inches(machine) ? "in" : "mm")};
     answers->machine = machine;
     for (uint32_t i = 0; i < machine->groups[GROUP_INPUT].count; i++) {
         const struct tree_node *node = machine->groups[GROUP_INPUT].nodes[i];
@@ -215,7 +209,7 @@ void answers_from_machine(struct answers *answers, const struct machine *machine
         answers_set(answers, ASK_OBSTACLE, i, &yes);
     for (uint32_t i = 0; i < machine->groups[GROUP_ATTACHMENT].count; i++)
         answers_set(answers, ASK_ATTACHMENT, i, &yes);
-    take_units(answers, machine);
+    answers_set(answers, ASK_UNITS, 0, &units);
     answers_set(answers, ASK_NUMBERS, 0, &yes);
 }
 

@@ -7,13 +7,8 @@
 static bool is_about(const struct ask *ask, const struct ask_found *found,
                      const struct ask_entry *entry)
 {
-    uint16_t what = entry->row->what;
-    if (what >= FIELD_COUNT)
-        return false;
-    return strcmp(found->field,
-                  answer_path(ask->scratch, &ask->answers, what, entry->record)) == 0 ||
-           strcmp(found->field,
-                  answer_spoken_path(ask->scratch, &ask->answers, what, entry->record)) == 0;
+    return entry_field(entry) && (strcmp(found->field, entry_path(ask, entry)) == 0 ||
+                                  strcmp(found->field, entry_spoken_path(ask, entry)) == 0);
 }
 
 /* Of those about an entry the first; `*differ`: another says something else. */
@@ -35,8 +30,7 @@ static const struct ask_found *found_at(const struct ask *ask, const struct ask_
 /* A yes is an answer of its own there. */
 static bool asks_yes(const struct ask_entry *entry)
 {
-    return field_table[entry->row->what].kind == KIND_FLAG ||
-           field_table[entry->row->what].kind == KIND_TEXT;
+    return entry_field(entry)->kind == KIND_FLAG || entry_field(entry)->kind == KIND_TEXT;
 }
 
 bool found_is_there(const struct ask *ask, const struct ask_entry *entry)

@@ -4,7 +4,7 @@
 #include "ask/internal.h"
 
 #include "machine/file.h"
-#include "rules/worth.h"
+#include "rules/round.h"
 
 void show_better(struct ask *ask, const struct ask_entry *entry, const struct answer *answer)
 {
@@ -17,9 +17,8 @@ void show_better(struct ask *ask, const struct ask_entry *entry, const struct an
         !readings_stand((enum field_id)entry->row->what, answer->text) ||
         ask_bytes(ask, false, &bytes))
         return;
-    const char *path = answer_path(arena, &ask->answers, entry->row->what, entry->record);
     machine_file_read(arena, ask->judge.path, bytes, ask->judge.shared, file);
-    if (machine_resolve(arena, &file->machine, view_of(path), &place, 1) != 1)
+    if (machine_resolve(arena, &file->machine, view_of(entry_path(ask, entry)), &place, 1) != 1)
         return;
     place = machine_stand_in(&file->machine, place.field, place.record);
     if (worth_find(arena, ask->setup->rules, &file->machine, &place, &worth) &&

@@ -83,6 +83,14 @@ const char *found_taken(struct ask *ask, struct view line);
 /* offer.c: what stands, and what may be answered. */
 const struct ask_entry *ask_entry(const struct ask *ask);
 const struct answer *entry_answer(const struct ask *ask, const struct ask_entry *entry);
+/* The field that it is about; NULL for one of the prompt's own. */
+static inline const struct field *entry_field(const struct ask_entry *entry)
+{
+    return entry->row->what < FIELD_COUNT ? &field_table[entry->row->what] : NULL;
+}
+/* What it is called, as answer_path and answer_spoken_path have it. */
+const char *entry_path(const struct ask *ask, const struct ask_entry *entry);
+const char *entry_spoken_path(const struct ask *ask, const struct ask_entry *entry);
 const char *ask_bytes(struct ask *ask, bool explained, struct view *out);
 bool file_is_unchanged(const struct ask *ask, struct view bytes);
 bool entry_is_needed(const struct ask_entry *entry);
@@ -145,6 +153,8 @@ void show_better(struct ask *ask, const struct ask_entry *entry, const struct an
 void say(struct ask *ask, size_t indent, const char *format, ...) PRINTF(3, 4);
 void say_answer(struct ask *ask, const char *format, ...)
     PRINTF(2, 3); /* of the line that was typed */
+/* The same of a line that is refused. */
+#define REFUSE(ask, ...) ((ask)->refused = true, say_answer(ask, __VA_ARGS__))
 void show_intro(struct ask *ask);
 void show_question(struct ask *ask);
 void show_help(struct ask *ask);

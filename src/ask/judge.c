@@ -61,19 +61,15 @@ static const struct known *known_as(const struct judge *judge, struct view name)
     return NULL;
 }
 
-static bool is_known(const struct judge *judge, struct arena *arena,
-                     const struct finding *finding)
-{
-    if (finding->at.field && judge->put_anew(judge->user, finding->at.field))
-        return false;
-    const struct known *known = known_as(judge, name_of(arena, finding));
-    return known && margin_of(finding) >= known->margin;
-}
-
 static bool is_news(const struct judge *judge, struct arena *arena,
                     const struct finding *finding)
 {
-    return counts(judge, finding) && !is_known(judge, arena, finding);
+    if (!counts(judge, finding))
+        return false;
+    if (finding->at.field && judge->put_anew(judge->user, finding->at.field))
+        return true;
+    const struct known *known = known_as(judge, name_of(arena, finding));
+    return !known || margin_of(finding) < known->margin;
 }
 
 /* Takes what is found for what is known; `all`: of questions still to come as well.  Returns
@@ -101,35 +97,23 @@ static size_t remember(struct judge *judge, struct arena *scratch,
     return before.known.items.count > stayed ? before.known.items.count - stayed : 0;
 }
 
-static void check(struct judge *judge, struct checker *checker, struct arena *arena,
-                  struct view bytes, struct file_report *out)
-{
-    checker_check(checker, arena, view_of(judge->path), bytes, out);
-}
-
 void judge_know(struct judge *judge, struct arena *arena, struct view bytes)
 {
     struct file_report report;
-    check(judge, judge->quick, arena, bytes, &report);
+    checker_check(judge->quick, arena, view_of(judge->path), bytes, &report);
     (void)remember(judge, arena, &report, judge->keeps);
-}
-
-static size_t count_news(const struct judge *judge, struct arena *arena,
-                         const struct file_report *report)
-{
-    size_t news = 0;
-    for (size_t i = 0; i < report->count; i++)
-        news += is_news(judge, arena, &report->findings[i]);
-    return news;
 }
 
 void judge_news(struct judge *judge, struct arena *arena, struct view bytes,
                 struct finding_list *out)
 {
     struct file_report report;
+    bool any = false;
     *out = (struct finding_list){0};
-    check(judge, judge->quick, arena, bytes, &report);
-    if (count_news(judge, arena, &report)) {
+    checker_check(judge->quick, arena, view_of(judge->path), bytes, &report);
+    for (size_t i = 0; i < report.count && !any; i++)
+        any = is_news(judge, arena, &report.findings[i]);
+    if (any) {
         judge_report(judge, arena, bytes, &report);
         for (size_t i = 0; i < report.count; i++)
             if (is_news(judge, arena, &report.findings[i]))
@@ -147,7 +131,7 @@ void judge_report(struct judge *judge, struct arena *arena, struct view bytes,
 void judge_whole(struct judge *judge, struct arena *arena, struct view bytes,
                  struct file_report *out)
 {
-    check(judge, judge->whole, arena, bytes, out);
+    checker_check(judge->whole, arena, view_of(judge->path), bytes, out);
 }
 
 static bool is_listed(const struct finding_list *list, const char *rule)
@@ -171,25 +155,13 @@ void judge_left_out(struct judge *judge, struct arena *arena, struct view bytes,
 {
     struct file_report report;
     *out = (struct finding_list){0};
-    check(judge, judge->whole, arena, bytes, &report);
+    judge_whole(judge, arena, bytes, &report);
     for (size_t i = 0; i < report.count; i++) {
         const struct finding *finding = &report.findings[i];
         if (finding->outcome == OUTCOME_UNCHECKED && finding->hurts == HURTS_PERSON &&
             wants(finding, path) && !is_listed(out, finding->rule))
             VECTOR_ADD(arena, &out->items, finding);
     }
-}
-
-/* Puts the usual value where the window is looked for from. */
-static bool put_usual(struct arena *arena, struct machine *machine,
-                      const struct field_place *at, const char *usual)
-{
-    struct field_value *value = machine_field_put(machine, at->field, at->record);
-    const struct tree_node *node = value->node;
-    if (!usual || field_read_text(arena, at->field, view_of(usual), value))
-        return false;
-    value->node = node;
-    return true;
 }
 
 static const char *what_holds(struct arena *arena, const struct window *window)
@@ -219,12 +191,6 @@ static const char *what_holds(struct arena *arena, const struct window *window)
     return NULL;
 }
 
-static const char *words(struct arena *arena, const struct window *window)
-{
-    const char *all = what_holds(arena, window);
-    return all && !window->proved ? arena_format(arena, "where it was looked, %s", all) : all;
-}
-
 void judge_offer(struct judge *judge, struct arena *arena, struct view bytes, const char *path,
                  const char *usual, struct offer *out)
 {
@@ -236,11 +202,18 @@ void judge_offer(struct judge *judge, struct arena *arena, struct view bytes, co
     machine_file_read(arena, judge->path, bytes, judge->shared, file);
     if (machine_resolve(arena, machine, view_of(path), &place, 1) != 1)
         return;
-    bool put = put_usual(arena, machine, &place, usual);
+    /* The usual value stands where the window is looked for from. */
+    struct field_value *value = machine_field_put(machine, place.field, place.record);
+    const struct tree_node *node = value->node;
+    bool put = usual && !field_read_text(arena, place.field, view_of(usual), value);
+    if (put)
+        value->node = node;
     const struct window_question question = {&judge->runner, arena, machine, NULL};
     if (!window_find(&question, place.field, place.record, 0, window) || !window->asked)
         return;
-    out->window = words(arena, window);
+    out->window = what_holds(arena, window);
+    if (out->window && !window->proved)
+        out->window = arena_format(arena, "where it was looked, %s", out->window);
     if (window->empty)
         out->text = NULL;
     else

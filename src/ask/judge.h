@@ -4,7 +4,7 @@
 
 #include "ask/understand.h"
 #include "rules/check.h"
-#include "rules/window.h"
+#include "rules/search.h"
 
 /* A finding that was told. */
 struct known {

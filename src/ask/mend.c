@@ -8,24 +8,21 @@
 #include "machine/file.h"
 #include "propose/propose.h"
 #include "report/proposals.h"
-#include "rules/mended.h"
-#include "rules/waive.h"
+#include "rules/check.h"
+#include "rules/search.h"
 
 enum { CUTTERS_MAX = 500 }; /* a longer list would take minutes */
-
-static bool has_question(const struct ask *ask, const struct field_place *place)
-{
-    return question_index(&ask->sequence, (uint16_t)place->field, place->record) <
-           ask->sequence.items.count;
-}
 
 /* Only what can be answered is kept. */
 static void keep_answerable(const struct ask *ask, struct field_places *places)
 {
     size_t kept = 0;
-    for (size_t i = 0; i < places->count; i++)
-        if (has_question(ask, &places->items[i]))
-            places->items[kept++] = places->items[i];
+    for (size_t i = 0; i < places->count; i++) {
+        const struct field_place place = places->items[i];
+        if (question_index(&ask->sequence, (uint16_t)place.field, place.record) <
+            ask->sequence.items.count)
+            places->items[kept++] = place;
+    }
     places->count = kept;
 }
 
@@ -74,9 +71,14 @@ static void put_set(struct ask *ask, const struct proposed_set *set)
     }
 }
 
-static struct answer answer_of(const struct mending *item)
+/* Makes answers of the set. */
+static void put_answers(struct ask *ask)
 {
-    return (struct answer){.source = SOURCE_COMPUTED, .text = view_of(item->text)};
+    for (size_t i = 0; i < ask->mend.count; i++) {
+        const struct mending *item = &ask->mend.items[i];
+        const struct answer answer = {.source = SOURCE_COMPUTED, .text = view_of(item->text)};
+        answers_set(&ask->answers, item->what, item->record, &answer);
+    }
 }
 
 /* The file with the set in it; the answers are as before afterwards.  False: there is none. */
@@ -84,12 +86,9 @@ static bool bytes_with(struct ask *ask, struct view *out)
 {
     const struct mend *mend = &ask->mend;
     struct answer *before = ARENA_ARRAY(ask->scratch, struct answer, mend->count);
-    for (size_t i = 0; i < mend->count; i++) {
-        const struct mending *item = &mend->items[i];
-        const struct answer answer = answer_of(item);
-        before[i] = *answers_get(&ask->answers, item->what, item->record);
-        answers_set(&ask->answers, item->what, item->record, &answer);
-    }
+    for (size_t i = 0; i < mend->count; i++)
+        before[i] = *answers_get(&ask->answers, mend->items[i].what, mend->items[i].record);
+    put_answers(ask);
     bool whole = !ask_bytes(ask, true, out);
     for (size_t i = 0; i < mend->count; i++)
         answers_set(&ask->answers, mend->items[i].what, mend->items[i].record, &before[i]);
@@ -153,10 +152,6 @@ bool mend_find(struct ask *ask, struct view bytes)
 
 void mend_take(struct ask *ask)
 {
-    for (size_t i = 0; i < ask->mend.count; i++) {
-        const struct mending *item = &ask->mend.items[i];
-        const struct answer answer = answer_of(item);
-        answers_set(&ask->answers, item->what, item->record, &answer);
-    }
+    put_answers(ask);
     ask->mend = (struct mend){0};
 }

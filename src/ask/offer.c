@@ -22,6 +22,16 @@ const struct answer *entry_answer(const struct ask *ask, const struct ask_entry 
     return answers_get(&ask->answers, entry->row->what, entry->record);
 }
 
+const char *entry_path(const struct ask *ask, const struct ask_entry *entry)
+{
+    return answer_path(ask->scratch, &ask->answers, entry->row->what, entry->record);
+}
+
+const char *entry_spoken_path(const struct ask *ask, const struct ask_entry *entry)
+{
+    return answer_spoken_path(ask->scratch, &ask->answers, entry->row->what, entry->record);
+}
+
 const char *ask_bytes(struct ask *ask, bool explained, struct view *out)
 {
     const struct ask_host *host = &ask->setup->host;
@@ -54,8 +64,8 @@ size_t question_span(const struct ask *ask)
 
 bool question_is_marks(const struct ask *ask)
 {
-    uint16_t what = ask_entry(ask)->row->what;
-    return question_span(ask) > 1 && what < FIELD_COUNT && field_table[what].kind == KIND_FLAG;
+    const struct field *field = entry_field(ask_entry(ask));
+    return question_span(ask) > 1 && field && field->kind == KIND_FLAG;
 }
 
 const char *entry_label(struct ask *ask, const struct ask_entry *entry)
@@ -68,14 +78,6 @@ const char *entry_label(struct ask *ask, const struct ask_entry *entry)
     return understand_spoken(ask->scratch, view_of(dot ? dot + 1 : key));
 }
 
-/* Until it is said, it is taken that nothing is set yet. */
-static bool is_proposed(const struct ask *ask, const struct question *row)
-{
-    const struct answer *set = answers_get(&ask->answers, ASK_NUMBERS, 0);
-    return row->topic == TOPIC_NUMBERS && row->what < FIELD_COUNT &&
-           (set->source == SOURCE_NONE || view_is(set->text, "no"));
-}
-
 bool entry_is_silent(const struct ask *ask, size_t at)
 {
     const struct ask_entry *entry = &ask->sequence.items.items[at];
@@ -83,7 +85,10 @@ bool entry_is_silent(const struct ask *ask, size_t at)
     if (asks_part(ask) || source == SOURCE_ASKED || source == SOURCE_OPEN ||
         source == SOURCE_BESIDE || found_is_there(ask, entry))
         return false;
-    if (is_proposed(ask, entry->row))
+    /* Until it is said, it is taken that nothing is set yet. */
+    const struct answer *set = answers_get(&ask->answers, ASK_NUMBERS, 0);
+    if (entry->row->topic == TOPIC_NUMBERS && entry_field(entry) &&
+        (set->source == SOURCE_NONE || view_is(set->text, "no")))
         return true;
     if (!(entry->row->flags & ASK_SILENT))
         return false;
@@ -96,34 +101,28 @@ bool entry_is_silent(const struct ask *ask, size_t at)
 static const char *entry_record(struct ask *ask, const struct ask_entry *entry)
 {
     static const char axes[] = "xyz";
-    const struct answer *number;
-    switch (answer_group(entry->row->what)) {
+    struct arena *arena = ask->scratch;
+    enum field_group group = entry_field(entry) ? entry_field(entry)->group : GROUP_ROOT;
+    enum field_id by = field_calling(group);
+    const struct answer *name =
+        by == FIELD_COUNT ? NULL : answers_get(&ask->answers, (uint16_t)by, entry->record);
+    switch (group) {
     case GROUP_AXIS:
     case GROUP_HOMING:
-        return arena_format(ask->scratch, "axis %c", axes[entry->record % 3]);
+        return arena_format(arena, "axis %c", axes[entry->record % 3]);
     case GROUP_INPUT:
-        return arena_format(ask->scratch, "input %.*s",
+        return arena_format(arena, "input %.*s",
                             VIEW(ask->answers.inputs.items[entry->record]));
     case GROUP_CUTTER:
-        number = answers_get(&ask->answers, FIELD_CUTTER_NUMBER, entry->record);
-        if (entry->row->what == ASK_ANOTHER_CUTTER)
-            return NULL;
-        if (entry->row->what == FIELD_CUTTER_NUMBER || !answer_has_value(number))
-            return arena_format(ask->scratch, "cutter, entry %u of the list",
-                                entry->record + 1);
-        return arena_format(ask->scratch, "cutter %.*s", VIEW(number->text));
+        if (entry->row->what == FIELD_CUTTER_NUMBER || !answer_has_value(name))
+            return arena_format(arena, "cutter, entry %u of the list", entry->record + 1);
+        return arena_format(arena, "cutter %.*s", VIEW(name->text));
     case GROUP_SETTER:
-        return arena_format(
-            ask->scratch, "setter %.*s",
-            VIEW(answers_get(&ask->answers, FIELD_SETTERS_NAME, entry->record)->text));
+        return arena_format(arena, "setter %.*s", VIEW(name->text));
     case GROUP_OBSTACLE:
-        return entry->row->what == ASK_OBSTACLE
-                   ? NULL
-                   : arena_format(ask->scratch, "obstacle %u", entry->record + 1);
+        return arena_format(arena, "obstacle %u", entry->record + 1);
     case GROUP_ATTACHMENT:
-        return entry->row->what == ASK_ATTACHMENT
-                   ? NULL
-                   : arena_format(ask->scratch, "attachment %u", entry->record + 1);
+        return arena_format(arena, "attachment %u", entry->record + 1);
     default:
         return NULL;
     }
@@ -169,8 +168,7 @@ size_t questions_left(struct ask *ask, size_t *measured)
         if (!is_met(ask, i) || (answer->source != SOURCE_NONE && !answer->unsure))
             continue;
         left++;
-        *measured += entry->row->what < FIELD_COUNT &&
-                     field_table[entry->row->what].nature == NATURE_MEASURED;
+        *measured += entry_field(entry) && entry_field(entry)->nature == NATURE_MEASURED;
     }
     return left;
 }
@@ -183,8 +181,8 @@ const char *question_record(struct ask *ask)
 unsigned question_care(const struct ask *ask)
 {
     unsigned care = 0;
-    for (size_t i = 0; ask_entry(ask)->row->what < FIELD_COUNT && i < question_span(ask); i++)
-        care |= field_table[ask_entry(ask)[i].row->what].care;
+    for (size_t i = 0; entry_field(ask_entry(ask)) && i < question_span(ask); i++)
+        care |= entry_field(ask_entry(ask) + i)->care;
     return care;
 }
 
@@ -196,6 +194,7 @@ size_t question_choices(struct ask *ask, const struct ask_entry *entry, struct c
         {"yes", "yes: each is asked for, as it is set"},
         {"no", "no: each is proposed, within what the rules allow by the answers so far"}};
     struct arena *arena = ask->scratch;
+    const struct field *field = entry_field(entry);
     uint16_t what = entry->row->what;
     size_t count = 0;
     if (what == ASK_MORE && !ask->setup->record)
@@ -203,14 +202,14 @@ size_t question_choices(struct ask *ask, const struct ask_entry *entry, struct c
             out[count] = (struct choice){
                 more_table[count].word,
                 arena_format(arena, "%s: %s", more_table[count].word, more_table[count].says)};
-    else if (what >= FIELD_COUNT || field_table[what].kind == KIND_FLAG)
+    else if (!field || field->kind == KIND_FLAG)
         for (; count < 2; count++)
             out[count] = what == ASK_UNITS     ? units[count]
                          : what == ASK_NUMBERS ? numbers[count]
                                                : flags[count];
-    else if (field_table[what].choices)
-        for (; count < field_choice_count(&field_table[what]); count++) {
-            struct view word = field_choice(&field_table[what], count);
+    else if (field->choices)
+        for (; count < field_choice_count(field); count++) {
+            struct view word = field_choice(field, count);
             out[count] = (struct choice){arena_copy(arena, word.data, word.size),
                                          understand_spoken(arena, word)};
         }
@@ -219,7 +218,7 @@ size_t question_choices(struct ask *ask, const struct ask_entry *entry, struct c
 
 static const char *said(struct ask *ask, const struct ask_entry *entry, const char *text)
 {
-    if (entry->row->what < FIELD_COUNT)
+    if (entry_field(entry))
         text =
             understand_value_said(ask->scratch, (enum field_id)entry->row->what, view_of(text));
     return escape_short(ask->scratch, view_of(strcmp(text, "[]") == 0 ? "none" : text),
@@ -283,18 +282,25 @@ static bool value_of(const struct answer_context *with, const struct answers *an
            !field_read_text(with->arena, (enum field_id)what, answer->text, out);
 }
 
+/* In the unit of the question, to whole steps. */
+static const char *in_steps(const struct answer_context *with, enum field_id id, double si,
+                            double step)
+{
+    struct dimension dimension = field_table[id].dimension;
+    unit_id unit = unit_read(view_of(understand_unit(with, id)));
+    double value = round(unit_from_si(unit, dimension, si) / step) * step;
+    return quantity_text(with->arena, unit_to_si(unit, dimension, value), dimension, unit);
+}
+
 /* In the unit of the question, to steps that people like: 1 mm or 0.05 in, else two digits. */
 static const char *rounded(const struct answer_context *with, enum field_id id, double si,
                            bool position)
 {
-    const struct field *field = &field_table[id];
     unit_id unit = unit_read(view_of(understand_unit(with, id)));
-    double value = unit_from_si(unit, field->dimension, si);
+    double value = unit_from_si(unit, field_table[id].dimension, si);
     double step =
         position ? with->inches ? 0.05 : 1 : number_decade(fabs(value) > 0 ? value : 1, -1);
-    value = round(value / step) * step;
-    return quantity_text(with->arena, unit_to_si(unit, field->dimension, value),
-                         field->dimension, unit);
+    return in_steps(with, id, si, step);
 }
 
 /* A usual value in the unit that the person counts in; of one digit where that is within a
@@ -309,14 +315,11 @@ static const char *from_text(const struct answer_context *with, const struct que
         strcmp(understand_unit(with, id), field_table[id].unit) == 0 ||
         field_read_text(with->arena, id, view_of(text), &value))
         return text;
-    const struct field *field = &field_table[id];
     unit_id unit = unit_read(view_of(understand_unit(with, id)));
-    double exact = unit_from_si(unit, field->dimension, value.si);
-    double step = number_decade(exact, 0), whole = round(exact / step) * step;
-    if (fabs(whole - exact) > exact / 20)
-        return rounded(with, id, value.si, false);
-    return quantity_text(with->arena, unit_to_si(unit, field->dimension, whole),
-                         field->dimension, unit);
+    double exact = unit_from_si(unit, field_table[id].dimension, value.si);
+    double step = number_decade(exact, 0);
+    bool is_near = fabs(round(exact / step) * step - exact) <= exact / 20;
+    return in_steps(with, id, value.si, is_near ? step : number_decade(exact, -1));
 }
 
 static const char *next_number(const struct answer_context *with, const struct answers *answers,
@@ -417,16 +420,6 @@ static const char *usual_asks(const struct answer_context *with, const struct an
     return buffer_string(&out);
 }
 
-/* What the file is called is a name for the machine too. */
-static const char *from_file(const struct answer_context *with, const struct question *row)
-{
-    struct field_value value;
-    if (!with->name.size ||
-        field_read_text(with->arena, (enum field_id)row->what, with->name, &value))
-        return NULL;
-    return arena_copy(with->arena, with->name.data, with->name.size);
-}
-
 static const char *usual_value(const struct answer_context *with, const struct answers *answers,
                                const struct question *row, uint32_t record, bool *computed)
 {
@@ -438,7 +431,11 @@ static const char *usual_value(const struct answer_context *with, const struct a
     case USUAL_NUMBER:
         return next_number(with, answers, record);
     case USUAL_FILE:
-        return from_file(with, row);
+        /* What the file is called is a name for the machine too. */
+        return with->name.size && !field_read_text(with->arena, (enum field_id)row->what,
+                                                   with->name, &value)
+                   ? arena_copy(with->arena, with->name.data, with->name.size)
+                   : NULL;
     case USUAL_TRAVERSE:
     case USUAL_PARK_X:
     case USUAL_PARK_Y:
@@ -498,12 +495,10 @@ static size_t read_marks(struct ask *ask, struct view line, struct understood *p
         const char *key = field_table[(ask_entry(ask) + i)->row->what].key;
         words[i] = strrchr(key, '.') + 1;
     }
-    understand_words(&ask->with, words, count, all ? (struct view)VIEW_LITERAL("none") : line,
-                     &marked);
-    if (marked.wrong) {
-        parts[0] = marked;
+    parts[0].wrong =
+        understand_words(&ask->with, words, count, true, all ? view_of("none") : line, &marked);
+    if (parts[0].wrong)
         return 0;
-    }
     for (size_t i = 0; i < count; i++)
         parts[i] = (struct understood){
             .text = view_of(all || answer_lists(marked.text, words[i]) ? "yes" : "no")};
@@ -603,9 +598,9 @@ static void together_offer(struct ask *ask)
 
 bool entry_is_needed(const struct ask_entry *entry)
 {
-    if (entry->row->what >= FIELD_COUNT)
-        return entry->row->what == ASK_NUMBERS;
-    return (entry->row->flags & ASK_WANTED) || field_table[entry->row->what].needed;
+    const struct field *field = entry_field(entry);
+    return field ? (entry->row->flags & ASK_WANTED) || field->needed
+                 : entry->row->what == ASK_NUMBERS;
 }
 
 bool offer_was_taken(const struct question *row, const struct answer *answer)
@@ -614,36 +609,24 @@ bool offer_was_taken(const struct question *row, const struct answer *answer)
            (answer->source == SOURCE_COMPUTED || answer->source == SOURCE_DEFAULT);
 }
 
-static void keep_offered(struct ask *ask, const struct answer *answer)
-{
-    ask->offer.keeps = true;
-    if (answer->source != SOURCE_OPEN)
-        ask->offer.text = arena_copy(ask->scratch, answer->text.data, answer->text.size);
-}
-
 /* A chosen number gets its safe window, by the answers before it. */
 static bool has_window(const struct ask_entry *entry)
 {
-    if (entry->row->what >= FIELD_COUNT)
-        return false;
-    const struct field *field = &field_table[entry->row->what];
-    return field->nature == NATURE_CHOSEN && field->group == GROUP_ROOT &&
+    const struct field *field = entry_field(entry);
+    return field && field->nature == NATURE_CHOSEN && field->group == GROUP_ROOT &&
            (field->kind == KIND_QUANTITY || field->kind == KIND_POSITION);
 }
 
 static void look_for_window(struct ask *ask, const struct ask_entry *entry, const char *usual)
 {
     struct arena *arena = ask->scratch;
-    const char *path = answer_path(arena, &ask->answers, entry->row->what, entry->record);
     struct view bytes;
     struct offer found;
-    if (ask->setup->exists) {
-        if (ask_bytes(ask, false, &bytes))
-            return;
-    } else {
+    if (!ask->setup->exists)
         bytes = compose_new(arena, &ask->answers, &ask->sequence, ask->at, false);
-    }
-    judge_offer(&ask->judge, arena, bytes, path, usual, &found);
+    else if (ask_bytes(ask, false, &bytes))
+        return;
+    judge_offer(&ask->judge, arena, bytes, entry_path(ask, entry), usual, &found);
     ask->offer.window = found.window;
     ask->offer.range = found.range;
     if (ask->offer.keeps)
@@ -661,7 +644,9 @@ void offer_entry(struct ask *ask)
     ask->offer = (struct ask_offer){0};
     bool again = answer->unsure && offer_was_taken(entry->row, answer);
     if (answer->source != SOURCE_NONE && !again) {
-        keep_offered(ask, answer);
+        ask->offer.keeps = true;
+        if (answer->source != SOURCE_OPEN)
+            ask->offer.text = arena_copy(ask->scratch, answer->text.data, answer->text.size);
         if (has_window(entry))
             look_for_window(ask, entry, NULL);
         return;
@@ -669,11 +654,11 @@ void offer_entry(struct ask *ask)
     const char *usual =
         usual_value(&ask->with, &ask->answers, entry->row, entry->record, &ask->offer.computed);
     ask->offer.text = usual;
-    ask->offer.reason = entry->row->what < FIELD_COUNT ? entry->row->reason : NULL;
+    ask->offer.reason = entry_field(entry) ? entry->row->reason : NULL;
     /* In a file that is there, Enter adds nothing. */
-    ask->offer.typed = (entry->row->flags & ASK_TYPED) ||
-                       (ask->setup->exists && entry->row->what < FIELD_COUNT &&
-                        entry->row->usual != USUAL_NUMBER);
+    ask->offer.typed =
+        (entry->row->flags & ASK_TYPED) ||
+        (ask->setup->exists && entry_field(entry) && entry->row->usual != USUAL_NUMBER);
     if (has_window(entry))
         look_for_window(ask, entry, usual);
 }

@@ -15,6 +15,7 @@ enum { SHOWN = 60 };
 static void ask_rebuild(struct ask *ask)
 {
     const struct ask_setup *setup = ask->setup;
+    ask->with.inches = view_is(answers_get(&ask->answers, ASK_UNITS, 0)->text, "in");
     if (setup->place_count)
         question_places(ask->scratch, setup->places, setup->place_count, &ask->sequence);
     else if (setup->record)
@@ -40,6 +41,22 @@ static bool take_judge(struct ask *ask)
     return true;
 }
 
+static void put_answer(struct ask *ask, const struct ask_entry *entry,
+                       const struct answer *answer)
+{
+    answers_set(&ask->answers, entry->row->what, entry->record, answer);
+    if (answer_has_value(answer) && entry_field(entry) &&
+        entry_field(entry)->kind == KIND_INPUT)
+        (void)answers_input(&ask->answers, answer->text);
+}
+
+/* What Enter takes of an offer. */
+static struct answer offered(const struct ask_offer *offer)
+{
+    return (struct answer){.source = offer->computed ? SOURCE_COMPUTED : SOURCE_DEFAULT,
+                           .text = view_of(offer->text)};
+}
+
 /* False: there is nothing to answer it with, or what there is leads to findings. */
 static bool answer_silently(struct ask *ask, size_t at)
 {
@@ -51,12 +68,8 @@ static bool answer_silently(struct ask *ask, size_t at)
     offer_entry(ask);
     if (!ask->offer.text)
         return false;
-    const struct answer answer = {.source =
-                                      ask->offer.computed ? SOURCE_COMPUTED : SOURCE_DEFAULT,
-                                  .text = view_of(ask->offer.text)};
-    answers_set(&ask->answers, entry.row->what, entry.record, &answer);
-    if (field_table[entry.row->what].kind == KIND_INPUT)
-        (void)answers_input(&ask->answers, answer.text);
+    const struct answer answer = offered(&ask->offer);
+    put_answer(ask, &entry, &answer);
     ask->put[0] = entry;
     ask->put_count = 1;
     ask_rebuild(ask);
@@ -109,8 +122,8 @@ static void ask_go(struct ask *ask, size_t at)
            (is_told(ask, at) || (entry_is_silent(ask, at) && answer_silently(ask, at))))
         at++;
     if (at < ask->sequence.items.count) {
-        uint16_t what = ask->sequence.items.items[at].row->what;
-        bool marks = what < FIELD_COUNT && field_table[what].kind == KIND_FLAG;
+        const struct field *field = entry_field(&ask->sequence.items.items[at]);
+        bool marks = field && field->kind == KIND_FLAG;
         stand_at(ask, marks ? question_first(&ask->sequence, at) : at);
     } else if (asks_part(ask)) {
         ask->phase = PHASE_OVER;
@@ -172,18 +185,12 @@ static size_t find_called(struct ask *ask, struct view words, size_t here)
     for (size_t n = 1; n <= count; n++) {
         size_t at = (here + count - n % count) % count;
         const struct ask_entry *entry = &ask->sequence.items.items[at];
-        if (spoken_calls(
-                answer_path(ask->scratch, &ask->answers, entry->row->what, entry->record),
-                words))
+        if (spoken_calls(entry_path(ask, entry), words))
             return entry->row->flags & ASK_EACH ? question_first(&ask->sequence, at) : at;
     }
-    for (size_t at = 0; at < count; at++) {
-        const struct ask_entry *entry = &ask->sequence.items.items[at];
-        if (spoken_section(
-                answer_path(ask->scratch, &ask->answers, entry->row->what, entry->record),
-                words))
+    for (size_t at = 0; at < count; at++)
+        if (spoken_section(entry_path(ask, &ask->sequence.items.items[at]), words))
             return question_first(&ask->sequence, at);
-    }
     return count;
 }
 
@@ -249,11 +256,7 @@ static void set_answer(struct ask *ask, const struct ask_entry *entry,
     const struct answer before = *entry_answer(ask, entry);
     bool same = answer_has_value(&before) == answer_has_value(answer) &&
                 view_equal(before.text, answer->text);
-    answers_set(&ask->answers, entry->row->what, entry->record,
-                same && before.source == SOURCE_FILE ? &before : answer);
-    if (answer_has_value(answer) && entry->row->what < FIELD_COUNT &&
-        field_table[entry->row->what].kind == KIND_INPUT)
-        (void)answers_input(&ask->answers, answer->text);
+    put_answer(ask, entry, same && before.source == SOURCE_FILE ? &before : answer);
     if (!same)
         ask->put[ask->put_count++] = *entry;
     if (!same && before.source != SOURCE_NONE)
@@ -281,14 +284,12 @@ static void take_answers(struct ask *ask, const struct answer *answers, size_t c
     ask->put_count = 0;
     for (size_t i = 0; i < count; i++)
         set_answer(ask, &entries[i], &answers[i]);
-    ask->with.inches = view_is(answers_get(&ask->answers, ASK_UNITS, 0)->text, "in");
     ask_rebuild(ask);
     struct view bytes;
     const char *why =
         ask->setup->place_count ? places_put(ask, &answers[0]) : ask_bytes(ask, false, &bytes);
     if (why) {
-        ask->refused = true;
-        say_answer(ask, "%s. The answer is not taken.", why);
+        REFUSE(ask, "%s. The answer is not taken.", why);
         for (size_t i = 0; i < count; i++)
             answers_set(&ask->answers, entries[i].row->what, entries[i].record, &before[i]);
         ask_rebuild(ask);
@@ -349,18 +350,13 @@ static void keep_standing(struct ask *ask)
         ask_go(ask, ask->at + count);
 }
 
-static bool is_needed(const struct ask *ask)
-{
-    for (size_t i = 0; i < question_span(ask); i++)
-        if (entry_is_needed(ask_entry(ask) + i))
-            return true;
-    return false;
-}
-
 static void take_offer(struct ask *ask)
 {
     const struct ask_offer *offer = &ask->offer;
     size_t count = question_span(ask);
+    bool is_needed = false;
+    for (size_t i = 0; i < count; i++)
+        is_needed |= entry_is_needed(ask_entry(ask) + i);
     if (offer->keeps) {
         keep_standing(ask);
     } else if (offer->text && !offer->typed) {
@@ -370,17 +366,13 @@ static void take_offer(struct ask *ask)
             answers[i] = *entry_answer(ask, ask_entry(ask) + i);
             answers[i].unsure = false;
             if (!part->keeps)
-                answers[i] =
-                    (struct answer){.source = part->computed ? SOURCE_COMPUTED : SOURCE_DEFAULT,
-                                    .text = view_of(part->text)};
+                answers[i] = offered(part);
         }
         say_answer(ask, "Taken as offered: %s.", offer_said(ask));
         take_answers(ask, answers, count);
-    } else if (is_needed(ask) && (!ask->setup->exists || record_is_new(ask))) {
-        ask->refused = true;
-        say_answer(ask,
-                   "This has to be answered. %s? explains it, skip leaves it open for now.",
-                   question_wants(ask));
+    } else if (is_needed && (!ask->setup->exists || record_is_new(ask))) {
+        REFUSE(ask, "This has to be answered. %s? explains it, skip leaves it open for now.",
+               question_wants(ask));
     } else {
         take_nothing(ask);
     }
@@ -392,11 +384,11 @@ static void read_units(struct view line, struct understood *out)
                                         "metric", "imperial", "millimeters"};
     int which = understand_choice(line, units, sizeof units / sizeof *units);
     bool inches = which % 2 == 1;
-    *out = (struct understood){.wrong = "type 1 for millimetres or 2 for inches"};
-    if (which >= 0)
-        *out = (struct understood){.text = view_of(inches ? "in" : "mm"),
-                                   .echo =
-                                       inches ? "Taken as: inches." : "Taken as: millimetres."};
+    *out = (struct understood){
+        .text = view_of(inches ? "in" : "mm"),
+        .echo = inches ? "Taken as: inches." : "Taken as: millimetres.",
+        .wrong = which < 0 ? "type 1 for millimetres or 2 for inches" : NULL,
+    };
 }
 
 _Static_assert(ASK_MORE_COUNT == 8, "all of them are named below");
@@ -415,7 +407,7 @@ static void read_more(struct ask *ask, struct view line, struct understood *out)
         line = view_of("1, 2, 3, 4, 5, 6, 7, 8");
     if (view_is(line, "no"))
         line = view_of("none");
-    understand_words(&ask->with, words, ASK_MORE_COUNT, line, out);
+    out->wrong = understand_words(&ask->with, words, ASK_MORE_COUNT, true, line, out);
 }
 
 /* How many entries a line answers; 0: parts[0].wrong says why none. */
@@ -429,7 +421,7 @@ static size_t read_line(struct ask *ask, struct view line, struct understood *pa
     else if (what == ASK_MORE)
         read_more(ask, line, parts);
     else if (what >= FIELD_COUNT)
-        understand_flag(&ask->with, line, parts);
+        parts->wrong = understand_flag(&ask->with, line, parts);
     else
         understand(&ask->with, (enum field_id)what, line, parts);
     if (!parts->wrong)
@@ -488,13 +480,11 @@ static void take_typed(struct ask *ask, struct view line)
         take_answers(ask, answers, count);
         return;
     }
-    ask->refused = true;
     char *text = arena_copy(ask->scratch, parts->wrong, strlen(parts->wrong));
     bool asks = text[strlen(text) - 1] == '?';
-    bool typed = view_starts(view_of(text), arena_copy(ask->scratch, line.data, line.size));
-    if (text[0] >= 'a' && text[0] <= 'z' && !typed)
-        text[0] = (char)(text[0] - 'a' + 'A');
-    say_answer(ask, "%s%s", text, asks ? "" : ".");
+    if (!view_starts(view_of(text), arena_copy(ask->scratch, line.data, line.size)))
+        text[0] = letter_upper(text[0]);
+    REFUSE(ask, "%s%s", text, asks ? "" : ".");
     say_answer(ask, "%s? explains it, skip leaves it open.",
                strstr(text, "ype ") ? "" : question_wants(ask));
 }
@@ -509,8 +499,7 @@ static enum ask_state save(struct ask *ask, const char *path)
     if (!why)
         why = host->save(host->user, ask->scratch, path, bytes);
     if (why) {
-        ask->refused = true;
-        say_answer(ask, "%s. Nothing is written; the draft is kept.", why);
+        REFUSE(ask, "%s. Nothing is written; the draft is kept.", why);
         return ASK_GOES_ON;
     }
     host->drop(host->user);
@@ -525,8 +514,7 @@ static enum ask_state name_line(struct ask *ask, struct view line)
 {
     struct view rest;
     if (spoken_word(ask->scratch, line, &rest) != SAID_NOTHING_KNOWN || view_is(line, "no")) {
-        ask->refused = true;
-        say_answer(ask, "Type a name such as shed.yaml, or Enter for machine.yaml.");
+        REFUSE(ask, "Type a name such as shed.yaml, or Enter for machine.yaml.");
         return ASK_GOES_ON;
     }
     const char *path =
@@ -559,8 +547,7 @@ static void mend_line(struct ask *ask, struct view line)
         say_answer(ask, "Left as they are.");
         show_review_end(ask);
     } else {
-        ask->refused = true;
-        say_answer(ask, "Type yes to take these numbers, or no to leave yours as they are.");
+        REFUSE(ask, "Type yes to take these numbers, or no to leave yours as they are.");
     }
 }
 
@@ -578,9 +565,7 @@ static enum ask_state review_line(struct ask *ask, struct view line)
         return ASK_UNCHANGED;
     }
     if (!view_is(line, "yes")) {
-        ask->refused = true;
-        say_answer(ask,
-                   "Only yes writes it; back changes answers, later stops and keeps them.");
+        REFUSE(ask, "Only yes writes it; back changes answers, later stops and keeps them.");
         return ASK_GOES_ON;
     }
     if (ask->setup->path)
@@ -598,11 +583,7 @@ static void keep_draft(struct ask *ask)
     if (asks_part(ask))
         return;
     struct draft draft = {.base = ask->setup->exists ? draft_sum(ask->setup->base) : 0};
-    if (ask->phase == PHASE_QUESTION) {
-        const struct ask_entry *entry = ask_entry(ask);
-        draft.at =
-            view_of(answer_path(ask->scratch, &ask->answers, entry->row->what, entry->record));
-    }
+    draft.at = view_of(ask_at(ask, ask->scratch));
     ask->setup->host.keep(ask->setup->host.user,
                           draft_write(ask->scratch, &ask->answers, &draft));
 }
@@ -618,30 +599,19 @@ static bool is_to_come(void *user, const char *field)
     size_t index = question_index(&ask->sequence, what, record);
     if (ask->setup->place_count)
         return index > ask->at && index < ask->sequence.items.count;
-    return index > ask->at && index < ask->sequence.first &&
-           (entry_answer(ask, &ask->sequence.items.items[index])->source == SOURCE_NONE ||
-            (entry_answer(ask, &ask->sequence.items.items[index])->unsure &&
-             entry_is_silent(ask, index)));
+    if (index <= ask->at || index >= ask->sequence.first)
+        return false;
+    const struct answer *answer = entry_answer(ask, &ask->sequence.items.items[index]);
+    return answer->source == SOURCE_NONE || (answer->unsure && entry_is_silent(ask, index));
 }
 
 static bool is_put_anew(void *user, const char *field)
 {
     struct ask *ask = user;
     for (size_t i = 0; i < ask->put_count; i++)
-        if (strcmp(field, answer_path(ask->scratch, &ask->answers, ask->put[i].row->what,
-                                      ask->put[i].record)) == 0)
+        if (strcmp(field, entry_path(ask, &ask->put[i])) == 0)
             return true;
     return false;
-}
-
-static enum ask_state stop(struct ask *ask)
-{
-    if (asks_part(ask))
-        return ASK_STOPPED;
-    keep_draft(ask);
-    struct view says;
-    ask_farewell(ask, &says);
-    return ASK_STOPPED;
 }
 
 static void begin_anew(struct ask *ask)
@@ -656,7 +626,6 @@ static void begin_anew(struct ask *ask)
         places_begin(ask);
         record_begin(ask);
     }
-    ask->with.inches = view_is(answers_get(&ask->answers, ASK_UNITS, 0)->text, "in");
     ask->resumed = false;
     ask_rebuild(ask);
 }
@@ -675,10 +644,10 @@ static bool is_choice(struct ask *ask, struct view line)
 /* `none`, where that is no answer of its own: no, where there is a no, else nothing. */
 static bool take_none(struct ask *ask)
 {
-    uint16_t what = ask_entry(ask)->row->what;
-    enum field_kind kind = what < FIELD_COUNT ? field_table[what].kind : KIND_FLAG;
-    if ((what == ASK_MORE && !ask->setup->record) || kind == KIND_WORDS || kind == KIND_ORDER ||
-        question_is_marks(ask))
+    const struct field *field = entry_field(ask_entry(ask));
+    enum field_kind kind = field ? field->kind : KIND_FLAG;
+    if ((ask_entry(ask)->row->what == ASK_MORE && !ask->setup->record) || kind == KIND_WORDS ||
+        kind == KIND_ORDER || question_is_marks(ask))
         return false;
     if (is_choice(ask, view_of("no")))
         take_typed(ask, view_of("no"));
@@ -711,7 +680,7 @@ static bool walk(struct ask *ask, enum said said, struct view rest)
  * none of them. */
 static bool is_command(struct ask *ask, struct view line, enum ask_state *state)
 {
-    struct view rest;
+    struct view rest, says;
     enum said said = spoken_word(ask->scratch, line, &rest);
     bool asks = ask->phase == PHASE_QUESTION;
     bool exact = view_is(line, "?") || view_is(line, "later") || view_is(line, "skip");
@@ -719,7 +688,10 @@ static bool is_command(struct ask *ask, struct view line, enum ask_state *state)
         return false;
     switch (said) {
     case SAID_STOP:
-        *state = stop(ask);
+        keep_draft(ask);
+        if (!asks_part(ask))
+            ask_farewell(ask, &says);
+        *state = ASK_STOPPED;
         return true;
     case SAID_HELP:
         if (asks)
@@ -768,10 +740,8 @@ enum ask_state ask_line(struct ask *ask, struct view typed, struct view *says)
     if (ask->phase == PHASE_QUESTION)
         offer_find(ask);
     if (!is_clean(line)) {
-        ask->refused = true;
-        say_answer(ask,
-                   "There are control characters in that line, or bytes that are no UTF-8; "
-                   "please type it again.");
+        REFUSE(ask, "There are control characters in that line, or bytes that are no UTF-8; "
+                    "please type it again.");
     } else if (!is_command(ask, line, &state)) {
         if (ask->phase != PHASE_QUESTION)
             state = review_line(ask, line);
@@ -812,10 +782,9 @@ bool ask_refused(const struct ask *ask)
 void ask_too_long(struct ask *ask, struct view *says)
 {
     start(ask);
-    ask->refused = true;
     if (ask->phase == PHASE_QUESTION)
         offer_find(ask);
-    say_answer(ask, "That line is too long to be an answer; nothing of it was taken.");
+    REFUSE(ask, "That line is too long to be an answer; nothing of it was taken.");
     *says = buffer_view(&ask->out);
 }
 
@@ -824,11 +793,10 @@ void ask_farewell(struct ask *ask, struct view *says)
     const char *path = ask->setup->path;
     if (ask->setup->unkept) {
         say(ask, 0, "Stopped; nothing is written, and no answer is kept.");
-        *says = buffer_view(&ask->out);
-        return;
+    } else {
+        say(ask, 0, "Stopped; nothing is written, and all answers are kept. To go on here:");
+        say(ask, 2, "proveout commission%s%s", path ? " " : "", path ? path : "");
     }
-    say(ask, 0, "Stopped; nothing is written, and all answers are kept. To go on here:");
-    say(ask, 2, "proveout commission%s%s", path ? " " : "", path ? path : "");
     *says = buffer_view(&ask->out);
 }
 
@@ -849,9 +817,9 @@ void ask_words(struct ask *ask, struct arena *arena, struct ask_words *out)
     for (size_t i = 0; i < choice_count; i++)
         VECTOR_ADD(arena, &out->items,
                    arena_copy(arena, choices[i].word, strlen(choices[i].word)));
-    if (ask_entry(ask)->row->what >= FIELD_COUNT)
+    const struct field *field = entry_field(ask_entry(ask));
+    if (!field)
         return;
-    const struct field *field = &field_table[ask_entry(ask)->row->what];
     for (size_t i = 0; field->kind == KIND_INPUT && i < ask->answers.inputs.count; i++) {
         struct view name = ask->answers.inputs.items[i];
         VECTOR_ADD(arena, &out->items, arena_copy(arena, name.data, name.size));
@@ -869,23 +837,16 @@ static bool resume(struct ask *ask, struct view *at)
     const struct ask_setup *setup = ask->setup;
     if (!setup->draft.size)
         return false;
-    if (draft_read(ask->arena, setup->draft, &ask->answers, &draft) != DRAFT_GOOD) {
+    bool whole = draft_read(ask->arena, setup->draft, &ask->answers, &draft) == DRAFT_GOOD;
+    if (!whole || draft.base != (setup->exists ? draft_sum(setup->base) : 0)) {
         begin_anew(ask);
         setup->host.aside(setup->host.user);
-        say(ask, 0,
-            "The draft of an earlier run is damaged and cannot be used; it was put "
-            "aside. This begins anew.");
+        say(ask, 0, "%s",
+            whole
+                ? "The draft of an earlier run is stale: the file has changed since. It was put aside, and this begins with the file as it is."
+                : "The draft of an earlier run is damaged and cannot be used; it was put aside. This begins anew.");
         return false;
     }
-    if (draft.base != (setup->exists ? draft_sum(setup->base) : 0)) {
-        begin_anew(ask);
-        setup->host.aside(setup->host.user);
-        say(ask, 0,
-            "The draft of an earlier run is stale: the file has changed since. It was "
-            "put aside, and this begins with the file as it is.");
-        return false;
-    }
-    ask->with.inches = view_is(answers_get(&ask->answers, ASK_UNITS, 0)->text, "in");
     ask->resumed = true;
     *at = draft.at;
     say(ask, 0,

@@ -31,7 +31,7 @@ bool record_is_new(const struct ask *ask)
 void record_more(struct ask *ask, struct view line, struct understood *out)
 {
     bool all = view_is(line, "all") || view_is(line, "everything");
-    understand_flag(&ask->with, all ? view_of("yes") : line, out);
+    out->wrong = understand_flag(&ask->with, all ? view_of("yes") : line, out);
     if (!out->wrong)
         out->text = view_of(view_is(out->text, "yes") ? "[cutters]" : "[]");
 }

@@ -102,9 +102,8 @@ void say_line(struct ask *ask, const char *text)
 static const char *sentence(struct ask *ask, const char *text)
 {
     char *copy = arena_copy(ask->scratch, text, strlen(text));
-    size_t word = strcspn(text, " :");
-    if (*copy >= 'a' && *copy <= 'z' && !memchr(text, '_', word))
-        *copy = (char)(*copy - 'a' + 'A');
+    if (!memchr(text, '_', strcspn(text, " :")))
+        *copy = letter_upper(*copy);
     return copy;
 }
 
@@ -123,45 +122,32 @@ static void number_of(struct ask *ask)
         alone || !left ? "" : more, about);
 }
 
-static void cautions(struct ask *ask)
-{
-    unsigned care = question_care(ask);
-    const char *caution;
-    for (size_t i = 0; (caution = field_caution(care, i)); i++)
-        say(ask, 2, "Caution: %s", caution);
-}
-
-static void choices(struct ask *ask, const struct ask_entry *entry)
-{
-    struct choice list[CHOICES_MAX];
-    size_t count = question_choices(ask, entry, list);
-    for (size_t i = 0; i < count; i++)
-        say(ask, 2, "%zu %s", i + 1, list[i].says);
-}
-
-/* The same of one among several questions: there is one line for each. */
-static void choices_in_line(struct ask *ask, const struct ask_entry *entry)
+/* Each on a line of its own; of one among several questions all on one. */
+static void choices(struct ask *ask, const struct ask_entry *entry, bool in_line)
 {
     struct choice list[CHOICES_MAX];
     struct buffer line;
     size_t count = question_choices(ask, entry, list);
     buffer_init(&line, ask->scratch);
-    for (size_t i = 0; i < count; i++)
+    for (size_t i = 0; i < count; i++) {
+        if (!in_line)
+            say(ask, 2, "%zu %s", i + 1, list[i].says);
         buffer_format(&line, "%s%zu %s", i ? ", " : "", i + 1, list[i].says);
-    if (count)
+    }
+    if (count && in_line)
         say(ask, 4, "%s", buffer_string(&line));
 }
 
 /* How the answer is to look, where that is not plain. */
 static const char *form(struct ask *ask, const struct ask_entry *entry)
 {
+    const struct field *field = entry_field(entry);
     if (entry->row->what == ASK_MORE && !ask->setup->record)
         return " (numbers with commas between, all, or none)";
-    if (entry->row->what >= FIELD_COUNT)
+    if (!field)
         return "";
-    enum field_id id = (enum field_id)entry->row->what;
-    const char *unit = understand_unit_said(&ask->with, id);
-    switch (field_table[id].kind) {
+    const char *unit = understand_unit_said(&ask->with, (enum field_id)entry->row->what);
+    switch (field->kind) {
     case KIND_PAIR:
         if (entry->part)
             return arena_format(ask->scratch, " (%s; in %s)", entry->part == 1 ? "low" : "high",
@@ -180,16 +166,17 @@ static const char *form(struct ask *ask, const struct ask_entry *entry)
     }
 }
 
-static void window_line(struct ask *ask, const char *window)
+static void offer_line(struct ask *ask)
 {
-    if (window)
-        say(ask, 2, "%c%s.", window[0] - 'a' + 'A', window + 1);
-}
-
-/* Of several: the window and the reason of each. */
-static void offer_each(struct ask *ask)
-{
-    for (size_t i = 0; i < question_span(ask); i++) {
+    const struct ask_offer *offer = &ask->offer;
+    size_t count = question_span(ask);
+    bool several = count > 1;
+    if (offer->window)
+        say(ask, 2, "%s.", sentence(ask, offer->window));
+    if (entry_answer(ask, ask_entry(ask))->unsure)
+        say(ask, 2, "Asked again, since an answer before it has changed.");
+    /* Of several: the window and the reason of each. */
+    for (size_t i = 0; several && !question_is_marks(ask) && i < count; i++) {
         const struct ask_offer *part = &ask->parts[i];
         const char *label = entry_label(ask, ask_entry(ask) + i);
         if (part->window)
@@ -197,17 +184,6 @@ static void offer_each(struct ask *ask)
         if (!part->keeps && part->text && part->reason)
             say(ask, 2, "%s, %s: %s.", label, part->text, part->reason);
     }
-}
-
-static void offer_line(struct ask *ask)
-{
-    const struct ask_offer *offer = &ask->offer;
-    bool several = question_span(ask) > 1;
-    window_line(ask, offer->window);
-    if (entry_answer(ask, ask_entry(ask))->unsure)
-        say(ask, 2, "Asked again, since an answer before it has changed.");
-    if (several && !question_is_marks(ask))
-        offer_each(ask);
     if (offer->keeps) {
         say(ask, 2, "Enter keeps %s.", offer_said(ask));
         return;
@@ -222,31 +198,11 @@ static void offer_line(struct ask *ask)
         say(ask, 2, "Enter takes %s%s%s.", text, colon, reason);
 }
 
-/* What a line for several ranges looks like; the last `count` of them. */
-static const char *example(const struct ask *ask, size_t count)
-{
-    static const char *const ranges[2][4] = {
-        {NULL, NULL, "0 to 400, -80 to 0", "0 to 600, 0 to 400, -80 to 0"},
-        {NULL, NULL, "0 to 16, -3 to 0", "0 to 24, 0 to 16, -3 to 0"},
-    };
-    return count < 4 ? ranges[ask->with.inches][count] : NULL;
-}
-
-/* The same for numbers. */
-static const char *example_numbers(const struct ask *ask, size_t count)
-{
-    static const char *const numbers[2][2] = {{"300, 200", "300, 300, 200"},
-                                              {"12, 8", "12, 12, 8"}};
-    return numbers[ask->with.inches][count == 3];
-}
-
 /* What an entry asks: its own question, or what its field means. */
 static const char *asked_text(const struct ask_entry *entry, bool together)
 {
     const char *asks = question_asks(entry->row->what, together);
-    return asks                             ? asks
-           : entry->row->what < FIELD_COUNT ? field_table[entry->row->what].meaning
-                                            : entry->row->reason;
+    return asks ? asks : entry_field(entry) ? entry_field(entry)->meaning : entry->row->reason;
 }
 
 /* Ends with its full question mark, the letters of axes before it. */
@@ -283,9 +239,15 @@ static void show_several(struct ask *ask)
     if (marks) {
         say(ask, 0, "Which of these get a yes? (numbers with commas between, all, or none)");
     } else if (ask_entry(ask)->row->flags & ASK_EACH) {
+        static const char *const examples[2][2][2] = {
+            /* of numbers and of ranges, in mm and in inches, of two axes and of three */
+            {{"300, 200", "300, 300, 200"}, {"12, 8", "12, 12, 8"}},
+            {{"0 to 400, -80 to 0", "0 to 600, 0 to 400, -80 to 0"},
+             {"0 to 16, -3 to 0", "0 to 24, 0 to 16, -3 to 0"}},
+        };
         say(ask, 0, "%s (in %s)", headline(ask, ask_entry(ask), true), unit);
         say(ask, 2, "In one line, as %s, or one at a time.",
-            ranges ? example(ask, count) : example_numbers(ask, count));
+            examples[ranges][ask->with.inches][count == 3]);
         return;
     } else {
         say(ask, 0, "%s (%sin one line, commas between, or one at a time)",
@@ -301,7 +263,7 @@ static void show_several(struct ask *ask)
         const char *text = chosen && asks ? asks : field_table[entry->row->what].meaning;
         say(ask, 2, "%s %s", label, marks || chosen ? sentence(ask, text) : text);
         if (!marks)
-            choices_in_line(ask, entry);
+            choices(ask, entry, true);
     }
 }
 
@@ -311,29 +273,6 @@ void show_marks(struct ask *ask, const struct understood *parts)
     for (size_t i = 0; i < question_span(ask); i++)
         say(ask, 2, "%.*s: %s", VIEW(parts[i].text),
             field_table[(ask_entry(ask) + i)->row->what].meaning);
-}
-
-/* The words of what is asked. */
-static void show_words(struct ask *ask)
-{
-    const struct ask_entry *entry = ask_entry(ask);
-    if (question_span(ask) > 1) {
-        show_several(ask);
-        return;
-    }
-    say(ask, 0, "%s%s", headline(ask, entry, false), form(ask, entry));
-    choices(ask, entry);
-}
-
-static void range(struct ask *ask, const struct field *field, enum field_id id)
-{
-    if (!*field->unit || isnan(field->plausible_low) || isnan(field->plausible_high))
-        return;
-    unit_id unit = unit_read(view_of(understand_unit(&ask->with, id)));
-    struct arena *arena = ask->scratch;
-    say(ask, 2, "Plausible from %s to %s; other units are fine when you type them.",
-        quantity_text(arena, field->plausible_low, field->dimension, unit),
-        quantity_text(arena, field->plausible_high, field->dimension, unit));
 }
 
 /* How each of the fields is found out.  Where they alone are asked for, that is said at once,
@@ -350,14 +289,18 @@ static void help_entry(struct ask *ask, size_t index, const char **drawn)
     if (!drawn || !ask->setup->place_count) {
         say(ask, 0, "%s%s%s, %s",
             question_is_marks(ask) ? arena_format(ask->scratch, "%zu ", index + 1) : "",
-            answer_spoken_path(ask->scratch, &ask->answers, entry->row->what, entry->record),
-            parts[entry->part], field_nature_name(field->nature));
+            entry_spoken_path(ask, entry), parts[entry->part],
+            field_nature_name(field->nature));
         say(ask, 2, "%s", field->measure);
     }
     if (!drawn)
         return;
     const char *drawing = drawing_of(id);
-    range(ask, field, id);
+    unit_id unit = unit_read(view_of(understand_unit(&ask->with, id)));
+    if (*field->unit && !isnan(field->plausible_low) && !isnan(field->plausible_high))
+        say(ask, 2, "Plausible from %s to %s; other units are fine when you type them.",
+            quantity_text(ask->scratch, field->plausible_low, field->dimension, unit),
+            quantity_text(ask->scratch, field->plausible_high, field->dimension, unit));
     if (field_takes_readings(id) && question_span(ask) == 1)
         say(ask, 2,
             "Read it three times or more and type all, with commas between: mean and tolerance are worked out. Of three readings the tolerance is 9.8 times their standard deviation, of five 5.1 times, of ten 3.4 times.");
@@ -379,8 +322,14 @@ void show_question(struct ask *ask)
     number_of(ask);
     if (ask->setup->place_count)
         help_entry(ask, 0, NULL);
-    show_words(ask);
-    cautions(ask);
+    if (question_span(ask) > 1) {
+        show_several(ask);
+    } else {
+        say(ask, 0, "%s%s", headline(ask, entry, false), form(ask, entry));
+        choices(ask, entry, false);
+    }
+    for (size_t i = 0; field_caution(question_care(ask), i); i++)
+        say(ask, 2, "Caution: %s", field_caution(question_care(ask), i));
     if (entry->row->what == FIELD_CUTTER_DESCRIPTION &&
         entry[-1].row->what == FIELD_CUTTER_NUMBER)
         say(ask, 2, "Programs call it %.*s; back number changes that.",
@@ -400,21 +349,17 @@ void show_proposal(struct ask *ask)
         window ? ")" : "");
 }
 
-static void help_numbers(struct ask *ask)
-{
-    say(ask, 2,
-        "Where the machine has a change procedure already, the numbers in it are what is to be "
-        "checked: answer yes, and read each out of it. Where it has none yet, answer no: numbers "
-        "are proposed that keep every rule, and are to be set at the machine afterwards.");
-}
-
 void show_help(struct ask *ask)
 {
     const char *drawn = NULL;
-    for (size_t i = 0; ask_entry(ask)->row->what < FIELD_COUNT && i < question_span(ask); i++)
+    for (size_t i = 0; entry_field(ask_entry(ask)) && i < question_span(ask); i++)
         help_entry(ask, i, &drawn);
     if (ask_entry(ask)->row->what == ASK_NUMBERS)
-        help_numbers(ask);
+        say(ask, 2,
+            "Where the machine has a change procedure already, the numbers in it are what is to "
+            "be checked: answer yes, and read each out of it. Where it has none yet, answer no: "
+            "numbers are proposed that keep every rule, and are to be set at the machine "
+            "afterwards.");
     say(ask, 2,
         "Words that go everywhere: ? explains, back goes back (back 3: three steps), "
         "skip leaves it open, %s, on goes forward to what is still open.",
@@ -512,15 +457,11 @@ static void list_answers(struct ask *ask)
     for (size_t i = 0; i < ask->sequence.items.count; i++) {
         const struct ask_entry *entry = &ask->sequence.items.items[i];
         const struct answer *answer = entry_answer(ask, entry);
-        if (entry->row->what >= FIELD_COUNT || answer->source == SOURCE_NONE ||
-            answer->source == SOURCE_FILE)
-            continue;
-        const char *path =
-            answer_spoken_path(ask->scratch, &ask->answers, entry->row->what, entry->record);
         bool open = answer->source == SOURCE_OPEN;
-        if (open && !entry_is_needed(entry))
+        if (!entry_field(entry) || answer->source == SOURCE_NONE ||
+            answer->source == SOURCE_FILE || (open && !entry_is_needed(entry)))
             continue;
-        say(ask, 2, "%s: %s (%s%s)", path,
+        say(ask, 2, "%s: %s (%s%s)", entry_spoken_path(ask, entry),
             open ? "nothing" : escape_short(ask->scratch, answer->text, ANSWER_SHOWN),
             answer_source_name((enum answer_source)answer->source),
             entry_is_silent(ask, i) ? ", not asked" : "");

@@ -23,11 +23,6 @@ static void add_offer(struct json *json, const struct ask *ask, const struct ask
     json_close(json, '}');
 }
 
-static void add_end(struct json *json, const char *key, const struct window_end *end)
-{
-    json_key(json, key), json_number(json, end->bounded ? end->si : NAN);
-}
-
 /* The window in numbers. */
 static void add_range(struct json *json, const struct window *window)
 {
@@ -37,7 +32,8 @@ static void add_range(struct json *json, const struct window *window)
         return;
     }
     json_open(json, '{');
-    add_end(json, "low", &window->low), add_end(json, "high", &window->high);
+    json_key(json, "low"), json_number(json, window->low.bounded ? window->low.si : NAN);
+    json_key(json, "high"), json_number(json, window->high.bounded ? window->high.si : NAN);
     json_key(json, "unit"), json_text(json, unit_text(window->unit));
     json_key(json, "unit_si");
     json_number(json, unit_to_si(window->unit, field_table[window->field].dimension, 1));
@@ -49,14 +45,13 @@ static void add_field(struct json *json, struct ask *ask, size_t index)
 {
     struct choice choices[CHOICES_MAX];
     const struct ask_entry *entry = ask_entry(ask) + index;
-    uint16_t what = entry->row->what;
-    const struct field *field = what < FIELD_COUNT ? &field_table[what] : NULL;
+    const struct field *field = entry_field(entry);
+    enum field_id id = field ? (enum field_id)entry->row->what : FIELD_COUNT;
     const struct ask_offer *offer = question_span(ask) > 1 ? &ask->parts[index] : &ask->offer;
     bool named = question_span(ask) > 1 || (entry->row->flags & ASK_EACH);
     json_line(json, 4);
     json_open(json, '{');
-    json_key(json, "path");
-    json_text(json, answer_path(ask->scratch, &ask->answers, what, entry->record));
+    json_key(json, "path"), json_text(json, entry_path(ask, entry));
     json_key(json, "label"), json_text(json, named ? entry_label(ask, entry) : NULL);
     json_key(json, "asks"), json_text(json, field ? field->meaning : entry->row->reason);
     json_key(json, "question"), json_text(json, show_entry(ask, entry));
@@ -64,11 +59,9 @@ static void add_field(struct json *json, struct ask *ask, size_t index)
     json_key(json, "nature"), json_text(json, field ? field_nature_name(field->nature) : NULL);
     json_key(json, "kind"), json_text(json, field ? field_kind_name(field->kind) : NULL);
     json_key(json, "unit");
-    json_text(json,
-              field && *field->unit ? understand_unit(&ask->with, (enum field_id)what) : NULL);
+    json_text(json, field && *field->unit ? understand_unit(&ask->with, id) : NULL);
     json_key(json, "readings");
-    json_bool(json,
-              field && question_span(ask) == 1 && field_takes_readings((enum field_id)what));
+    json_bool(json, field && question_span(ask) == 1 && field_takes_readings(id));
     json_key(json, "needed"), json_bool(json, entry_is_needed(entry));
     add_offer(json, ask, offer);
     json_key(json, "window"), json_text(json, offer->window);
@@ -105,9 +98,8 @@ static void add_question(struct json *json, struct ask *ask)
             json_text(json, cares[i]);
     json_close(json, ']');
     json_key(json, "cautions"), json_open(json, '[');
-    const char *caution;
-    for (size_t i = 0; (caution = field_caution(care, i)) != NULL; i++)
-        json_text(json, caution);
+    for (size_t i = 0; field_caution(care, i); i++)
+        json_text(json, field_caution(care, i));
     json_close(json, ']');
     json_line(json, 2), add_offer(json, ask, &ask->offer);
     json_line(json, 2), json_key(json, "fields"), json_open(json, '[');
@@ -192,12 +184,10 @@ static void add_review(struct json *json, struct ask *ask)
     for (size_t i = 0; i < ask->sequence.items.count; i++) {
         const struct ask_entry *entry = &ask->sequence.items.items[i];
         const struct answer *answer = entry_answer(ask, entry);
-        if (entry->row->what >= FIELD_COUNT || answer->source == SOURCE_NONE)
+        if (!entry_field(entry) || answer->source == SOURCE_NONE)
             continue;
         json_line(json, 4), json_open(json, '{');
-        json_key(json, "path");
-        json_text(json,
-                  answer_path(ask->scratch, &ask->answers, entry->row->what, entry->record));
+        json_key(json, "path"), json_text(json, entry_path(ask, entry));
         json_key(json, "text");
         if (answer_has_value(answer))
             json_view(json, answer->text);

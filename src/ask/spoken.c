@@ -7,11 +7,6 @@
 
 #include "base/buffer.h"
 
-static char lower(char c)
-{
-    return c >= 'A' && c <= 'Z' ? (char)(c - 'A' + 'a') : c;
-}
-
 /* Small letters, one blank between words, no apostrophes, no marks at the end. */
 static struct view plain(struct arena *arena, struct view line)
 {
@@ -26,7 +21,7 @@ static struct view plain(struct arena *arena, struct view line)
             continue;
         }
         if (line.data[0] != ' ' || (line.size > 1 && line.data[1] != ' '))
-            buffer_byte(&out, lower(line.data[0]));
+            buffer_byte(&out, letter_lower(line.data[0]));
         line = view_skip(line, 1);
     }
     while (out.size > 1 && strchr(".!", out.data[out.size - 1]))
@@ -217,7 +212,7 @@ bool spoken_calls(const char *path, struct view words)
     for (size_t i = 0; i < words.size; i++) {
         char c = words.data[i], wanted = end[i];
         bool joins = strchr(" -_.", c) && strchr("-_.", wanted);
-        if (!joins && (c >= 'A' && c <= 'Z' ? (char)(c - 'A' + 'a') : c) != wanted)
+        if (!joins && letter_lower(c) != wanted)
             return false;
     }
     return words.size && (end == path || strchr(".]", end[-1]));
@@ -226,8 +221,7 @@ bool spoken_calls(const char *path, struct view words)
 bool spoken_section(const char *path, struct view words)
 {
     for (size_t i = 0; i < words.size; i++)
-        if ((words.data[i] >= 'A' && words.data[i] <= 'Z' ? words.data[i] - 'A' + 'a'
-                                                          : words.data[i]) != path[i])
+        if (letter_lower(words.data[i]) != path[i])
             return false;
     return words.size && (path[words.size] == '.' || path[words.size] == '[');
 }

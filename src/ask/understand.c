@@ -20,11 +20,6 @@ static bool is_digit(char c)
     return c >= '0' && c <= '9';
 }
 
-static char lower(char c)
-{
-    return c >= 'A' && c <= 'Z' ? (char)(c - 'A' + 'a') : c;
-}
-
 /* The same word, capitals and the way of joining left aside; `whole`: not only its beginning.
  */
 static bool is_word(struct view typed, struct view word, bool whole)
@@ -32,7 +27,7 @@ static bool is_word(struct view typed, struct view word, bool whole)
     if (typed.size > word.size || !typed.size || (whole && typed.size != word.size))
         return false;
     for (size_t i = 0; i < typed.size; i++) {
-        char c = lower(typed.data[i]), w = lower(word.data[i]);
+        char c = letter_lower(typed.data[i]), w = letter_lower(word.data[i]);
         bool join = (c == ' ' || c == '-' || c == '_') && w == '_';
         if (c != w && !join)
             return false;
@@ -63,7 +58,7 @@ static bool is_initials(struct view typed, const char *word)
     size_t count = 0;
     for (const char *part = word; part; part = strchr(part, '_')) {
         part += *part == '_';
-        if (count == typed.size || lower(typed.data[count]) != *part)
+        if (count == typed.size || letter_lower(typed.data[count]) != *part)
             return false;
         count++;
     }
@@ -148,53 +143,23 @@ const char *understand_unit_said(const struct answer_context *with, enum field_i
 
 /* Choices. */
 
-static size_t choice_words(struct arena *arena, const struct field *field, const char **words)
-{
-    size_t count = field_choice_count(field);
-    for (size_t i = 0; i < count; i++) {
-        struct view word = field_choice(field, i);
-        words[i] = arena_copy(arena, word.data, word.size);
-    }
-    return count;
-}
-
-static void set(struct understood *out, struct view text, const char *echo)
+/* Of what was understood; NULL, since nothing is wrong with it. */
+static const char *set(struct understood *out, struct view text, const char *echo)
 {
     *out = (struct understood){.text = text, .echo = echo};
+    return NULL;
 }
 
-static void fail(struct understood *out, const char *why)
-{
-    *out = (struct understood){.wrong = why};
-}
-
-void understand_flag(const struct answer_context *with, struct view typed,
-                     struct understood *out)
+const char *understand_flag(const struct answer_context *with, struct view typed,
+                            struct understood *out)
 {
     static const char *const words[] = {"yes", "no"};
     int which = understand_choice(typed, words, 2);
-    if (which < 0) {
-        fail(out, arena_format(with->arena, "%s is neither yes nor no; type y or n",
-                               escape_short(with->arena, typed, SHOWN)));
-        return;
-    }
-    set(out, view_of(words[which]), arena_format(with->arena, "Taken as: %s.", words[which]));
-}
-
-static void read_choice(const struct answer_context *with, const struct field *field,
-                        struct view typed, struct understood *out)
-{
-    const char *words[WORDS_MAX];
-    size_t count = choice_words(with->arena, field, words);
-    int which = understand_choice(typed, words, count);
-    if (which < 0) {
-        fail(out, arena_format(with->arena, "%s is none of them; type a number from 1 to %zu",
-                               escape_short(with->arena, typed, SHOWN), count));
-        return;
-    }
-    set(out, view_of(words[which]),
-        arena_format(with->arena, "Taken as: %s.",
-                     understand_spoken(with->arena, view_of(words[which]))));
+    if (which < 0)
+        return arena_format(with->arena, "%s is neither yes nor no; type y or n",
+                            escape_short(with->arena, typed, SHOWN));
+    return set(out, view_of(words[which]),
+               arena_format(with->arena, "Taken as: %s.", words[which]));
 }
 
 /* Brackets around a list are welcome and not needed. */
@@ -206,18 +171,21 @@ static struct view bare_list(struct view typed)
     return typed;
 }
 
-/* `3 and 4` as `3, 4`. */
-static struct view without_and(struct arena *arena, struct view text)
+/* A comma in the place of each of these marks, of which NULL is the last: `3 and 4` as `3, 4`.
+ */
+static struct view commas_for(struct arena *arena, const char *const *marks, struct view text)
 {
-    static const char and[] = " and ";
     struct buffer out;
     buffer_init(&out, arena);
     while (text.size) {
-        bool joins = view_starts(text, and);
-        buffer_text(&out, joins ? ", " : "");
-        if (!joins)
+        const char *const *mark = marks;
+        while (*mark && !view_starts(text, *mark))
+            mark++;
+        if (*mark)
+            buffer_text(&out, ", ");
+        else
             buffer_byte(&out, text.data[0]);
-        text = view_skip(text, joins ? sizeof and-1 : 1);
+        text = view_skip(text, *mark ? strlen(*mark) : 1);
     }
     return buffer_view(&out);
 }
@@ -242,12 +210,13 @@ static struct view with_blanks_as_commas(struct arena *arena, const char *const 
     return buffer_view(&out);
 }
 
-static void read_list(const struct answer_context *with, const char *const *words, size_t count,
-                      struct view typed, bool once, struct understood *out)
+const char *understand_words(const struct answer_context *with, const char *const *words,
+                             size_t count, bool once, struct view typed, struct understood *out)
 {
+    static const char *const and[] = {" and ", NULL};
     struct buffer text, echo;
     struct view rest = with_blanks_as_commas(with->arena, words, count,
-                                             without_and(with->arena, bare_list(typed)));
+                                             commas_for(with->arena, and, bare_list(typed)));
     buffer_init(&text, with->arena);
     buffer_init(&echo, with->arena);
     buffer_byte(&text, '[');
@@ -258,40 +227,44 @@ static void read_list(const struct answer_context *with, const char *const *word
         struct view part = view_trim(view_take(&rest, ','));
         int which = understand_choice(part, words, count);
         const char *shown = escape_short(with->arena, part, SHOWN);
-        if (which < 0) {
-            fail(out, arena_format(with->arena,
-                                   "%s is none of them; type numbers or words with commas "
-                                   "between, or none",
-                                   shown));
-            return;
-        }
-        if (used[which] && once) {
-            fail(out, arena_format(with->arena, "%s is there twice", shown));
-            return;
-        }
+        if (which < 0)
+            return arena_format(with->arena,
+                                "%s is none of them; type numbers or words with commas "
+                                "between, or none",
+                                shown);
+        if (used[which] && once)
+            return arena_format(with->arena, "%s is there twice", shown);
         used[which] = true;
         buffer_format(&text, "%s%s", text.size > 1 ? ", " : "", words[which]);
         buffer_format(&echo, "%s%s", echo.size ? ", " : "",
                       understand_spoken(with->arena, view_of(words[which])));
     }
     buffer_byte(&text, ']');
-    set(out, view_of(buffer_string(&text)),
+    return set(
+        out, view_of(buffer_string(&text)),
         arena_format(with->arena, "Taken as: %s.", echo.size ? buffer_string(&echo) : "none"));
 }
 
-void understand_words(const struct answer_context *with, const char *const *words, size_t count,
-                      struct view typed, struct understood *out)
-{
-    read_list(with, words, count, typed, true, out);
-}
-
-/* Things are done in an order, and one may have to be done again. */
-static void read_words(const struct answer_context *with, const struct field *field,
-                       struct view typed, struct understood *out)
+/* One of the field's words, or as many as are wanted. */
+static const char *read_choice(const struct answer_context *with, const struct field *field,
+                               struct view typed, struct understood *out)
 {
     const char *words[WORDS_MAX];
-    size_t count = choice_words(with->arena, field, words);
-    read_list(with, words, count, typed, false, out);
+    size_t count = field_choice_count(field);
+    for (size_t i = 0; i < count; i++) {
+        struct view word = field_choice(field, i);
+        words[i] = arena_copy(with->arena, word.data, word.size);
+    }
+    /* Things are done in an order, and one may have to be done again. */
+    if (field->kind == KIND_WORDS)
+        return understand_words(with, words, count, false, typed, out);
+    int which = understand_choice(typed, words, count);
+    if (which < 0)
+        return arena_format(with->arena, "%s is none of them; type a number from 1 to %zu",
+                            escape_short(with->arena, typed, SHOWN), count);
+    return set(out, view_of(words[which]),
+               arena_format(with->arena, "Taken as: %s.",
+                            understand_spoken(with->arena, view_of(words[which]))));
 }
 
 /* Numbers. */
@@ -394,12 +367,10 @@ static const char *complete(const struct answer_context *with, enum field_id id,
     if (readings_stand(id, typed))
         return arena_copy(with->arena, typed.data, typed.size);
     struct view rest = list ? with_commas(with->arena, view_trim(bare_list(typed))) : typed;
-    while (list && rest.size && count < PARTS_MAX)
+    while (rest.size && count < PARTS_MAX) /* what is no list has no comma */
         parts[count++] = view_trim(view_take(&rest, ','));
-    if (list && rest.size)
+    if (rest.size)
         return NULL;
-    if (!list)
-        parts[count++] = view_trim(typed);
     struct view unit = count ? unit_at_end(parts[count - 1]) : (struct view){0};
     struct buffer out;
     buffer_init(&out, with->arena);
@@ -450,8 +421,8 @@ static const char *in_plain_unit(struct arena *arena, enum field_id id, bool pai
     return quantity_text_with(arena, value->si, value->tolerance, field->dimension, plain);
 }
 
-static void read_number(const struct answer_context *with, enum field_id id, struct view typed,
-                        struct understood *out)
+static const char *read_number(const struct answer_context *with, enum field_id id,
+                               struct view typed, struct understood *out)
 {
     struct arena *arena = with->arena;
     enum field_kind kind = field_table[id].kind;
@@ -460,61 +431,48 @@ static void read_number(const struct answer_context *with, enum field_id id, str
     bool bare = false;
     typed = view_trim(typed);
     bool readings = is_readings(with, id, typed) || readings_stand(id, typed);
-    if (has_doubtful_comma(typed) && kind != KIND_LIST && !readings_stand(id, typed)) {
-        fail(out, pair ? understand_comma(with, typed) : ask_about_comma(with, typed));
-        return;
-    }
-    if (kind != KIND_LIST && !pair && !readings && memchr(typed.data, ',', typed.size)) {
-        fail(out, "one number is wanted here, and a point in it where it has a fraction");
-        return;
-    }
+    if (has_doubtful_comma(typed) && kind != KIND_LIST && !readings_stand(id, typed))
+        return pair ? understand_comma(with, typed) : ask_about_comma(with, typed);
+    if (kind != KIND_LIST && !pair && !readings && memchr(typed.data, ',', typed.size))
+        return "one number is wanted here, and a point in it where it has a fraction";
     const char *whole = complete(with, id, typed, &bare);
-    if (!whole) {
-        fail(out, arena_format(arena, "at most %d numbers are taken at a time", PARTS_MAX));
-        return;
-    }
-    if (pair && !strchr(whole, ',')) {
-        fail(out, "a low and a high limit are wanted, as in 0 to 12");
-        return;
-    }
+    if (!whole)
+        return arena_format(arena, "at most %d numbers are taken at a time", PARTS_MAX);
+    if (pair && !strchr(whole, ','))
+        return "a low and a high limit are wanted, as in 0 to 12";
     if (with->part)
         whole = with->part == 1 ? arena_format(arena, "[%s, %s]", whole, with->other)
                                 : arena_format(arena, "[%s, %s]", with->other, whole);
     const char *wrong = field_read_text(arena, id, view_of(whole), &value);
-    if (wrong) {
-        fail(out, wrong);
-        return;
-    }
+    if (wrong)
+        return wrong;
     const struct field_value *half = with->part ? &value.pair[with->part - 1] : NULL;
     const char *text = half ? quantity_text_with(arena, half->si, half->tolerance,
                                                  field_table[id].dimension, half->unit)
                             : field_value_text(arena, id, &value);
-    if (readings && !readings_stand(id, typed) && lie_too_far_apart(id, &value)) {
-        fail(out, arena_format(arena,
-                               "these lie too far apart to be one thing read several times (it "
-                               "would be %s): type one number",
-                               text));
-        return;
-    }
-    if (readings) {
-        set(out, view_of(whole),
-            arena_format(arena, "Read several times, so it is taken as %s.", text));
-        return;
-    }
+    if (readings && !readings_stand(id, typed) && lie_too_far_apart(id, &value))
+        return arena_format(arena,
+                            "these lie too far apart to be one thing read several times (it "
+                            "would be %s): type one number",
+                            text);
+    if (readings)
+        return set(out, view_of(whole),
+                   arena_format(arena, "Read several times, so it is taken as %s.", text));
     const char *plain = in_plain_unit(arena, id, pair, half ? half : &value);
     const char *unit = understand_unit_said(with, id);
     const char *shown = escape_short(arena, typed, SHOWN);
     const char *said = pair ? understand_said(arena, view_of(text)) : text;
-    if (bare && *unit)
-        set(out, view_of(text),
-            arena_format(arena, "%s without a unit is taken in %s: %s%s%s.", shown, unit, said,
-                         plain ? " = " : "", plain ? plain : ""));
-    else
-        set(out, view_of(text),
-            plain ? arena_format(arena, "%s = %s.", shown, plain)
-                  : arena_format(arena, "Taken as %s.", said));
-    out->plain = plain;
-    out->bare = bare && *unit;
+    bare = bare && *unit;
+    *out = (struct understood){
+        .text = view_of(text),
+        .echo = bare ? arena_format(arena, "%s without a unit is taken in %s: %s%s%s.", shown,
+                                    unit, said, plain ? " = " : "", plain ? plain : "")
+                : plain ? arena_format(arena, "%s = %s.", shown, plain)
+                        : arena_format(arena, "Taken as %s.", said),
+        .plain = plain,
+        .bare = bare,
+    };
+    return NULL;
 }
 
 /* Does it hold what would mean something else in a list of a file? */
@@ -570,12 +528,14 @@ static const char *order_said(struct arena *arena, struct view text)
 {
     struct buffer out;
     struct view rest = bare_list(text);
+    if (view_is(text, "none"))
+        return "none";
     buffer_init(&out, arena);
     while (rest.size) {
         struct view group = view_trim(view_take(&rest, ','));
         buffer_text(&out, out.size ? ", then " : "");
         for (size_t i = 0; i < group.size; i++)
-            buffer_format(&out, "%s%c", i ? " and " : "", group.data[i] - 'a' + 'A');
+            buffer_format(&out, "%s%c", i ? " and " : "", letter_upper(group.data[i]));
         buffer_text(&out, group.size > 1 ? " together" : "");
     }
     return buffer_string(&out);
@@ -600,7 +560,7 @@ const char *understand_value_said(struct arena *arena, enum field_id id, struct 
         return readings_said(arena, text);
     switch (field_table[id].kind) {
     case KIND_ORDER:
-        return view_is(text, "none") ? "none" : order_said(arena, text);
+        return order_said(arena, text);
     case KIND_PAIR:
         return understand_said(arena, text);
     case KIND_LIST:
@@ -612,11 +572,9 @@ const char *understand_value_said(struct arena *arena, enum field_id id, struct 
     }
 }
 
-static void read_order(const struct answer_context *with, enum field_id id, struct view typed,
-                       struct understood *out)
+static const char *read_order(const struct answer_context *with, enum field_id id,
+                              struct view typed, struct understood *out)
 {
-    static const char *const wanted =
-        "type the axes in their order, as z, xy for Z first and then X and Y together, or none";
     static const char *const never[] = {"no",
                                         "none",
                                         "never",
@@ -633,24 +591,19 @@ static void read_order(const struct answer_context *with, enum field_id id, stru
             typed = view_of("none");
     const char *order = spoken_order(arena, typed, &doubt);
     const char *wrong = field_read_text(arena, id, order ? view_of(order) : typed, &value);
-    if (doubt) {
-        fail(
-            out,
-            "are they homed together or one after the other? Type xy for together, x, y for one after the other");
-        return;
-    }
-    if (wrong) {
-        fail(out, arena_format(arena, "%s; %s", wrong, wanted));
-        return;
-    }
+    if (doubt)
+        return "are they homed together or one after the other? Type xy for together, x, y for one after the other";
+    if (wrong)
+        return arena_format(
+            arena,
+            "%s; type the axes in their order, as z, xy for Z first and then X and Y together, or none",
+            wrong);
     struct view text = view_of(field_value_text(arena, id, &value));
-    set(out, text,
-        arena_format(arena, "Taken as: %s.",
-                     view_is(text, "none") ? "none" : order_said(arena, text)));
+    return set(out, text, arena_format(arena, "Taken as: %s.", order_said(arena, text)));
 }
 
-static void read_text(const struct answer_context *with, enum field_id id, struct view typed,
-                      struct understood *out)
+static const char *read_text(const struct answer_context *with, enum field_id id,
+                             struct view typed, struct understood *out)
 {
     struct arena *arena = with->arena;
     enum field_kind kind = field_table[id].kind;
@@ -661,52 +614,48 @@ static void read_text(const struct answer_context *with, enum field_id id, struc
     if (kind == KIND_INPUT) {
         bool plain = typed.size <= 40;
         for (size_t i = 0; i < typed.size; i++) {
-            char c = lower(typed.data[i]);
+            char c = letter_lower(typed.data[i]);
             plain &= is_digit(c) || (c >= 'a' && c <= 'z') || ((c == '-' || c == '_') && i);
         }
         if (!plain || !typed.size)
-            fail(out, "a name is made of letters, digits and dashes, as home-x");
-        else
-            set(out, typed, arena_format(arena, "Taken as the input %.*s.", VIEW(typed)));
-        return;
+            return "a name is made of letters, digits and dashes, as home-x";
+        return set(out, typed, arena_format(arena, "Taken as the input %.*s.", VIEW(typed)));
     }
     const char *wrong = field_read_text(arena, id, typed, &value);
-    if (wrong) {
-        fail(out, wrong);
-        return;
-    }
+    if (wrong)
+        return wrong;
     bool as_is = kind == KIND_TEXT || kind == KIND_TERMINAL;
     struct view text = as_is ? typed : view_of(field_value_text(arena, id, &value));
-    set(out, text, arena_format(arena, "Taken as: %s.", escape_short(arena, text, SHOWN)));
+    return set(out, text,
+               arena_format(arena, "Taken as: %s.", escape_short(arena, text, SHOWN)));
 }
 
-void understand(const struct answer_context *with, enum field_id id, struct view typed,
-                struct understood *out)
+static const char *read_answer(const struct answer_context *with, enum field_id id,
+                               struct view typed, struct understood *out)
 {
     switch (field_table[id].kind) {
     case KIND_FLAG:
-        understand_flag(with, typed, out);
-        return;
+        return understand_flag(with, typed, out);
     case KIND_CHOICE:
-        read_choice(with, &field_table[id], typed, out);
-        return;
     case KIND_WORDS:
-        read_words(with, &field_table[id], typed, out);
-        return;
+        return read_choice(with, &field_table[id], typed, out);
     case KIND_ORDER:
-        read_order(with, id, typed, out);
-        return;
+        return read_order(with, id, typed, out);
     case KIND_QUANTITY:
     case KIND_POSITION:
     case KIND_PAIR:
     case KIND_LIST:
     case KIND_COUNT:
-        read_number(with, id, typed, out);
-        return;
+        return read_number(with, id, typed, out);
     default:
-        read_text(with, id, typed, out);
-        return;
+        return read_text(with, id, typed, out);
     }
+}
+
+void understand(const struct answer_context *with, enum field_id id, struct view typed,
+                struct understood *out)
+{
+    out->wrong = read_answer(with, id, typed, out);
 }
 
 /* One line for several fields of a kind: `760, 40`, `0 to 800, 0 to 1200`.  It is only taken
@@ -768,31 +717,13 @@ static size_t split_blanks(struct view typed, struct view *parts)
     return kept;
 }
 
-/* `760 by 40` as `760, 40`; so with x and and. */
-static struct view without_by(struct arena *arena, struct view text)
-{
-    static const char *const marks[] = {" by ", " x ", " X ", " and ", " \xc3\x97 "};
-    struct buffer out;
-    buffer_init(&out, arena);
-    while (text.size) {
-        size_t skip = 0;
-        for (size_t i = 0; i < sizeof marks / sizeof *marks; i++)
-            if (view_starts(text, marks[i]))
-                skip = strlen(marks[i]);
-        buffer_text(&out, skip ? ", " : "");
-        if (!skip)
-            buffer_byte(&out, text.data[0]);
-        text = view_skip(text, skip ? skip : 1);
-    }
-    return buffer_view(&out);
-}
-
 static size_t take_apart(struct arena *arena, enum field_id first, struct view typed,
                          struct view *parts)
 {
+    static const char *const marks[] = {" by ", " x ", " X ", " and ", " \xc3\x97 ", NULL};
     bool ranges = field_table[first].kind == KIND_PAIR;
     if (!ranges && *field_table[first].unit)
-        typed = without_by(arena, typed);
+        typed = commas_for(arena, marks, typed);
     if (memchr(typed.data, ';', typed.size))
         return split_at(typed, ';', parts);
     size_t count = split_at(typed, ',', parts);

@@ -44,13 +44,14 @@ size_t understand_readings(const struct answer_context *with, enum field_id id,
 /* Asks about `760,40`: what the comma in it is meant to be. */
 const char *understand_comma(const struct answer_context *with, struct view typed);
 
-/* yes or no, of a question of the prompt's own. */
-void understand_flag(const struct answer_context *with, struct view typed,
-                     struct understood *out);
+/* yes or no, of a question of the prompt's own.  NULL, or why it is neither. */
+MUST_USE const char *understand_flag(const struct answer_context *with, struct view typed,
+                                     struct understood *out);
 
-/* Words of a list, as many as are wanted. */
-void understand_words(const struct answer_context *with, const char *const *words, size_t count,
-                      struct view typed, struct understood *out);
+/* Words of a list, as many as are wanted; `once`: none of them twice.  NULL, or what is wrong. */
+MUST_USE const char *understand_words(const struct answer_context *with,
+                                      const char *const *words, size_t count, bool once,
+                                      struct view typed, struct understood *out);
 
 /* One word of several, by number, name or beginning; -1 where it is none. */
 int understand_choice(struct view typed, const char *const *words, size_t count);

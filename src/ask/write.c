@@ -83,18 +83,13 @@ static void comment(struct buffer *out, size_t indent, const char *text)
         buffer_byte(out, '\n');
 }
 
-static const char *kind_of(struct arena *arena, const struct field *field)
-{
-    if (*field->unit)
-        return arena_format(arena, "%s, %s", field_nature_name(field->nature), field->unit);
-    return field_nature_name(field->nature);
-}
-
 /* Above a key: what it means, in what unit, how it is measured. */
 static void explain(struct buffer *out, size_t indent, const struct field *field)
 {
-    struct arena *arena = out->arena;
-    comment(out, indent, arena_format(arena, "%s (%s)", field->meaning, kind_of(arena, field)));
+    comment(out, indent,
+            arena_format(out->arena, "%s (%s%s%s)", field->meaning,
+                         field_nature_name(field->nature), *field->unit ? ", " : "",
+                         field->unit));
     comment(out, indent, field->measure);
 }
 

@@ -45,6 +45,17 @@ static inline bool view_starts(struct view a, const char *prefix)
     return a.size >= size && memcmp(a.data, prefix, size) == 0;
 }
 
+/* Letters of ASCII small and large, whatever the locale; all else as it is. */
+static inline char letter_lower(char c)
+{
+    return c >= 'A' && c <= 'Z' ? (char)(c - 'A' + 'a') : c;
+}
+
+static inline char letter_upper(char c)
+{
+    return c >= 'a' && c <= 'z' ? (char)(c - 'a' + 'A') : c;
+}
+
 /* `a` without its first `count` bytes (all of it where it has fewer). */
 static inline struct view view_skip(struct view a, size_t count)
 {

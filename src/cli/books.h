@@ -3,7 +3,7 @@
 #define PROVEOUT_CLI_BOOKS_H
 
 #include "cli/command.h"
-#include "rules/load.h"
+#include "rules/rulebook.h"
 
 /* Texts of rulebooks. */
 struct book_texts {

@@ -4,7 +4,7 @@
 
 #include "cli/batch.h"
 #include "cli/command.h"
-#include "rules/known.h"
+#include "rules/own.h"
 
 struct check_known {
     struct known known; /* what to set aside */

@@ -14,7 +14,7 @@
 #include "cli/shared_list.h"
 #include "formula/pattern.h"
 #include "platform/platform.h"
-#include "rules/carry.h"
+#include "rules/agree.h"
 #include "text/escape.h"
 #include "text/excerpt.h"
 

@@ -3,7 +3,7 @@
 #define PROVEOUT_CLI_COMMISSION_BESIDE_H
 
 #include "cli/lines.h"
-#include "rules/agree_shared.h"
+#include "rules/own.h"
 
 /* What was found, and the agreement that it would be. */
 struct found_agreement {

@@ -12,7 +12,7 @@
 #include "ask/spoken.h"
 #include "cli/shared_list.h"
 #include "quantity/quantity.h"
-#include "rules/agree_place.h"
+#include "rules/agree.h"
 #include "text/escape.h"
 #include "text/excerpt.h"
 

@@ -7,7 +7,7 @@
 
 #include <string.h>
 
-#include "rules/carry.h"
+#include "rules/agree.h"
 #include "text/escape.h"
 #include "text/excerpt.h"
 

@@ -43,32 +43,32 @@ static const struct moved_thing things[] = {
 };
 
 /* A thing that was moved: of several setters the record of one, else NO_SETTER. */
-struct moved {
+struct remeasured {
     struct revision *revision;
     const struct moved_thing *thing;
     uint32_t setter;
 };
 
-static struct field_place place_of(const struct moved *moved, enum field_id field)
+static struct field_place place_of(const struct remeasured *moved, enum field_id field)
 {
     if (moved->setter == NO_SETTER)
         return (struct field_place){field, 0, 0};
     return (struct field_place){field_of_setters(field), moved->setter, 0};
 }
 
-static const struct field_value *value_of(const struct moved *moved, enum field_id field)
+static const struct field_value *value_of(const struct remeasured *moved, enum field_id field)
 {
     struct field_place place = place_of(moved, field);
     return machine_field(&moved->revision->now->machine, place.field, place.record);
 }
 
-static bool is_given(const struct moved *moved, enum field_id field)
+static bool is_given(const struct remeasured *moved, enum field_id field)
 {
     return value_of(moved, field)->state != VALUE_ABSENT;
 }
 
 /* A setter that the gantry carries has no Y to be measured. */
-static bool is_asked(const struct moved *moved, enum field_id field, bool if_given)
+static bool is_asked(const struct remeasured *moved, enum field_id field, bool if_given)
 {
     if (is_given(moved, field))
         return true;
@@ -108,7 +108,7 @@ static void stamp_all(const struct asked_places *asked, const struct field_place
     }
 }
 
-static enum revise_end ask_moved(const struct moved *moved)
+static enum revise_end ask_moved(const struct remeasured *moved)
 {
     struct revision *revision = moved->revision;
     const struct moved_thing *thing = moved->thing;
@@ -255,7 +255,7 @@ static enum revise_end choose_setter(struct revision *revision, const char *cons
 bool revise_ask_moved(struct revision *revision, const char *const *words, size_t count,
                       size_t *used, enum revise_end *end)
 {
-    struct moved moved = {.revision = revision, .setter = NO_SETTER};
+    struct remeasured moved = {.revision = revision, .setter = NO_SETTER};
     for (size_t i = 0; i < sizeof things / sizeof *things; i++)
         if (strcmp(words[0], things[i].name) == 0)
             moved.thing = &things[i];

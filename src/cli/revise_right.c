@@ -10,7 +10,7 @@
 
 #include <string.h>
 
-#include "rules/mended.h"
+#include "rules/check.h"
 
 /* The revision at one moment, to go back to. */
 struct moment {

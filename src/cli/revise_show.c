@@ -8,7 +8,6 @@
 #include "mend/mend.h"
 #include "report/wrap.h"
 #include "rules/check.h"
-#include "rules/moved.h"
 #include "text/diff.h"
 #include "text/escape.h"
 

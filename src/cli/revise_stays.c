@@ -4,7 +4,7 @@
 #include "cli/revise_right.h"
 #include "finding/sink.h"
 #include "report/wrap.h"
-#include "rules/mended.h"
+#include "rules/check.h"
 
 enum { FIRST_MAX = 3 /* numbers to be measured again: with more nobody begins */ };
 

@@ -8,7 +8,7 @@
 #include <string.h>
 
 #include "report/wrap.h"
-#include "rules/carry.h"
+#include "rules/agree.h"
 #include "text/escape.h"
 
 enum { SHOWN_CELLS = 60, TOLD_CELLS = 40 };

@@ -4,7 +4,7 @@
 #include "cli/books.h"
 #include "cli/rules_coverage.h"
 #include "report/explain.h"
-#include "rules/prove.h"
+#include "rules/rulebook.h"
 
 enum { LINE_MAX_CELLS = 1000 }; /* where no terminal sets the width */
 

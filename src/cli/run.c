@@ -10,7 +10,7 @@
 #include "cli/input.h"
 #include "finding/sink.h"
 #include "rules/check.h"
-#include "rules/policy.h"
+#include "rules/own.h"
 
 enum {
     USUAL_WIDTH = 80,

@@ -3,7 +3,7 @@
 #define PROVEOUT_CLI_SHARED_LIST_H
 
 #include "cli/revise.h"
-#include "rules/agree_shared.h"
+#include "rules/own.h"
 
 /* Reads the list at `path`; false: said why not. */
 MUST_USE bool shared_list_read(struct run *run, const char *path, struct shared_agreements *out);

@@ -10,7 +10,7 @@
 #include "cli/input.h"
 #include "machine/file.h"
 #include "platform/platform.h"
-#include "rules/share.h"
+#include "rules/check.h"
 
 /* A machine file that takes in others, read; NULL where it takes in nothing, is no machine file
  * or cannot be read.  `root` as in shelf_set. */

@@ -5,7 +5,7 @@
 #include "cli/books.h"
 #include "cli/input.h"
 #include "cli/since.h"
-#include "rules/policy.h"
+#include "rules/own.h"
 
 /* A policy, with the rulebooks that are asked where it holds. */
 struct shop_policy {

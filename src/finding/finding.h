@@ -120,7 +120,7 @@ struct finding {
     const char *waived_reason; /* for OUTCOME_WAIVED */
     const char *waived_until;  /* "2027-03-31", or NULL */
     const char *waived_by;     /* who accepts it, or NULL */
-    bool known;                /* failed, and set aside: see rules/known.h */
+    bool known;                /* failed, and set aside: see rules/own.h */
     bool from_reader;          /* found by the reader, not by a rule */
     bool blames_absent;        /* what it points at is not given */
     uint32_t requirement;      /* which of its rule's, from 0 */

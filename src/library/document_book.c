@@ -3,7 +3,7 @@
  */
 #include "library/document_book.h"
 
-#include "rules/prove.h"
+#include "rules/rulebook.h"
 
 /* The book itself, and those of the options beside it: what it uses may be defined there.  One
  * that cannot be read is left out: what is missing then is told where it is used. */

@@ -5,7 +5,7 @@
 #include "library/document_complete.h"
 #include "library/document_names.h"
 #include "library/document_symbols.h"
-#include "rules/form.h"
+#include "rules/rulebook.h"
 
 /* Reads it, with its mistakes as findings. */
 void document_book_read(struct request *request, struct proveout_document *document);

@@ -13,8 +13,6 @@
 #include "mend/mend.h"
 #include "quantity/quantity.h"
 #include "rules/search.h"
-#include "rules/waive.h"
-#include "rules/window.h"
 
 enum { MARGINS_TOLD = 8 };
 

@@ -14,7 +14,7 @@
 #include "report/report.h"
 #include "report/sheets.h"
 #include "rules/check.h"
-#include "rules/remedy.h"
+#include "rules/search.h"
 
 /* The failures that the file waives on the day `today`, so that they bound no window. */
 void machine_file_waived(struct arena *arena, struct machine_file *file, double today,

@@ -7,7 +7,7 @@
 #include "report/explain.h"
 #include "report/json_writer.h"
 #include "report/wrap.h"
-#include "rules/moved.h"
+#include "rules/check.h"
 #include "text/escape.h"
 
 struct proveout_text {

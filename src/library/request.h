@@ -9,8 +9,7 @@
 #include <setjmp.h>
 
 #include "library/machine_file.h"
-#include "rules/load.h"
-#include "rules/policy.h"
+#include "rules/own.h"
 
 /* What is given back, and everything in it. */
 struct answer {

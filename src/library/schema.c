@@ -4,7 +4,7 @@
 #include <proveout/version.h>
 
 #include "library/schema_parts.h"
-#include "rules/load.h"
+#include "rules/rulebook.h"
 #include "tree/tree.h"
 
 #define AND ,

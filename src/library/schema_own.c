@@ -1,7 +1,7 @@
-/* The schemas of the program's own small files, as rules/own_keys.h has their keys. */
+/* The schemas of the program's own small files, as rules/own.h has their keys. */
 #include "finding/finding.h"
 #include "library/schema_parts.h"
-#include "rules/own_keys.h"
+#include "rules/own.h"
 
 static void add_map(struct json *json, const struct own_map *map);
 

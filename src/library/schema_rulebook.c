@@ -4,7 +4,6 @@
  * Formulas are texts here; whether they say anything is asked when the book is read.
  */
 #include "library/schema_parts.h"
-#include "rules/form.h"
 #include "rules/rulebook.h"
 
 static void add_limits(struct json *json, const char *key, size_t count)

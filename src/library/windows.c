@@ -1,7 +1,7 @@
 /* The windows of numbers of one file. */
 #include "library/machine_file.h"
 
-#include "rules/waive.h"
+#include "rules/search.h"
 
 enum { PLACES_MAX = 10000 }; /* values that one name may stand for */
 

@@ -7,17 +7,12 @@
 
 enum { NAME_MOST = 100 };
 
-static char lower(char c)
-{
-    return c >= 'A' && c <= 'Z' ? (char)(c - 'A' + 'a') : c;
-}
-
 static bool is_same_name(struct view a, struct view b)
 {
     if (a.size != b.size)
         return false;
     for (size_t i = 0; i < a.size; i++)
-        if (lower(a.data[i]) != lower(b.data[i]))
+        if (letter_lower(a.data[i]) != letter_lower(b.data[i]))
             return false;
     return true;
 }

@@ -6,7 +6,7 @@
 #include "manual/roff.h"
 #include "quantity/unit.h"
 #include "report/explain.h"
-#include "rules/own_keys.h"
+#include "rules/own.h"
 
 void page_version(const struct page *page)
 {
@@ -26,7 +26,7 @@ void page_title(const struct page *page)
 {
     buffer_text(page->out, ".Dt ");
     for (const char *c = page_called(page); *c; c++)
-        buffer_byte(page->out, *c >= 'a' && *c <= 'z' ? (char)(*c - 'a' + 'A') : *c);
+        buffer_byte(page->out, letter_upper(*c));
     buffer_text(page->out, " 1\n");
 }
 

@@ -2,7 +2,7 @@
 
 #include <math.h>
 
-#include "rules/window.h"
+#include "rules/search.h"
 
 /* What a margin is measured by where it has neither tolerance nor allowance: this part of what
  * is compared. */

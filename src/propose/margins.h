@@ -6,7 +6,7 @@
 #ifndef PROVEOUT_PROPOSE_MARGINS_H
 #define PROVEOUT_PROPOSE_MARGINS_H
 
-#include "rules/describe.h"
+#include "rules/run.h"
 #include "rules/search.h"
 
 /* A number that may be changed. */

@@ -13,7 +13,7 @@
 #include <math.h>
 
 #include "propose/linear.h"
-#include "rules/derived.h"
+#include "rules/bind.h"
 
 enum { ROUNDS = 12 };
 

@@ -4,7 +4,7 @@
 
 #include "quantity/number.h"
 #include "quantity/quantity.h"
-#include "rules/window.h"
+#include "rules/search.h"
 
 enum { FINER_MAX = 4, PASSES = 20 };
 

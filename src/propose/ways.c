@@ -7,7 +7,7 @@
 #include "propose/propose.h"
 #include "propose/seek.h"
 #include "quantity/quantity.h"
-#include "rules/derived_trace.h"
+#include "rules/run.h"
 
 enum { WAYS_MAX = 8 /* numbers that are looked at: each is a search */ };
 

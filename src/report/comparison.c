@@ -2,7 +2,7 @@
 #include "report/internal.h"
 
 #include "quantity/quantity.h"
-#include "rules/moved.h"
+#include "rules/check.h"
 
 enum { A_RULE = 12 }; /* lines of one rule and kind */
 

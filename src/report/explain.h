@@ -10,7 +10,7 @@
 #include "base/buffer.h"
 #include "machine/field.h"
 #include "rules/rulebook.h"
-#include "rules/worth.h"
+#include "rules/round.h"
 
 /* The rules and definitions of rulebooks, by name. */
 struct rule_texts;

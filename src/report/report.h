@@ -14,8 +14,8 @@ struct change;           /* motion/change.h */
 struct cutter_pair;      /* motion/change.h */
 struct layout;           /* report/internal.h */
 struct machine;          /* machine/machine.h */
-struct moved;            /* rules/moved.h */
-struct window;           /* rules/window.h */
+struct moved;            /* rules/check.h */
+struct window;           /* rules/search.h */
 struct report_held;      /* report/held.h */
 struct report_proposal;  /* report/proposals.h */
 struct review;           /* report/review.h */

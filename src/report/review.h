@@ -2,7 +2,7 @@
 #ifndef PROVEOUT_REPORT_REVIEW_H
 #define PROVEOUT_REPORT_REVIEW_H
 
-#include "rules/moved.h"
+#include "rules/check.h"
 
 enum review_kind {
     REVIEW_CHANGED,

@@ -2,7 +2,7 @@
 #include "report/internal.h"
 
 #include "report/json_writer.h"
-#include "rules/window.h"
+#include "rules/search.h"
 
 enum {
     FORMAT_VERSION = 1,

@@ -1,4 +1,5 @@
-/* Agreement with the file that the controller itself runs.
+/* The file that the controller itself runs: whether it agrees with the machine file, numbers that
+ * are carried from one to the other, and agreements made for numbers that stand in it.
  *
  * `agrees_with` names that file, a pattern of the user's own with one group called `value`, and
  * the field which must say the same.  Nothing is known of the file's format.  Reading it is the
@@ -77,5 +78,67 @@ struct agreement_told {
 MUST_USE bool agreement_look(struct arena *arena, const struct machine *machine,
                              const struct file_reader *reader, uint32_t record,
                              struct agreement_told *out);
+
+/* Numbers carried from the controller's own file into a machine file, and back.
+ *
+ * Nobody types them, so that nobody mistypes them.  Where a text cannot say exactly what the
+ * other side says, that is told and nothing is carried.
+ */
+
+/* What the machine file would say at the place of `seen` (lost or lacking): the number in the
+ * unit and with at least the decimals that stand there, where that says it exactly, else as the
+ * controller's file spells it; the tolerance as it is typed.  In `arena`.  NULL: `*why` says
+ * why not, a sentence without a full stop. */
+MUST_USE const char *carry_to_machine(struct arena *arena, const struct machine *machine,
+                                      const struct agreement_seen *seen, const char **why);
+
+/* What the controller's file would have to say in the place of the number, or the word, that was
+ * found: exactly the machine's, in the unit of the agreement, with no fewer decimals than stand
+ * there.  NULL: as above. */
+MUST_USE const char *carry_to_controller(struct arena *arena, const struct machine *machine,
+                                         const struct agreement_seen *seen, const char **why);
+
+/* The bytes of a controller's file that `carry_to_controller` writes over at one match. */
+struct span carry_span(const struct agreement_seen *seen, size_t match);
+
+/* One change of a file. */
+struct carry_edit {
+    struct span span;
+    const char *text;
+    size_t who; /* the caller's own */
+};
+
+struct carry_edits {
+    VECTOR(struct carry_edit) items;
+};
+
+/* Writes all of them into `bytes`, which is left as it is, with every byte between them; the
+ * edits are put in order.  False where two of them want different things of the same bytes:
+ * `clash` names those. */
+MUST_USE bool carry_write(struct arena *arena, struct view bytes, struct carry_edits *edits,
+                          struct view *out, size_t clash[2]);
+
+/* Making an agreement for a number that stands somewhere in the controller's own file.
+ *
+ * Nothing is known of that file's form.  A pattern is made of what stands beside the number on
+ * its line: of the words before it, by which it is called there, and of as much more as it takes
+ * to find that number and no other in the whole file.
+ */
+
+enum { LINE_NUMBERS_MAX = 32 };
+
+/* The numbers on a line, from left to right, at most `room`; returns how many there are. */
+size_t line_numbers(struct view bytes, struct span line, struct span *out, size_t room);
+
+/* A pattern that finds `number`, one of these, as the group `value`, and nothing else in
+ * `bytes`; what another number would be in its place it finds as well.  In `arena`, UTF-8.
+ * NULL: `*why` says why there is none, a sentence without a full stop. */
+MUST_USE const char *place_pattern(struct arena *arena, struct view bytes, struct span line,
+                                   struct span number, const char **why);
+
+/* The units of `dimension` in which a number as it is written says `si`, to its digits, usual
+ * ones first; at most `room`. */
+size_t place_units(struct view number, struct dimension dimension, double si, unit_id *out,
+                   size_t room);
 
 #endif

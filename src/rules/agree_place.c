@@ -4,14 +4,13 @@
  * the left until there is a letter in it, then further to the left, then to the right.  The
  * first that finds this number alone is the shortest that does.
  */
-#include "rules/agree_place.h"
+#include "rules/agree.h"
 
 #include <math.h>
 
 #include "base/buffer.h"
 #include "formula/pattern.h"
 #include "quantity/number.h"
-#include "rules/agree.h"
 #include "text/utf8.h"
 
 enum {

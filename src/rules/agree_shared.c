@@ -1,10 +1,8 @@
 /* A shop's own list of agreements. */
-#include "rules/agree_shared.h"
+#include "rules/internal.h"
 
-#include "base/buffer.h"
 #include "formula/pattern.h"
 #include "quantity/quantity.h"
-#include "rules/own_file.h"
 #include "text/escape.h"
 #include "tree/change.h"
 

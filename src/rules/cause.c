@@ -2,11 +2,7 @@
  *
  * Remarks on numbers go by places alone: what a rule has read and the file gives stands in its
  * record.  What is missing has no place of its own, and goes by its name. */
-#include "rules/cause.h"
-
-#include <string.h>
-
-#include "finding/sink.h"
+#include "rules/internal.h"
 
 static bool is_open(const struct finding *finding)
 {
@@ -23,13 +19,6 @@ static bool is_remark(const struct finding *finding)
         if (strcmp(finding->rule, reader_finding_name(remarks[i])) == 0)
             return true;
     return false;
-}
-
-/* Told in place of rules that blame other numbers: explained like a rule. */
-static bool stands_for_rules(const struct finding *finding)
-{
-    return !finding->from_reader ||
-           strcmp(finding->rule, reader_finding_name(READER_NUMBER_OUT_OF_LINE)) == 0;
 }
 
 static bool overlap(const struct finding_spot *a, const struct finding_spot *b)
@@ -77,7 +66,8 @@ static void join(struct arena *arena, struct finding *remark, struct finding *fi
         struct finding *finding = &findings[i];
         if (finding == remark || !is_open(finding) || !reads(finding, &remark->at))
             continue;
-        if (finding->level < LEVEL_ERROR && stands_for_rules(finding))
+        if (finding->level < LEVEL_ERROR &&
+            (!finding->from_reader || finding_stands_for_others(finding)))
             finding->implied_by = remark->rule;
         else if (finding->level == LEVEL_ERROR &&
                  (!error ||

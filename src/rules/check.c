@@ -1,18 +1,11 @@
 /* One file, whole: read, ask the rules, describe what is to be shown, count. */
-#include "rules/check.h"
+#include "rules/internal.h"
 
 #include <stdlib.h>
 
 #include "quantity/quantity.h"
-#include "rules/cause.h"
-#include "rules/describe.h"
-#include "rules/policy.h"
-#include "rules/remedy.h"
-#include "rules/rests.h"
-#include "rules/slip.h"
-#include "rules/waive.h"
-#include "text/fingerprint.h"
 #include "text/escape.h"
+#include "text/fingerprint.h"
 
 struct checker {
     struct check_options options;
@@ -365,22 +358,15 @@ static enum file_status status_of(const struct tree *tree)
     return tree->status == TREE_PARTIAL ? FILE_PARTIAL : FILE_UNREADABLE;
 }
 
-static void add_remedies(struct file_check *check)
-{
-    struct remedies remedies;
-    remedies_init(&remedies, &check->checker->runner, check->arena, check->describer.machine,
-                  &check->waived);
-    for (size_t i = 0; i < check->open.findings.count; i++)
-        remedies_add(&remedies, &check->findings.items[check->open.findings.items[i]]);
-}
-
-static void find_slips(struct file_check *check, struct finding_sink *sink)
+/* What number would do, and which one slip explains the others. */
+static void explain_failures(struct file_check *check, struct finding_sink *sink)
 {
     size_t count = check->open.findings.count;
     struct open_failure *open = ARENA_ARRAY(check->arena, struct open_failure, count);
     for (size_t i = 0; i < count; i++)
         open[i] = (struct open_failure){&check->findings.items[check->open.findings.items[i]],
                                         check->open.instances.items.items[i]};
+    remedies_add(&check->describer, &check->waived, open, count);
     slips_find(&check->describer, sink, open, count);
 }
 
@@ -409,10 +395,8 @@ static void ask_rules(struct file_check *check, struct finding_sink *sink)
         add_tightest(check);
         add_names(check);
     }
-    if (checker->options.words && checker->options.remedies) {
-        add_remedies(check);
-        find_slips(check, sink);
-    }
+    if (checker->options.words && checker->options.remedies)
+        explain_failures(check, sink);
 }
 
 void checker_check_machine(struct checker *checker, struct arena *arena,

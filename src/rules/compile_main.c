@@ -15,7 +15,7 @@
 #include "base/bug.h"
 #include "base/hash.h"
 #include "quantity/number.h"
-#include "rules/load.h"
+#include "rules/rulebook.h"
 
 static char *read_whole(const char *path, size_t *size)
 {

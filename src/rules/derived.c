@@ -1,4 +1,4 @@
-#include "rules/derived.h"
+#include "rules/bind.h"
 
 #include <math.h>
 #include <stdio.h>

@@ -1,4 +1,4 @@
-#include "rules/derived_trace.h"
+#include "rules/run.h"
 
 struct expansion {
     struct runner *runner;

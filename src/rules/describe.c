@@ -1,4 +1,4 @@
-#include "rules/describe.h"
+#include "rules/run.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -6,7 +6,6 @@
 #include "base/bug.h"
 #include "base/buffer.h"
 #include "quantity/quantity.h"
-#include "rules/derived_trace.h"
 #include "text/escape.h"
 
 enum {

@@ -1,5 +1,5 @@
 /* Findings that are set aside: reading, matching, writing. */
-#include "rules/known.h"
+#include "rules/internal.h"
 
 #include <inttypes.h>
 #include <math.h>
@@ -7,7 +7,6 @@
 
 #include "base/hash.h"
 #include "quantity/number.h"
-#include "rules/own_file.h"
 #include "text/escape.h"
 #include "text/utf8.h"
 

@@ -5,26 +5,11 @@
  * order of files does not matter.  Knows the keys of a rulebook and nothing of the formulas'
  * language.
  */
-#include "rules/load.h"
-
-#include "base/buffer.h"
-#include "rules/bind.h"
 #include "rules/internal.h"
-#include "text/escape.h"
-#include "text/nearest.h"
 
-#include <stdarg.h>
 #include <stdlib.h>
 
-struct span loader_span(const struct tree_node *node)
-{
-    bool long_or_empty = node->kind != TREE_TEXT || node->span.end == node->span.start;
-    if (long_or_empty && node->key_span.end > node->key_span.start)
-        return node->key_span;
-    if (node->kind != TREE_TEXT && node->first)
-        return loader_span(tree_resolve(node->first));
-    return node->span;
-}
+#include "text/escape.h"
 
 /* Numbers an origin for the builder. */
 static uint32_t loader_origin(struct loader *loader, const struct tree_node *node, size_t skip)
@@ -115,6 +100,16 @@ static size_t add_value(struct loader *loader, const struct formula_scope *scope
     if (piece.node != NODE_NONE)
         VECTOR_ADD(loader->mistakes->arena, &loader->pieces, piece);
     return end + 1;
+}
+
+/* The text of a node as a terminated string in the arena of the mistakes, white space at its
+ * end removed. */
+static const char *loader_string(struct loader *loader, const struct tree_node *node)
+{
+    struct view text = tree_resolve(node)->text;
+    while (text.size && is_blank(text.data[text.size - 1]))
+        text.size--;
+    return arena_copy(loader->mistakes->arena, text.data, text.size);
 }
 
 /* Compiles a message: text with values in braces.  Gives its index. */
@@ -335,19 +330,6 @@ static void load_names(struct loader *loader, const struct book_file *files, siz
     check_circles(loader, files, count);
 }
 
-void loader_mistake(struct loader *loader, struct span span, const char *format, ...)
-{
-    struct arena *arena = loader->mistakes->arena;
-    struct buffer text;
-    buffer_init(&text, arena);
-    va_list arguments;
-    va_start(arguments, format);
-    buffer_format_list(&text, format, arguments);
-    va_end(arguments);
-    struct rulebook_mistake mistake = {loader->source, span, buffer_string(&text)};
-    VECTOR_ADD(arena, &loader->mistakes->list, mistake);
-}
-
 static void formula_mistake(void *user, uint32_t number, uint32_t start, uint32_t end,
                             const char *message)
 {
@@ -357,46 +339,6 @@ static void formula_mistake(void *user, uint32_t number, uint32_t start, uint32_
     loader->source = origin->source;
     loader_mistake(loader, origin_span(origin, start, end), "%s", message);
     loader->source = current;
-}
-
-const char *loader_string(struct loader *loader, const struct tree_node *node)
-{
-    struct view text = tree_resolve(node)->text;
-    while (text.size && is_blank(text.data[text.size - 1]))
-        text.size--;
-    return arena_copy(loader->mistakes->arena, text.data, text.size);
-}
-
-void loader_check_keys(struct loader *loader, const struct tree_node *map, enum book_map form)
-{
-    struct view known[BOOK_NAMES_MOST];
-    size_t count = book_map_keys(form, known);
-    struct arena *arena = loader->mistakes->arena;
-    loader->mistyped.count = 0;
-    for (const struct tree_node *child = map->first; child; child = child->next) {
-        bool found = false;
-        for (size_t i = 0; i < count && !found; i++)
-            found = view_equal(child->key, known[i]);
-        if (found)
-            continue;
-        const char *name = escape_short(arena, child->key, 40);
-        int near = nearest_of(child->key, known, count);
-        if (near < 0) {
-            loader_mistake(loader, child->key_span, "unknown key `%s`", name);
-            continue;
-        }
-        loader_mistake(loader, child->key_span, "unknown key `%s`; did you mean `%.*s`?", name,
-                       VIEW(known[near]));
-        VECTOR_ADD(arena, &loader->mistyped, known[near]);
-    }
-}
-
-bool loader_misses(const struct loader *loader, const char *key)
-{
-    for (size_t i = 0; i < loader->mistyped.count; i++)
-        if (view_is(loader->mistyped.items[i], key))
-            return false;
-    return !loader->broken_off;
 }
 
 /* The text at a key; NULL where it is not there or, with a mistake noted, not a text. */

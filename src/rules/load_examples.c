@@ -3,7 +3,6 @@
  */
 #include "rules/internal.h"
 
-#include "machine/machine.h"
 #include "quantity/quantity.h"
 #include "text/escape.h"
 

@@ -1,13 +1,11 @@
 /* Policies: reading them, and what they ask of a machine. */
-#include "rules/policy.h"
+#include "rules/internal.h"
 
 #include <string.h>
 
 #include "finding/names.h"
 #include "quantity/number.h"
-#include "rules/own_file.h"
 #include "text/escape.h"
-#include "tree/tree.h"
 
 enum { DAY = 86400, DAYS_MAX = 36500 };
 

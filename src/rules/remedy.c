@@ -1,13 +1,26 @@
-#include "rules/remedy.h"
+/* Advice in numbers: the window of the number that a finding blames. */
+#include "rules/internal.h"
 
-#include "base/buffer.h"
+enum {
+    REMEDY_WINDOWS = 20,   /* of one file; further findings keep the advice of their rule */
+    REMEDY_CUTTERS = 1000, /* a longer list has no windows: they would take long */
+};
 
-void remedies_init(struct remedies *out, struct runner *runner, struct arena *arena,
-                   const struct machine *machine, const struct instance_list *ignored)
-{
-    *out = (struct remedies){.question = {.runner = runner, .arena = arena, .ignored = ignored},
-                             .machine = machine};
-}
+/* The advice for one field. */
+struct remedy {
+    const char *path;
+    const char *words;                       /* NULL: no window can be given */
+    const struct finding_conflict *conflict; /* where no value will do; or NULL */
+    struct finding_fix fix;                  /* text NULL: nothing is proposed */
+    struct formula_change *changes;          /* of each book, with the field */
+};
+
+struct remedies {
+    struct window_question question;
+    const struct machine *machine;
+    struct machine copy; /* in which values are changed; made with the first window */
+    VECTOR(struct remedy) known;
+};
 
 /* Of which numbers windows are given. */
 static const enum field_group groups[] = {GROUP_ROOT, GROUP_AXIS, GROUP_HOMING};
@@ -133,7 +146,8 @@ static bool says_measure(const char *advice)
     return strstr(advice, "measur") || strstr(advice, "calliper");
 }
 
-void remedies_add(struct remedies *remedies, struct finding *finding)
+/* Completes the advice of a failed finding of a rule. */
+static void complete(struct remedies *remedies, struct finding *finding)
 {
     struct arena *arena = remedies->question.arena;
     if (!finding->at.field || !finding->put_right)
@@ -152,4 +166,15 @@ void remedies_add(struct remedies *remedies, struct finding *finding)
             arena_format(arena, "%s; as far as that allows: %s", more, finding->put_right);
     else if (more)
         finding->put_right = arena_format(arena, "%s; %s", finding->put_right, more);
+}
+
+void remedies_add(const struct describer *describer, const struct instance_list *ignored,
+                  const struct open_failure *open, size_t count)
+{
+    struct remedies remedies = {.question = {.runner = describer->runner,
+                                             .arena = describer->arena,
+                                             .ignored = ignored},
+                                .machine = describer->machine};
+    for (size_t i = 0; i < count; i++)
+        complete(&remedies, open[i].finding);
 }

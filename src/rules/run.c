@@ -3,7 +3,6 @@
 #include <stdlib.h>
 
 #include "base/bug.h"
-#include "finding/sink.h"
 
 enum {
     /* For the formulas of a shop's own rulebooks; ours need no limit. */

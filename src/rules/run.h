@@ -1,4 +1,4 @@
-/* Asking every rule of every thing it is about.
+/* Asking every rule of every thing it is about, and telling what came out.
  *
  * Record by record and on each record rule by rule, so that what formulas keep (a cutter's
  * approach height) serves all rules about that cutter.  Gives truths and margins; words come
@@ -8,7 +8,7 @@
 #define PROVEOUT_RULES_RUN_H
 
 #include "base/vector.h"
-#include "formula/evaluate.h"
+#include "finding/finding.h"
 #include "rules/bind.h"
 #include "rules/rulebook.h"
 
@@ -106,5 +106,61 @@ bool runner_statistical(const struct runner *runner, const struct rule *rule);
 
 /* Worse first: by margin, then by record and requirement. */
 int instance_compare(const void *a, const void *b);
+
+/* From one instance to a complete finding: places, words, arithmetic. */
+struct describer {
+    struct runner *runner;
+    const struct machine *machine;
+    struct source *source;
+    struct arena *arena; /* what findings are made in */
+    const struct finding_spot
+        *shown; /* what is shown anyhow, while steps are written, or NULL */
+};
+
+/* Traces the instance once more and fills `out` whole. */
+void describe_instance(const struct describer *describer, const struct instance *instance,
+                       struct finding *out);
+
+/* The same without words: rule, level, subject, outcome, margin, place, and what is missing. */
+void describe_placed(const struct describer *describer, const struct instance *instance,
+                     struct finding *out);
+
+/* The same without words and places: rule, level, subject, outcome, margin. */
+void describe_bare(const struct describer *describer, const struct instance *instance,
+                   struct finding *out);
+
+/* The unit in which to show a margin: that in which its field is written. */
+unit_id describe_unit(const struct describer *describer, const struct instance *instance);
+
+/* What to show names and numbers with, for formulas: its user is the describer. */
+struct formula_namer describe_namer(const struct describer *describer);
+
+/* The place that stands for a field: its value, else the nearest thing on the way to it. */
+struct finding_spot describe_place(const struct describer *describer, enum field_id field,
+                                   uint8_t part, uint32_t record);
+
+/* Findings about derived leaves are told by the fields that those were computed from. */
+
+enum { DERIVED_READS_MAX = 4 };
+
+/* Derived leaves that a trace read. */
+struct derived_reads {
+    size_t count;
+    struct {
+        uint16_t leaf;
+        uint32_t record;
+    } items[DERIVED_READS_MAX];
+};
+
+/* Puts the fields in the place of each read of a derived leaf: those it rests on, or those for
+ * want of which it is absent. */
+void trace_expand(const struct describer *describer, struct trace *trace,
+                  struct derived_reads *out);
+
+/* The parts that fields have in the tolerance called `name`, which is `width` wide; at most
+ * `room`.  0 where that is no derived leaf's.  Each part is in proportion to what its field
+ * adds to the heights and radii that decide, all together `width`. */
+size_t derived_shares(const struct describer *describer, const struct derived_reads *reads,
+                      const char *name, double width, struct finding_share *out, size_t room);
 
 #endif

@@ -1,9 +1,8 @@
 /* One cutter, two machines: a number that was measured again is to be the same for both. */
-#include "rules/share.h"
+#include "rules/check.h"
 
 #include <math.h>
 
-#include "base/buffer.h"
 #include "text/escape.h"
 
 enum { NAME_CELLS = 40 };

@@ -2,14 +2,14 @@
  *
  * Candidates are known by the kind of a field: signs, exchanged numbers, heights of another
  * frame. What is implausible is none. */
-#include "rules/slip.h"
-
-#include "quantity/quantity.h"
-#include "rules/window.h"
+#include "rules/internal.h"
 
 #include <math.h>
 
+#include "quantity/quantity.h"
+
 enum {
+    SLIP_CUTTERS = 200, /* a longer list would take long */
     OBSTACLES_MAX = 20,
     RELATED_MAX = 8,
     WINDOWS_MAX = 8, /* cutters whose stick-out is looked at */
@@ -204,19 +204,6 @@ static void add_heights(struct arena *arena, const struct machine *machine,
     }
 }
 
-static void slips_list(struct arena *arena, const struct machine *machine,
-                       struct slip_list *out)
-{
-    *out = (struct slip_list){0};
-    add_signs(arena, machine, out);
-    add_exchanges(arena, machine, out);
-    add_heights(arena, machine, out);
-}
-
-struct instances {
-    VECTOR(struct instance) items;
-};
-
 /* A slip that explains something. */
 struct explanation {
     const struct slip *slip;
@@ -229,8 +216,8 @@ struct finding_slips {
     struct finding_sink *sink;
     const struct open_failure *open;
     size_t count;
-    struct machine copy;     /* in which slips are taken back */
-    struct instances before; /* every failure of the machine as it is */
+    struct machine copy;         /* in which slips are taken back */
+    struct instance_list before; /* every failure of the machine as it is */
     size_t unchecked;
     VECTOR(struct explanation) explanations;
 };
@@ -242,10 +229,10 @@ static struct arena *arena_of(const struct finding_slips *slips)
 
 /* Every failure of the last run, waived ones too, and how many answers were not known.  False
  * where the runner has not kept all. */
-static bool gather(const struct runner *runner, struct arena *arena, struct instances *out,
+static bool gather(const struct runner *runner, struct arena *arena, struct instance_list *out,
                    size_t *unchecked)
 {
-    *out = (struct instances){0};
+    *out = (struct instance_list){0};
     *unchecked = 0;
     for (uint32_t rule = 0; rule < runner->rule_count; rule++) {
         const struct rule_result *result = &runner->results[rule];
@@ -260,7 +247,7 @@ static bool gather(const struct runner *runner, struct arena *arena, struct inst
     return true;
 }
 
-static const struct instance *find(const struct instances *instances,
+static const struct instance *find(const struct instance_list *instances,
                                    const struct instance *like)
 {
     for (size_t i = 0; i < instances->items.count; i++) {
@@ -282,7 +269,7 @@ static bool is_as_before(const struct instance *now, const struct instance *befo
 }
 
 /* Has no failure come, and are those that stay just as they were? */
-static bool is_no_worse(const struct finding_slips *slips, const struct instances *after)
+static bool is_no_worse(const struct finding_slips *slips, const struct instance_list *after)
 {
     for (size_t i = 0; i < after->items.count; i++) {
         const struct instance *now = &after->items.items[i];
@@ -322,7 +309,7 @@ static void try(struct finding_slips *slips, struct slip *slip)
 {
     struct arena *arena = arena_of(slips);
     struct runner *runner = slips->describer->runner;
-    struct instances after;
+    struct instance_list after;
     size_t unchecked;
     bool whole = false;
     swap_parts(&slips->copy, slip);
@@ -649,8 +636,10 @@ void slips_find(const struct describer *describer, struct finding_sink *sink,
     memcpy(applies, runner->applies, runner->rule_count);
     slips.copy = *describer->machine;
     machine_own_values(&slips.copy, arena, groups, sizeof groups / sizeof *groups);
-    struct slip_list list;
-    slips_list(arena, describer->machine, &list);
+    struct slip_list list = {0};
+    add_signs(arena, describer->machine, &list);
+    add_exchanges(arena, describer->machine, &list);
+    add_heights(arena, describer->machine, &list);
     for (size_t i = 0; i < list.items.count; i++)
         try(&slips, &list.items.items[i]);
     if (wants_more(&slips))

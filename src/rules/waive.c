@@ -1,7 +1,5 @@
-#include "rules/waive.h"
+#include "rules/internal.h"
 
-#include "base/buffer.h"
-#include "rules/policy.h"
 #include "text/escape.h"
 #include "text/utf8.h"
 
@@ -159,15 +157,11 @@ static bool covers(const char *place, const char *field)
            (field[size] == '\0' || field[size] == '.' || field[size] == '[');
 }
 
-/* What it explains would be waived with it unseen. */
-static bool stands_for_others(const struct finding *finding)
-{
-    return strcmp(finding->rule, reader_finding_name(READER_NUMBER_OUT_OF_LINE)) == 0;
-}
-
 static struct waiver *find_waiver(const struct waivers *waivers, const struct finding *finding)
 {
-    if (finding->from_reader && (finding->level == LEVEL_ERROR || stands_for_others(finding)))
+    /* What it explains would be waived with it unseen. */
+    if (finding->from_reader &&
+        (finding->level == LEVEL_ERROR || finding_stands_for_others(finding)))
         return NULL;
     for (uint32_t i = 0; i < waivers->count; i++) {
         struct waiver *waiver = &waivers->items[i];

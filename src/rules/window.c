@@ -1,4 +1,4 @@
-#include "rules/window.h"
+#include "rules/search.h"
 
 #include <math.h>
 

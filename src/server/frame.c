@@ -57,16 +57,11 @@ void frames_add(struct frames *frames, struct view bytes)
     frames->size += bytes.size;
 }
 
-static bool is_letter_alike(char a, char b)
-{
-    return (a >= 'A' && a <= 'Z' ? a - 'A' + 'a' : a) == b;
-}
-
 static bool is_called(struct view name, const char *small)
 {
     size_t size = strlen(small);
     for (size_t i = 0; i < size && name.size == size; i++)
-        if (!is_letter_alike(name.data[i], small[i]))
+        if (letter_lower(name.data[i]) != small[i])
             return false;
     return name.size == size;
 }

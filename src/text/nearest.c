@@ -5,11 +5,6 @@
 
 enum { DISTANCE_MAX = 3, FAR = DISTANCE_MAX + 1 };
 
-static char lower(char c)
-{
-    return c >= 'A' && c <= 'Z' ? (char)(c - 'A' + 'a') : c;
-}
-
 static int least(int a, int b)
 {
     return a < b ? a : b;
@@ -24,8 +19,8 @@ struct rows {
 /* Is the pair of letters that ends at `i` and `j` the same pair the other way round? */
 static bool is_swap(struct view a, struct view b, size_t i, size_t j)
 {
-    return i > 1 && j > 1 && lower(a.data[i - 1]) == lower(b.data[j - 2]) &&
-           lower(a.data[i - 2]) == lower(b.data[j - 1]);
+    return i > 1 && j > 1 && letter_lower(a.data[i - 1]) == letter_lower(b.data[j - 2]) &&
+           letter_lower(a.data[i - 2]) == letter_lower(b.data[j - 1]);
 }
 
 /* Fills the row of the first `i` letters of `a`; returns the least distance in it. */
@@ -40,7 +35,7 @@ static int fill_row(struct rows *rows, struct view a, struct view b, size_t i)
         if (j == 0) {
             row[0] = (int)i;
         } else {
-            bool is_same = lower(a.data[i - 1]) == lower(b.data[j - 1]);
+            bool is_same = letter_lower(a.data[i - 1]) == letter_lower(b.data[j - 1]);
             int best = last[j - 1] + !is_same;
             if (j < i + DISTANCE_MAX)
                 best = least(best, last[j] + 1);

@@ -1,7 +1,7 @@
 /* What is to be measured again, and when. */
 #include "wall/internal.h"
 
-#include "rules/worth.h"
+#include "rules/round.h"
 
 const char *wall_reason(struct arena *arena, const struct machine *machine,
                         const struct round_item *item)

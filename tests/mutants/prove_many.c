@@ -7,7 +7,7 @@
 #include <stdio.h>
 #include <stdlib.h>
 
-#include "rules/prove.h"
+#include "rules/rulebook.h"
 
 static const char *verdict(const char *bytes, size_t size)
 {

@@ -3,7 +3,7 @@
 #define PROVEOUT_TESTS_PROPOSE_SHOP_H
 
 #include "propose/margins.h"
-#include "rules/load.h"
+#include "rules/rulebook.h"
 
 #define A "change.standoff"     /* 12 mm */
 #define B "change.probe_stroke" /* 20 mm */

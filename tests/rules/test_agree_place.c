@@ -6,7 +6,7 @@
 
 #include "base/buffer.h"
 #include "formula/pattern.h"
-#include "rules/agree_place.h"
+#include "rules/agree.h"
 
 static struct arena arena;
 

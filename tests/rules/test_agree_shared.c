@@ -4,7 +4,7 @@
 #include <string.h>
 
 #include "base/buffer.h"
-#include "rules/agree_shared.h"
+#include "rules/own.h"
 
 static struct arena arena;
 

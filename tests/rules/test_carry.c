@@ -4,7 +4,7 @@
 #include <string.h>
 
 #include "base/buffer.h"
-#include "rules/carry.h"
+#include "rules/agree.h"
 
 static struct arena arena;
 

@@ -2,7 +2,7 @@
 #include <criterion/criterion.h>
 
 #include "finding/sink.h"
-#include "rules/cause.h"
+#include "rules/internal.h"
 
 /* Of one file that is never read: only places in it count. */
 static struct source file, other_file;

@@ -9,8 +9,8 @@
 #include <stdio.h>
 #include <stdlib.h>
 
-#include "rules/load.h"
-#include "rules/window.h"
+#include "rules/rulebook.h"
+#include "rules/search.h"
 
 enum { FORMULAS = 400, PLACES = 3000, DEPTH = 3 };
 

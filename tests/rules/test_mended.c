@@ -1,7 +1,7 @@
 /* What speaks against a change, by reports made up for it. */
 #include <criterion/criterion.h>
 
-#include "rules/mended.h"
+#include "rules/check.h"
 
 /* A report of findings that stand in an array. */
 static struct file_report report_of(struct finding *findings, size_t count)

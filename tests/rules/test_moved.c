@@ -5,7 +5,6 @@
 
 #include "finding/sink.h"
 #include "rules/check.h"
-#include "rules/moved.h"
 #include "tree/change.h"
 
 static struct arena arena;

@@ -12,7 +12,7 @@
 
 #include "base/buffer.h"
 #include "rules/check.h"
-#include "rules/load.h"
+#include "rules/rulebook.h"
 
 enum { RULES = 3, CUTTERS = 2, WAIVED_NOT, WAIVED_WHOLLY, WAIVED_FIRST };
 

@@ -8,7 +8,7 @@
 #include <string.h>
 
 #include "quantity/quantity.h"
-#include "rules/window.h"
+#include "rules/search.h"
 
 enum {
     MACHINES = 150,

@@ -4,7 +4,7 @@
 #include <math.h>
 #include <string.h>
 
-#include "rules/worth.h"
+#include "rules/round.h"
 
 static struct arena arena;
 

@@ -4,7 +4,7 @@
  * where there is none, there is a proof.
  */
 #include "base/bug.h"
-#include "rules/prove.h"
+#include "rules/rulebook.h"
 #include "text/utf8.h"
 
 int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size);
