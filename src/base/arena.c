@@ -24,6 +24,7 @@ enum {
     ALIGNMENT = _Alignof(max_align_t),
     FIRST_BLOCK = 16 * 1024,
     LARGEST_STEP = 4 * 1024 * 1024,
+    CLEARED_BLOCK = 64 * 1024,
 };
 
 void arena_init(struct arena *arena, const struct arena_host *host)
@@ -72,11 +73,33 @@ void *arena_alloc(struct arena *arena, size_t size)
     return room;
 }
 
+/* A cleared block that holds `size` bytes and nothing else, behind the newest, whose room is
+ * used on.  Of what the system hands out cleared, the pages that are never written take no
+ * memory. */
+static void *cleared_block(struct arena *arena, size_t size)
+{
+    size = aligned(arena, size);
+    struct arena_block *block = calloc(1, sizeof *block + size);
+    if (!block)
+        arena_exhausted(arena);
+    block->size = size;
+    if (arena->blocks) {
+        block->older = arena->blocks->older;
+        arena->blocks->older = block;
+    } else {
+        arena->blocks = block;
+        arena->next = arena->end = (char *)(block + 1) + size;
+    }
+    return block + 1;
+}
+
 void *arena_zero(struct arena *arena, size_t count, size_t size)
 {
     size_t total;
     if (__builtin_mul_overflow(count, size, &total))
         arena_exhausted(arena);
+    if (total >= CLEARED_BLOCK)
+        return cleared_block(arena, total);
     return memset(arena_alloc(arena, total), 0, total);
 }
 

@@ -5,6 +5,8 @@
 #include <stdint.h>
 #include <stdio.h>
 
+enum { ROOM = 256 }; /* nearly every text fits into it */
+
 void buffer_init(struct buffer *buffer, struct arena *arena)
 {
     *buffer = (struct buffer){.arena = arena};
@@ -94,11 +96,17 @@ struct view buffer_view(const struct buffer *buffer)
 
 char *arena_format(struct arena *arena, const char *format, ...)
 {
-    struct buffer buffer;
-    buffer_init(&buffer, arena);
+    char room[ROOM]; /* so that what lies in the arena is no longer than the text */
     va_list arguments;
     va_start(arguments, format);
-    buffer_format_list(&buffer, format, arguments);
+    int size = vsnprintf(room, sizeof room, format, arguments);
     va_end(arguments);
-    return buffer.data;
+    BUG_UNLESS(size >= 0);
+    if ((size_t)size < sizeof room)
+        return arena_copy(arena, room, (size_t)size);
+    char *text = arena_alloc(arena, (size_t)size + 1);
+    va_start(arguments, format);
+    vsnprintf(text, (size_t)size + 1, format, arguments);
+    va_end(arguments);
+    return text;
 }

@@ -165,6 +165,14 @@ struct finding_name {
     const char *subject, *full; /* "cutter 1", "cutter 1, 8 mm compression" */
 };
 
+/* Those of all things of a file's lists, list by list.  Most files are reported without any of
+ * them, so they are gathered when somebody asks. */
+struct finding_names {
+    const struct finding_name *items;
+    size_t count;
+    void (*gather)(struct finding_names *names); /* sets the others; NULL: it has been called */
+};
+
 /* All that one file gave. */
 struct file_report {
     const char *path; /* as the user gave it */
@@ -173,8 +181,7 @@ struct file_report {
     struct source *source;
     const char *shared_by; /* of FILE_SHARED: "lathe.yaml, mill.yaml" */
 
-    const struct finding_name *names;
-    size_t name_count;
+    struct finding_names *names; /* NULL: there are none; asked for by finding_names() */
 
     struct finding *findings; /* in order: line, column, rule, subject; listed ones only */
     size_t count;
@@ -193,6 +200,10 @@ struct file_report {
     size_t waived_by_level[LEVEL_COUNT]; /* likewise; not among those above */
     size_t known_by_level[LEVEL_COUNT];  /* likewise */
 };
+
+/* How people call the things of the file's lists.  The machine of which the report was made must
+ * still be there. */
+const struct finding_names *finding_names(const struct file_report *file);
 
 /* Text of a finding as people are told it, in `arena`: the things of lists by their lasting
  * names, "cutters[number=1]" for "cutters[0]".  May hold hostile bytes of the file. */

@@ -5,23 +5,37 @@
 
 #include "base/buffer.h"
 
+const struct finding_names *finding_names(const struct file_report *file)
+{
+    static const struct finding_names none;
+    struct finding_names *names = file->names;
+    if (!names)
+        return &none;
+    void (*gather)(struct finding_names *) = names->gather;
+    names->gather = NULL;
+    if (gather)
+        gather(names);
+    return names;
+}
+
 /* The thing of a list whose path, `cutters[12]`, begins here; NULL: none does.  Those of one
  * list stand behind each other, in its order. */
 static const struct finding_name *name_at(const struct file_report *file, const char *text)
 {
     size_t key = strspn(text, "abcdefghijklmnopqrstuvwxyz_"), index = 0, at = key + 1;
-    if (!key || text[key] != '[')
+    if (!key || text[key] != '[' || text[at] < '0' || text[at] > '9')
         return NULL;
-    for (; text[at] >= '0' && text[at] <= '9' && index < file->name_count; at++)
+    const struct finding_names *names = finding_names(file);
+    for (; text[at] >= '0' && text[at] <= '9' && index < names->count; at++)
         index = 10 * index + (size_t)(text[at] - '0');
     if (text[at] != ']')
         return NULL;
-    for (size_t i = 0; i < file->name_count; i++) {
-        if (strncmp(file->names[i].path, text, key + 1) != 0)
+    for (size_t i = 0; i < names->count; i++) {
+        if (strncmp(names->items[i].path, text, key + 1) != 0)
             continue;
-        if (index >= file->name_count - i)
+        if (index >= names->count - i)
             return NULL;
-        const struct finding_name *name = &file->names[i + index];
+        const struct finding_name *name = &names->items[i + index];
         return strncmp(name->path, text, at + 1) == 0 && !name->path[at + 1] ? name : NULL;
     }
     return NULL;

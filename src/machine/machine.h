@@ -55,7 +55,8 @@ struct machine_group {
     uint32_t
         written; /* those that the file has under the group's key; setters that the change
                     does not use are obstacles behind them, and `setter` is a list of one */
-    struct field_value *values;     /* count * field_group_width(group), record by record */
+    struct field_value *values;     /* field by field, of each those of all records: of a long
+                                       list, fields that no record has take no memory */
     const struct tree_node **nodes; /* each record's own node (its key is an input's name); may
                                        be NULL for an axis that is not there */
     bool wrong; /* the list or section itself carries an error: how many there are is not known
@@ -135,7 +136,9 @@ static inline const struct field_value *machine_value(const struct machine *mach
                                                       enum field_group group, uint32_t width,
                                                       uint32_t slot, uint32_t record)
 {
-    return &machine->groups[group].values[(size_t)record * width + slot];
+    const struct machine_group *of = &machine->groups[group];
+    (void)width;
+    return &of->values[(size_t)slot * of->count + record];
 }
 
 static inline const struct field_value *machine_field(const struct machine *machine,
@@ -152,8 +155,7 @@ static inline struct field_value *machine_field_put(struct machine *machine, enu
                                                     uint32_t record)
 {
     const struct machine_group *group = &machine->groups[field_table[id].group];
-    size_t width = field_group_width(field_table[id].group);
-    return &group->values[record * width + field_slot(id)];
+    return &group->values[(size_t)field_slot(id) * group->count + record];
 }
 
 /* Gives a copy of a machine values of its own, in `arena`, in the groups listed; the rest stays

@@ -236,11 +236,8 @@ static void search_section(struct search *search, const struct section *section,
 
 static bool misses_any(const struct search *search, enum field_group group, uint32_t record)
 {
-    enum field_id first = group_table[group].first, end = group_table[group].end;
-    const struct field_value *value = machine_field(search->reader->machine, first, record);
-    for (enum field_id id = first; id < end; id++, value++)
-        if (value->state == VALUE_ABSENT && field_table[id].needed &&
-            search->holds[field_table[id].when])
+    for (enum field_id id = group_table[group].first; id < group_table[group].end; id++)
+        if (is_missing(search, id, record))
             return true;
     return false;
 }

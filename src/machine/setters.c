@@ -388,7 +388,9 @@ static void add_obstacles(struct reader *reader, uint32_t more)
     obstacles->nodes = ARENA_ARRAY(reader->arena, const struct tree_node *, obstacles->count);
     if (!old.count)
         return;
-    memcpy(obstacles->values, old.values, (size_t)old.count * width * sizeof *old.values);
+    for (size_t slot = 0; slot < width; slot++)
+        memcpy(&obstacles->values[slot * obstacles->count], &old.values[slot * old.count],
+               old.count * sizeof *old.values);
     memcpy(obstacles->nodes, old.nodes, old.count * sizeof *old.nodes);
 }
 

@@ -5,7 +5,9 @@
 struct mender {
     struct check_options options;
     struct check_options plain; /* what fails, and no more */
-    struct checker *checker, *quiet;
+    struct arena *arena;
+    struct checker *checker;
+    struct checker *quiet; /* tries changes; NULL until there is one to try */
 };
 
 struct mender *mender_new(struct arena *arena, const struct check_options *options)
@@ -15,8 +17,8 @@ struct mender *mender_new(struct arena *arena, const struct check_options *optio
     mender->plain.show = SHOW_FAILED;
     mender->plain.remedies = mender->plain.brief = false;
     mender->plain.places = true;
+    mender->arena = arena;
     mender->checker = checker_new(arena, &mender->options);
-    mender->quiet = checker_new(arena, &mender->plain);
     return mender;
 }
 
@@ -121,7 +123,14 @@ static void offer(struct trials *trials, struct finding *finding, const struct t
     finding_offer(trials->arena, finding, &fix);
 }
 
-static void find_mends(struct trials *trials, struct file_report *report)
+static struct checker *quiet_of(struct mender *mender)
+{
+    if (!mender->quiet)
+        mender->quiet = checker_new(mender->arena, &mender->plain);
+    return mender->quiet;
+}
+
+static void find_mends(struct mender *mender, struct trials *trials, struct file_report *report)
 {
     for (size_t i = 0; i < report->count; i++) {
         struct finding *finding = &report->findings[i];
@@ -129,6 +138,7 @@ static void find_mends(struct trials *trials, struct file_report *report)
         if (finding->outcome != OUTCOME_FAILED || finding->implied_by ||
             finding->level == LEVEL_NOTE)
             continue;
+        trials->checker = quiet_of(mender);
         if (!finding->from_reader)
             try_rule(trials, i, &found);
         else if (!finding->fix_count)
@@ -145,12 +155,9 @@ void mender_check_file(struct mender *mender, struct arena *arena, struct machin
     if (!mender->options.remedies || !mender->options.words || file->bytes.size > MEND_BYTES ||
         file->machine.groups[GROUP_CUTTER].count > MEND_CUTTERS)
         return;
-    struct trials trials = {.arena = arena,
-                            .scratch = arena_new_within(arena),
-                            .checker = mender->quiet,
-                            .file = file,
-                            .before = out};
-    find_mends(&trials, out);
+    struct trials trials = {
+        .arena = arena, .scratch = arena_new_within(arena), .file = file, .before = out};
+    find_mends(mender, &trials, out);
     arena_free(trials.scratch);
 }
 

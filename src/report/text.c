@@ -103,10 +103,10 @@ static void add_chain(const struct layout *layout, const struct source *source)
 /* "cutter 2, 8 mm compression" */
 static const char *full_name(const struct layout *layout, const char *subject)
 {
-    const struct file_report *file = layout->file;
-    for (size_t i = 0; i < file->name_count; i++)
-        if (strcmp(file->names[i].subject, subject) == 0)
-            return file->names[i].full;
+    const struct finding_names *names = finding_names(layout->file);
+    for (size_t i = 0; i < names->count; i++)
+        if (strcmp(names->items[i].subject, subject) == 0)
+            return names->items[i].full;
     return subject;
 }
 

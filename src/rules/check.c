@@ -330,25 +330,41 @@ static const char *full_name(struct arena *arena, const struct machine *machine,
 }
 
 /* What the records of lists are called by the people who read outputs. */
-static void add_names(struct file_check *check)
+struct record_names {
+    struct finding_names names;
+    struct arena *arena;
+    const struct machine *machine;
+};
+
+static void gather_names(struct finding_names *names)
 {
-    const struct machine *machine = check->describer.machine;
-    struct arena *arena = check->arena;
+    const struct record_names *of = (struct record_names *)names;
+    const struct machine *machine = of->machine;
+    struct arena *arena = of->arena;
     size_t most = 0, count = 0;
     for (size_t g = 0; g < sizeof called_groups / sizeof *called_groups; g++)
         most += machine->groups[called_groups[g]].count;
-    struct finding_name *names = ARENA_ARRAY(arena, struct finding_name, most + 1);
+    struct finding_name *items = ARENA_ARRAY(arena, struct finding_name, most + 1);
     for (size_t g = 0; g < sizeof called_groups / sizeof *called_groups; g++)
         for (uint32_t i = 0; i < machine->groups[called_groups[g]].count; i++) {
             enum field_group group = called_groups[g];
             const char *path = arena_format(arena, "%s[%u]", group_table[group].key, i);
             const char *subject = machine_record_name(arena, machine, group, i);
-            names[count++] =
+            items[count++] =
                 (struct finding_name){path, machine_lasting_path(arena, machine, path), subject,
                                       full_name(arena, machine, group, i, subject)};
         }
-    check->report->names = names;
-    check->report->name_count = count;
+    names->items = items;
+    names->count = count;
+}
+
+static void add_names(struct file_check *check)
+{
+    struct record_names *of = ARENA_NEW(check->arena, struct record_names);
+    of->names.gather = gather_names;
+    of->arena = check->arena;
+    of->machine = check->describer.machine;
+    check->report->names = &of->names;
 }
 
 static enum file_status status_of(const struct tree *tree)

@@ -75,7 +75,8 @@ struct checker *checker_new(struct arena *arena, const struct check_options *opt
 void checker_check(struct checker *checker, struct arena *arena, struct view path,
                    struct view bytes, struct file_report *out);
 
-/* The same for a machine that has been read already, with its reader's findings in `sink`. */
+/* The same for a machine that has been read already, with its reader's findings in `sink`; it
+ * must live as long as the report is asked for names. */
 void checker_check_machine(struct checker *checker, struct arena *arena,
                            const struct machine *machine, struct finding_sink *sink,
                            struct file_report *out);

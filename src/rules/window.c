@@ -52,10 +52,7 @@ bool window_is_possible(const struct machine *machine, enum field_id field, uint
 static struct field_value *value_of(struct machine *machine, enum field_id field,
                                     uint32_t record, uint8_t part)
 {
-    enum field_group group = field_table[field].group;
-    struct field_value *value =
-        &machine->groups[group]
-             .values[(size_t)record * field_group_width(group) + field_slot(field)];
+    struct field_value *value = machine_field_put(machine, field, record);
     return part ? &value->pair[part - 1] : value;
 }
 

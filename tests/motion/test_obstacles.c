@@ -357,9 +357,7 @@ Test(obstacles, names_what_is_missing)
 /* One half wrong or absent makes a pair unknown. */
 Test(obstacles, half_a_pair_is_none)
 {
-    struct field_value *x =
-        &world.machine.groups[GROUP_OBSTACLE]
-             .values[POST * field_group_width(GROUP_OBSTACLE) + field_slot(FIELD_OBSTACLE_X)];
+    struct field_value *x = machine_field_put(&world.machine, FIELD_OBSTACLE_X, POST);
     for (int i = 0; i < 4; i++) {
         struct obstacles view;
         struct obstacle_room room;
@@ -444,15 +442,9 @@ static double roll(struct dice *dice, double low, double high)
     return low + (high - low) * (double)(dice->state >> 11) * 0x1p-53;
 }
 
-static struct field_value *cell(struct machine *machine, enum field_id id, uint32_t record)
-{
-    enum field_group group = field_table[id].group;
-    return &machine->groups[group].values[record * field_group_width(group) + field_slot(id)];
-}
-
 static void set(enum field_id id, uint32_t record, double si)
 {
-    struct field_value *value = cell(&world.machine, id, record);
+    struct field_value *value = machine_field_put(&world.machine, id, record);
     *value = (struct field_value){.state = VALUE_GIVEN};
     value->si = si;
 }
@@ -460,7 +452,7 @@ static void set(enum field_id id, uint32_t record, double si)
 static void set_pair(struct dice *dice, enum field_id id, uint32_t record, double from,
                      double to)
 {
-    struct field_value *value = cell(&world.machine, id, record);
+    struct field_value *value = machine_field_put(&world.machine, id, record);
     double low = roll(dice, from, to);
     value->pair[0].si = low;
     value->pair[1].si = low + roll(dice, 0, 0.2);
@@ -486,7 +478,8 @@ static void shuffle_world(struct dice *dice)
         set_pair(dice, FIELD_OBSTACLE_Y, o, -0.1, 0.6);
         set(FIELD_OBSTACLE_TOP, o, roll(dice, 0, 0.2));
     }
-    cell(&world.machine, FIELD_SPINDLE_SHOE_REMOVED, 0)->flag = roll(dice, 0, 1) < 0.5;
+    machine_field_put(&world.machine, FIELD_SPINDLE_SHOE_REMOVED, 0)->flag =
+        roll(dice, 0, 1) < 0.5;
 }
 
 /* The least that one cutter alone leaves to an obstacle. */
@@ -495,8 +488,12 @@ static double with_one(uint32_t cutter, uint32_t obstacle, bool at_setter)
     struct machine one = world.machine;
     struct obstacles view;
     struct obstacle_room room;
-    one.groups[GROUP_CUTTER].values += cutter * field_group_width(GROUP_CUTTER);
+    one.groups[GROUP_CUTTER].values =
+        ARENA_ARRAY(&world.arena, struct field_value, field_group_width(GROUP_CUTTER));
     one.groups[GROUP_CUTTER].count = 1;
+    for (enum field_id id = group_table[GROUP_CUTTER].first; id < group_table[GROUP_CUTTER].end;
+         id++)
+        *machine_field_put(&one, id, 0) = *machine_field(&world.machine, id, cutter);
     obstacles_look(&view, &one);
     ask(&view, obstacle, at_setter, &room);
     return room.value.low;
@@ -563,10 +560,9 @@ static void repeat_first(enum field_group id, uint32_t count)
     struct machine_group *group = &world.machine.groups[id];
     uint32_t width = field_group_width(id);
     struct field_value *values = arena_alloc(&world.arena, count * width * sizeof *values);
-    for (uint32_t i = 0; i < count && group->count; i++)
-        memcpy(values + i * width, group->values, width * sizeof *values);
-    for (uint32_t i = 0; i < count * width && !group->count; i++)
-        values[i] = (struct field_value){.state = VALUE_ABSENT};
+    for (uint32_t i = 0; i < count * width; i++)
+        values[i] = group->count ? group->values[i / count * group->count]
+                                 : (struct field_value){.state = VALUE_ABSENT};
     group->values = values;
     group->count = count;
 }

@@ -106,10 +106,7 @@ static size_t looked, valleys;
 
 static void check_field(enum field_id field, uint32_t record)
 {
-    enum field_group group = field_table[field].group;
-    struct field_value *value =
-        &world.machine.groups[group]
-             .values[record * field_group_width(group) + field_slot(field)];
+    struct field_value *value = machine_field_put(&world.machine, field, record);
     const double kept = value->si;
     double before[32], low[32], high[32], between[32];
     static struct turn_list turns;

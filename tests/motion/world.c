@@ -104,8 +104,7 @@ static struct field_value *value_at(struct world *world, const char *path, enum 
     else if (group == GROUP_AXIS || group == GROUP_HOMING)
         record = (unsigned long)(strchr(path, '.')[1] - 'x');
     cr_assert_lt(record, world->machine.groups[group].count, "no record %s", path);
-    return &world->machine.groups[group]
-                .values[record * field_group_width(group) + field_slot(*id)];
+    return machine_field_put(&world->machine, *id, (uint32_t)record);
 }
 
 void world_put(struct world *world, const char *path, const char *text)
@@ -129,5 +128,9 @@ void world_spoil(struct world *world, const char *path)
 
 void world_keep(struct world *world, enum field_group group, uint32_t count)
 {
-    world->machine.groups[group].count = count;
+    struct machine_group *records = &world->machine.groups[group];
+    for (size_t slot = 1; slot < field_group_width(group); slot++)
+        memmove(&records->values[slot * count], &records->values[slot * records->count],
+                count * sizeof *records->values);
+    records->count = count;
 }

@@ -56,10 +56,11 @@ void records_add_stroke(struct records *records)
     static const char *const steps[] = {
         "probe stroke 9 mm, to be no less than gap 14.3 mm: short by 5.3 mm",
     };
-    static const struct finding_name names[] = {
+    static const struct finding_name items[] = {
         {"cutters[0]", "cutters[number=3]", "cutter 3", "cutter 3, flat"},
         {"cutters[1]", "cutters[number=12]", "cutter 12", "cutter 12, V bit"},
     };
+    static struct finding_names names = {items, 2, NULL};
     static const struct finding_share shares[] = {
         {"allowances.reseat of cutter 3", 0.00635},
         {"setter.nose_contact", 0.0001},
@@ -104,8 +105,7 @@ void records_add_stroke(struct records *records)
     finding.implied_by = "probe-stroke-short";
     finding.has_margin = false;
     records_add(records, &finding);
-    records->report.names = names;
-    records->report.name_count = 2;
+    records->report.names = &names;
     records->report.rules[OUTCOME_HELD] = 61;
     records->report.rules[OUTCOME_FAILED] = 2;
     records->report.inapplicable = 22;

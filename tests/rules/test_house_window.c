@@ -86,7 +86,7 @@ static void close_shop(struct shop *shop)
 
 static struct field_value *value_of(struct shop *shop, enum field_id field)
 {
-    return &shop->machine.groups[field_table[field].group].values[field_slot(field)];
+    return machine_field_put(&shop->machine, field, 0);
 }
 
 static bool fails(struct shop *shop, enum field_id field, double x)

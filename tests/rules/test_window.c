@@ -181,10 +181,7 @@ static void make(struct world *world, unsigned number)
 static struct field_value *value_at(struct world *world, enum field_id field, uint32_t record,
                                     uint8_t part)
 {
-    enum field_group group = field_table[field].group;
-    struct machine_group *records = &world->machine.groups[group];
-    struct field_value *value =
-        &records->values[record * field_group_width(group) + field_slot(field)];
+    struct field_value *value = machine_field_put(&world->machine, field, record);
     return part ? &value->pair[part - 1] : value;
 }
 
@@ -652,7 +649,7 @@ Test(window, inches)
     struct world world;
     make(&world, 0);
     struct field_value *stroke =
-        &world.machine.groups[GROUP_ROOT].values[field_slot(FIELD_CHANGE_PROBE_STROKE)];
+        machine_field_put(&world.machine, FIELD_CHANGE_PROBE_STROKE, 0);
     stroke->unit = unit_read(view_of("in"));
     const struct window_question asking = {&world.runner, &world.arena, &world.machine, NULL};
     struct window window;
