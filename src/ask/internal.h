@@ -80,7 +80,7 @@ void found_lines(struct ask *ask);
 bool found_is_there(const struct ask *ask, const struct ask_entry *entry);
 const char *found_taken(struct ask *ask, struct view line);
 
-/* offer.c: what stands, and what may be answered. */
+/* entry.c: what stands. */
 const struct ask_entry *ask_entry(const struct ask *ask);
 const struct answer *entry_answer(const struct ask *ask, const struct ask_entry *entry);
 /* The field that it is about; NULL for one of the prompt's own. */
@@ -91,13 +91,16 @@ static inline const struct field *entry_field(const struct ask_entry *entry)
 /* What it is called, as answer_path and answer_spoken_path have it. */
 const char *entry_path(const struct ask *ask, const struct ask_entry *entry);
 const char *entry_spoken_path(const struct ask *ask, const struct ask_entry *entry);
-const char *ask_bytes(struct ask *ask, bool explained, struct view *out);
-bool file_is_unchanged(const struct ask *ask, struct view bytes);
 bool entry_is_needed(const struct ask_entry *entry);
-/* Is it not asked, as long as what it would be answered with will do? */
-bool entry_is_silent(const struct ask *ask, size_t at);
+const char *entry_label(struct ask *ask, const struct ask_entry *entry); /* a short name */
 size_t question_span(const struct ask *ask);   /* how many entries it has */
 bool question_is_marks(const struct ask *ask); /* of yes and no each */
+
+/* offer.c: what may be answered. */
+const char *ask_bytes(struct ask *ask, bool explained, struct view *out);
+bool file_is_unchanged(const struct ask *ask, struct view bytes);
+/* Is it not asked, as long as what it would be answered with will do? */
+bool entry_is_silent(const struct ask *ask, size_t at);
 const char *question_record(struct ask *ask);  /* "cutter 3"; NULL: of none */
 unsigned question_care(const struct ask *ask); /* bits CARE_... of all its fields */
 /* Which question stands, from 1, of about how many by the answers so far. */
@@ -105,7 +108,6 @@ size_t question_number(struct ask *ask, size_t *of);
 /* How many are still to be answered behind it, and how many of those are measured. */
 size_t questions_left(struct ask *ask, size_t *measured);
 size_t question_choices(struct ask *ask, const struct ask_entry *entry, struct choice *out);
-const char *entry_label(struct ask *ask, const struct ask_entry *entry); /* a short name */
 /* How many of several were understood, parts[0].echo says of all; 0: parts[0].wrong. */
 size_t question_read(struct ask *ask, struct view line, struct understood *parts);
 /* What is to be typed, as an order: "Type a number, as 15 or 15 mm. ". */
@@ -149,10 +151,11 @@ void mend_take(struct ask *ask); /* makes answers of them */
 /* better.c: what more readings of the value just answered would bring, where that pays. */
 void show_better(struct ask *ask, const struct ask_entry *entry, const struct answer *answer);
 
-/* show.c: what is shown as text.  All add to ask->out. */
+/* say.c, show.c: what is shown as text.  All add to ask->out. */
 void say(struct ask *ask, size_t indent, const char *format, ...) PRINTF(3, 4);
 void say_answer(struct ask *ask, const char *format, ...)
     PRINTF(2, 3); /* of the line that was typed */
+void say_line(struct ask *ask, const char *text); /* as it stands */
 /* The same of a line that is refused. */
 #define REFUSE(ask, ...) ((ask)->refused = true, say_answer(ask, __VA_ARGS__))
 void show_intro(struct ask *ask);

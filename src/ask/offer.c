@@ -12,26 +12,6 @@ enum { SAID_MAX = 400 }; /* an order of questions is read whole */
 
 /* The question that stands. */
 
-const struct ask_entry *ask_entry(const struct ask *ask)
-{
-    return &ask->sequence.items.items[ask->at];
-}
-
-const struct answer *entry_answer(const struct ask *ask, const struct ask_entry *entry)
-{
-    return answers_get(&ask->answers, entry->row->what, entry->record);
-}
-
-const char *entry_path(const struct ask *ask, const struct ask_entry *entry)
-{
-    return answer_path(ask->scratch, &ask->answers, entry->row->what, entry->record);
-}
-
-const char *entry_spoken_path(const struct ask *ask, const struct ask_entry *entry)
-{
-    return answer_spoken_path(ask->scratch, &ask->answers, entry->row->what, entry->record);
-}
-
 const char *ask_bytes(struct ask *ask, bool explained, struct view *out)
 {
     const struct ask_host *host = &ask->setup->host;
@@ -55,27 +35,6 @@ bool file_is_unchanged(const struct ask *ask, struct view bytes)
 const char *ask_file(struct ask *ask, struct view *out)
 {
     return ask_bytes(ask, true, out);
-}
-
-size_t question_span(const struct ask *ask)
-{
-    return question_end(&ask->sequence, ask->at) - ask->at;
-}
-
-bool question_is_marks(const struct ask *ask)
-{
-    const struct field *field = entry_field(ask_entry(ask));
-    return question_span(ask) > 1 && field && field->kind == KIND_FLAG;
-}
-
-const char *entry_label(struct ask *ask, const struct ask_entry *entry)
-{
-    static const char *const axes[] = {"X", "Y", "Z"};
-    if (entry->row->flags & ASK_EACH)
-        return axes[entry->record % 3];
-    const char *key = field_table[entry->row->what].key;
-    const char *dot = strrchr(key, '.');
-    return understand_spoken(ask->scratch, view_of(dot ? dot + 1 : key));
 }
 
 bool entry_is_silent(const struct ask *ask, size_t at)
@@ -595,13 +554,6 @@ static void together_offer(struct ask *ask)
 }
 
 /* What Enter would take. */
-
-bool entry_is_needed(const struct ask_entry *entry)
-{
-    const struct field *field = entry_field(entry);
-    return field ? (entry->row->flags & ASK_WANTED) || field->needed
-                 : entry->row->what == ASK_NUMBERS;
-}
 
 bool offer_was_taken(const struct question *row, const struct answer *answer)
 {

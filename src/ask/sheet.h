@@ -67,10 +67,6 @@ MUST_USE bool sheet_read(struct arena *arena, const struct machine_file *file,
 const char *sheet_machine(struct arena *arena, const struct machine_file *file);
 const char *sheet_fingerprint(struct arena *arena, const struct machine_file *file);
 
-/* The path of a value on paper; NULL where it is too long or cannot be typed. */
-const char *sheet_path(struct arena *arena, const struct machine_file *file,
-                       const struct field_place *place);
-
 /* The unit in which a row is to be filled in; "" where there is none. */
 const char *sheet_unit(const struct machine_file *file, const struct field_place *place);
 

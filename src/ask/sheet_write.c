@@ -9,7 +9,7 @@
 #include "text/escape.h"
 #include "text/fingerprint.h"
 
-enum { NAME_CELLS = 56, PATH_MAX_CELLS = 60, BOXES_A_LINE = 5 };
+enum { NAME_CELLS = 56, BOXES_A_LINE = 5 };
 
 #define BOX   "[__________]"
 #define WIDE  "[________________________________________________________]"
@@ -28,18 +28,6 @@ const char *sheet_fingerprint(struct arena *arena, const struct machine_file *fi
 {
     return fingerprint(arena, "form", arena_copy(arena, file->bytes.data, file->bytes.size),
                        NULL, 0);
-}
-
-const char *sheet_path(struct arena *arena, const struct machine_file *file,
-                       const struct field_place *place)
-{
-    const char *path =
-        machine_lasting_path(arena, &file->machine, machine_file_path(arena, file, place));
-    size_t size = strlen(path);
-    for (size_t i = 0; i < size; i++)
-        if (path[i] < ' ' || path[i] > '~')
-            return NULL;
-    return size <= PATH_MAX_CELLS ? path : NULL;
 }
 
 const char *sheet_unit(const struct machine_file *file, const struct field_place *place)

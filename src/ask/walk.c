@@ -4,7 +4,7 @@
 #include "ask/questions.h"
 #include "ask/sheet.h"
 
-enum { BOXES_USUAL = 5, BOXES_SCATTER = 10, BOXES_MAX = 20 };
+enum { BOXES_USUAL = 5, BOXES_SCATTER = 10, BOXES_MAX = 20, PATH_MAX_CELLS = 60 };
 
 /* --- walking order --- */
 
@@ -59,14 +59,28 @@ static void add(struct arena *arena, struct walk *walk, const struct walk_row *r
 
 /* --- of one machine --- */
 
+/* The path of a value on paper; NULL where it is too long or cannot be typed. */
+static const char *path_on_paper(struct arena *arena, const struct machine_file *file,
+                                 const struct field_place *place)
+{
+    const char *path =
+        machine_lasting_path(arena, &file->machine, machine_file_path(arena, file, place));
+    size_t size = strlen(path);
+    for (size_t i = 0; i < size; i++)
+        if (path[i] < ' ' || path[i] > '~')
+            return NULL;
+    return size <= PATH_MAX_CELLS ? path : NULL;
+}
+
 void walk_round(struct arena *arena, const struct machine_file *file,
                 const struct round_plan *plan, struct walk *out)
 {
     begin(out);
     for (size_t i = 0; i < plan->items.count; i++) {
         const struct round_item *item = &plan->items.items[i];
-        const struct walk_row row = {
-            .place = item->place, .item = item, .path = sheet_path(arena, file, &item->place)};
+        const struct walk_row row = {.place = item->place,
+                                     .item = item,
+                                     .path = path_on_paper(arena, file, &item->place)};
         add(arena, out, &row);
     }
 }

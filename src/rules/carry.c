@@ -261,18 +261,12 @@ enum { RESTS_MAX = 20 }; /* numbers of one file that this is told of; each is on
 struct resting {
     struct arena *arena;   /* of the findings */
     struct arena *scratch; /* of what is asked in between */
-    struct checker *checker;
+    const struct check_options *options;
+    machine_checker *check;
     const struct machine *machine;
     struct file_report now;
     bool is_asked; /* `now` is there */
 };
-
-static void ask(struct resting *work, const struct machine *machine, struct file_report *out)
-{
-    struct finding_sink unheard;
-    sink_init(&unheard, work->scratch, machine->tree->source);
-    checker_check_machine(work->checker, work->scratch, machine, &unheard, out);
-}
 
 /* The text that the controller's number would be in the machine file; NULL: none is. */
 static const char *text_of(const struct resting *work, const struct agreement_seen *seen)
@@ -372,30 +366,29 @@ static void tell(struct resting *work, const struct agreement_seen *seen,
     if (!machine_with(work, seen, &tree, &other))
         return;
     if (!work->is_asked)
-        ask(work, work->machine, &work->now);
+        work->check(work->scratch, work->options, work->machine, &work->now);
     work->is_asked = true;
-    ask(work, &other, &then);
+    work->check(work->scratch, work->options, &other, &then);
     reports_compare(work->scratch, &work->now, &then, &moved);
     out->is_counted = true;
     count(work, &moved, field_table[seen->place.field].dimension, out);
 }
 
 void rests_tell(struct arena *arena, const struct check_options *options,
-                const struct machine *machine, struct finding_sink *sink,
-                const struct agreement_list *list)
+                machine_checker *check, const struct machine *machine,
+                struct finding_sink *sink, const struct agreement_list *list)
 {
     struct check_options plain = {
         .books = options->books, .book_count = options->book_count, .show = SHOW_ALL};
-    struct resting work = {.arena = arena, .machine = machine};
+    struct resting work = {
+        .arena = arena, .options = &plain, .check = check, .machine = machine};
     size_t told = 0;
     for (size_t i = 0; i < list->items.count && told < RESTS_MAX; i++) {
         const struct agreement_seen *seen = &list->items.items[i];
         if (seen->state != AGREEMENT_LOST || seen->finding >= sink->findings.count)
             continue;
-        if (!told++) {
+        if (!told++)
             work.scratch = arena_new_within(arena);
-            work.checker = checker_new(work.scratch, &plain);
-        }
         tell(&work, seen,
              (struct finding_parting *)sink->findings.items[seen->finding].parting);
     }

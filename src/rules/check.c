@@ -386,6 +386,15 @@ static void explain_failures(struct file_check *check, struct finding_sink *sink
     slips_find(&check->describer, sink, open, count);
 }
 
+/* What another machine comes to; what its reader finds is not told. */
+static void check_another(struct arena *arena, const struct check_options *options,
+                          const struct machine *machine, struct file_report *out)
+{
+    struct finding_sink unheard;
+    sink_init(&unheard, arena, machine->tree->source);
+    checker_check_machine(checker_new(arena, options), arena, machine, &unheard, out);
+}
+
 /* Everything that wants a machine: agreement, rules, waivers. */
 static void ask_rules(struct file_check *check, struct finding_sink *sink)
 {
@@ -397,7 +406,8 @@ static void ask_rules(struct file_check *check, struct finding_sink *sink)
         struct agreement_list agreements;
         agreements_check(check->arena, machine, sink, checker->options.agreements, &agreements);
         if (!checker->options.places && !checker->options.brief)
-            rests_tell(check->arena, &checker->options, machine, sink, &agreements);
+            rests_tell(check->arena, &checker->options, check_another, machine, sink,
+                       &agreements);
         if (checker->options.policy)
             policy_check(check->arena, checker->options.policy, machine, sink,
                          checker->options.today);

@@ -73,15 +73,15 @@ void trace_expand(const struct describer *describer, struct trace *trace,
     trace->read_count = expansion.reads.count;
 }
 
-size_t derived_shares(const struct describer *describer, const struct derived_reads *reads,
-                      const char *name, double width, struct finding_share *out, size_t room)
+size_t derived_shares(const struct describer *describer, const struct formula_namer *namer,
+                      const struct derived_reads *reads, const struct finding_share *whole,
+                      struct finding_share *out, size_t room)
 {
-    struct formula_namer namer = describe_namer(describer);
     for (size_t i = 0; i < reads->count; i++) {
         uint16_t leaf = reads->items[i].leaf;
         uint32_t record = reads->items[i].record;
-        const char *own = namer.leaf(namer.user, describer->arena, leaf, 0, record);
-        if (strcmp(own, name) != 0)
+        const char *own = namer->leaf(namer->user, describer->arena, leaf, 0, record);
+        if (strcmp(own, whole->name) != 0)
             continue;
         const struct field_uses *uses =
             derived_uses(describer->runner->binding.derived, leaf, record, false);
@@ -95,7 +95,7 @@ size_t derived_shares(const struct describer *describer, const struct derived_re
                 out[count++] =
                     (struct finding_share){machine_path(describer->arena, describer->machine,
                                                         use->field, use->record, 0),
-                                           use->width / sum * width};
+                                           use->width / sum * whole->si};
         }
         return count;
     }

@@ -311,14 +311,15 @@ static void add_shares(const struct describer *describer, struct evaluator *eval
     size_t room = FORM_TERMS + FIELD_USES, count = 0;
     for (uint32_t i = 0; i < difference->count && count < room; i++) {
         const struct form_term *term = &difference->terms[i];
-        const char *name = evaluator_deviation(evaluator, &namer, describer->arena, term->name);
-        double width = fabs(form_settle(difference, term->width));
-        if (width == 0)
+        const struct finding_share whole = {
+            evaluator_deviation(evaluator, &namer, describer->arena, term->name),
+            fabs(form_settle(difference, term->width))};
+        if (whole.si == 0)
             continue;
         size_t parts =
-            derived_shares(describer, derived, name, width, shares + count, room - count);
+            derived_shares(describer, &namer, derived, &whole, shares + count, room - count);
         if (!parts)
-            shares[count] = (struct finding_share){name, width};
+            shares[count] = whole;
         count += parts ? parts : 1;
     }
     qsort(shares, count, sizeof *shares, wider_first);

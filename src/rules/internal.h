@@ -161,10 +161,12 @@ void remedies_add(const struct describer *describer, const struct instance_list 
  *
  * All rules are asked once more with the controller's number in the machine file's place: a
  * margin that comes out otherwise rests on it.  Tells it of the lost agreements among `list`,
- * whose findings are in `sink`, by the rules that `options` asks. */
+ * whose findings are in `sink`, by the rules that `options` asks, which `check` does. */
+typedef void machine_checker(struct arena *arena, const struct check_options *options,
+                             const struct machine *machine, struct file_report *out);
 void rests_tell(struct arena *arena, const struct check_options *options,
-                const struct machine *machine, struct finding_sink *sink,
-                const struct agreement_list *list);
+                machine_checker *check, const struct machine *machine,
+                struct finding_sink *sink, const struct agreement_list *list);
 
 /* What the reader finds and what it makes fail: told once.
  *

@@ -157,10 +157,11 @@ struct derived_reads {
 void trace_expand(const struct describer *describer, struct trace *trace,
                   struct derived_reads *out);
 
-/* The parts that fields have in the tolerance called `name`, which is `width` wide; at most
- * `room`.  0 where that is no derived leaf's.  Each part is in proportion to what its field
- * adds to the heights and radii that decide, all together `width`. */
-size_t derived_shares(const struct describer *describer, const struct derived_reads *reads,
-                      const char *name, double width, struct finding_share *out, size_t room);
+/* The parts that fields have in the tolerance `whole`, named by `namer`; at most `room`.  0
+ * where that is no derived leaf's.  Each part is in proportion to what its field adds to the
+ * heights and radii that decide, all together as wide as the whole. */
+size_t derived_shares(const struct describer *describer, const struct formula_namer *namer,
+                      const struct derived_reads *reads, const struct finding_share *whole,
+                      struct finding_share *out, size_t room);
 
 #endif
