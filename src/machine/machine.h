@@ -242,6 +242,9 @@ const struct tree_node *machine_nearest(const struct machine *machine, enum fiel
 size_t machine_resolve(struct arena *arena, const struct machine *machine, struct view path,
                        struct field_place *out, size_t room);
 
+/* Does this condition hold?  Nothing is needed for want of a word that decides about it. */
+bool machine_meets(const struct machine *machine, enum field_when when);
+
 /* Is the field needed in the records of its group, as the machine is now? */
 bool machine_needs(const struct machine *machine, enum field_id id);
 

@@ -57,7 +57,7 @@ static bool uses_assumed(const struct machine *machine)
     return is_assumed(machine) || first_unlisted(machine) < machine->groups[GROUP_CUTTER].count;
 }
 
-static bool holds(const struct machine *machine, enum field_when when)
+bool machine_meets(const struct machine *machine, enum field_when when)
 {
     bool all = when != WHEN_ASSUMED || uses_assumed(machine);
     /* Any cutter without a stick-out is as good a reason as the word. */
@@ -69,7 +69,7 @@ static bool holds(const struct machine *machine, enum field_when when)
 
 bool machine_needs(const struct machine *machine, enum field_id id)
 {
-    return field_table[id].needed && holds(machine, field_table[id].when);
+    return field_table[id].needed && machine_meets(machine, field_table[id].when);
 }
 
 static bool is_missing(const struct search *search, enum field_id id, uint32_t record)
@@ -295,7 +295,7 @@ void machine_report_missing(struct reader *reader)
         if (!field_table[id].needed || is_known[when])
             continue;
         is_known[when] = true;
-        search.holds[when] = holds(reader->machine, when);
+        search.holds[when] = machine_meets(reader->machine, when);
     }
     if (misses_any(&search, GROUP_ROOT, 0))
         search_section(&search, &root, 0, reader->machine->tree->root);
