@@ -81,6 +81,7 @@ static struct mender *mender_of(struct worker *worker, const struct shop_policy 
         .book_count = books->count,
         .show = wanted(job),
         .words = true,
+        .sums = wanted(job) == SHOW_FAILED && !job->output->writer->tells_held,
         .remedies = true,
         .today = job->today,
         .policy = policy ? &policy->policy : NULL,

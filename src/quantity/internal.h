@@ -20,6 +20,9 @@ bool number_read_plain(struct view text, double *above, double *below, size_t *u
 /* The unit of exactly this name in the table; UNIT_UNKNOWN for its other spellings. */
 unit_id unit_find(struct view text);
 
+/* `%`, which a tolerance can be a part of its number in. */
+unit_id unit_percent(void);
+
 /* Other words for a unit, and other characters in it; pattern.c turns these tables round. */
 struct unit_spelling {
     const char *as, *unit;

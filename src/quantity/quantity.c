@@ -118,7 +118,7 @@ static enum quantity_status convert(const struct part *part, struct dimension wa
 static bool is_part_of_it(const struct part *value, const struct part *tolerance,
                           struct dimension wanted, unit_id usual)
 {
-    unit_id percent = unit_find((struct view)VIEW_LITERAL("%"));
+    unit_id percent = unit_percent();
     if (tolerance->unit != percent || !dimension_is_none(wanted))
         return false;
     return value->unit != percent && !(value->unit == UNIT_BARE && usual == percent);
@@ -218,8 +218,7 @@ enum quantity_status quantity_read_usual(struct view text, struct dimension want
 enum quantity_status quantity_read(struct view text, struct dimension wanted,
                                    struct quantity *out, struct quantity_trouble *trouble)
 {
-    unit_id percent = unit_find((struct view)VIEW_LITERAL("%"));
-    return quantity_read_usual(text, wanted, percent, out, trouble);
+    return quantity_read_usual(text, wanted, unit_percent(), out, trouble);
 }
 
 /* Showing. */

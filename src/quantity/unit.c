@@ -264,6 +264,11 @@ unit_id unit_days(void)
     return DAYS;
 }
 
+unit_id unit_percent(void)
+{
+    return PERCENT;
+}
+
 unit_id unit_default(struct dimension d)
 {
     static const unit_id preferred[] = {DEG, PERCENT};

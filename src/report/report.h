@@ -107,7 +107,7 @@ enum report_escaping {
 struct report_limit;
 
 struct report_writer {
-    bool tells_held;     /* what held is part of it, though nobody asks for it */
+    bool tells_held;     /* what held, and each that is not checked, is part of it unasked */
     bool lists_rules;    /* with `rules` */
     /* What it writes of files are lines that report_hold() takes; NULL: it goes out at once. */
     const struct report_limit *limit;

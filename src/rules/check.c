@@ -47,7 +47,8 @@ static void add_instance(struct file_check *check, const struct instance *found)
     if (found->outcome == OUTCOME_WAIVED) /* what is waived, and how, is said as of a failure */
         instance = &failure;
     const struct check_options *options = &check->checker->options;
-    bool brief = options->brief && instance->outcome == OUTCOME_HELD;
+    bool brief = (options->brief && instance->outcome == OUTCOME_HELD) ||
+                 (options->sums && instance->outcome == OUTCOME_UNCHECKED);
     if (options->words && options->places)
         describe_placed(&check->describer, instance, &finding);
     else if (options->words && !brief)
@@ -66,16 +67,30 @@ static void add_instance(struct file_check *check, const struct instance *found)
     VECTOR_ADD(check->arena, &check->findings, finding);
 }
 
-/* The fields for want of which an instance could not be told, in general terms
+/* A field for want of which an instance could not be told, in general terms
  * ("cutters[].stickout"). */
-static void note_wanted(struct file_check *check, const struct finding *finding)
+static void note_wanted(struct file_check *check, enum field_id id)
 {
-    for (size_t i = 0; i < finding->missing_count; i++) {
-        enum field_id id = field_find(view_of(finding->missing[i]));
-        if (id == FIELD_COUNT || check->wanted_fields[id])
-            continue;
-        check->wanted_fields[id] = true;
-        VECTOR_ADD(check->arena, &check->wanted, field_path(check->arena, id));
+    if (id == FIELD_COUNT || check->wanted_fields[id])
+        return;
+    check->wanted_fields[id] = true;
+    VECTOR_ADD(check->arena, &check->wanted, field_path(check->arena, id));
+}
+
+static void add_unknowns(struct file_check *check, const struct rule_result *result)
+{
+    bool sums = check->checker->options.sums;
+    for (size_t i = 0; i < result->unknowns.count; i++) {
+        const struct instance *instance = &result->unknowns.items[i];
+        if (!sums || i == 0)
+            add_instance(check, instance);
+        enum field_id missing[MISSING_MAX];
+        size_t count = sums ? describe_missing(&check->describer, instance, missing) : 0;
+        for (size_t k = 0; k < count; k++)
+            note_wanted(check, missing[k]);
+        const struct finding *added = &check->findings.items[check->findings.count - 1];
+        for (size_t k = 0; !sums && k < added->missing_count; k++)
+            note_wanted(check, field_find(view_of(added->missing[k])));
     }
 }
 
@@ -143,10 +158,7 @@ static void add_rule(struct file_check *check, uint32_t rule)
     struct file_report *report = check->report;
     add_failures(check, rule, result);
     add_waived(check, rule, result);
-    for (size_t i = 0; i < result->unknowns.count; i++) {
-        add_instance(check, &result->unknowns.items[i]);
-        note_wanted(check, &check->findings.items[check->findings.count - 1]);
-    }
+    add_unknowns(check, result);
     add_held(check, result);
     if (result->failed)
         report->rules[OUTCOME_FAILED]++;

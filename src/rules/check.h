@@ -55,6 +55,8 @@ struct check_options {
                    waivers and agreements are not looked at then */
     bool places;   /* with `words`: of each finding where it is, and no text */
     bool brief;    /* of what held only the margin in words, no place and no arithmetic */
+    bool sums;     /* of what is not checked one instance a rule, without words; and for want of
+                      which fields */
     bool remedies; /* with what numbers would do */
     double today;  /* seconds from 1970-01-01, for the last days of waivers */
     const struct policy *policy; /* of the folder; NULL: there is none */

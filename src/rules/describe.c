@@ -10,7 +10,6 @@
 
 enum {
     RELATED_MAX = 12, /* a rule over a long list reads a place in each item */
-    MISSING_MAX = 16,
 };
 
 static bool is_there(const struct field_value *value)
@@ -447,11 +446,8 @@ static bool lacks_record(const struct describer *describer, const struct instanc
 static void describe_list(const struct describer *describer, uint8_t domain,
                           struct finding *out)
 {
-    unsigned id = 0;
-    while (field_table[id].group != domain)
-        id++;
     const char **missing = ARENA_ARRAY(describer->arena, const char *, 1);
-    missing[0] = field_path(describer->arena, (enum field_id)id);
+    missing[0] = field_path(describer->arena, group_table[domain].first);
     const struct tree_node *node = tree_resolve(describer->machine->tree->root);
     struct view key = {missing[0], strcspn(missing[0], ".[")};
     const struct tree_node *list = tree_child(node, key);
@@ -560,6 +556,28 @@ static struct evaluator *evaluator_about(const struct describer *describer,
     const struct rule_entry *entry = &runner->rules[instance->rule];
     bool about_all = instance->at_condition && !entry->rule->when_each;
     return about_all ? runner->evaluators[entry->book_index] : runner_bind(runner, instance);
+}
+
+size_t describe_missing(const struct describer *describer, const struct instance *instance,
+                        enum field_id missing[MISSING_MAX])
+{
+    const struct machine *machine = describer->machine;
+    if (lacks_record(describer, instance)) {
+        missing[0] = group_table[describer->runner->rules[instance->rule].rule->domain].first;
+        return 1;
+    }
+    struct traced traced = {.blamed = {0}};
+    size_t count = 0;
+    trace_beside(describer, instance, evaluator_about(describer, instance), NULL, &traced.trace,
+                 &traced.derived);
+    for (size_t i = 0; i < traced.trace.read_count && count < MISSING_MAX; i++) {
+        const struct formula_read *read = &traced.trace.reads[i];
+        if (read->state != ENV_KNOWN)
+            missing[count++] = is_record(describer, read->leaf, read->record)
+                                   ? machine_home(machine, read->leaf, read->record).field
+                                   : read->leaf;
+    }
+    return count;
 }
 
 void describe_placed(const struct describer *describer, const struct instance *instance,

@@ -125,6 +125,12 @@ void describe_instance(const struct describer *describer, const struct instance 
 void describe_placed(const struct describer *describer, const struct instance *instance,
                      struct finding *out);
 
+enum { MISSING_MAX = 16 }; /* fields that are named as missing for one instance */
+
+/* Of an instance that could not be told only the fields for want of which; returns how many. */
+size_t describe_missing(const struct describer *describer, const struct instance *instance,
+                        enum field_id missing[MISSING_MAX]);
+
 /* The same without words and places: rule, level, subject, outcome, margin. */
 void describe_bare(const struct describer *describer, const struct instance *instance,
                    struct finding *out);

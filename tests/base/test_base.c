@@ -39,6 +39,30 @@ Test(arena, clears_what_it_is_asked_to_clear)
     arena_free(&arena);
 }
 
+/* A large one has a block of its own, and the room of the newest is used on. */
+Test(arena, clears_large_ones_too)
+{
+    enum { LARGE = 300 * 1000 };
+    struct arena arena;
+    arena_init(&arena, NULL);
+    for (int round = 0; round < 3; round++) {
+        unsigned char *first = arena_zero(&arena, LARGE, 1);
+        char *before = arena_alloc(&arena, 16);
+        unsigned char *second = arena_zero(&arena, 1, LARGE + 1);
+        char *after = arena_alloc(&arena, 16);
+        cr_expect_eq((uintptr_t)second % _Alignof(max_align_t), 0);
+        cr_expect_eq(after, before + 16);
+        for (size_t i = 0; i < LARGE; i++)
+            cr_assert(first[i] == 0 && second[i] == 0 && second[i + 1] == 0);
+        memset(first, 0xff, LARGE);
+        memset(second, 0xff, LARGE + 1);
+        memset(before, 0xff, 32);
+        arena_reset(&arena);
+    }
+    arena_free(&arena);
+    cr_assert_null(arena.blocks);
+}
+
 Test(arena, keeps_its_largest_block_over_a_reset)
 {
     struct arena arena;
@@ -123,7 +147,19 @@ Test(buffer, grows_and_stays_terminated)
     buffer_add(&buffer, (struct view){"\0x", 2});
     cr_assert_eq(buffer_view(&buffer).size, 2008);
     cr_assert_eq(memcmp(buffer.data + 2000, "-----!\0x", 9), 0);
+    arena_free(&arena);
+}
+
+Test(arena, formats_texts_of_any_length)
+{
+    struct arena arena;
+    arena_init(&arena, NULL);
     cr_assert_str_eq(arena_format(&arena, "%s %d", "cutter", 3), "cutter 3");
+    for (int size = 250; size < 260; size++) {
+        const char *text = arena_format(&arena, "%*d", size, 7);
+        cr_expect_eq(strlen(text), (size_t)size);
+        cr_expect_eq(text[size - 1], '7');
+    }
     arena_free(&arena);
 }
 

@@ -61,6 +61,34 @@ Test(sink, the_rest_is_counted)
     cr_expect_eq(sink.counts[READER_IMPLAUSIBLE], 1);
 }
 
+static int gathered;
+
+static void gather(struct finding_names *names)
+{
+    static const struct finding_name items[] = {
+        {"cutters[0]", "cutters[number=7]", "cutter 7", "cutter 7, flat"}};
+    names->items = items;
+    names->count = 1;
+    gathered++;
+}
+
+/* Names of records are gathered once, and not before a text has one. */
+Test(sink, names_of_records)
+{
+    struct finding_names names = {.gather = gather};
+    const struct file_report report = {.names = &names}, bare = {.names = NULL};
+    static const char *const plain[] = {"", "5 mm", "change.standoff", "cutters[].centre",
+                                        "cutters[number=7].centre", "[0]"};
+    for (size_t i = 0; i < sizeof plain / sizeof *plain; i++)
+        cr_expect_str_eq(finding_told(&arena, &report, plain[i]), plain[i]);
+    cr_expect_eq(gathered, 0);
+    cr_expect_str_eq(finding_told(&arena, &report, "of cutters[0].shank, cutters[1].shank"),
+                     "of cutters[number=7].shank, cutters[1].shank");
+    cr_expect_str_eq(finding_told(&arena, &report, "cutters[0]"), "cutters[number=7]");
+    cr_expect_eq(gathered, 1);
+    cr_expect_str_eq(finding_told(&arena, &bare, "cutters[0]"), "cutters[0]");
+}
+
 Test(sink, names)
 {
     for (int i = 0; i < READER_COUNT; i++)
