@@ -1,16 +1,16 @@
 """Single mistakes in the C sources: does a test notice every one?
 
     c.py BUILD FOLDER ... [--seed N] [--most N] [--minutes M] [--longest SECONDS]
-                             [--only FILE[:LINE]] [--verbose]
+                             [--first GROUPS] [--only FILE[:LINE] ...] [--verbose]
     c.py --self-test COMPILER
 
 FOLDER is one of src/.  Each mutant is one file of it, spoilt in one place: that file is compiled,
 put in its place or before the libraries of the tests and of the program, and these are linked anew
 outside the build.  A mutant is killed by the first that fails, or does not end, of what CHECKS has
 for the folder: the unit tests, suite by suite, the examples of the rules, the cases of the whole
-program, and more; what takes the processor longer than --longest, or the clock four times that, is
-left out, for a first look.  The places are drawn with the seed, and what survives is listed with the
-score.  Mutants that do not compile are not counted.
+program, and more; for a first look, what takes the processor longer than --longest, or the clock
+four times that, is left out, and all behind the --first groups of a row.  The places are drawn with
+the seed, and what survives is listed with the score.  Mutants that do not compile are not counted.
 
 What says the same as before (a buffer longer than need be, a shortcut not taken) survives as well:
 the list is to be read, and the score is no grade.
@@ -55,7 +55,7 @@ CHECKS = {
     "wall": ["wall", CASES, "sheets*", "blank forms_ *"],
     "library": ["library questions", CASES, "server_ *", "library as program", "schema*"],
     "server": ["server", "server_ *"],
-    "platform": ["platform", "cli surroundings_ *", CASES, "cli saving, *", "cli room, *",
+    "platform": ["platform", CASES, "cli surroundings_ *", "cli saving, *", "cli room, *",
                  "cli since_ *", "ask at a terminal, *"],
     "cli": [CASES, "doorstep", "cli *", "ask at a terminal, *"],
     "manual": ["manual *"],
@@ -198,7 +198,7 @@ class Linked:
 class Judge:
     """What is asked about the mutants of one folder."""
 
-    def __init__(self, build, folder, work):
+    def __init__(self, build, folder, first, work):
         self.build, self.work, self.linked, self.fresh = build, work, {}, {}
         self.makes = folder == "manual"
         listed = json.loads(subprocess.run(["meson", "introspect", "--tests", build], check=True,
@@ -208,7 +208,7 @@ class Judge:
         cases = [test["name"].removeprefix("cli ") for test, case in zip(listed, is_case) if case]
         others = [test for test, case in zip(listed, is_case) if not case]
         self.groups = []
-        for name in CHECKS[folder]:
+        for name in CHECKS[folder][:first]:
             if name == EXAMPLES:
                 group = [[PROGRAM, "rules", "--prove"]]
             elif name == CASES:
@@ -254,7 +254,8 @@ class Judge:
         path = self.work / "made" / pathlib.Path(word).name
         path.parent.mkdir(exist_ok=True)
         path.unlink(missing_ok=True)
-        ends_well([self.fresh[program], *(path if one == word else one for one in words[1:])], self.build, 10)
+        words = [self.fresh[program], *(path if one == word else one for one in words[1:])]
+        ends_well(words, self.build, 10)
         return path
 
     def command(self, check, source):
@@ -338,7 +339,8 @@ def sources(build, folder, work):
     found, objects = {}, collections.defaultdict(list)
     for entry in entries:
         path = pathlib.Path(os.path.normpath(os.path.join(entry["directory"], entry["file"])))
-        if inside in path.parents and not path.name.endswith("_main.c"):
+        made = path.with_suffix(".py").exists()  # a table that a script writes
+        if inside in path.parents and not path.name.endswith("_main.c") and not made:
             found.setdefault(path, entry)
             objects[path].append(entry["output"])
     return [Source(build, found[path], objects[path], work) for path in sorted(found)]
@@ -348,8 +350,8 @@ def chosen(all_sources, options):
     places = [(source, mutant) for source in all_sources for mutant in source.mutants]
     if options.only:
         places = [(source, mutant) for source, mutant in places
-                  if (source.place(mutant) + ":").endswith(options.only + ":") or
-                  source.path.name == options.only]
+                  if any((source.place(mutant) + ":").endswith(only + ":") or
+                         source.path.name == only for only in options.only)]
     random.Random(options.seed).shuffle(places)
     return places[:options.most] if options.most else places
 
@@ -359,7 +361,8 @@ def try_folder(build, folder, options, until):
     with tempfile.TemporaryDirectory() as top:
         work = pathlib.Path(top)
         work.chmod(0o755)  # some checks run the program as nobody
-        judge, all_sources = Judge(build, folder, work), sources(build, folder, work)
+        judge = Judge(build, folder, options.first, work)
+        all_sources = sources(build, folder, work)
         first = all_sources[0]
         if not first.compile(first.text) or not judge.measure(options.longest, first):
             sys.exit(f"{folder}: the tests fail, or do not build, without any mistake")
@@ -449,7 +452,8 @@ def main():
     parser.add_argument("--most", type=int, default=0, help="mutants of a folder")
     parser.add_argument("--minutes", type=float, default=60, help="in all")
     parser.add_argument("--longest", type=float, default=1e9, help="seconds of a check")
-    parser.add_argument("--only", help="FILE.c, or FILE.c:LINE")
+    parser.add_argument("--first", type=int, help="of a row of CHECKS only so many groups")
+    parser.add_argument("--only", action="append", help="FILE.c, or FILE.c:LINE, of several one")
     parser.add_argument("--verbose", action="store_true")
     options = parser.parse_args()
     options.build = options.build.resolve()
