@@ -163,6 +163,25 @@ Test(arena, formats_texts_of_any_length)
     arena_free(&arena);
 }
 
+/* A text that twice the room would not hold gets as much as it needs. */
+Test(buffer, takes_a_long_text_at_once)
+{
+    struct arena arena;
+    arena_init(&arena, NULL);
+    struct buffer buffer;
+    char text[1000];
+    memset(text, 'x', sizeof text);
+    buffer_init(&buffer, &arena);
+    buffer_byte(&buffer, '-');
+    buffer_add(&buffer, (struct view){text, sizeof text});
+    cr_assert(buffer.size < buffer.capacity);
+    memset(arena_alloc(&arena, 2000), 'y', 2000);
+    cr_assert_eq(buffer.size, 1001);
+    cr_assert_eq(memcmp(buffer.data + 1, text, sizeof text), 0);
+    cr_assert_eq(buffer.data[1001], '\0');
+    arena_free(&arena);
+}
+
 Test(vector, keeps_what_was_added)
 {
     struct arena arena;

@@ -69,6 +69,17 @@ Test(sections, unknown_keys)
     world_free(&world);
 }
 
+Test(sections, a_key_of_two_words_is_told_how_to_be_written)
+{
+    struct world world;
+    world_read(&world, changed(&arena, "  at: {x: 650 mm, y: 40 mm}\n",
+                               "  at.x: 650 mm\n  at: {y: 40 mm}\n"));
+    cr_assert_eq(world.sink.findings.count, 1);
+    cr_expect_str_eq(world.sink.findings.items[0].put_right,
+                     "write at: and, indented below it, x:");
+    world_free(&world);
+}
+
 Test(sections, a_slip_is_not_also_missing)
 {
     struct world world;
@@ -291,6 +302,14 @@ Test(sections, of_the_wrong_kind)
     world_read(&world, changed(&arena, "allowances: {reseat: 2 mm}", "allowances: 2 mm"));
     cr_expect_eq(state_of(&world, FIELD_ALLOWANCES_RESEAT, 0), VALUE_WRONG);
     cr_expect_eq(state_of(&world, FIELD_ALLOWANCES_STACK, 0), VALUE_WRONG);
+    world_free(&world);
+    /* Nor is the order of homing missing beside the axes that cannot be read. */
+    world_read(&world, changed(&arena,
+                               "homing:\n  order: [z, xy]\n"
+                               "  z: {end: high, rest: -3 mm, input: top}\n",
+                               "homing: 5\n"));
+    cr_expect_eq(state_of(&world, FIELD_HOMING_ORDER, 0), VALUE_WRONG);
+    cr_expect_eq(state_of(&world, FIELD_HOMING_REST, 2), VALUE_WRONG);
     world_free(&world);
 }
 

@@ -291,6 +291,8 @@ Test(values, decimal_commas_in_brackets)
          "3 values stand"},
         {"sizes: [6 mm, 1/4 in]", "sizes: [6,0 mm, 1/4 in]", "not-a-number",
          "spindle.collet_sizes", "6,0 mm", "comma"},
+        {"sizes: [6 mm, 1/4 in]", "sizes: [9,9 mm, 1/4 in]", "not-a-number",
+         "spindle.collet_sizes", "9,9 mm", "comma"},
         {"sizes: [6 mm, 1/4 in]", "sizes: [6 mm,1/4 in]", NULL, NULL, NULL, NULL},
     };
     check_changes(commas, sizeof commas / sizeof commas[0]);

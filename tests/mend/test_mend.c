@@ -180,6 +180,19 @@ Test(mend, questions_of_the_change)
     EXPECT_OFFERS(cases);
 }
 
+/* Of a spindle that nothing but a hand stops, the first question of all. */
+Test(mend, the_question_to_switch_the_spindle_off)
+{
+    struct view good = with(base_machine(), "switched_by: controller", "switched_by: hand");
+    struct view text = with(good, "asks: [spindle_off, standstill", "asks: [standstill");
+    struct file_report report = check(text);
+    const struct finding_fix *fix = offered(&report, "hand-spindle-unasked");
+    cr_assert(fix);
+    cr_expect_str_eq(fix->title, "let the change ask spindle_off first");
+    cr_expect(fix->asks);
+    cr_expect(view_equal(fixed(text, fix), good));
+}
+
 Test(mend, what_was_mistyped)
 {
     static const struct spoilt cases[] = {

@@ -1,21 +1,23 @@
 """Single mistakes in the C sources: does a test notice every one?
 
     c.py BUILD FOLDER ... [--seed N] [--most N] [--minutes M] [--longest SECONDS]
-                             [--only FILE[:LINE]] [--verbose]
+                             [--first GROUPS] [--only FILE[:LINE] ...] [--verbose]
     c.py --self-test COMPILER
 
 FOLDER is one of src/.  Each mutant is one file of it, spoilt in one place: that file is compiled,
-put before the libraries of the tests and of the program, and these are linked anew outside the
-build.  A mutant is killed by the first that fails, or does not end: the examples of the rules, the
-unit tests of the folder, the cases of the whole program; checks that take the processor longer than
---longest are left out, for a first look.  The places are drawn with the seed, and
-what survives is listed with the score.  Mutants that do not compile are not counted.
+put in its place or before the libraries of the tests and of the program, and these are linked anew
+outside the build.  A mutant is killed by the first that fails, or does not end, of what CHECKS has
+for the folder: the unit tests, suite by suite, the examples of the rules, the cases of the whole
+program, and more; for a first look, what takes the processor longer than --longest, or the clock
+four times that, is left out, and all behind the --first groups of a row.  The places are drawn with
+the seed, and what survives is listed with the score.  Mutants that do not compile are not counted.
 
 What says the same as before (a buffer longer than need be, a shortcut not taken) survives as well:
 the list is to be read, and the score is no grade.
 """
 import argparse
 import collections
+import fnmatch
 import json
 import os
 import pathlib
@@ -31,13 +33,33 @@ HERE = pathlib.Path(__file__).resolve().parent
 TOP = HERE.parents[1]
 PROGRAM = "src/proveout"
 
-# Unit tests that are asked for a folder, by their names in the build, cheapest first.
-UNIT_TESTS = {
-    "base": ["base"], "text": ["text"], "quantity": ["quantity"], "finding": ["finding"],
-    "tree": ["tree"], "machine": ["machine"], "motion": ["motion"], "report": ["report"],
-    "rules": ["rules"], "propose": ["propose"], "ask": ["ask"],
+EXAMPLES, CASES = "(examples of the rules)", "(cases of the whole program)"
+# What is asked about a folder, by names in the build, what notices most in the least time first;
+# within a group the cheapest goes first.
+CHECKS = {
+    "base": ["base", EXAMPLES, CASES],
+    "text": ["text", EXAMPLES, CASES],
+    "quantity": ["quantity", EXAMPLES, CASES, "schema values"],
+    "finding": ["finding", EXAMPLES, CASES],
+    "tree": ["tree", EXAMPLES, CASES],
+    "machine": ["machine", EXAMPLES, CASES],
+    "motion": [EXAMPLES, "motion", CASES],
+    "formula": [EXAMPLES, "formula*", CASES],
+    "rules": [EXAMPLES, CASES, "cli policy_ *", "cli agreements and waivers",
+              "cli known findings_ *", "rules"],
+    "propose": ["propose", CASES, "proposals", "wishes"],
+    "mend": ["mend", CASES, "mending"],
+    "draw": ["draw", CASES, "drawings_ *"],
+    "report": ["report", CASES, "cli gates_ *"],
+    "ask": ["ask", CASES, "ask at a terminal, *", "ask by the library"],
+    "wall": ["wall", CASES, "sheets*", "blank forms_ *"],
+    "library": ["library questions", CASES, "server_ *", "library as program", "schema*"],
+    "server": ["server", "server_ *"],
+    "platform": ["platform", CASES, "cli surroundings_ *", "cli saving, *", "cli room, *",
+                 "cli since_ *", "ask at a terminal, *"],
+    "cli": [CASES, "doorstep", "cli *", "ask at a terminal, *"],
+    "manual": ["manual *"],
 }
-FORMULA_TEST = re.compile(r"formula( |$)")
 
 TOKEN = re.compile(r"""
     (?P<skip>/\*.*?\*/|//[^\n]*|\#(?:[^\n\\]|\\.)*|\s+)
@@ -138,91 +160,153 @@ def ends_well(command, folder, limit):
         return False
 
 
+def commands(build, target):
+    """What the build runs to make a target, the last of which makes it itself, as words."""
+    lines = subprocess.run(["ninja", "-C", build, "-t", "commands", target], check=True,
+                           capture_output=True, text=True).stdout.splitlines()
+    return [shlex.split(line) for line in lines if not line.startswith("ninja: ")]
+
+
 class Linked:
-    """A program of the build that is linked again with one object before all libraries."""
+    """A program of the build that is linked again with one object instead of its own, or before all
+    libraries."""
 
     def __init__(self, build, target, work):
-        lines = subprocess.run(["ninja", "-C", build, "-t", "commands", target], check=True,
-                               capture_output=True, text=True).stdout.splitlines()
-        words = shlex.split(next(line for line in reversed(lines)
-                                 if f" -o {target} " in line or line.endswith(f" -o {target}")))
+        words = next(words for words in reversed(commands(build, target))
+                     if target in words and words[words.index(target) - 1] == "-o")
         words = words[1:] if words[0] == "ccache" else words
-        at = next(i for i, word in enumerate(words) if word.endswith(".a"))
-        words.insert(next((i for i in range(at, 0, -1) if words[i] == "-Wl,--start-group"), at),
-                      str(work / "spoilt.o"))
-        self.build, self.path = build, work / target.replace("/", "-")
+        self.build, self.target, self.object = build, target, str(work / "spoilt.o")
+        self.path = work / target.replace("/", "-")
         words[words.index("-o") + 1] = str(self.path)
-        self.words = words
+        self.words = [*words, "-Wl,-s"]
 
-    def make(self):
-        subprocess.run(self.words, cwd=self.build, check=True)
+    def make(self, source):
+        """The program with the source as it is now spoilt; as it was built, where it has nothing of
+        it."""
+        words = [self.object if word in source.objects else word for word in self.words]
+        if words == self.words:
+            if not any(f"{word}.p" == os.path.dirname(one) for word in words
+                       for one in source.objects):
+                return self.build / self.target
+            at = next(i for i, word in enumerate(words) if word.endswith(".a"))
+            words.insert(next((i for i in range(at, 0, -1) if words[i] == "-Wl,--start-group"),
+                              at), self.object)
+        subprocess.run(words, cwd=self.build, check=True)
         return self.path
 
 
 class Judge:
     """What is asked about the mutants of one folder."""
 
-    def __init__(self, build, folder, work):
+    def __init__(self, build, folder, first, work):
         self.build, self.work, self.linked, self.fresh = build, work, {}, {}
-        self.checks = [[PROGRAM, "rules", "--prove"]]
+        self.makes = folder == "manual"
         listed = json.loads(subprocess.run(["meson", "introspect", "--tests", build], check=True,
                                            capture_output=True, text=True).stdout)
-        cases = [test["name"].removeprefix("cli ") for test in listed
-                 if test["cmd"][2:3] and test["cmd"][2].endswith("/cli/run.py") and
-                 not test["cmd"][3].startswith("--")]
-        unit = [[os.path.relpath(test["cmd"][0], build), *test["cmd"][1:]] for test in listed
-                if test["name"] in UNIT_TESTS.get(folder, []) or
-                folder == "formula" and FORMULA_TEST.match(test["name"])]
-        whole = [[sys.executable, "-B", TOP / "tests/cli/run.py", PROGRAM, *cases[i::8]]
-                 for i in range(8)]
-        self.checks += unit + whole if folder != "rules" else whole + unit
-        if not unit or not cases:
-            sys.exit(f"{folder}: the build knows no unit test of it, or no case")
+        is_case = [test["cmd"][2:3] and test["cmd"][2].endswith("/cli/run.py") and
+                   not test["cmd"][3].startswith("--") for test in listed]
+        cases = [test["name"].removeprefix("cli ") for test, case in zip(listed, is_case) if case]
+        others = [test for test, case in zip(listed, is_case) if not case]
+        self.groups = []
+        for name in CHECKS[folder][:first]:
+            if name == EXAMPLES:
+                group = [[PROGRAM, "rules", "--prove"]]
+            elif name == CASES:
+                group = [[sys.executable, "-B", TOP / "tests/cli/run.py", PROGRAM, *cases[i::16]]
+                         for i in range(16)]
+            else:
+                group = [check for test in others if fnmatch.fnmatchcase(test["name"], name)
+                         for check in self.suites([self.inside(word) for word in test["cmd"]])]
+            if not group or not cases:
+                sys.exit(f"{folder}: the build knows no {name}")
+            self.groups.append(group)
 
-    def command(self, check):
+    def inside(self, word):
+        """The name of a file of the build as the build calls it, of any other from the root; any
+        other word as it is."""
+        path = pathlib.Path(os.path.normpath(self.build / word))
+        if not path.exists() or self.build == path:
+            return word
+        return str(path.relative_to(self.build)) if self.build in path.parents else str(path)
+
+    def suites(self, check):
+        """A unit test as one check for each of its suites; any other check as it is."""
+        if check[1:] != ["--jobs=1"]:
+            return [check]
+        listed = subprocess.run([self.build / check[0], "--list"], check=True, text=True,
+                                capture_output=True).stdout
+        return [[*check, "--fail-fast", f"--filter={suite}/*"]
+                for suite in re.findall(r"^(\w+): \d+ tests?$", listed, re.M)]
+
+    def made(self, word, source):
+        """A file of the build, made anew."""
+        with open(self.build / word, "rb") as file:
+            if file.read(4) == b"\x7fELF":
+                if word not in self.linked:
+                    self.linked[word] = Linked(self.build, word, self.work)
+                return self.linked[word].make(source)
+        if not self.makes:
+            return self.build / word
+        words = commands(self.build, word)[-1]
+        program = self.inside(words[0])
+        if program not in self.fresh:
+            self.fresh[program] = self.made(program, source)
+        path = self.work / "made" / pathlib.Path(word).name
+        path.parent.mkdir(exist_ok=True)
+        path.unlink(missing_ok=True)
+        words = [self.fresh[program], *(path if one == word else one for one in words[1:])]
+        ends_well(words, self.build, 10)
+        return path
+
+    def command(self, check, source):
         """The check with its programs linked anew; each only once a mutant."""
         made = []
         for word in check:
-            if isinstance(word, str) and (self.build / word).is_file() and not word.startswith("/"):
-                if word not in self.linked:
-                    self.linked[word] = Linked(self.build, word, self.work)
+            if isinstance(word, str) and not word.startswith("/") and \
+                    (self.build / word).is_file():
                 if word not in self.fresh:
-                    self.fresh[word] = self.linked[word].make()
+                    self.fresh[word] = self.made(word, source)
                 word = self.fresh[word]
             made.append(word)
         return made
 
-    def measure(self, longest):
+    def measure(self, longest, source):
         """Runs all checks on the object now in the work folder, which is not spoilt, and leaves out
         those that take too long.  False: one fails."""
-        self.fresh, kept = {}, []
-        for check in self.checks:
-            begun = os.times()
-            if not ends_well(self.command(check), self.work, 600):
-                return False
-            ended = os.times()
-            spent = (ended.children_user + ended.children_system -
-                     begun.children_user - begun.children_system)
-            if spent <= longest:
-                kept.append((check, 5 + 4 * spent))
-            else:
-                print(f"left out, {spent:.0f} s long:", *check[:4], flush=True)
-        self.checks = kept
+        self.fresh, self.checks = {}, []
+        for group in self.groups:
+            kept = []
+            for check in group:
+                begun = os.times()
+                well = ends_well(self.command(check, source), self.work, min(longest, 600))
+                ended = os.times()
+                spent = (ended.children_user + ended.children_system -
+                         begun.children_user - begun.children_system)
+                if max(spent, (ended.elapsed - begun.elapsed) / 4) > longest:
+                    print(f"left out, {spent:.0f} s long:", *check[:5], flush=True)
+                elif not well:
+                    print("fails:", *check)
+                    return False
+                else:
+                    kept.append((spent, check))
+            self.checks += [(check, 5 + 4 * spent) for spent, check in
+                            sorted(kept, key=lambda one: one[0])]
         return True
 
-    def killer(self):
+    def killer(self, source):
         """The check that notices the object now in the work folder; None: all are content."""
         self.fresh = {}
         for check, limit in self.checks:
-            if not ends_well(self.command(check), self.work, limit):
-                return " ".join(str(word) for word in check[:4])
+            if not ends_well(self.command(check, source), self.work, limit):
+                return " ".join(str(word) for word in check[:5])
         return None
 
 
 class Source:
-    """A file of the build that can be compiled spoilt."""
+    """A file of the build that can be compiled spoilt; `objects` are those made of it."""
 
-    def __init__(self, build, entry, work):
+    def __init__(self, build, entry, objects, work):
+        self.objects = objects
         self.path = pathlib.Path(os.path.normpath(os.path.join(entry["directory"], entry["file"])))
         self.text = self.path.read_text(encoding="utf-8")
         self.mutants, self.build, self.spoilt = mutants(self.text), build, work / "spoilt.c"
@@ -252,20 +336,22 @@ class Source:
 def sources(build, folder, work):
     entries = json.loads((build / "compile_commands.json").read_text(encoding="utf-8"))
     inside = TOP / "src" / folder
-    found = {}
+    found, objects = {}, collections.defaultdict(list)
     for entry in entries:
         path = pathlib.Path(os.path.normpath(os.path.join(entry["directory"], entry["file"])))
-        if path.parent == inside and not path.name.endswith("_main.c"):
-            found[path] = entry
-    return [Source(build, found[path], work) for path in sorted(found)]
+        made = path.with_suffix(".py").exists()  # a table that a script writes
+        if inside in path.parents and not path.name.endswith("_main.c") and not made:
+            found.setdefault(path, entry)
+            objects[path].append(entry["output"])
+    return [Source(build, found[path], objects[path], work) for path in sorted(found)]
 
 
 def chosen(all_sources, options):
     places = [(source, mutant) for source in all_sources for mutant in source.mutants]
     if options.only:
         places = [(source, mutant) for source, mutant in places
-                  if (source.place(mutant) + ":").endswith(options.only + ":") or
-                  source.path.name == options.only]
+                  if any((source.place(mutant) + ":").endswith(only + ":") or
+                         source.path.name == only for only in options.only)]
     random.Random(options.seed).shuffle(places)
     return places[:options.most] if options.most else places
 
@@ -274,8 +360,11 @@ def try_folder(build, folder, options, until):
     """Prints what survives, and the score of the folder."""
     with tempfile.TemporaryDirectory() as top:
         work = pathlib.Path(top)
-        judge, all_sources = Judge(build, folder, work), sources(build, folder, work)
-        if not all_sources[0].compile(all_sources[0].text) or not judge.measure(options.longest):
+        work.chmod(0o755)  # some checks run the program as nobody
+        judge = Judge(build, folder, options.first, work)
+        all_sources = sources(build, folder, work)
+        first = all_sources[0]
+        if not first.compile(first.text) or not judge.measure(options.longest, first):
             sys.exit(f"{folder}: the tests fail, or do not build, without any mistake")
         counts = collections.Counter()
         places = chosen(all_sources, options)
@@ -285,7 +374,7 @@ def try_folder(build, folder, options, until):
             if not source.compile(spoilt(source.text, mutant)):
                 counts["does not compile"] += 1
                 continue
-            killer = judge.killer()
+            killer = judge.killer(source)
             counts["killed" if killer else "survived"] += 1
             if options.verbose or not killer:
                 print(source.shown(mutant), f"[{killer}]" if killer else "", flush=True)
@@ -358,12 +447,13 @@ def main():
         return self_test(sys.argv[2:])
     parser = argparse.ArgumentParser()
     parser.add_argument("build", type=pathlib.Path)
-    parser.add_argument("folders", nargs="+", choices=[*UNIT_TESTS, "formula"])
+    parser.add_argument("folders", nargs="+", choices=[*CHECKS])
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--most", type=int, default=0, help="mutants of a folder")
     parser.add_argument("--minutes", type=float, default=60, help="in all")
     parser.add_argument("--longest", type=float, default=1e9, help="seconds of a check")
-    parser.add_argument("--only", help="FILE.c, or FILE.c:LINE")
+    parser.add_argument("--first", type=int, help="of a row of CHECKS only so many groups")
+    parser.add_argument("--only", action="append", help="FILE.c, or FILE.c:LINE, of several one")
     parser.add_argument("--verbose", action="store_true")
     options = parser.parse_args()
     options.build = options.build.resolve()

@@ -366,6 +366,12 @@ Test(wishes, what_fails_anyhow_holds_back)
     cr_assert_eq(found.held_back.count, 1);
     cr_expect(found.held_back.items[0].fails);
     close_shop(&shop);
+    /* Wherever in the rulebook it stands. */
+    OPEN(&shop, A " >= 90 m", A " >= 5 mm");
+    hurts_person(&shop, 0);
+    found = wish(&shop, WISH_LEAST, &shop_places[0]);
+    granted(&found, 12 * mm, 12 * mm);
+    close_shop(&shop);
 }
 
 /* What keeps persons and was asked goes on being asked. */

@@ -36,6 +36,28 @@ Test(exact, hypot_rounds_once)
     cr_expect(exact_hypot(0x1.8p1023, 0x1.8p1023) == INFINITY);
 }
 
+/* The root of a^2 + b^2 = c^2 + k, where c is half way between two doubles: k decides, and
+ * where it is 0, the even one of them. */
+Test(exact, hypot_next_to_the_middle_of_two_doubles)
+{
+    int up = 0, down = 0, ties = 0;
+    for (int64_t d = 1; d < 400; d += 2)
+        for (int64_t a = 1601000000 + 2 * d; a < 1601002000; a += 2 * d + 1) {
+            int64_t k = (a * a - d * d) % (4 * d);
+            for (int side = 0; side < 2; side++, k -= 4 * d) {
+                int64_t b = (a * a - d * d - k) / (2 * d), c = b + d;
+                if (c < 1LL << 53 ||
+                    c >= 1LL << 54) /* of which every odd one is such a middle */
+                    continue;
+                double want = (double)(k > 0 ? c + 1 : k < 0 ? c - 1 : c);
+                cr_assert(exact_hypot((double)a, (double)b) == want, "%lld %lld: %lld",
+                          (long long)a, (long long)b, (long long)k);
+                up += k > 0, down += k < 0, ties += k == 0;
+            }
+        }
+    cr_expect(up > 100 && down > 100 && ties > 0, "%d %d %d", up, down, ties);
+}
+
 /* Said to reach a limit only where the root does. */
 Test(exact, hypot_reaches)
 {

@@ -406,6 +406,7 @@ Test(form, what_may_be_one_of_two_or_more)
     form_either(&out, &x, &y);
     near(out.low, 1.5);
     near(out.high, 8);
+    near(out.rest, 3.25);
     cr_assert_eq(out.count, 0);
     form_either(&out, &y, &x);
     near(out.low, 1.5);

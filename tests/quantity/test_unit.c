@@ -127,6 +127,8 @@ static const struct {
     {"Min", "min"},
     {"RPM", "rpm"},
     {"Rpm", "rpm"},
+    {"RAD/s", "rad/s"},
+    {"DAYS", "days"},
     {"rev/min", "rpm"},
     {"rev/s", "rev/s"},
     {"turn/s", "rev/s"},

@@ -133,6 +133,10 @@ Test(slip, exchanged_numbers)
     told(with(base_machine(), "park: {x: 400 mm, y: 20 mm", "park: {x: 400 mm, y: 790 mm"),
          "park-outside-travel", "change.park.y",
          "change.park.x 790 mm, change.park.y 400 mm exchanged would do");
+    told(with(with(base_machine(), "travel: [0 mm, 800 mm]", "travel: [-4 mm, 595 mm]"),
+              "travel: [-4 mm, 600 mm]", "travel: [0 mm, 800 mm]"),
+         "number-out-of-line", "axes.x.travel",
+         "axes.x.travel [0 mm, 800 mm], axes.y.travel [-4 mm, 595 mm] exchanged would do");
 }
 
 /* No slip of the pen explains these; a height or a stick-out does, whatever was meant. */

@@ -1,6 +1,6 @@
 """Whole sheets, looked at without knowing how they were made.
 
-    sheets.py PROGRAM samples|random|hostile|many
+    sheets.py PROGRAM samples|random|hostile|many|named
 
 samples  every sample machine: markup that closes what it opens and loads nothing, pages numbered
          from first to last, headings that something follows, every value that stands in the file as
@@ -8,6 +8,9 @@ samples  every sample machine: markup that closes what it opens and loads nothin
 random   the same of machines made at random (a share, or all with SHARE=all)
 hostile  names that would end a text, an attribute or the page, and one of 10,000 letters
 many     500 cutters: a row for each, under 2 MB
+named    which cutters could not be checked: each of them, none of the others
+
+The bar of a margin is on every sheet as long as the numbers beside it say.
 """
 import collections
 import glob
@@ -190,11 +193,22 @@ def check_told(program, page, path):
             yield f"{one['rule']}: why it is waived is not told"
 
 
+def check_bars(text):
+    """What is left, solid, and what the tolerances take, hatched, are as the numbers are."""
+    for bar, left, unit, taken, other in re.findall(
+            r'<svg class="bar"(.*?)</svg>([\d.]+) (\S+) left, ([\d.]+) (\S+) tolerance', text):
+        solid, hatched = (float(width) for width in re.findall(r'<rect [^>]*width="([\d.]+)"', bar))
+        share = float(left) / (float(left) + float(taken))
+        if unit == other and abs(solid / (solid + hatched) - share) > 0.02:
+            yield f"a bar of {solid} and {hatched} for {left} and {taken} {unit}"
+
+
 def check_page(text):
     page = Page()
     page.feed(text)
     page.close()
     yield from page.wrong
+    yield from check_bars(text)
     if page.open:
         yield f"left open: {page.open}"
     heads = re.findall(r"<span>page (\d+) of (\d+)</span>", text)
@@ -372,6 +386,28 @@ def many(program):
     return {"500 cutters": wrong}
 
 
+def named(program):
+    """Of twelve cutters the fifth, the seventh and the ninth have a diameter."""
+    with open(os.path.join(TOP, "sample-configs", "workshop-router.yaml"), encoding="utf-8") as file:
+        good = file.read()
+    head = good[:good.index("\ncutters:")]
+    rows = "".join(f"  - {{number: {i}, description: one, stickout: {30 + i} mm, shank: 6 mm"
+                   f"{', diameter: 6 mm' if i in (5, 7, 9) else ''}}}\n" for i in range(1, 13))
+    wanted = ("for want of cutters[].diameter: "
+              "cutter 1 to cutter 4, cutter 6, cutter 8, cutter 10 to cutter 12<")
+    with tempfile.TemporaryDirectory() as folder:
+        path = os.path.join(folder, "named.yaml")
+        with open(path, "w", encoding="utf-8") as file:
+            file.write(f"{head}\ncutters:\n{rows}")
+        made, wrong = sheet(program, path)
+        told = re.findall(r"for want of cutters\[\]\.diameter: [^<]*<", made or "")
+        if not told or set(told) != {wanted}:
+            wrong.append(f"{told}, not {wanted}")
+        if made and '<svg class="bar"' not in made:
+            wrong.append("it has no bars")
+    return {"cutters that could not be checked": wrong}
+
+
 def tell(found, what):
     """Prints what is wrong by name, at most five of each, and ends the program."""
     count = 0
@@ -384,7 +420,8 @@ def tell(found, what):
 
 
 def main(program, what):
-    kinds = {"samples": samples, "random": randoms, "hostile": hostile, "many": many}
+    kinds = {"samples": samples, "random": randoms, "hostile": hostile, "many": many,
+             "named": named}
     tell(kinds[what](os.path.abspath(program)), "sheets")
 
 
