@@ -133,11 +133,10 @@ void machine_read(struct machine *out, struct arena *arena, const struct tree *t
 /* The value of a field in record `record` of its group (0 for the root).  Never NULL; record
  * must be below the group's count. */
 static inline const struct field_value *machine_value(const struct machine *machine,
-                                                      enum field_group group, uint32_t width,
-                                                      uint32_t slot, uint32_t record)
+                                                      enum field_group group, uint32_t slot,
+                                                      uint32_t record)
 {
     const struct machine_group *of = &machine->groups[group];
-    (void)width;
     return &of->values[(size_t)slot * of->count + record];
 }
 
@@ -147,7 +146,7 @@ static inline const struct field_value *machine_field(const struct machine *mach
     enum field_group group = field_table[id].group;
     if (machine->asked)
         machine->asked->bits[id / 64] |= (uint64_t)1 << id % 64;
-    return machine_value(machine, group, field_group_width(group), field_slot(id), record);
+    return machine_value(machine, group, field_slot(id), record);
 }
 
 /* The same, to be written. */

@@ -320,16 +320,13 @@ void binding_init(struct machine_binding *binding, struct arena *arena)
         binding->leaves[id].kind = (uint8_t)field_table[id].kind;
         binding->leaves[id].slot = (uint16_t)field_slot(id);
     }
-    for (unsigned group = 0; group < GROUP_COUNT; group++)
-        binding->widths[group] = field_group_width(group);
 }
 
 static const struct field_value *whole_value(const struct machine_binding *binding,
                                              uint16_t leaf, uint32_t record)
 {
     uint8_t group = binding->leaves[leaf].group;
-    return machine_value(binding->machine, group, binding->widths[group],
-                         binding->leaves[leaf].slot, record);
+    return machine_value(binding->machine, group, binding->leaves[leaf].slot, record);
 }
 
 static inline const struct field_value *value_of(const struct machine_binding *binding,

@@ -167,7 +167,6 @@ struct machine_binding {
         uint8_t group, kind;
         uint16_t slot;
     } leaves[FIELD_COUNT];
-    uint32_t widths[GROUP_COUNT];
     struct derived *derived; /* what is computed, for leaves that are no fields */
     const struct binding_range *range; /* while one is asked about */
     struct derived *at_ends;           /* what is computed at its ends */
