@@ -128,6 +128,7 @@ static const struct {
     {"RPM", "rpm"},
     {"Rpm", "rpm"},
     {"RAD/s", "rad/s"},
+    {"Rad/s", "rad/s"},
     {"DAYS", "days"},
     {"rev/min", "rpm"},
     {"rev/s", "rev/s"},
