@@ -3,6 +3,7 @@
 #include <stdlib.h>
 
 #include "base/bug.h"
+#include "base/hash.h"
 
 enum {
     /* For the formulas of a shop's own rulebooks; ours need no limit. */
@@ -10,25 +11,52 @@ enum {
     REQUIREMENT_BITS = 32,
 };
 
-static uint32_t find_rule(const struct runner *runner, const char *name)
+/* Rules by their names, which are looked for at every start. */
+struct rule_index {
+    const struct rule_entry *rules;
+    uint32_t *places; /* index + 1, or 0; more than half of them are free */
+    uint32_t mask;
+};
+
+/* Where a name stands, or would. */
+static uint32_t *place_of(const struct rule_index *index, const char *name)
 {
-    for (uint32_t i = 0; i < runner->rule_count; i++)
-        if (strcmp(runner->rules[i].rule->name, name) == 0)
-            return i;
-    return RULE_NONE;
+    uint32_t at = (uint32_t)hash_bytes(view_of(name)) & index->mask;
+    while (index->places[at] &&
+           strcmp(index->rules[index->places[at] - 1].rule->name, name) != 0)
+        at = (at + 1) & index->mask;
+    return &index->places[at];
 }
 
-static void list_rules(struct runner *runner, const struct rulebook *const *books, size_t count)
+static void index_rules(const struct runner *runner, struct arena *arena,
+                        struct rule_index *out)
 {
+    uint32_t room = 16;
+    while (room < 2 * runner->rule_count + 2)
+        room *= 2;
+    *out = (struct rule_index){runner->rules, ARENA_ARRAY(arena, uint32_t, room), room - 1};
+    for (uint32_t i = 0; i < runner->rule_count; i++) {
+        uint32_t *place = place_of(out, runner->rules[i].rule->name);
+        if (!*place)
+            *place = i + 1;
+    }
+}
+
+static void list_rules(struct runner *runner, struct arena *arena,
+                       const struct rulebook *const *books, size_t count)
+{
+    struct rule_index index;
     uint32_t next = 0;
     for (size_t b = 0; b < count; b++)
         for (uint32_t r = 0; r < books[b]->rule_count; r++)
             runner->rules[next++] = (struct rule_entry){
                 .book = books[b], .rule = &books[b]->rules[r], .book_index = (uint32_t)b};
+    index_rules(runner, arena, &index);
     for (uint32_t i = 0; i < next; i++)
         for (size_t k = 0; k < RULE_IMPLIED_MAX; k++) {
             const char *name = runner->rules[i].rule->implied_by[k];
-            runner->rules[i].implied_by[k] = name ? find_rule(runner, name) : RULE_NONE;
+            uint32_t place = name ? *place_of(&index, name) : 0;
+            runner->rules[i].implied_by[k] = place ? place - 1 : RULE_NONE;
         }
     uint32_t place = 0;
     for (uint32_t domain = 0; domain < GROUP_COUNT; domain++) {
@@ -51,7 +79,7 @@ void runner_init(struct runner *runner, struct arena *arena,
     runner->applies = ARENA_ARRAY(arena, uint8_t, runner->rule_count);
     runner->failed_at = ARENA_ARRAY(arena, uint32_t, runner->rule_count);
     runner->failed_which = ARENA_ARRAY(arena, uint32_t, runner->rule_count);
-    list_rules(runner, books, count);
+    list_rules(runner, arena, books, count);
     binding_init(&runner->binding, arena);
     runner->evaluators = ARENA_ARRAY(arena, struct evaluator *, count);
     struct environment_values values = binding_values(&runner->binding, NULL);
