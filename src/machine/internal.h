@@ -118,6 +118,8 @@ const char *date_read(struct view text, double *seconds);
 /* Does a node say nothing in YAML?  What stands there, in words: "a list". */
 bool node_is_void(const struct tree_node *node);
 const char *node_stands(const struct tree_node *node);
+/* Complains of a value that says nothing. */
+void value_complain_void(struct value_reader *r, const struct item *item);
 
 /* Puts numbers together that a decimal comma has parted, as in `[0,5 mm, 8 mm]`; returns how
  * many items there are then. */
@@ -173,6 +175,17 @@ void section_spoil(struct reader *reader, const struct section *section, uint32_
                    const struct tree_node *node, bool absent_only);
 /* The same for all records of a group, and how many there are is not known. */
 void group_spoil(struct reader *reader, enum field_group group, const struct tree_node *node);
+
+/* The fields of `setter`, and of each of `setters` behind its name, are the same ones in the
+ * same order. */
+enum {
+    SETTER_FIRST = FIELD_SETTER_RIDES_ON,
+    SETTER_WIDTH = FIELD_SETTER_END_OVERTRAVEL + 1 - SETTER_FIRST,
+    LIST_FIRST = FIELD_SETTERS_RIDES_ON
+};
+
+/* The change measures with a setter, as far as is known. */
+bool machine_uses_setter(const struct machine *machine);
 
 /* What may stand at one place of the file. */
 struct scope {

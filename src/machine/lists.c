@@ -5,6 +5,27 @@
 #include "quantity/quantity.h"
 #include "text/escape.h"
 
+struct item *value_gather(struct value_reader *r, const struct tree_node *list)
+{
+    struct item *items = ARENA_ARRAY(r->arena, struct item, list->count);
+    int part = 0;
+    for (const struct tree_node *child = list->first; child; child = child->next) {
+        const struct tree_node *node = tree_resolve(child);
+        struct item *item = &items[part++];
+        *item = (struct item){node->text, child, part};
+        if (node->kind != TREE_TEXT) {
+            machine_complain(r, item, READER_WRONG_KIND, NULL, "%s stands here",
+                             node_stands(node));
+            return NULL;
+        }
+        if (node_is_void(node)) {
+            value_complain_void(r, item);
+            return NULL;
+        }
+    }
+    return items;
+}
+
 /* Does nothing but a comma stand between two numbers, the first without a unit? */
 static bool is_parted(const struct item *left, const struct item *right)
 {

@@ -6,92 +6,7 @@
 
 #include "text/escape.h"
 
-bool text_is_void(struct view text)
-{
-    static const char *const words[] = {"", "~", "null", "Null", "NULL"};
-    char first = text.size ? text.data[0] : '~';
-    if (first != '~' && first != 'n' && first != 'N')
-        return false; /* nearly always */
-    for (size_t i = 0; i < sizeof words / sizeof words[0]; i++)
-        if (view_is(text, words[i]))
-            return true;
-    return false;
-}
-
-bool node_is_void(const struct tree_node *node)
-{
-    return node->kind == TREE_TEXT && node->style == STYLE_PLAIN && text_is_void(node->text);
-}
-
-void section_spoil(struct reader *reader, const struct section *section, uint32_t record,
-                   const struct tree_node *node, bool absent_only)
-{
-    for (enum field_id id = section->first; id < section->end; id++) {
-        struct field_value *value = machine_field_put(reader->machine, id, record);
-        if (absent_only && value->state != VALUE_ABSENT)
-            continue;
-        value->state = VALUE_WRONG;
-        if (!value->node)
-            value->node = node;
-    }
-}
-
-void group_spoil(struct reader *reader, enum field_group group, const struct tree_node *node)
-{
-    struct section all = section_of_group(group);
-    struct machine_group *records = &reader->machine->groups[group];
-    records->wrong = true;
-    for (uint32_t i = 0; i < records->count; i++)
-        section_spoil(reader, &all, i, node, false);
-}
-
-const char *node_stands(const struct tree_node *node)
-{
-    switch ((enum tree_kind)node->kind) {
-    case TREE_MAP:
-        return "a section";
-    case TREE_LIST:
-        return "a list";
-    case TREE_TEXT:
-    case TREE_ALIAS:
-        break;
-    }
-    return "a single value";
-}
-
 /* One value. */
-
-static void complain_void(struct value_reader *r, const struct item *item)
-{
-    enum field_kind kind = field_table[r->id].kind;
-    bool number = kind == KIND_QUANTITY || kind == KIND_POSITION || kind == KIND_COUNT ||
-                  kind == KIND_PAIR || kind == KIND_LIST;
-    bool optional = !field_table[r->id].needed;
-    machine_complain(r, item, number ? READER_NOT_A_NUMBER : READER_WRONG_KIND,
-                     optional ? "write its value, or take the key out" : NULL,
-                     "no value is written");
-}
-
-struct item *value_gather(struct value_reader *r, const struct tree_node *list)
-{
-    struct item *items = ARENA_ARRAY(r->arena, struct item, list->count);
-    int part = 0;
-    for (const struct tree_node *child = list->first; child; child = child->next) {
-        const struct tree_node *node = tree_resolve(child);
-        struct item *item = &items[part++];
-        *item = (struct item){node->text, child, part};
-        if (node->kind != TREE_TEXT) {
-            machine_complain(r, item, READER_WRONG_KIND, NULL, "%s stands here",
-                             node_stands(node));
-            return NULL;
-        }
-        if (node_is_void(node)) {
-            complain_void(r, item);
-            return NULL;
-        }
-    }
-    return items;
-}
 
 static bool read_list(struct value_reader *r, const struct tree_node *node,
                       struct field_value *out)
@@ -127,7 +42,7 @@ static bool read_value(struct value_reader *r, struct field_value *out)
             *out = (struct field_value){.state = VALUE_ABSENT};
             return true;
         }
-        complain_void(r, &item);
+        value_complain_void(r, &item);
         return false;
     }
     if (node_has_readings(node))

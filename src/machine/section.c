@@ -120,3 +120,25 @@ const struct tree_node *machine_nearest(const struct machine *machine, enum fiel
     }
     return node;
 }
+
+void section_spoil(struct reader *reader, const struct section *section, uint32_t record,
+                   const struct tree_node *node, bool absent_only)
+{
+    for (enum field_id id = section->first; id < section->end; id++) {
+        struct field_value *value = machine_field_put(reader->machine, id, record);
+        if (absent_only && value->state != VALUE_ABSENT)
+            continue;
+        value->state = VALUE_WRONG;
+        if (!value->node)
+            value->node = node;
+    }
+}
+
+void group_spoil(struct reader *reader, enum field_group group, const struct tree_node *node)
+{
+    struct section all = section_of_group(group);
+    struct machine_group *records = &reader->machine->groups[group];
+    records->wrong = true;
+    for (uint32_t i = 0; i < records->count; i++)
+        section_spoil(reader, &all, i, node, false);
+}

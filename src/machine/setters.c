@@ -5,128 +5,6 @@
 #include "text/nearest.h"
 #include "tree/change.h"
 
-/* The fields of `setter`, and of each of `setters` behind its name, are the same ones in the
- * same order. */
-enum {
-    SETTER_FIRST = FIELD_SETTER_RIDES_ON,
-    SETTER_WIDTH = FIELD_SETTER_END_OVERTRAVEL + 1 - SETTER_FIRST,
-    LIST_FIRST = FIELD_SETTERS_RIDES_ON
-};
-
-_Static_assert(FIELD_SETTERS_END_OVERTRAVEL - LIST_FIRST == SETTER_WIDTH - 1,
-               "an entry of setters is a setter with a name");
-
-static bool is_of_setter(enum field_id id)
-{
-    return (int)id >= SETTER_FIRST && (int)id < SETTER_FIRST + SETTER_WIDTH;
-}
-
-/* A field of `setter` in a record of `setters`. */
-static enum field_id in_list(enum field_id id)
-{
-    return (enum field_id)((int)id - SETTER_FIRST + LIST_FIRST);
-}
-
-/* The same field of `setter`; one without a name has its first. */
-static enum field_id from_list(enum field_id id)
-{
-    return (enum field_id)(id == FIELD_SETTERS_NAME ? SETTER_FIRST
-                                                    : (int)id - LIST_FIRST + SETTER_FIRST);
-}
-
-enum field_id field_of_setter(enum field_id id)
-{
-    bool listed = field_table[id].group == GROUP_SETTER && id != FIELD_SETTERS_NAME;
-    return listed ? from_list(id) : id;
-}
-
-enum field_id field_of_setters(enum field_id id)
-{
-    return is_of_setter(id) ? in_list(id) : id;
-}
-
-static const struct field_value *value_in(const struct machine *machine, enum field_id id,
-                                          uint32_t setter)
-{
-    return machine_field(machine, in_list(id), setter);
-}
-
-static bool is_absent(const struct machine *machine, enum field_id id, uint32_t setter)
-{
-    return value_in(machine, id, setter)->state == VALUE_ABSENT;
-}
-
-/* Of a setter that is an obstacle, where that field comes from; or for want of what it is not
- * known. */
-static enum field_id idle_field(const struct machine *machine, enum field_id id,
-                                uint32_t setter)
-{
-    if (id == FIELD_OBSTACLE_TOP)
-        return is_absent(machine, FIELD_SETTER_HEIGHT, setter) &&
-                       !is_absent(machine, FIELD_SETTER_NOSE_CONTACT, setter)
-                   ? FIELD_SETTER_NOSE_CONTACT
-                   : FIELD_SETTER_HEIGHT;
-    enum field_id middle = id == FIELD_OBSTACLE_Y ? FIELD_SETTER_AT_Y : FIELD_SETTER_AT_X;
-    bool wide =
-        is_absent(machine, middle, setter) || !is_absent(machine, FIELD_SETTER_BODY, setter);
-    return wide ? middle : FIELD_SETTER_BODY;
-}
-
-struct field_place machine_home(const struct machine *machine, enum field_id id,
-                                uint32_t record)
-{
-    const struct machine_group *setters = &machine->groups[GROUP_SETTER];
-    const struct machine_group *obstacles = &machine->groups[GROUP_OBSTACLE];
-    if (is_of_setter(id) && machine->setter < setters->written)
-        return (struct field_place){in_list(id), machine->setter, 0};
-    if (field_table[id].group == GROUP_OBSTACLE && record >= obstacles->written) {
-        record = machine->idle[record - obstacles->written];
-        id = in_list(idle_field(machine, id, record));
-    }
-    if (field_table[id].group == GROUP_SETTER && record >= setters->written)
-        return (struct field_place){from_list(id), 0, 0};
-    return (struct field_place){id, record, 0};
-}
-
-struct field_place machine_stand_in(const struct machine *machine, enum field_id id,
-                                    uint32_t record)
-{
-    bool used = field_table[id].group == GROUP_SETTER && record == machine->setter;
-    if (!used || id == FIELD_SETTERS_NAME)
-        return (struct field_place){id, record, 0};
-    return (struct field_place){from_list(id), 0, 0};
-}
-
-bool machine_is_written(const struct machine *machine, enum field_id id, uint32_t record)
-{
-    struct field_place home = machine_home(machine, id, record);
-    return home.field == id && home.record == record;
-}
-
-/* The change measures with a setter, as far as is known. */
-static bool uses_one(const struct machine *machine)
-{
-    const struct field_value *with = machine_field(machine, FIELD_CHANGE_MEASURES_WITH, 0);
-    return with->state != VALUE_GIVEN ||
-           field_choice_is(&field_table[FIELD_CHANGE_MEASURES_WITH], with->choice, "setter");
-}
-
-bool machine_is_read_once(const struct machine *machine, enum field_id id, uint32_t record)
-{
-    const struct machine_group *obstacles = &machine->groups[GROUP_OBSTACLE];
-    if (is_of_setter(id))
-        return !uses_one(machine);
-    if (field_table[id].group == GROUP_SETTER)
-        return true;
-    if (field_table[id].group == GROUP_OBSTACLE)
-        return record >= obstacles->written;
-    for (uint32_t i = obstacles->written; i < obstacles->count; i++)
-        if (id == FIELD_TABLE_NOSE_CONTACT &&
-            is_absent(machine, FIELD_SETTER_HEIGHT, machine->idle[i - obstacles->written]))
-            return true;
-    return false;
-}
-
 /* Which one the change uses. */
 
 /* `setter.*` is not known. */
@@ -226,7 +104,7 @@ static void list_one(struct reader *reader, const struct tree_node *one)
     for (int i = 0; i < SETTER_WIDTH; i++)
         *machine_field_put(machine, (enum field_id)(LIST_FIRST + i), 0) =
             *machine_field(machine, (enum field_id)(SETTER_FIRST + i), 0);
-    machine->setter = uses_one(machine) ? 0 : NO_SETTER;
+    machine->setter = machine_uses_setter(machine) ? 0 : NO_SETTER;
 }
 
 void machine_choose_setter(struct reader *reader)
@@ -257,7 +135,7 @@ void machine_choose_setter(struct reader *reader)
         return;
     }
     uint32_t used = named(reader);
-    if (!uses_one(machine))
+    if (!machine_uses_setter(machine))
         return;
     bool unsaid = machine_field(machine, FIELD_CHANGE_SETTER, 0)->state == VALUE_ABSENT;
     if (used == NO_SETTER || setters->wrong) {
@@ -307,8 +185,10 @@ static struct field_value extent(struct arena *arena, const struct field_value *
  * contacts of the nose are apart. */
 static struct field_value top_of(const struct machine *machine, uint32_t setter)
 {
-    const struct field_value *height = value_in(machine, FIELD_SETTER_HEIGHT, setter);
-    const struct field_value *contact = value_in(machine, FIELD_SETTER_NOSE_CONTACT, setter);
+    const struct field_value *height =
+        machine_field(machine, field_of_setters(FIELD_SETTER_HEIGHT), setter);
+    const struct field_value *contact =
+        machine_field(machine, field_of_setters(FIELD_SETTER_NOSE_CONTACT), setter);
     const struct field_value *table = machine_field(machine, FIELD_TABLE_NOSE_CONTACT, 0);
     if (height->state != VALUE_ABSENT || contact->state == VALUE_ABSENT)
         return *height;
@@ -343,8 +223,10 @@ static bool within(const struct field_value *middle, const struct field_value *e
 /* Does an obstacle of the file stand for it already? */
 static bool is_listed(const struct machine *machine, uint32_t setter)
 {
-    const struct field_value *x = value_in(machine, FIELD_SETTER_AT_X, setter);
-    const struct field_value *y = value_in(machine, FIELD_SETTER_AT_Y, setter);
+    const struct field_value *x =
+        machine_field(machine, field_of_setters(FIELD_SETTER_AT_X), setter);
+    const struct field_value *y =
+        machine_field(machine, field_of_setters(FIELD_SETTER_AT_Y), setter);
     for (uint32_t i = 0; i < machine->groups[GROUP_OBSTACLE].written; i++)
         if (within(x, machine_field(machine, FIELD_OBSTACLE_X, i)) &&
             within(y, machine_field(machine, FIELD_OBSTACLE_Y, i)))
@@ -355,7 +237,8 @@ static bool is_listed(const struct machine *machine, uint32_t setter)
 /* One that the gantry carries has no place on the table. */
 static bool stands_in_way(const struct machine *machine, uint32_t setter)
 {
-    const struct field_value *rides = value_in(machine, FIELD_SETTER_RIDES_ON, setter);
+    const struct field_value *rides =
+        machine_field(machine, field_of_setters(FIELD_SETTER_RIDES_ON), setter);
     bool carried =
         rides->state == VALUE_GIVEN &&
         field_choice_is(&field_table[FIELD_SETTER_RIDES_ON], rides->choice, "gantry");
@@ -365,14 +248,17 @@ static bool stands_in_way(const struct machine *machine, uint32_t setter)
 static void stand(struct reader *reader, uint32_t obstacle, uint32_t setter)
 {
     struct machine *machine = reader->machine;
-    const struct field_value *body = value_in(machine, FIELD_SETTER_BODY, setter);
+    const struct field_value *body =
+        machine_field(machine, field_of_setters(FIELD_SETTER_BODY), setter);
     machine->groups[GROUP_OBSTACLE].nodes[obstacle] =
         machine->groups[GROUP_SETTER].nodes[setter];
     *machine_field_put(machine, FIELD_OBSTACLE_NAME, obstacle) = name_of(reader, setter);
     *machine_field_put(machine, FIELD_OBSTACLE_X, obstacle) =
-        extent(reader->arena, value_in(machine, FIELD_SETTER_AT_X, setter), body);
+        extent(reader->arena,
+               machine_field(machine, field_of_setters(FIELD_SETTER_AT_X), setter), body);
     *machine_field_put(machine, FIELD_OBSTACLE_Y, obstacle) =
-        extent(reader->arena, value_in(machine, FIELD_SETTER_AT_Y, setter), body);
+        extent(reader->arena,
+               machine_field(machine, field_of_setters(FIELD_SETTER_AT_Y), setter), body);
     *machine_field_put(machine, FIELD_OBSTACLE_TOP, obstacle) = top_of(machine, setter);
 }
 
@@ -398,7 +284,8 @@ void machine_stand_setters(struct reader *reader)
 {
     struct machine *machine = reader->machine;
     const struct machine_group *setters = &machine->groups[GROUP_SETTER];
-    if (setters->wrong || (setters->count && uses_one(machine) && machine->setter == NO_SETTER))
+    if (setters->wrong ||
+        (setters->count && machine_uses_setter(machine) && machine->setter == NO_SETTER))
         machine->groups[GROUP_OBSTACLE].wrong = true; /* which of them are is not known */
     if (machine->groups[GROUP_OBSTACLE].wrong)
         return;

@@ -9,6 +9,36 @@
 #include "text/escape.h"
 #include "text/nearest.h"
 
+bool node_is_void(const struct tree_node *node)
+{
+    return node->kind == TREE_TEXT && node->style == STYLE_PLAIN && text_is_void(node->text);
+}
+
+const char *node_stands(const struct tree_node *node)
+{
+    switch ((enum tree_kind)node->kind) {
+    case TREE_MAP:
+        return "a section";
+    case TREE_LIST:
+        return "a list";
+    case TREE_TEXT:
+    case TREE_ALIAS:
+        break;
+    }
+    return "a single value";
+}
+
+void value_complain_void(struct value_reader *r, const struct item *item)
+{
+    enum field_kind kind = field_table[r->id].kind;
+    bool number = kind == KIND_QUANTITY || kind == KIND_POSITION || kind == KIND_COUNT ||
+                  kind == KIND_PAIR || kind == KIND_LIST;
+    bool optional = !field_table[r->id].needed;
+    machine_complain(r, item, number ? READER_NOT_A_NUMBER : READER_WRONG_KIND,
+                     optional ? "write its value, or take the key out" : NULL,
+                     "no value is written");
+}
+
 /* Is `text` the word, in small letters, with a capital, or in capitals? */
 static bool is_spelt(struct view text, const char *word)
 {

@@ -1,6 +1,6 @@
 """What the compiled libraries hold and call: no writable data below cli, and no call that decides,
 prints or looks outside from a folder that layers.txt does not grant it; and no files that call each
-other in circles, but in the folders that it names.
+other in circles.
 
     symbols.py LIBRARY ...     static libraries, lib<folder>.a
 """
@@ -79,19 +79,11 @@ def told(folder, circle):
     return f"{', '.join(members[:-1])} and {members[-1]} call each other in a circle"
 
 
-def straightened(libraries, table):
-    """Folders that layers.txt names for circles which they have no more."""
-    round_now = {folder_of(library) for library in libraries if circles(calls_within(library))}
-    return [f"{folder} has no circles any more: strike it from layers.txt"
-            for folder in sorted(table.round & {folder_of(one) for one in libraries} - round_now)]
-
-
 def check(library, table):
     folder = folder_of(library)
     if folder not in table.order:
         return [f"{library}: {folder} is no folder of layers.txt"]
-    complaints = [] if folder in table.round else [
-        told(folder, circle) for circle in circles(calls_within(library))]
+    complaints = [told(folder, circle) for circle in circles(calls_within(library))]
     for member, flags, section, name in rows(library):
         path = source_of(folder, member)
         if WRITABLE.match(section) and "d" not in flags and folder != "cli":
@@ -106,6 +98,5 @@ def check(library, table):
 
 if __name__ == "__main__":
     known = tree.table()
-    tree.finish([c for library in sys.argv[1:] for c in check(library, known)] +
-                straightened(sys.argv[1:], known),
+    tree.finish([c for library in sys.argv[1:] for c in check(library, known)],
                 f"{len(sys.argv) - 1} libraries")

@@ -12,7 +12,6 @@ class Table:
     def __init__(self, text):
         self.order, self.knows, self.sole = [], {}, {}
         self.libraries, self.posix, self.posix_users, self.calls = {}, [], [], []
-        self.round = set()
         section = None
         for line in text.splitlines():
             line = line.strip()
@@ -29,8 +28,6 @@ class Table:
                 self.row(*line.split())
             elif section[0] == "library":
                 self.libraries.setdefault(section[1], []).extend(line.split())
-            elif section[0] == "circles":
-                self.round.update(line.split())
             elif section[0] == "posix":
                 self.posix.extend(line.split())
             else:
