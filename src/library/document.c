@@ -3,7 +3,7 @@
 
 #include <stdlib.h>
 
-#include "library/document_book.h"
+#include "library/document_answers.h"
 #include "mend/mend.h"
 
 static void read_machine(struct request *request, struct proveout_document *document)

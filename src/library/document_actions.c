@@ -1,7 +1,7 @@
 /* What can be done about a place: the fixes of what was found there, a waiver of it, and the
  * keys that its section needs and does not have.
  */
-#include "library/document_actions.h"
+#include "library/document_answers.h"
 
 #include "library/document_edits.h"
 #include "library/document_shape.h"

@@ -1,9 +1,5 @@
 /* The public face of what an editor asks about a file it has open. */
-#include "library/document_actions.h"
-#include "library/document_book.h"
-#include "library/document_hints.h"
-#include "library/document_hover.h"
-#include "library/document_rename.h"
+#include "library/document_answers.h"
 
 static void hover(struct document_question *question)
 {

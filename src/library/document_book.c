@@ -1,7 +1,7 @@
 /* Opening a rulebook for an editor: its mistakes, and examples that do not come out as they
  * say, are what is found in it.
  */
-#include "library/document_book.h"
+#include "library/document_answers.h"
 
 #include "rules/rulebook.h"
 

@@ -1,7 +1,7 @@
 /* What an editor asks about a rulebook: what its keys are and take, what the names in its
  * formulas stand for, its rules and definitions.
  */
-#include "library/document_book.h"
+#include "library/document_answers.h"
 
 #include "library/document_shape.h"
 #include "library/document_tell.h"

@@ -1,5 +1,5 @@
 /* What could be written at a place of a machine description. */
-#include "library/document_complete.h"
+#include "library/document_answers.h"
 
 #include "library/document_shape.h"
 #include "library/document_tell.h"

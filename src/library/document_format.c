@@ -2,7 +2,7 @@
  * number and its unit.  What it would change is read again and held against what stands there
  * now.
  */
-#include "library/document_rename.h"
+#include "library/document_answers.h"
 
 #include "quantity/number.h"
 

@@ -1,4 +1,4 @@
-#include "library/document_hints.h"
+#include "library/document_answers.h"
 
 #include <math.h>
 

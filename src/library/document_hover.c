@@ -1,5 +1,5 @@
 /* What is told of a place: a field with its value, or what a name stands for. */
-#include "library/document_hover.h"
+#include "library/document_answers.h"
 
 #include "library/document_shape.h"
 #include "library/document_tell.h"

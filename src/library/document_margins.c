@@ -3,7 +3,7 @@
  *
  * Both change the machine while they work, so that they read it once more for themselves.
  */
-#include "library/document_hover.h"
+#include "library/document_answers.h"
 
 #include <math.h>
 #include <stdlib.h>

@@ -2,7 +2,7 @@
 
 #include <stdlib.h>
 
-#include "library/document_book.h"
+#include "library/document_answers.h"
 
 struct collection {
     struct proveout_document *document;

@@ -1,4 +1,4 @@
-#include "library/document_rename.h"
+#include "library/document_answers.h"
 
 #include "text/escape.h"
 #include "text/utf8.h"

@@ -1,4 +1,4 @@
-#include "library/document_symbols.h"
+#include "library/document_answers.h"
 
 #include "library/document_shape.h"
 #include "text/escape.h"

@@ -1,6 +1,5 @@
-#include "propose/cases.h"
+#include "propose/seek.h"
 
-#include "propose/few.h"
 
 #include <math.h>
 

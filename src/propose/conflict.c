@@ -2,13 +2,11 @@
  * left out.  Source: Chinneck and Dravnieks, Locating minimal infeasible constraint sets in
  * linear programs, ORSA Journal on Computing 3(2), 1991.
  */
-#include "propose/conflict.h"
+#include "propose/seek.h"
 
 #include <math.h>
 #include <stdlib.h>
 
-#include "propose/cases.h"
-#include "propose/proof.h"
 
 enum { GROUP_MAX = 12 };
 

@@ -1,4 +1,4 @@
-#include "propose/few.h"
+#include "propose/seek.h"
 
 #include <math.h>
 

@@ -2,7 +2,6 @@
 #include <math.h>
 
 #include "propose/internal.h"
-#include "propose/round.h"
 
 enum {
     TRIED_MAX = 400, /* sets that are looked at */

@@ -1,4 +1,4 @@
-#include "propose/guard.h"
+#include "propose/internal.h"
 
 #include <math.h>
 

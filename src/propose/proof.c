@@ -8,7 +8,7 @@
  * (1960); Farkas, Theorie der einfachen Ungleichungen, Journal fuer die reine und angewandte
  * Mathematik 124 (1902).
  */
-#include "propose/proof.h"
+#include "propose/seek.h"
 
 #include <math.h>
 

@@ -2,11 +2,8 @@
 
 #include <math.h>
 
-#include "propose/cases.h"
-#include "propose/conflict.h"
-#include "propose/guard.h"
+#include "propose/seek.h"
 #include "propose/internal.h"
-#include "propose/round.h"
 
 static bool is_named(const struct proposal_question *question, const struct field_place *place)
 {

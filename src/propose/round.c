@@ -1,4 +1,4 @@
-#include "propose/round.h"
+#include "propose/internal.h"
 
 #include <math.h>
 

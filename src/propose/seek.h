@@ -71,4 +71,67 @@ void seek_least(struct margins *margins, const bool *moves, const struct goal *g
 void seek_nearest(struct margins *margins, const bool *moves, const double *weights,
                   double least, struct sought *inout);
 
+/* Of a long list of cutters only a few decide: those that are tightest somewhere.  A search
+ * that begins at many places asks these alone, and all of them where it has found something.
+ */
+
+/* Finds what is asked of many records, of which none is among the few yet.  False: of nothing,
+ * and there is nothing to save. */
+MUST_USE bool few_begin(struct margins *margins);
+
+/* Asks everything at x; what is tightest there of each long list joins the few. */
+void few_gather(struct margins *margins, const double *x);
+
+/* Searching from several places, where one search comes to no end: what is in the way can be
+ * passed on either side, and a linear programme sees one of them only. */
+
+/* The greatest least margin from what the file has and, until it is `enough`, from places for
+ * changing cutters all over the travel, whose ends are among them. */
+void cases_greatest(struct margins *margins, const bool *moves, double enough,
+                    struct sought *out);
+
+/* Stakes that are looked at with all others left out. */
+struct cases_of {
+    const struct stake *const *stakes;
+    size_t count;
+    bool anywhere; /* from beyond the travel too, else from within */
+};
+
+/* Can they hold?  `out` is where, or comes nearest.  What is asked of the rest stays as it was.
+ */
+MUST_USE bool cases_hold(struct margins *margins, const bool *moves, const struct cases_of *of,
+                         struct sought *out);
+
+/* Why no set of numbers will do. */
+
+/* The stakes that exclude each other about `x`, where the least margin is greatest and below 0:
+ * as few as will do, so that with any one of them left out all others could hold.  At least
+ * one;
+ * `*count` of them, in `arena` of the margins. */
+const struct stake **conflict_find(struct margins *margins, const bool *moves, const double *x,
+                                   size_t *count);
+
+/* Rules that exclude each other, as found by searching. */
+struct conflict {
+    const struct stake **items;
+    size_t count;
+    bool stands; /* no set was found for them alone; for all but any one there is one */
+    bool proved; /* nor is there any */
+};
+
+/* The same beyond what is straight: to those that conflict_find gives comes what fails where
+ * they can all hold, until they cannot; then those are left out again without which there is
+ * still no set.  Where no such group is found it is that of conflict_find, and does not stand.
+ */
+void conflict_settle(struct margins *margins, const bool *moves, const double *x,
+                     struct conflict *out);
+
+/* That a group of rules cannot hold together, proved. */
+
+/* Do these stakes exclude each other wherever the numbers are within their limits?  About `x`,
+ * where they come nearest to holding.  Only yes is certain; what was asked of the stakes last
+ * is then of another place. */
+bool proof_stands(struct margins *margins, const struct stake *const *stakes, size_t count,
+                  const double *x);
+
 #endif

@@ -4,10 +4,9 @@
 #include <math.h>
 
 #include "base/bug.h"
-#include "propose/conflict.h"
+#include "propose/seek.h"
 #include "propose/internal.h"
 #include "propose/pace.h"
-#include "propose/round.h"
 #include "quantity/number.h"
 #include "quantity/quantity.h"
 

@@ -4,8 +4,7 @@
 
 #include <math.h>
 
-#include "propose/cases.h"
-#include "propose/conflict.h"
+#include "propose/seek.h"
 #include "shop.h"
 
 static const double mm = 1e-3;

@@ -4,7 +4,7 @@
 #include <math.h>
 #include <string.h>
 
-#include "propose/few.h"
+#include "propose/seek.h"
 #include "propose/propose.h"
 
 static struct arena arena;

@@ -1,7 +1,6 @@
 /* What is proved to have no solution, and what must not be. */
 #include <criterion/criterion.h>
 
-#include "propose/proof.h"
 #include "propose/seek.h"
 #include "shop.h"
 

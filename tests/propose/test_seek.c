@@ -4,8 +4,7 @@
 
 #include <math.h>
 
-#include "propose/conflict.h"
-#include "propose/proof.h"
+#include "propose/seek.h"
 #include "shop.h"
 
 enum { RULES_MAX = 8, SCENES = 300, GRID = 48 };
