@@ -106,8 +106,7 @@ MUST_USE bool cases_hold(struct margins *margins, const bool *moves, const struc
 
 /* The stakes that exclude each other about `x`, where the least margin is greatest and below 0:
  * as few as will do, so that with any one of them left out all others could hold.  At least
- * one;
- * `*count` of them, in `arena` of the margins. */
+ * one; `*count` of them, in `arena` of the margins. */
 const struct stake **conflict_find(struct margins *margins, const bool *moves, const double *x,
                                    size_t *count);
 
