@@ -2,6 +2,7 @@
 
     consoles.py PROGRAM [CHECK ...]
 """
+import itertools
 import os
 import shutil
 import subprocess
@@ -22,12 +23,10 @@ def check(function):
 
 
 class Console:
-    def __init__(self, program, folder):
-        self.program, self.folder, self.starts = program, folder, 0
+    starts = itertools.count(1) # of all: a server that ends still holds the name of its socket
 
-    @property
-    def socket(self):
-        return f"proveout-{os.getpid()}-{self.starts}"
+    def __init__(self, program, folder):
+        self.program, self.folder, self.socket = program, folder, None
 
     def tmux(self, *arguments):
         return subprocess.run(["tmux", "-L", self.socket, "-f", "/dev/null", *arguments], check=True,
@@ -35,14 +34,15 @@ class Console:
 
     def start(self, *arguments, width=90):
         self.stop()
-        self.starts += 1
+        self.socket = f"proveout-{os.getpid()}-{next(Console.starts)}"
         words = " ".join(f"'{word}'" for word in (self.program, *arguments))
         self.tmux("new-session", "-d", "-x", str(width), "-y", "50", "-c", self.folder,
                   f"LC_ALL=C.UTF-8 {words}; echo ENDED $?; sleep 1000")
 
     def stop(self):
-        subprocess.run(["tmux", "-L", self.socket, "kill-server"], check=False,
-                       stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
+        if self.socket:
+            subprocess.run(["tmux", "-L", self.socket, "kill-server"], check=False,
+                           stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
 
     def shown(self):
         lines = self.tmux("capture-pane", "-p").decode().splitlines()
@@ -181,7 +181,8 @@ def main(program, *chosen):
                 CHECKS[name](console)
             except (AssertionError, subprocess.SubprocessError) as trouble:
                 failed.append(name)
-                print(f"--- {name}\n{trouble}"[:3000], flush=True)
+                said = (getattr(trouble, "stderr", None) or b"").decode(errors="replace")
+                print(f"--- {name}\n{trouble}\n{said}"[:3000], flush=True)
             finally:
                 console.stop()
     print(f"{len(chosen or CHECKS)} checks, {len(failed)} failed: {' '.join(failed)}")
