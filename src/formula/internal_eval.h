@@ -242,7 +242,7 @@ const struct form *arithmetic_one(const struct evaluator *evaluator,
 const struct form *arithmetic_two(const struct evaluator *evaluator,
                                   const struct formula_node *n, const struct form *x,
                                   const struct form *y, deviation_name name, struct form *room);
-/* Is it known only where in a range it lies? */
+/* Is it not one number, since all values of a range are asked about at once? */
 bool form_is_spread(const struct evaluator *evaluator, const struct form *form);
 
 /* outcomes.c */
@@ -284,8 +284,8 @@ static inline uint32_t kept_key(uint8_t state, uint32_t record)
 {
     return state == ENV_KNOWN ? record : NODE_NONE - state;
 }
-/* Where what a call comes to is kept for these; whether it is `known`, while recording by this
- * record.  If not, it is not kept before kept_fill(), which gives false where it is not to be. */
+/* Where what a call comes to is kept for these; whether it is `known`.  If not, it is not kept
+ * before kept_fill(), which gives false where it is not to be. */
 struct kept *kept_place(const struct evaluator *evaluator, uint32_t call,
                         const uint32_t keys[KEY_COUNT], bool is_truth, bool *known);
 bool kept_fill(const struct evaluator *evaluator, struct kept *kept);
@@ -338,7 +338,8 @@ uint8_t list_open(struct walk *walk, struct evaluator *evaluator, uint32_t node,
                   const struct leaf *leaf);
 /* Lets the bound name stand for an element. */
 void list_stand_at(const struct walk *walk, uint32_t index);
-/* Takes what was worked out of an element, which `where` does not deny. */
+/* Takes what was worked out of an element; `where`: whether it is among those asked about, which
+ * is known or not, but never denied. */
 void list_take_truth(struct walk *walk, const struct outcome *where, const struct outcome *one,
                      uint32_t index);
 void list_take_form(struct walk *walk, const struct outcome *where, const struct form *element,
