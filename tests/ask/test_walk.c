@@ -1,5 +1,6 @@
 /* Whole dialogues: straight, wandering, broken off and taken up again. */
 #include "session.h"
+#include "../share.h"
 
 #include <criterion/criterion.h>
 
@@ -552,10 +553,10 @@ static void walk(const struct scripted *script, uint32_t seed, int steps)
 
 Test(ask, walks_back_and_forth_end_in_the_same_file)
 {
-    for (uint32_t seed = 1; seed <= 20; seed++)
+    for (uint32_t seed = 1; seed <= 20 / share_fewer(); seed++)
         for (size_t i = 0; i < SCRIPTS; i++)
             walk(scripts[i], seed * 77, 170);
-    walk(scripts[0], 1, 10000);
+    walk(scripts[0], 1, 10000 / (int)share_fewer());
 }
 
 Test(ask, every_draft_goes_on_to_the_same_file)

@@ -83,16 +83,3 @@ struct file files_edited(const struct file *file, const struct proveout_edits *e
     out.bytes[out.size] = '\0';
     return out;
 }
-
-bool files_drawn(const char *name, size_t number, unsigned of)
-{
-    const char *share = getenv("SHARE");
-    char item[200];
-    uint32_t hash = 2166136261u;
-    if (share && strcmp(share, "all") == 0)
-        return true;
-    snprintf(item, sizeof item, "%s %s %zu", share ? share : "1", name, number);
-    for (const char *c = item; *c; c++)
-        hash = (hash ^ (unsigned char)*c) * 16777619u;
-    return (hash ^ hash >> 15) % of == 0;
-}

@@ -25,7 +25,4 @@ struct proveout_document *files_open_text(const char *text);
 /* The bytes with edits made; the caller frees them. */
 struct file files_edited(const struct file *file, const struct proveout_edits *edits);
 
-/* Is this among the share of a long list that is drawn (see tests/share.py)? */
-bool files_drawn(const char *name, size_t number, unsigned of);
-
 #endif

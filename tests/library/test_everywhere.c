@@ -7,6 +7,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "../share.h"
 #include "files.h"
 #include "text/utf8.h"
 
@@ -117,7 +118,7 @@ Test(everywhere, answers_lie_in_the_file)
         struct proveout_document *document = files_open(asked);
         ask_whole(document);
         for (size_t at = 0; at <= asked->size; at++)
-            if (files_drawn(asked->name, at, ONE_OF))
+            if (share_draws(asked->name, at, ONE_OF))
                 ask_at(document, at);
         proveout_document_free(document);
     }
@@ -130,7 +131,7 @@ Test(everywhere, also_of_broken_files)
     const struct file *files = files_samples(&count);
     for (size_t i = 0; i < count; i++)
         for (size_t at = 0; at < files[i].size; at++) {
-            if (!files_drawn(files[i].name, at, BROKEN_ONE_OF))
+            if (!share_draws(files[i].name, at, BROKEN_ONE_OF))
                 continue;
             char *copy = malloc(files[i].size + 1);
             memcpy(copy, files[i].bytes, files[i].size + 1);

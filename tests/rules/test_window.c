@@ -7,6 +7,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "../share.h"
 #include "quantity/quantity.h"
 #include "rules/search.h"
 
@@ -433,17 +434,17 @@ static void check_machines(unsigned first, unsigned end, bool chosen)
 
 Test(window, chosen_fields)
 {
-    check_machines(0, MACHINES, true);
+    check_machines(0, MACHINES / share_fewer(), true);
     cr_log_info("%zu windows, %zu ends, %zu empty", windows, ends, empties);
-    cr_expect(ends > 2000, "only %zu ends", ends);
-    cr_expect(empties > 20, "only %zu empty", empties);
+    cr_expect(ends > 2000 / share_fewer(), "only %zu ends", ends);
+    cr_expect(empties > 20 / share_fewer(), "only %zu empty", empties);
 }
 
 Test(window, other_fields)
 {
-    check_machines(0, MACHINES / 6, false);
+    check_machines(0, MACHINES / 6 / share_fewer(), false);
     cr_log_info("%zu windows, %zu ends, %zu empty", windows, ends, empties);
-    cr_expect(ends > 500, "only %zu ends", ends);
+    cr_expect(ends > 500 / share_fewer(), "only %zu ends", ends);
 }
 
 /* Of a long list only those cutters are asked that decide somewhere; the whole check asks all.
@@ -482,7 +483,8 @@ static void make_long_list(struct world *world, unsigned number)
 Test(window, of_a_long_list)
 {
     windows = ends = empties = 0;
-    for (unsigned number = 0; number < LONG_LISTS; number++) {
+    unsigned count = LONG_LISTS / share_fewer();
+    for (unsigned number = 0; number < count; number++) {
         struct world world;
         make_long_list(&world, number);
         cr_assert(world.machine.groups[GROUP_CUTTER].count > 12);
@@ -492,7 +494,7 @@ Test(window, of_a_long_list)
         leave(&world);
     }
     cr_log_info("%zu windows, %zu ends, %zu empty", windows, ends, empties);
-    cr_expect(ends > 5 * LONG_LISTS, "only %zu ends", ends);
+    cr_expect(ends > 5 * count, "only %zu ends", ends);
 }
 
 static bool is_told[LEAF_COUNT][FIELD_COUNT], is_seen[LEAF_COUNT][FIELD_COUNT];
@@ -886,7 +888,8 @@ static bool check_scene(unsigned number)
 Test(window, small_things_on_long_tables)
 {
     const char *wanted = getenv("SCENES"); /* more of them where somebody has the time */
-    unsigned count = wanted ? (unsigned)strtoul(wanted, NULL, 10) : SCENES, wrong = 0;
+    unsigned usual = SCENES / share_fewer(), wrong = 0;
+    unsigned count = wanted ? (unsigned)strtoul(wanted, NULL, 10) : usual;
     for (unsigned number = 0; number < count; number++)
         wrong += !check_scene(number);
     cr_log_info("%zu windows of %u scenes: %zu wrong, in %u scenes", scene_windows, count,

@@ -23,7 +23,7 @@ import yaml
 HERE = os.path.dirname(os.path.abspath(__file__))
 TOP = os.path.dirname(os.path.dirname(HERE))
 sys.path.insert(0, os.path.dirname(HERE))
-from share import DRAWN  # noqa: E402
+from share import DRAWN, FEWER  # noqa: E402
 
 # What the reader finds in a machine file that a schema can express, and what it cannot.
 EXPRESSED = {"unknown-key", "missing-key", "wrong-kind", "unknown-choice", "unit-missing",
@@ -75,11 +75,6 @@ def dumped(root):
 def read(path):
     with open(path, encoding="utf-8", newline="") as file:
         return file.read()
-
-
-def is_drawn(name):
-    """One of three, by its name."""
-    return DRAWN == "all" or zlib.crc32(f"{DRAWN} {name}".encode()) % 3 == 0
 
 
 # --- spoiling ---
@@ -160,7 +155,8 @@ def spoilt(root, name, one_of, of_all=1):
 
 def share_of(made, one_of):
     """As share(), by the label alone, since functions have no lasting name; and of all as well."""
-    return [one for one in made if zlib.crc32(f"{DRAWN} {one[0]}".encode()) % one_of == 0]
+    fewer = one_of * FEWER
+    return [one for one in made if zlib.crc32(f"{DRAWN} {one[0]}".encode()) % fewer == 0]
 
 
 # --- machine files ---
@@ -297,7 +293,7 @@ def formula_mutants(root, name):
     import formula  # noqa: E402
     chance = random.Random(zlib.crc32(f"{DRAWN} {name}".encode()))
     for rule_name, rule in root["rules"].items():
-        if isinstance(rule.get("require"), str) and chance.random() < (1 if DRAWN == "all" else 0.3):
+        if isinstance(rule.get("require"), str) and chance.random() < (1 if DRAWN == "all" else 0.3 / FEWER):
             mutants = list(formula.mutants(rule["require"]))
             for what, value in mutants[:3]:
                 other = {**root, "rules": {rule_name: {**rule, "require": value}}}

@@ -17,6 +17,7 @@ import jsonschema
 import yaml
 
 import cases
+import share
 
 LEAST = {("machine", True): 300, ("machine", False): 600, ("rulebook", True): 100,
          ("rulebook", False): 100}
@@ -40,7 +41,7 @@ def readings(case):
     for loader in (cases.Texts, yaml.CSafeLoader):
         if loader is cases.Texts and "<<" in case.text:
             continue
-        if loader is not cases.Texts and not cases.is_drawn(case.name):
+        if loader is not cases.Texts and not share.is_drawn(case.name, 3):
             continue
         try:
             yield loader.__name__, plain(yaml.load(case.text, loader))
@@ -69,7 +70,7 @@ def main(program, _same):
         print(f"{kind}: {counts[kind, True]} without a mistake of form, {counts[kind, False]} with one "
               f"that a schema can express, {counts[kind, None]} with another")
     print(f"{len(wrong)} judged otherwise")
-    short = [key for key, least in LEAST.items() if counts[key] < least]
+    short = [key for key, least in LEAST.items() if counts[key] < least / share.FEWER]
     print("".join(f"too few: {key}\n" for key in short), end="")
     return 1 if wrong or short else 0
 

@@ -3,6 +3,7 @@
 
 #include <string.h>
 
+#include "../share.h"
 #include "base/buffer.h"
 #include "tree/change.h"
 
@@ -419,7 +420,7 @@ static void change_everywhere(struct view bytes, const struct tree_node *map, co
 
 Test(change, files_at_random)
 {
-    for (unsigned i = 0; i < 700; i++) {
+    for (unsigned i = 0; i < 700 / share_fewer(); i++) {
         struct buffer file;
         state = i + 1;
         buffer_init(&file, &arena);

@@ -18,6 +18,9 @@ import generate
 from catalogue import IMPLIED_BY, RULES
 from model import judge
 
+sys.path.insert(0, os.path.join(os.path.dirname(os.path.abspath(__file__)), "..", ".."))
+from share import share  # noqa: E402
+
 ORDER = {"failed": 0, "unchecked": 1, "held": 2}
 CLOSE = 1e-6
 
@@ -168,7 +171,7 @@ def compare_file(file, machine):
 
 def main(program, count=400, first=0):
     made = {f"machine-{seed:04}.yaml": generate.make(seed)
-            for seed in range(int(first), int(first) + int(count))}
+            for seed in share(range(int(first), int(first) + int(count)), 1)}
     files = run(program, {name: text for name, (text, _) in made.items()})
     compared, counts, shown, seen = 0, collections.Counter(), collections.Counter(), set()
     for name, (_, machine) in made.items():

@@ -13,6 +13,7 @@ import sys
 import compare
 import generate
 from catalogue import RULES
+from compare import share
 
 # What stands along an axis: from an origin, or from the spindle, which only a mirror turns over.
 ALONG = {
@@ -118,7 +119,8 @@ def same(a, b):
 
 
 def main(program, count=100, first=1):
-    texts = {f"{seed:04d}-{change}.yaml": text for seed in range(first, first + count)
+    seeds = share(range(first, first + count), 1)
+    texts = {f"{seed:04d}-{change}.yaml": text for seed in seeds
              for change, text in frames(seed)}
     files = {name: verdicts(file) for name, file in compare.run(program, texts).items()}
     compared = differences = 0
@@ -129,9 +131,9 @@ def main(program, count=100, first=1):
             if not same(drawn.get(key, []), file.get(key, [])):
                 differences += 1
                 print(f"{name}: {key[0]} ({key[1]}): {file.get(key)}, as drawn {drawn.get(key)}")
-    print(f"{count} machines in {len(texts) // count} frames, {compared} verdicts, "
+    print(f"{len(seeds)} machines in {len(texts) // len(seeds)} frames, {compared} verdicts, "
           f"{differences} differences")
-    return int(differences > 0 or compared < 100 * count)
+    return int(differences > 0 or compared < 100 * len(seeds))
 
 
 if __name__ == "__main__":

@@ -119,7 +119,7 @@ def main(program, count=90, first=0):
     with tempfile.TemporaryDirectory() as folder, \
             concurrent.futures.ThreadPoolExecutor(2) as pool:
         jobs = [(random_machine, one) for one in share(range(int(first), int(first) + int(count)), 3)]
-        jobs += [(sample, one) for one in share(machines, 3)]
+        jobs += [(sample, one) for one in share(machines, 3, least=8)]
         for counts, found in pool.map(lambda job: job[0](program, folder, job[1]), jobs):
             total += counts
             wrong += found

@@ -341,7 +341,7 @@ def main(program, count=60, first=0, *options):
     solve = programmes.Highs(highs) if highs else programmes.simplex
     total, wrong = collections.Counter(), []
     with tempfile.TemporaryDirectory() as folder:
-        for seed in share(range(int(first), int(first) + int(count)), 200):
+        for seed in share(range(int(first), int(first) + int(count)), 200, least=5):
             counts, found = check_machine(os.path.abspath(program), folder, seed, solve,
                                           0 if highs else 3)
             total += counts
