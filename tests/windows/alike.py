@@ -1,13 +1,17 @@
 """What the program for Windows says, byte for byte as that for this machine does.
 
     alike.py NATIVE PROGRAM SAMPLES     every command that only reads, in every form of its output, on
-                                        all sample machines; and every help
+                                        all sample machines, or a share of that; and every
+                                        help
 """
 import concurrent.futures
 import os
 import re
 import subprocess
 import sys
+
+sys.path.insert(0, os.path.dirname(os.path.dirname(os.path.abspath(__file__))))
+from share import share  # noqa: E402
 
 # Of each machine, alone.
 OF_A_MACHINE = {
@@ -69,7 +73,7 @@ def of_none(native):
 
 def main(native, program, folder):
     samples = sorted(name for name in os.listdir(folder) if re.search(r"\.ya?ml$", name))
-    asked = [*of_machines(native, samples), *of_none(native)]
+    asked = [*share(of_machines(native, samples), 1), *of_none(native)]
     differs = bare = 0
 
     def both(arguments):
