@@ -19,6 +19,13 @@ static inline unsigned share_fewer(void)
     return fewer > 1 && fewer < 1000 ? (unsigned)fewer : 1;
 }
 
+/* So many where all of the share are `whole`: never none. */
+static inline unsigned share_of(unsigned whole)
+{
+    unsigned few = whole / share_fewer();
+    return few ? few : 1;
+}
+
 /* Is the number of what is called `name` one of the share, of which about one in `of` is? */
 static inline bool share_draws(const char *name, size_t number, unsigned of)
 {

@@ -553,10 +553,10 @@ static void walk(const struct scripted *script, uint32_t seed, int steps)
 
 Test(ask, walks_back_and_forth_end_in_the_same_file)
 {
-    for (uint32_t seed = 1; seed <= 20 / share_fewer(); seed++)
+    for (uint32_t seed = 1; seed <= share_of(20); seed++)
         for (size_t i = 0; i < SCRIPTS; i++)
             walk(scripts[i], seed * 77, 170);
-    walk(scripts[0], 1, 10000 / (int)share_fewer());
+    walk(scripts[0], 1, (int)share_of(10000));
 }
 
 Test(ask, every_draft_goes_on_to_the_same_file)

@@ -61,7 +61,7 @@ static void over_fields(void (*check)(const struct file *file, struct proveout_d
         }
         proveout_document_free(document);
     }
-    cr_assert(checked > 100 / share_fewer(), "%zu", checked);
+    cr_assert(checked > share_of(100), "%zu", checked);
 }
 
 /* An item whose only line it stands on would be another thing without it. */

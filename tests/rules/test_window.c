@@ -434,17 +434,17 @@ static void check_machines(unsigned first, unsigned end, bool chosen)
 
 Test(window, chosen_fields)
 {
-    check_machines(0, MACHINES / share_fewer(), true);
+    check_machines(0, share_of(MACHINES), true);
     cr_log_info("%zu windows, %zu ends, %zu empty", windows, ends, empties);
-    cr_expect(ends > 2000 / share_fewer(), "only %zu ends", ends);
-    cr_expect(empties > 20 / share_fewer(), "only %zu empty", empties);
+    cr_expect(ends > share_of(2000), "only %zu ends", ends);
+    cr_expect(empties > share_of(20), "only %zu empty", empties);
 }
 
 Test(window, other_fields)
 {
-    check_machines(0, MACHINES / 6 / share_fewer(), false);
+    check_machines(0, share_of(MACHINES / 6), false);
     cr_log_info("%zu windows, %zu ends, %zu empty", windows, ends, empties);
-    cr_expect(ends > 500 / share_fewer(), "only %zu ends", ends);
+    cr_expect(ends > share_of(500), "only %zu ends", ends);
 }
 
 /* Of a long list only those cutters are asked that decide somewhere; the whole check asks all.
@@ -483,7 +483,7 @@ static void make_long_list(struct world *world, unsigned number)
 Test(window, of_a_long_list)
 {
     windows = ends = empties = 0;
-    unsigned count = LONG_LISTS / share_fewer();
+    unsigned count = share_of(LONG_LISTS);
     for (unsigned number = 0; number < count; number++) {
         struct world world;
         make_long_list(&world, number);
@@ -888,7 +888,7 @@ static bool check_scene(unsigned number)
 Test(window, small_things_on_long_tables)
 {
     const char *wanted = getenv("SCENES"); /* more of them where somebody has the time */
-    unsigned usual = SCENES / share_fewer(), wrong = 0;
+    unsigned usual = share_of(SCENES), wrong = 0;
     unsigned count = wanted ? (unsigned)strtoul(wanted, NULL, 10) : usual;
     for (unsigned number = 0; number < count; number++)
         wrong += !check_scene(number);

@@ -420,7 +420,7 @@ static void change_everywhere(struct view bytes, const struct tree_node *map, co
 
 Test(change, files_at_random)
 {
-    for (unsigned i = 0; i < 700 / share_fewer(); i++) {
+    for (unsigned i = 0; i < share_of(700); i++) {
         struct buffer file;
         state = i + 1;
         buffer_init(&file, &arena);
